@@ -1,0 +1,92 @@
+//! `berthage check`: reads and validates, answers nothing else.
+
+use serde::Serialize;
+
+use super::{Reply, hosts_asked};
+use crate::cli::LabArgs;
+use crate::diagnose::Diagnostics;
+use crate::inventory::lab::{DefaultOrigin, Lab, Source};
+use crate::inventory::load;
+use crate::report;
+use crate::report::document::{Document, Sheet};
+use crate::sizing::answer::Outcome;
+use crate::unit::format::plural;
+
+/// What `check` says of a valid lab.
+#[derive(Debug, Serialize)]
+struct CheckAnswer {
+    report: &'static str,
+    version: u32,
+    lab: String,
+    valid: bool,
+    hosts: usize,
+    images: usize,
+    guests: usize,
+    given: usize,
+    guessed: usize,
+    uncertain: usize,
+}
+
+pub(super) fn run(args: &LabArgs) -> Result<Reply, Diagnostics> {
+    let lab = load(&args.lab, &args.common.sets)?;
+    let hosts = hosts_asked(&lab, &args.common)?;
+    let answer = answer(&lab, hosts.len());
+    Ok(Reply {
+        document: document(&answer, &args.lab.display().to_string()),
+        json: report::json::render(&answer),
+        outcome: Outcome::Fits,
+    })
+}
+
+fn answer(lab: &Lab, hosts: usize) -> CheckAnswer {
+    let given = |source: &Source| matches!(source, Source::File { .. } | Source::CommandLine);
+    let guessed = |source: &Source| matches!(source, Source::Default(DefaultOrigin::Assumption));
+    let counted = |wanted: &dyn Fn(&Source) -> bool| {
+        lab.origins
+            .values()
+            .filter(|origin| wanted(&origin.source))
+            .count()
+    };
+    CheckAnswer {
+        report: "check",
+        version: crate::sizing::fit::CONTRACT,
+        lab: lab.name.clone(),
+        valid: true,
+        hosts,
+        images: lab.images.len(),
+        guests: lab.guests.len(),
+        given: counted(&given),
+        guessed: counted(&guessed),
+        uncertain: lab.uncertain.len(),
+    }
+}
+
+fn document(answer: &CheckAnswer, file: &str) -> Document {
+    let mut document = Document::new();
+    let count = |number: usize, one: &str, many: &str| plural(number as u64, one, many);
+    document.lead(format!(
+        "{file} is valid: {}, {}, {}.",
+        count(answer.hosts, "host", "hosts"),
+        count(answer.images, "image", "images"),
+        count(answer.guests, "guest profile", "guest profiles"),
+    ));
+    document.paragraph(format!(
+        "{} given, {} of them uncertain; {} guessed by default.",
+        count(answer.given, "value", "values"),
+        answer.uncertain,
+        count(answer.guessed, "value", "values"),
+    ));
+    let mut sheet = Sheet::new(["file", "quantity", "value"]);
+    for (quantity, value) in [
+        ("hosts", answer.hosts),
+        ("images", answer.images),
+        ("guests", answer.guests),
+        ("given", answer.given),
+        ("guessed", answer.guessed),
+        ("uncertain", answer.uncertain),
+    ] {
+        sheet.row([file, quantity, &value.to_string()]);
+    }
+    document.sheet = sheet;
+    document
+}

@@ -1,0 +1,41 @@
+//! E06: what a command was asked for, and where its report goes.
+
+use super::{Code, Entry, Example};
+
+pub(super) const ENTRIES: &[Entry] = &[
+    Entry {
+        code: Code::UnknownHost,
+        number: "E0601",
+        title: "`--host` names no host",
+        explanation: "The lab has no host of that name. Names are compared letter by letter, upper and lower case apart.",
+        wrong: Example::Told(
+            "berthage fit lab.toml --host shelf-b, where the lab has only \"shelf-a\"",
+        ),
+        mended: Example::Told("berthage fit lab.toml --host shelf-a"),
+    },
+    Entry {
+        code: Code::TooFewHosts,
+        number: "E0602",
+        title: "too few hosts to compare",
+        explanation: "`compare` sets hosts side by side and needs two or more. `fit` answers for one.",
+        wrong: Example::Told("berthage compare lab.toml, where the lab has one [[host]]"),
+        mended: Example::Told("berthage fit lab.toml"),
+    },
+    Entry {
+        code: Code::CannotWrite,
+        number: "E0603",
+        title: "the report cannot be written",
+        explanation: "The file of `--output` or the standard output did not take the report. A file is written beside \
+                      its place and then moved there, so what stood there before is still whole.",
+        wrong: Example::Told("berthage fit lab.toml --output missing-folder/log.md"),
+        mended: Example::Told("berthage fit lab.toml --output log.md"),
+    },
+    Entry {
+        code: Code::UnknownCode,
+        number: "E0604",
+        title: "no such error code",
+        explanation: "`explain` takes an inventory, or a code as an error message prints it.",
+        wrong: Example::Told("berthage explain E9999"),
+        mended: Example::Told("berthage explain E0203"),
+    },
+];

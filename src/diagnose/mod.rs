@@ -1,0 +1,141 @@
+//! What is wrong with the input, said with the line it stands on.
+//!
+//! A room that reads input collects every [`Diagnostic`] it can find and hands back [`Diagnostics`]: what was given,
+//! what is allowed, how to mend it, in that order. Only this room and `report` know colour and width.
+
+pub mod codes;
+mod render;
+pub mod source;
+pub mod suggest;
+
+#[cfg(test)]
+mod tests;
+
+use std::fmt;
+
+use self::codes::Code;
+use self::source::{Place, Sources};
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnostic {
+    /// Which kind of error.
+    pub code: Code,
+    /// What was given and what is allowed, in one sentence.
+    pub message: String,
+    /// Where it stands, the main place first; empty where no text is at fault (a missing file).
+    pub labels: Vec<Label>,
+    /// How to mend it.
+    pub help: Vec<String>,
+}
+
+/// A place in the input and what is to be seen there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Label {
+    /// The text it points at.
+    pub place: Place,
+    /// What is to be seen there; may be empty.
+    pub text: String,
+}
+
+impl Diagnostic {
+    /// A diagnostic that points nowhere yet.
+    pub fn new(code: Code, message: impl Into<String>) -> Self {
+        Diagnostic {
+            code,
+            message: message.into(),
+            labels: Vec::new(),
+            help: Vec::new(),
+        }
+    }
+
+    /// Points at a place; the first one named is the main one.
+    #[must_use]
+    pub fn at(mut self, place: Place, text: impl Into<String>) -> Self {
+        self.labels.push(Label {
+            place,
+            text: text.into(),
+        });
+        self
+    }
+
+    /// Points at a place if there is one.
+    #[must_use]
+    pub fn at_any(self, place: Option<Place>, text: impl Into<String>) -> Self {
+        match place {
+            Some(place) => self.at(place, text),
+            None => self,
+        }
+    }
+
+    /// Adds how to mend it; an empty text adds nothing.
+    #[must_use]
+    pub fn help(mut self, text: impl Into<String>) -> Self {
+        let text = text.into();
+        if !text.is_empty() {
+            self.help.push(text);
+        }
+        self
+    }
+}
+
+/// Everything found wrong in one go, and the texts it points into.
+#[derive(Debug, Clone)]
+pub struct Diagnostics {
+    sources: Sources,
+    list: Vec<Diagnostic>,
+}
+
+/// How many are printed; the rest is counted.
+const MOST_SHOWN: usize = 20;
+/// How many a room should collect before it stops looking: nobody mends more at once.
+pub const MOST_KEPT: usize = 1000;
+
+impl Diagnostics {
+    /// Diagnostics in the order of their places; one said twice of the same place is kept once.
+    pub fn new(sources: Sources, mut list: Vec<Diagnostic>) -> Self {
+        let main = |diagnostic: &Diagnostic| diagnostic.labels.first().map(|label| label.place);
+        list.sort_by_key(main);
+        list.dedup_by(|next, kept| main(next) == main(kept) && next.message == kept.message);
+        Diagnostics { sources, list }
+    }
+
+    /// All of them, ordered by file and place.
+    pub fn list(&self) -> &[Diagnostic] {
+        &self.list
+    }
+
+    /// The texts they point into.
+    pub fn sources(&self) -> &Sources {
+        &self.sources
+    }
+
+    /// The text for a terminal `width` columns wide; `color` asks for escape sequences.
+    ///
+    /// At most twenty are shown in full, the rest is counted.
+    pub fn render(&self, color: bool, width: usize) -> String {
+        let mut text = String::new();
+        for diagnostic in self.list.iter().take(MOST_SHOWN) {
+            text.push_str(&render::diagnostic(diagnostic, &self.sources, color, width));
+            text.push_str("\n\n");
+        }
+        match self.list.len().saturating_sub(MOST_SHOWN) {
+            0 => {}
+            left_off if self.list.len() < MOST_KEPT => {
+                text.push_str(&format!("… and {left_off} more; mend these first\n\n"));
+            }
+            _ => text.push_str("… and hundreds more; mend these first\n\n"),
+        }
+        text.truncate(text.trim_end().len());
+        text.push('\n');
+        text
+    }
+}
+
+impl fmt::Display for Diagnostics {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.render(false, 100).trim_end())
+    }
+}
+
+impl std::error::Error for Diagnostics {}

@@ -1,0 +1,199 @@
+//! Tests of diagnostics.
+
+use std::collections::HashSet;
+use std::fs;
+use std::path::Path;
+
+use super::codes::{Code, Entry, Example, entries, find};
+use super::source::{Medium, Place, Sources};
+use super::suggest::{closest, list};
+use super::{Diagnostic, Diagnostics};
+use crate::inventory::load_text;
+
+const HOST: &str =
+    "\n[[host]]\nname = \"shelf-a\"\ncpu.groups = [{ cores = 8 }]\nmemory.modules = [\"32 GiB\"]\n";
+const GUEST: &str = "\n[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\n";
+
+/// The names after `Code::` in a text.
+fn codes_named(text: &str) -> impl Iterator<Item = &str> {
+    let letters = |rest: &str| rest.bytes().take_while(u8::is_ascii_alphanumeric).count();
+    text.split("Code::")
+        .skip(1)
+        .filter_map(move |rest| rest.get(..letters(rest)).filter(|name| !name.is_empty()))
+}
+
+/// All sources below a directory.
+fn sources_below(directory: &Path, all: &mut Vec<String>) {
+    for entry in fs::read_dir(directory).expect("a directory") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            sources_below(&path, all);
+        } else {
+            // The standard library's exit code is another kind of code.
+            let source = fs::read_to_string(&path).expect("a source");
+            all.push(source.replace("ExitCode::", ""));
+        }
+    }
+}
+
+#[test]
+fn every_code_used_is_in_the_table() {
+    let known: HashSet<String> = entries().map(|entry| format!("{:?}", entry.code)).collect();
+    let mut sources = Vec::new();
+    sources_below(
+        &Path::new(env!("CARGO_MANIFEST_DIR")).join("src"),
+        &mut sources,
+    );
+    for name in sources.iter().flat_map(|source| codes_named(source)) {
+        assert!(known.contains(name), "{name} is not in the table");
+    }
+}
+
+/// What an example gives when it is read, as codes.
+fn outcome(example: Example) -> Option<Vec<Code>> {
+    let (text, sets) = match example {
+        Example::Told(_) => return None,
+        Example::Option(argument) => (format!("{HOST}{GUEST}"), vec![argument.to_owned()]),
+        Example::File(part) => {
+            // The part goes first, because keys at the top of a file can stand nowhere else.
+            let host = if part.contains("[[host]]") { "" } else { HOST };
+            let guest = if part.contains("guest]]") || part.contains("guest =") {
+                ""
+            } else {
+                GUEST
+            };
+            (format!("{part}\n{host}{guest}"), Vec::new())
+        }
+    };
+    let codes = match load_text("lab.toml", &text, &sets) {
+        Ok(_) => Vec::new(),
+        Err(errors) => errors.list().iter().map(|error| error.code).collect(),
+    };
+    Some(codes)
+}
+
+#[test]
+fn every_code_is_in_the_table_once_and_its_examples_are_true() {
+    let mut numbers = HashSet::new();
+    for &Entry {
+        code,
+        number,
+        title,
+        explanation,
+        wrong,
+        mended,
+    } in entries()
+    {
+        assert!(numbers.insert(number), "{number} twice");
+        assert_eq!(
+            (
+                code.number(),
+                find(&number.to_lowercase()).map(|entry| entry.code)
+            ),
+            (number, Some(code))
+        );
+        assert!(
+            !title.is_empty() && explanation.ends_with('.') && !explanation.contains("  "),
+            "{number}"
+        );
+        if let Some(codes) = outcome(wrong) {
+            assert_eq!(codes, [code], "{number} wrong: {}", wrong.text());
+        }
+        if let Some(codes) = outcome(mended) {
+            assert_eq!(codes, [], "{number} mended: {}", mended.text());
+        }
+    }
+    assert!(find("E9999").is_none());
+}
+
+/// Shows one diagnostic about part of a text.
+fn shown(text: &str, start: usize, end: usize, color: Color) -> String {
+    let mut sources = Sources::default();
+    let source = sources.add("lab.toml", text, Medium::File);
+    let at = |at: usize| u32::try_from(at).expect("small");
+    let place = Place {
+        source,
+        start: at(start),
+        end: at(end),
+    };
+    let diagnostic = Diagnostic::new(Code::OutOfRange, "too much")
+        .at(place, "this")
+        .help("less");
+    Diagnostics::new(sources, vec![diagnostic]).render(color == Color::On, 80)
+}
+
+#[derive(PartialEq)]
+enum Color {
+    On,
+    Off,
+}
+
+#[test]
+fn long_lines_are_cut_and_keep_their_column() {
+    let text = format!(
+        "first\n{}VALUE{}\n",
+        "ä".repeat(3_000_000),
+        "z".repeat(3_000_000)
+    );
+    let at = text.find("VALUE").expect("there");
+    let shown = shown(&text, at, at + 5, Color::Off);
+    assert!(shown.len() < 1000, "{shown}");
+    assert!(
+        shown.contains("lab.toml:2:3000001")
+            && shown.contains("VALUE")
+            && shown.contains("^^^^^ this"),
+        "{shown}"
+    );
+}
+
+#[test]
+fn only_the_first_line_of_a_long_value_is_shown() {
+    let text = format!("groups = [\n{}]\n", "  1,\n".repeat(10_000));
+    let shown = shown(&text, 9, text.len() - 1, Color::Off);
+    assert!(shown.lines().count() < 10, "{shown}");
+}
+
+#[test]
+fn color_is_used_only_if_asked_for() {
+    assert!(!shown("a = 1", 4, 5, Color::Off).contains('\u{1b}'));
+    assert!(shown("a = 1", 4, 5, Color::On).contains('\u{1b}'));
+}
+
+#[test]
+fn escape_sequences_of_the_input_do_not_reach_the_terminal() {
+    let mut sources = Sources::default();
+    let source = sources.add("lab\u{1b}[31m.toml", "a = \u{1b}[31m", Medium::File);
+    let place = Place {
+        source,
+        start: 4,
+        end: 9,
+    };
+    let diagnostic = Diagnostic::new(Code::Syntax, "bad \u{1b}[31m")
+        .at(place, "\u{7}")
+        .help("\u{1b}]0;x");
+    let shown = Diagnostics::new(sources, vec![diagnostic]).render(false, 80);
+    assert!(!shown.contains(['\u{1b}', '\u{7}']), "{shown:?}");
+}
+
+#[test]
+fn places_outside_the_text_are_no_panic() {
+    for (start, end) in [(0, 0), (5, 5), (3, 99), (99, 120), (5, 2)] {
+        assert!(shown("a = 1", start, end, Color::Off).contains("too much"));
+        assert!(shown("", start, end, Color::Off).contains("too much"));
+        assert!(shown("ä\r\nö", start, end, Color::Off).contains("too much"));
+    }
+}
+
+#[test]
+fn slips_are_recognised_and_other_words_are_not() {
+    let keys = ["memory", "touched", "touched_busy", "busy", "vcpus"];
+    assert_eq!(closest("memroy", keys), Some("memory"));
+    assert_eq!(closest("Touched-Busy", keys), Some("touched_busy"));
+    assert_eq!(closest("vcpu", keys), Some("vcpus"));
+    assert_eq!(closest("colour", keys), None);
+    assert_eq!(closest("", keys), None);
+    assert_eq!(closest("a", ["b"]), None);
+    assert_eq!(list(["a", "b", "c"], 3), "`a`, `b` or `c`");
+    assert_eq!(list(["a", "b", "c"], 2), "`a`, `b` and 1 more");
+    assert_eq!(list([], 2), "none");
+}

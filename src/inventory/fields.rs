@@ -1,0 +1,65 @@
+//! One table of the file, its keys sorted into those of its section.
+
+use crate::diagnose::source::Place;
+
+use super::keys::{Key, Section};
+use super::tree::{Entry, Node, Table};
+
+/// The keys of a section that a table gives.
+#[derive(Debug)]
+pub(super) struct Fields<'t> {
+    /// The section.
+    pub section: Section,
+    /// Key path of the table.
+    pub path: String,
+    /// Where the table starts; where there is none, where the one around it does.
+    pub header: Option<Place>,
+    /// The table itself; none if it is left out.
+    table: Option<&'t Table>,
+}
+
+impl<'t> Fields<'t> {
+    /// Sorts the keys of `node`, which is a table or left out.
+    pub fn new(
+        section: Section,
+        path: String,
+        node: Option<&'t Node>,
+        around: Option<Place>,
+    ) -> Fields<'t> {
+        let header = node.map_or(around, |node| Some(node.place));
+        Fields {
+            section,
+            path,
+            header,
+            table: node.and_then(Node::table),
+        }
+    }
+
+    /// Whether the table stands in the file.
+    pub fn stands(&self) -> bool {
+        self.table.is_some()
+    }
+
+    /// The row of the table of keys, and what the file says.
+    pub fn find(&self, name: &str) -> (&'static Key, Option<&'t Entry>) {
+        let key = self
+            .section
+            .key(name)
+            .expect("the reader asks for keys of the table only");
+        (key, self.table.and_then(|table| table.get(name)))
+    }
+
+    /// What the file says under that key.
+    pub fn node(&self, name: &str) -> Option<&'t Node> {
+        self.find(name).1.map(|entry| &entry.node)
+    }
+
+    /// Keys that the section does not have.
+    pub fn unknown(&self) -> impl Iterator<Item = &'t Entry> {
+        let section = self.section;
+        let entries = self.table.map_or(&[][..], |table| &table.entries);
+        entries
+            .iter()
+            .filter(move |entry| section.key(&entry.key).is_none())
+    }
+}

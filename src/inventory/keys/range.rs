@@ -1,0 +1,126 @@
+//! Ranges of numbers, in words and in base units.
+
+/// The numbers a key allows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// Lower end.
+    pub low: End,
+    /// Upper end.
+    pub high: End,
+    /// The same in words, after "must be".
+    pub words: &'static str,
+}
+
+/// An end of a range in base units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum End {
+    /// The end itself is allowed.
+    At(f64),
+    /// The end itself is not.
+    Beyond(f64),
+}
+
+impl Range {
+    /// Whether `value` lies in it; what is not a number does not.
+    pub fn holds(&self, value: f64) -> bool {
+        let above = match self.low {
+            End::At(low) => value >= low,
+            End::Beyond(low) => value > low,
+        };
+        let below = match self.high {
+            End::At(high) => value <= high,
+            End::Beyond(high) => value < high,
+        };
+        above && below
+    }
+}
+
+const fn closed(low: f64, high: f64, words: &'static str) -> Range {
+    Range {
+        low: End::At(low),
+        high: End::At(high),
+        words,
+    }
+}
+
+const fn above(low: f64, high: f64, words: &'static str) -> Range {
+    Range {
+        low: End::Beyond(low),
+        high: End::At(high),
+        words,
+    }
+}
+
+/// Largest size `[B]`.
+pub const LARGEST_SIZE: f64 = 1e18;
+/// Longest time `[s]`, 1000 years.
+pub const LONGEST_TIME: f64 = 1000.0 * 365.25 * 86_400.0;
+/// Largest count.
+pub const LARGEST_COUNT: f64 = 1e6;
+
+/// For keys that hold no number.
+pub const ANY: Range = closed(f64::MIN, f64::MAX, "a finite number");
+/// Sizes that may be nothing.
+pub const SIZE: Range = closed(0.0, LARGEST_SIZE, "between 0 B and 1 EB");
+/// Sizes of things that exist.
+pub const SOME_SIZE: Range = above(0.0, LARGEST_SIZE, "above 0 B and at most 1 EB");
+/// Byte rates that may be nothing.
+pub const BYTE_RATE: Range = closed(0.0, 1e18, "between 0 B/s and 1 EB/s");
+/// Byte rates of things that move.
+pub const SOME_BYTE_RATE: Range = above(0.0, 1e18, "above 0 B/s and at most 1 EB/s");
+/// Bit rates that may be nothing.
+pub const BIT_RATE: Range = closed(0.0, 8e18, "between 0 bit/s and 1 EB/s");
+/// Bit rates of links.
+pub const SOME_BIT_RATE: Range = above(0.0, 8e18, "above 0 bit/s and at most 1 EB/s");
+/// Operations that may be none.
+pub const EVENTS: Range = closed(0.0, 1e12, "between 0 and 1,000,000,000,000 per second");
+/// Operations a device does.
+pub const SOME_EVENTS: Range = above(
+    0.0,
+    1e12,
+    "above 0 and at most 1,000,000,000,000 per second",
+);
+/// Times that may be nothing.
+pub const TIME: Range = closed(0.0, LONGEST_TIME, "between 0 s and 1000 years");
+/// Times that pass.
+pub const SOME_TIME: Range = above(0.0, LONGEST_TIME, "above 0 s and at most 1000 years");
+/// Scanner times, far below a day each.
+pub const SHORT_TIME: Range = above(0.0, 60.0, "above 0 s and at most 1 min");
+/// Sleeps of the scanner.
+pub const SLEEP: Range = closed(0.0, 86_400.0, "between 0 s and 1 day");
+/// Shares of a whole.
+pub const SHARE: Range = closed(0.0, 1.0, "between 0 % and 100 %");
+/// Accepted risks.
+pub const RISK: Range = above(0.0, 0.5, "above 0 % and at most 50 %");
+/// Correlations.
+pub const CORRELATION: Range = Range {
+    low: End::At(0.0),
+    high: End::Beyond(1.0),
+    words: "from 0 to below 1",
+};
+/// What is kept free.
+pub const KEEP_FREE: Range = closed(0.0, 0.9, "between 0 % and 90 %");
+/// Ceilings.
+pub const CEILING: Range = above(0.0, 1.0, "above 0 % and at most 100 %");
+/// Whole numbers of things.
+pub const COUNT: Range = closed(1.0, LARGEST_COUNT, "a whole number from 1 to 1,000,000");
+/// Copies in a mirror.
+pub const WAYS: Range = closed(2.0, LARGEST_COUNT, "a whole number from 2 to 1,000,000");
+/// Visits until a page merges.
+pub const VISITS: Range = closed(1.0, 2.0, "1 or 2");
+/// Weights in the mix; the ends keep products of weights and seats finite.
+pub const WEIGHT: Range = closed(1e-9, 1e9, "above 0 (0.000000001 to 1,000,000,000)");
+/// Money.
+pub const MONEY: Range = closed(0.0, 1e15, "between 0 and 10^15");
+/// Power that may be nothing.
+pub const POWER: Range = closed(0.0, 1e9, "between 0 W and 1,000,000 kW");
+/// Power of things that run.
+pub const SOME_POWER: Range = above(0.0, 1e9, "above 0 W and at most 1,000,000 kW");
+/// Factors that cannot shrink.
+pub const FACTOR: Range = closed(1.0, 1e6, "between 1 and 1,000,000");
+/// Factors that may shrink.
+pub const SOME_FACTOR: Range = above(0.0, 1e6, "above 0 and at most 1,000,000");
+/// Numbers of cores, core-seconds or operations that may be none.
+pub const AMOUNT: Range = closed(0.0, 1e12, "between 0 and 1,000,000,000,000");
+/// Cost horizons in years.
+pub const YEARS: Range = above(0.0, 1000.0, "above 0 and at most 1000 years");

@@ -1,0 +1,204 @@
+//! Reads files, follows `include`, parses.
+
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use toml::de::DeTable;
+
+use crate::diagnose::codes::Code;
+use crate::diagnose::source::{Medium, Place, Sources};
+use crate::diagnose::{Diagnostic, Diagnostics};
+
+use super::tree::{self, Base, Table, Value};
+
+mod syntax;
+
+/// Largest file `[B]`; ten thousand hosts take about a quarter of it.
+pub(super) const LARGEST_FILE: u64 = 16 * 1024 * 1024;
+/// How deep files may include one another.
+const DEEPEST: usize = 32;
+/// How many files one inventory may have.
+const MOST_FILES: usize = 1000;
+
+/// The parsed files, the one asked for first, and their texts.
+#[derive(Debug)]
+pub(super) struct Loaded {
+    /// All texts.
+    pub sources: Sources,
+    /// The tables of the files, in the order in which they are included.
+    pub files: Vec<Table>,
+}
+
+/// Reads the file at `path` and what it includes.
+pub(super) fn open(path: &Path) -> Result<Loaded, Diagnostics> {
+    let mut loading = Loading::default();
+    loading.file(path, None);
+    loading.finish()
+}
+
+/// Takes `text` for the file called `name` and reads what it includes.
+pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
+    let mut loading = Loading::default();
+    let path = Path::new(name);
+    if text.len() as u64 > LARGEST_FILE {
+        loading.complaints.push(too_large(name));
+    } else {
+        let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        loading.parse(path, identity, text);
+    }
+    loading.finish()
+}
+
+/// The state of loading.
+#[derive(Default)]
+struct Loading {
+    sources: Sources,
+    files: Vec<Table>,
+    complaints: Vec<Diagnostic>,
+    /// Files being read, each included by the one before it.
+    open: Vec<PathBuf>,
+    /// Files read, so that one included by two others is read once.
+    seen: Vec<PathBuf>,
+}
+
+impl Loading {
+    fn finish(self) -> Result<Loaded, Diagnostics> {
+        if self.complaints.is_empty() {
+            Ok(Loaded {
+                sources: self.sources,
+                files: self.files,
+            })
+        } else {
+            Err(Diagnostics::new(self.sources, self.complaints))
+        }
+    }
+
+    /// Reads one file, asked for on the command line or by the `include` at a place.
+    fn file(&mut self, path: &Path, asked: Option<Place>) {
+        let name = path.display().to_string();
+        // What has no path of its own, such as a pipe, is what it is called; reading says whether it is there.
+        let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        if self.open.contains(&identity) {
+            let complaint = Diagnostic::new(
+                Code::IncludeLoop,
+                format!("`{name}` includes itself, directly or through others"),
+            )
+            .at_any(asked, "leads back to a file that is being read")
+            .help("take one of the files out of the `include` list");
+            self.complaints.push(complaint);
+            return;
+        }
+        if self.seen.contains(&identity) {
+            return;
+        }
+        if self.open.len() >= DEEPEST || self.seen.len() >= MOST_FILES {
+            let words = format!(
+                "more than {DEEPEST} files include one another, or there are more than {MOST_FILES}"
+            );
+            let complaint =
+                Diagnostic::new(Code::IncludeLoop, words).at_any(asked, "one file too many");
+            self.complaints
+                .push(complaint.help("put more into one file"));
+            return;
+        }
+        match read_capped(path) {
+            Ok(bytes) if bytes.len() as u64 > LARGEST_FILE => {
+                self.complaints
+                    .push(too_large(&name).at_any(asked, "included here"));
+            }
+            Ok(bytes) => match std::str::from_utf8(&bytes) {
+                Ok(text) => self.parse(path, identity, text),
+                Err(error) => self
+                    .complaints
+                    .push(not_text(&name, &bytes, error).at_any(asked, "included here")),
+            },
+            Err(error) => self
+                .complaints
+                .push(unreadable(&name, &error).at_any(asked, "included here")),
+        }
+    }
+
+    /// Parses the text of one file and goes on with what it includes.
+    fn parse(&mut self, path: &Path, identity: PathBuf, text: &str) {
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let source = self
+            .sources
+            .add(&path.display().to_string(), text, Medium::File);
+        let base = Base { source, offset: 0 };
+        if let Some(mut errors) = syntax::hopeless(text, base) {
+            self.complaints.append(&mut errors);
+            return;
+        }
+        let (parsed, errors) = DeTable::parse_recoverable(text);
+        if !errors.is_empty() {
+            self.complaints
+                .extend(syntax::complaints(&errors, parsed.get_ref(), text, base));
+            return;
+        }
+        let file = tree::table(parsed.get_ref(), base);
+        let included = included(&file);
+        self.files.push(file);
+        self.seen.push(identity.clone());
+        self.open.push(identity);
+        let beside = path.parent().unwrap_or(Path::new(""));
+        for (name, place) in included {
+            self.file(&beside.join(name), Some(place));
+        }
+        self.open.pop();
+    }
+}
+
+/// The files a file includes; what is no list of names is left to be complained about with the other values.
+fn included(file: &Table) -> Vec<(String, Place)> {
+    let Some(Value::List(list)) = file.get("include").map(|entry| &entry.node.value) else {
+        return Vec::new();
+    };
+    list.iter()
+        .filter_map(|node| Some((node.text()?.to_owned(), node.place)))
+        .collect()
+}
+
+/// The bytes of a file, at most one more than allowed; a device that never ends ends there too.
+fn read_capped(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    fs::File::open(path)?
+        .take(LARGEST_FILE + 1)
+        .read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn unreadable(name: &str, error: &io::Error) -> Diagnostic {
+    match error.kind() {
+        io::ErrorKind::NotFound => Diagnostic::new(Code::Unreadable, format!("there is no file `{name}`"))
+            .help("give the path of an inventory file; a path in `include` starts at the file it stands in"),
+        io::ErrorKind::IsADirectory => Diagnostic::new(Code::Directory, format!("`{name}` is a directory, not a file"))
+            .help("name the inventory file in it"),
+        io::ErrorKind::PermissionDenied => {
+            Diagnostic::new(Code::Unreadable, format!("`{name}` may not be read by you")).help("change who may read it")
+        }
+        _ => Diagnostic::new(Code::Unreadable, format!("`{name}` cannot be read: {error}")),
+    }
+}
+
+fn too_large(name: &str) -> Diagnostic {
+    let limit = LARGEST_FILE / (1024 * 1024);
+    Diagnostic::new(
+        Code::TooLarge,
+        format!("`{name}` is larger than the {limit} MiB that an inventory may have"),
+    )
+    .help("split it with `include`, or name the right file")
+}
+
+fn not_text(name: &str, bytes: &[u8], error: std::str::Utf8Error) -> Diagnostic {
+    let at = error.valid_up_to();
+    let line = 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count();
+    let value = bytes.get(at).copied().unwrap_or(0);
+    Diagnostic::new(
+        Code::NotText,
+        format!(
+            "`{name}` is not UTF-8 text: byte 0x{value:02X} in line {line} (byte {at} of the file)"
+        ),
+    )
+    .help("save it as UTF-8")
+}

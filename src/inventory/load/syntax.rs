@@ -1,0 +1,140 @@
+//! What the TOML parser found wrong, in our words and once each.
+
+use toml::de::{DeTable, DeValue, Error};
+
+use crate::diagnose::codes::Code;
+use crate::diagnose::{Diagnostic, MOST_KEPT};
+use crate::inventory::quantity::shorten;
+use crate::inventory::tree::Base;
+
+/// Texts longer than this are probed first `[B]`.
+const PROBE: usize = 64 * 1024;
+/// So many errors in the probe mean that the rest is no TOML either.
+const HOPELESS: usize = 50;
+
+/// The errors at the start of a long text that is clearly no TOML, so that megabytes of garbage are not parsed.
+pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
+    if text.len() <= PROBE {
+        return None;
+    }
+    // The cut may split one value in two, which makes a few errors, never this many.
+    let end = text
+        .as_bytes()
+        .iter()
+        .take(PROBE)
+        .rposition(|byte| *byte == b'\n')?;
+    let head = text.get(..=end)?;
+    let (parsed, errors) = DeTable::parse_recoverable(head);
+    if errors.len() < HOPELESS {
+        return None;
+    }
+    let words = format!(
+        "more than {HOPELESS} errors in the first {} KiB: this is not an inventory",
+        PROBE / 1024
+    );
+    let mut all = vec![
+        Diagnostic::new(Code::Syntax, words).help("name a TOML file such as `berthage new` writes"),
+    ];
+    all.extend(complaints(&errors, parsed.get_ref(), head, base));
+    Some(all)
+}
+
+/// The parser's errors, the first of each line: what follows on the same line is mostly its consequence.
+pub(super) fn complaints(
+    errors: &[Error],
+    parsed: &DeTable<'_>,
+    text: &str,
+    base: Base,
+) -> Vec<Diagnostic> {
+    let mut ordered: Vec<&Error> = errors.iter().collect();
+    ordered.sort_by_key(|error| error.span().map_or(0, |span| span.start));
+    let mut last_end = None;
+    let mut all = Vec::new();
+    for error in ordered {
+        if all.len() >= MOST_KEPT {
+            break;
+        }
+        let span = error.span().unwrap_or(0..0);
+        let between = last_end.and_then(|end: usize| text.get(end..span.start));
+        if between.is_some_and(|between| !between.contains('\n')) {
+            continue;
+        }
+        last_end = Some(span.start);
+        all.push(complaint(error, span, parsed, text, base));
+    }
+    all
+}
+
+fn complaint(
+    error: &Error,
+    span: std::ops::Range<usize>,
+    parsed: &DeTable<'_>,
+    text: &str,
+    base: Base,
+) -> Diagnostic {
+    let place = base.place(span.clone());
+    if error.message() == "duplicate key" {
+        let key = text.get(span.clone()).unwrap_or("");
+        let first =
+            earlier_key(parsed, key, span.start).or_else(|| earlier_header(text, key, span.start));
+        let first = first.map(|start| base.place(start..start + key.len()));
+        return Diagnostic::new(
+            Code::SaidTwice,
+            format!("`{}` is given twice", shorten(key)),
+        )
+        .at(place, "given again here")
+        .at_any(first, "first given here")
+        .help("keep one of the two");
+    }
+    let (what, allowed) = match error.message().split_once(", expected ") {
+        Some((what, "nothing")) => (what, String::new()),
+        Some((what, expected)) => (what, format!("expected {expected}")),
+        None => (error.message(), String::new()),
+    };
+    let help = match what {
+        "string values must be quoted" => "put quotes around it, for example memory = \"2 GiB\"",
+        "key with no value" => "write key = value",
+        "recursion limit" | "cannot recurse further; max recursion depth met" => {
+            "no inventory is nested that deep"
+        }
+        _ => "",
+    };
+    Diagnostic::new(Code::Syntax, format!("this is not TOML: {what}"))
+        .at(place, allowed)
+        .help(help)
+}
+
+/// Where the nearest key of that name stands before byte `before`.
+fn earlier_key(table: &DeTable<'_>, name: &str, before: usize) -> Option<usize> {
+    let mine = table.iter().filter_map(|(key, value)| {
+        let here = (key.get_ref() == name && key.span().start < before).then_some(key.span().start);
+        here.max(earlier_in(value.get_ref(), name, before))
+    });
+    mine.max()
+}
+
+fn earlier_in(value: &DeValue<'_>, name: &str, before: usize) -> Option<usize> {
+    match value {
+        DeValue::Table(table) => earlier_key(table, name, before),
+        DeValue::Array(list) => list
+            .iter()
+            .filter_map(|item| earlier_in(item.get_ref(), name, before))
+            .max(),
+        _ => None,
+    }
+}
+
+/// Where the table header that ends in that name stands before byte `before`.
+fn earlier_header(text: &str, name: &str, before: usize) -> Option<usize> {
+    let head = text.get(..before)?;
+    let wanted = format!("{name}]");
+    let at = head.rfind(&wanted)?;
+    let line_start = head
+        .get(..at)?
+        .rfind('\n')
+        .map_or(0, |line_break| line_break + 1);
+    head.get(line_start..at)?
+        .trim_start()
+        .starts_with('[')
+        .then_some(at)
+}

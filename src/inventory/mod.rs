@@ -1,0 +1,156 @@
+//! From inventory text to a valid lab.
+//!
+//! Two steps, so that the second can be repeated: [`Inventory::open`] reads the files, follows `include`, parses and
+//! applies `--set`; [`Inventory::read`] turns the parsed values into a [`Lab`] and collects everything that is wrong
+//! with them. [`Inventory::draw`] reads once more with other numbers for the uncertain values.
+
+mod fields;
+pub mod keys;
+pub mod lab;
+mod load;
+mod locate;
+mod merge;
+mod quantity;
+mod read;
+mod read_disk;
+mod read_guest;
+mod read_host;
+mod read_policy;
+mod relation;
+mod set;
+mod tree;
+mod validate;
+
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use crate::diagnose::Diagnostic;
+use crate::diagnose::Diagnostics;
+use crate::diagnose::codes::Code;
+use crate::diagnose::source::Sources;
+
+use self::lab::Lab;
+use self::tree::Node;
+
+/// Reads the inventory at `path` with everything it includes and `sets` (`PATH=VALUE`) put over it.
+///
+/// # Errors
+/// Everything that is wrong with the files, the values in them and `sets`, at once.
+pub fn load(path: &Path, sets: &[String]) -> Result<Lab, Diagnostics> {
+    Inventory::open(path, sets)?.read()
+}
+
+/// Reads `text` as the inventory called `name`; `include` looks beside that name.
+///
+/// # Errors
+/// As [`load`].
+///
+/// # Example
+/// ```
+/// let text = r#"
+/// [[host]]
+/// name = "shelf-a"
+/// cpu.groups = [{ cores = 8, threads = 2 }]
+/// memory.modules = ["32 GiB", "32 GiB"]
+/// [[guest]]
+/// name = "web"
+/// memory = "2 GiB"
+/// "#;
+/// let lab = berthage::inventory::load_text("lab.toml", text, &[]).expect("a valid lab");
+/// assert_eq!(lab.guests[0].touched, 0.4 * 2147483648.0);
+/// ```
+pub fn load_text(name: &str, text: &str, sets: &[String]) -> Result<Lab, Diagnostics> {
+    Inventory::parse(name, text, sets)?.read()
+}
+
+/// A parsed inventory: the values as written, not yet judged.
+#[derive(Debug, Clone)]
+pub struct Inventory {
+    sources: Sources,
+    values: Values,
+    /// What was found wrong before reading, except what made parsing impossible.
+    complaints: Vec<Diagnostic>,
+}
+
+/// The merged values of all files.
+#[derive(Debug, Clone, Default)]
+struct Values {
+    lab: Option<Node>,
+    policy: Option<Node>,
+    hosts: Vec<Node>,
+    images: Vec<Node>,
+    guests: Vec<Node>,
+}
+
+impl Inventory {
+    /// Parses the inventory at `path`, everything it includes, and puts `sets` over it.
+    ///
+    /// # Errors
+    /// Files that cannot be read and text that is no TOML; what is wrong with the values is left to [`Inventory::read`].
+    pub fn open(path: &Path, sets: &[String]) -> Result<Inventory, Diagnostics> {
+        Inventory::build(load::open(path)?, sets)
+    }
+
+    /// Parses `text` as the inventory called `name`, everything it includes, and puts `sets` over it.
+    ///
+    /// # Errors
+    /// As [`Inventory::open`].
+    pub fn parse(name: &str, text: &str, sets: &[String]) -> Result<Inventory, Diagnostics> {
+        Inventory::build(load::text(name, text)?, sets)
+    }
+
+    fn build(loaded: load::Loaded, sets: &[String]) -> Result<Inventory, Diagnostics> {
+        let load::Loaded { mut sources, files } = loaded;
+        let mut complaints = Vec::new();
+        let mut values = merge::files(files, &mut complaints);
+        for argument in sets {
+            if let Err(complaint) = set::apply(argument, &mut values, &mut sources) {
+                complaints.push(*complaint);
+            }
+        }
+        Ok(Inventory {
+            sources,
+            values,
+            complaints,
+        })
+    }
+
+    /// Turns the values into a valid lab.
+    ///
+    /// # Errors
+    /// Everything that is wrong with them.
+    pub fn read(&self) -> Result<Lab, Diagnostics> {
+        let mut reader = read::Reader::strict(&self.sources);
+        let lab = validate::lab(&mut reader, &self.values);
+        let mut complaints = self.complaints.clone();
+        if self
+            .complaints
+            .iter()
+            .any(|complaint| matches!(complaint.code, Code::WrongType | Code::OutOfRange))
+        {
+            // A list of hosts or guests was refused as a whole, so that they are missing says nothing.
+            reader
+                .complaints
+                .retain(|complaint| complaint.code != Code::NothingThere);
+        }
+        complaints.append(&mut reader.complaints);
+        if complaints.is_empty() {
+            Ok(lab)
+        } else {
+            Err(Diagnostics::new(self.sources.clone(), complaints))
+        }
+    }
+
+    /// Reads a valid inventory again with drawn numbers (base units, by key path) in place of its uncertain values.
+    ///
+    /// Values that a draw pushed past one another are clamped instead of refused, and `origins` and `uncertain` stay
+    /// empty, because this runs thousands of times. Of an inventory that [`Inventory::read`] refused it returns a lab
+    /// without meaning.
+    pub fn draw(&self, drawn: &BTreeMap<String, f64>) -> Lab {
+        let mut reader = read::Reader::drawn(&self.sources, drawn);
+        validate::lab(&mut reader, &self.values)
+    }
+}

@@ -1,0 +1,186 @@
+//! Reads `[host.memory]`.
+
+use crate::diagnose::Diagnostic;
+use crate::diagnose::codes::Code;
+use crate::inventory::fields::Fields;
+use crate::inventory::keys::{Key, Section, range};
+use crate::inventory::lab::HostMemory;
+use crate::inventory::read::{Number, Reader, whole};
+use crate::inventory::relation::Named;
+use crate::inventory::tree::{Node, Value};
+use crate::inventory::{locate, quantity};
+use crate::unit::parse::{Dimension, parse};
+
+use super::sub;
+
+pub(super) fn memory<'t>(reader: &mut Reader<'t>, host: &Fields<'t>) -> HostMemory {
+    let fields = sub(reader, host, Section::Memory, "memory");
+    let complaints_before = reader.complaints.len();
+    let key = fields.find("modules").0;
+    let modules: Vec<f64> = reader
+        .list(&fields, "modules")
+        .iter()
+        .map(|node| reader.plain(key, node).value)
+        .collect();
+    let modules_are_right = reader.complaints.len() == complaints_before;
+    let [file_cache_floor, file_cache] = file_cache(reader, &fields);
+    let memory = HostMemory {
+        slots: reader.optional(&fields, "slots").map(whole),
+        max_module: reader.optional(&fields, "max_module"),
+        firmware_reserved: reader.number(&fields, "firmware_reserved").value,
+        base: reader.number(&fields, "base").value,
+        file_cache,
+        file_cache_floor,
+        swap: reader.number(&fields, "swap").value,
+        compressed_swap: reader.number(&fields, "compressed_swap").value,
+        compressed_swap_ratio: reader.number(&fields, "compressed_swap_ratio").value,
+        module_prices: module_prices(reader, &fields),
+        modules,
+    };
+    if modules_are_right {
+        check_modules(reader, &fields, &memory);
+    }
+    memory
+}
+
+/// `file_cache_floor` and `file_cache`, of which the first defaults to the second.
+fn file_cache<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>) -> [f64; 2] {
+    let cache = reader.number(fields, "file_cache");
+    let Some(floor) = reader.number_if_given(fields, "file_cache_floor") else {
+        reader.note_rule(fields, "file_cache_floor", "");
+        return [cache.value, cache.value];
+    };
+    if floor.is_given() && !cache.is_given() && floor.value > cache.value {
+        let (_, entry) = fields.find("file_cache_floor");
+        let complaint = Diagnostic::new(
+            Code::WrongOrder,
+            "`file_cache_floor` is given without a `file_cache` that large",
+        )
+        .at_any(
+            entry.map(|entry| entry.node.place),
+            "more than `file_cache`, which is 0 B if left out",
+        )
+        .help("add file_cache, the size of the cache when it is full");
+        reader.complain(complaint);
+    }
+    let (low, high) = (
+        Named {
+            name: "file_cache_floor",
+            number: floor,
+        },
+        Named {
+            name: "file_cache",
+            number: cache,
+        },
+    );
+    [reader.at_most(low, high), cache.value]
+}
+
+fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &HostMemory) {
+    let place = |name| fields.node(name).map(|node| node.place);
+    let sum: f64 = memory.modules.iter().sum();
+    // The frame table takes 64 bytes of each page, as in `model::memory`.
+    let visible = (sum - memory.firmware_reserved) * (1.0 - 64.0 / 4096.0);
+    if visible <= 0.0 {
+        let complaint = Diagnostic::new(
+            Code::NoMemoryLeft,
+            "the modules hold no more than the firmware keeps for itself",
+        )
+        .at_any(place("modules"), "all the memory there is")
+        .at_any(
+            place("firmware_reserved"),
+            "held back by firmware and devices",
+        )
+        .help("firmware_reserved is \"0.5 GiB\" if left out; give less, or larger modules");
+        reader.complain(complaint);
+        return;
+    }
+    if memory.compressed_swap / memory.compressed_swap_ratio >= visible {
+        let complaint = Diagnostic::new(
+            Code::NoMemoryLeft,
+            "compressed swap, when full, takes all the memory there is",
+        )
+        .at_any(place("compressed_swap"), "its uncompressed size")
+        .at_any(
+            place("compressed_swap_ratio"),
+            "how many times smaller it gets",
+        )
+        .help("compressed_swap / compressed_swap_ratio must be less than the modules hold");
+        reader.complain(complaint);
+    }
+    if memory
+        .slots
+        .is_some_and(|slots| (memory.modules.len() as u64) > slots)
+    {
+        let message = format!(
+            "{} modules do not fit into {} slots",
+            memory.modules.len(),
+            memory.slots.unwrap_or(0)
+        );
+        let complaint = Diagnostic::new(Code::DoesNotPlug, message)
+            .at_any(place("modules"), "more modules than slots")
+            .at_any(place("slots"), "slots on the board")
+            .help("count the modules, or the slots, again");
+        reader.complain(complaint);
+    }
+    if memory
+        .max_module
+        .is_some_and(|largest| memory.modules.iter().any(|module| *module > largest))
+    {
+        let complaint =
+            Diagnostic::new(Code::DoesNotPlug, "a module is larger than the board takes")
+                .at_any(place("modules"), "holds a module that is too large")
+                .at_any(place("max_module"), "largest module the board takes")
+                .help("raise max_module, or use smaller modules");
+        reader.complain(complaint);
+    }
+}
+
+fn module_prices<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>) -> Vec<(f64, f64)> {
+    let (key, entry) = fields.find("module_prices");
+    let Some(node) = entry.map(|entry| &entry.node) else {
+        return Vec::new();
+    };
+    reader.note_given(fields, "module_prices", node);
+    let Some(table) = node.table() else {
+        reader.complain(quantity::wrong_type(key, node, reader.sources));
+        return Vec::new();
+    };
+    let mut prices = Vec::new();
+    for entry in &table.entries {
+        let price = reader.price(
+            key,
+            locate::join(&locate::join(&fields.path, key.name), &entry.key),
+            &entry.node,
+        );
+        match parse(&entry.key, Dimension::Bytes) {
+            Ok(size) if range::SOME_SIZE.holds(size) => prices.push((size, price.value)),
+            Ok(_) => {
+                let message = format!("a module size must be {}", range::SOME_SIZE.words);
+                reader.complain(
+                    Diagnostic::new(Code::OutOfRange, message).at(entry.key_place, "module size"),
+                );
+            }
+            Err(error) => {
+                let message = format!("a module size must be a size, but {error}");
+                let complaint =
+                    Diagnostic::new(Code::WrongUnit, message).at(entry.key_place, "module size");
+                reader.complain(complaint.help(error.help()));
+            }
+        }
+    }
+    prices.sort_by(|one, other| one.0.total_cmp(&other.0));
+    prices
+}
+
+impl<'t> Reader<'t> {
+    /// A price in a table of prices, which may be uncertain like any other.
+    fn price(&mut self, key: &'static Key, path: String, node: &'t Node) -> Number {
+        // The table's own row says "a table from size to price"; a price is judged like the price of a host.
+        let price = Section::Host.key("price").unwrap_or(key);
+        match &node.value {
+            Value::Table(table) => self.uncertain_at(path, price, node, table),
+            _ => self.plain(price, node),
+        }
+    }
+}

@@ -1,0 +1,392 @@
+//! Everything wrong is found, all of it at once, and said with what is allowed and how to mend it.
+
+use super::{GUEST, HOST, codes, wrong};
+use crate::diagnose::codes::Code;
+
+/// A lab whose one guest has these lines as well.
+fn guest(lines: &str) -> String {
+    format!("{HOST}{GUEST}{lines}\n")
+}
+
+/// A lab whose one host has these lines as well.
+fn host(lines: &str) -> String {
+    format!("{HOST}{lines}\n{GUEST}")
+}
+
+#[test]
+fn the_error_of_the_design_looks_as_designed() {
+    let text = format!("[policy]\nmemory_keep_free = \"120 %\"\n{HOST}{GUEST}");
+    let errors = codes(&text, &[Code::OutOfRange]);
+    let expected = "\
+error[E0203]: `memory_keep_free` must be between 0 % and 90 %, but is 120 %
+ --> lab.toml:2:20
+  |
+2 | memory_keep_free = \"120 %\"
+  |                    ^^^^^^^ a share of the memory the kernel sees
+  |
+  = help: write \"12 %\" for 12 %
+";
+    assert_eq!(errors.render(false, 100), expected);
+}
+
+#[test]
+fn several_syntax_errors_are_reported_at_once() {
+    let text = "[lab]\nname = x\nyears = = 3\n[policy]\nservice_life = 5 years\n";
+    let errors = codes(text, &[Code::Syntax, Code::Syntax, Code::Syntax]);
+    let lines: Vec<usize> = errors
+        .list()
+        .iter()
+        .map(|error| errors.sources().line(error.labels[0].place))
+        .collect();
+    assert_eq!(lines, [2, 3, 5], "{errors}");
+}
+
+#[test]
+fn keys_given_twice_show_both_places() {
+    let errors = codes(&guest("memory = \"3 GiB\""), &[Code::SaidTwice]);
+    let lines: Vec<usize> = errors.list()[0]
+        .labels
+        .iter()
+        .map(|label| errors.sources().line(label.place))
+        .collect();
+    assert_eq!(lines, [10, 9], "{errors}");
+    codes(
+        "[lab]\nname = \"a\"\n[lab]\nyears = 3\n",
+        &[Code::SaidTwice],
+    );
+}
+
+#[test]
+fn unknown_keys_name_the_likely_one() {
+    let cases = [
+        (guest("memroy = \"2 GiB\""), "did you mean `memory`?"),
+        (
+            guest("touched-busy = \"2 GiB\""),
+            "did you mean `touched_busy`?",
+        ),
+        (
+            guest("base_used = \"2 GiB\""),
+            "did you mean `disk_used`? `base_used` belongs in [[host.disk]]",
+        ),
+        (
+            guest("smt_gain = 0.2"),
+            "`smt_gain` belongs in host.cpu.groups",
+        ),
+        (
+            host("[host.merging]\nmdoe = \"off\""),
+            "did you mean `mode`?",
+        ),
+        (host("[host.disc]\nname = \"x\""), "did you mean `disk`?"),
+        (format!("[polcy]\n{HOST}{GUEST}"), "did you mean `policy`?"),
+        (
+            format!("memory_risk = 0.1\n{HOST}{GUEST}"),
+            "`memory_risk` belongs in [policy]",
+        ),
+        (guest("colour = \"red\""), "keys of [[guest]]"),
+    ];
+    for (text, help) in cases {
+        let errors = codes(&text, &[Code::UnknownKey]);
+        assert!(errors.to_string().contains(help), "{errors}");
+    }
+}
+
+#[test]
+fn missing_keys_are_named() {
+    codes("[[host]]\n[[guest]]\n", &[Code::MissingKey; 5]);
+    codes(&host("[[host.disk]]\nname = \"a\""), &[Code::MissingKey]);
+    codes(&host("[host.network]"), &[Code::MissingKey]);
+    codes(&host("[host.power]"), &[Code::MissingKey; 2]);
+    codes(
+        &host("[host.backup]\nspeed = \"1 MB/s\""),
+        &[Code::MissingKey],
+    );
+    codes(
+        &format!("[[image]]\nname = \"a\"\n{HOST}{GUEST}"),
+        &[Code::MissingKey],
+    );
+}
+
+#[test]
+fn empty_files_and_files_without_hosts_or_guests_say_so() {
+    codes("", &[Code::NothingThere; 2]);
+    codes("# nothing\n", &[Code::NothingThere; 2]);
+    codes(HOST, &[Code::NothingThere]);
+    codes(GUEST, &[Code::NothingThere]);
+    codes(
+        "[host]\nname = \"a\"\ncpu.groups = [{ cores = 1 }]\nmemory.modules = [\"8 GiB\"]\n[[guest]]\nname = \"b\"\nmemory = \"1 GiB\"",
+        &[Code::WrongType],
+    );
+}
+
+#[test]
+fn wrong_types_units_and_numbers_have_their_codes() {
+    let cases = [
+        ("vcpus = \"2\"", Code::WrongType),
+        ("vcpus = true", Code::WrongType),
+        ("vcpus = [1]", Code::WrongType),
+        ("vcpus = {}", Code::BadUncertain),
+        ("vcpus = 0", Code::OutOfRange),
+        ("vcpus = -1", Code::OutOfRange),
+        ("vcpus = 2.5", Code::NotWhole),
+        ("vcpus = 1000001", Code::OutOfRange),
+        (
+            "vcpus = 99999999999999999999999999999999999999999999999",
+            Code::NotFinite,
+        ),
+        ("vcpus = nan", Code::NotFinite),
+        ("share = inf", Code::NotFinite),
+        ("share = 0", Code::OutOfRange),
+        ("share = -1", Code::OutOfRange),
+        ("touched = 700", Code::NoUnit),
+        ("touched = \"700\"", Code::NoUnit),
+        ("touched = \"700 MIB\"", Code::WrongUnit),
+        ("touched = \"7 h\"", Code::WrongUnit),
+        ("touched = \"lots\"", Code::WrongType),
+        ("touched = \"\"", Code::WrongType),
+        ("touched = \"nan\"", Code::NotFinite),
+        ("touched = \"-1 MiB\"", Code::OutOfRange),
+        ("touched = \"1e400 B\"", Code::NotFinite),
+        ("disk_size = \"2000 PB\"", Code::OutOfRange),
+        ("written = 3", Code::NoUnit),
+        ("written = \"3 GB\"", Code::WrongUnit),
+        ("busy = \"110 %\"", Code::OutOfRange),
+        ("busy = 5", Code::OutOfRange),
+        ("busy = 1979-05-27", Code::WrongType),
+        ("boot_time = 30", Code::NoUnit),
+        ("net_busy = 30", Code::NoUnit),
+        ("merge = \"true\"", Code::WrongType),
+        ("merge = 1", Code::WrongType),
+        ("kind = \"VM\"", Code::UnknownWord),
+        ("kind = 1", Code::WrongType),
+        ("clone = \"linked\"", Code::UnknownWord),
+        ("disk = \"\"", Code::BadName),
+        ("disk = \"a\\u0007b\"", Code::BadName),
+    ];
+    for (line, code) in cases {
+        let errors = codes(&guest(line), &[code]);
+        assert!(!errors.list()[0].help.is_empty(), "no help: {errors}");
+    }
+    codes(
+        &format!(
+            "[policy]\nmemory_risk = 0\ncorrelation = 1\ncpu_slowdown = 0.9\ndisk_ceiling = 0\n{HOST}{GUEST}"
+        ),
+        &[Code::OutOfRange; 4],
+    );
+    codes(
+        &HOST
+            .replace("cores = 8", "cores = 0")
+            .replace("\"32 GiB\", ", "\"0 GiB\", 5, ")
+            .add(GUEST),
+        &[Code::OutOfRange, Code::OutOfRange, Code::NoUnit],
+    );
+    codes(
+        &HOST.replace("[\"32 GiB\", \"32 GiB\"]", "[]").add(GUEST),
+        &[Code::OutOfRange],
+    );
+}
+
+/// Joins texts in the middle of an expression.
+trait Add {
+    fn add(self, more: &str) -> String;
+}
+
+impl Add for String {
+    fn add(mut self, more: &str) -> String {
+        self.push_str(more);
+        self
+    }
+}
+
+#[test]
+fn relations_are_checked() {
+    let guests = [
+        (
+            "touched = \"1.5 GiB\"\ntouched_busy = \"1 GiB\"",
+            Code::WrongOrder,
+        ),
+        ("touched = \"3 GiB\"", Code::WrongOrder),
+        ("touched_busy = \"3 GiB\"", Code::WrongOrder),
+        (
+            "touched = \"500 MiB\"\ncommon = \"400 MiB\"\nrepeats = \"30 %\"",
+            Code::WrongOrder,
+        ),
+        (
+            "touched = \"500 MiB\"\ncommon = \"600 MiB\"",
+            Code::WrongOrder,
+        ),
+        ("repeats = \"1.9 GiB\"", Code::WrongOrder),
+        (
+            "touched = \"500 MiB\"\ntouched_busy = \"600 MiB\"\ncommon_busy = \"95 MiB\"",
+            Code::WrongOrder,
+        ),
+        ("working_set = \"3 GiB\"", Code::WrongOrder),
+        ("balloon_floor = \"3 GiB\"", Code::WrongOrder),
+        (
+            "idle_load = \"50 %\"\nbusy_load = \"40 %\"",
+            Code::WrongOrder,
+        ),
+        ("reads_idle = 5\nreads_busy = 4", Code::WrongOrder),
+        ("writes_idle = 5\nwrites_busy = 4", Code::WrongOrder),
+        (
+            "net_idle = \"5 Mbit/s\"\nnet_busy = \"0.1 MB/s\"",
+            Code::WrongOrder,
+        ),
+        (
+            "disk_used = \"5 GB\"\ndisk_size = \"4 GB\"",
+            Code::WrongOrder,
+        ),
+        ("count = 2\nshare = 1", Code::Exclusive),
+        ("kind = \"container\"\npinned = true", Code::Exclusive),
+        ("kind = \"container\"\nhuge_pages = true", Code::Exclusive),
+        ("image = \"none\"", Code::Dangling),
+        (
+            "touched = { low = \"5 MiB\", likely = \"4 MiB\", high = \"6 MiB\" }",
+            Code::BadUncertain,
+        ),
+        (
+            "touched = { low = \"5 MiB\", high = \"6 MiB\" }",
+            Code::BadUncertain,
+        ),
+        (
+            "touched = { low = \"5 MiB\", likely = \"5 MiB\", high = \"6 MiB\", most = 1 }",
+            Code::BadUncertain,
+        ),
+        (
+            "common = { low = \"5 %\", likely = \"50 MiB\", high = \"60 MiB\" }",
+            Code::BadUncertain,
+        ),
+        (
+            "busy = { low = \"5 %\", likely = \"50 %\", high = \"101 %\" }",
+            Code::OutOfRange,
+        ),
+        (
+            "touched = { low = \"5 MiB\", likely = \"6 MiB\", high = 7 }",
+            Code::NoUnit,
+        ),
+    ];
+    for (lines, code) in guests {
+        codes(&guest(lines), &[code]);
+    }
+    let pool = "[[host.disk]]\nname = \"pool\"\ncapacity = \"1 TB\"\n";
+    let hosts = [
+        (
+            format!("{pool}layout = \"parity1\"\ndevices = 2"),
+            Code::LayoutDevices,
+        ),
+        (
+            format!("{pool}layout = \"parity2\"\ndevices = 3"),
+            Code::LayoutDevices,
+        ),
+        (format!("{pool}layout = \"mirror\""), Code::LayoutDevices),
+        (
+            format!("{pool}layout = \"mirror\"\ndevices = 4\nways = 3"),
+            Code::LayoutDevices,
+        ),
+        (format!("{pool}ways = 1"), Code::OutOfRange),
+        (format!("{pool}burst = \"1 GB\""), Code::NeedsPartner),
+        (
+            format!("{pool}burst_speed = \"1 GB/s\""),
+            Code::NeedsPartner,
+        ),
+        (format!("{pool}read_iops = 10"), Code::NeedsPartner),
+        (format!("{pool}write_iops = 10"), Code::NeedsPartner),
+        (format!("{pool}{pool}"), Code::SaidTwice),
+        (
+            "[host.backup]\nwindow = \"6 h\"".to_owned(),
+            Code::NeedsPartner,
+        ),
+        (
+            "[host.power]\nidle = \"50 W\"\nbusy = \"40 W\"".to_owned(),
+            Code::WrongOrder,
+        ),
+        ("memory.slots = 1".to_owned(), Code::DoesNotPlug),
+        (
+            "memory.max_module = \"16 GiB\"".to_owned(),
+            Code::DoesNotPlug,
+        ),
+        (
+            "memory.firmware_reserved = \"64 GiB\"".to_owned(),
+            Code::NoMemoryLeft,
+        ),
+        (
+            "memory.compressed_swap = \"200 GiB\"".to_owned(),
+            Code::NoMemoryLeft,
+        ),
+        (
+            "memory.file_cache_floor = \"1 GiB\"".to_owned(),
+            Code::WrongOrder,
+        ),
+        (
+            "memory.file_cache = \"1 GiB\"\nmemory.file_cache_floor = \"2 GiB\"".to_owned(),
+            Code::WrongOrder,
+        ),
+        (
+            "[host.merging]\nleast = 100\nmost = 50".to_owned(),
+            Code::WrongOrder,
+        ),
+        ("[host.merging]\nvisits = 3".to_owned(), Code::OutOfRange),
+        (
+            "memory.module_prices = { 48 = 1 }".to_owned(),
+            Code::WrongUnit,
+        ),
+        (
+            "memory.module_prices = { \"48 GiB\" = -1 }".to_owned(),
+            Code::OutOfRange,
+        ),
+    ];
+    for (lines, code) in hosts {
+        codes(&host(&lines), &[code]);
+    }
+    codes(&format!("{HOST}{HOST}{GUEST}"), &[Code::SaidTwice]);
+}
+
+#[test]
+fn a_pool_must_be_there_in_every_host_that_has_disks() {
+    let second = HOST.replace("shelf-a", "shelf-b");
+    let pool = |name: &str| format!("[[host.disk]]\nname = \"{name}\"\ncapacity = \"1 TB\"\n");
+    let text =
+        |first: &str, other: &str| format!("{HOST}{first}{second}{other}{GUEST}disk = \"fast\"\n");
+    super::right(&text(&pool("fast"), ""));
+    super::right(&text("", ""));
+    let errors = codes(&text(&pool("fast"), &pool("fats")), &[Code::Dangling]);
+    assert!(
+        errors.to_string().contains("did you mean \"fats\"?"),
+        "{errors}"
+    );
+    codes(
+        &format!(
+            "{HOST}{}[[image]]\nname = \"i\"\nsize = \"1 GB\"\ndisk = \"b\"\n{GUEST}",
+            pool("a")
+        ),
+        &[Code::Dangling],
+    );
+}
+
+#[test]
+fn one_fault_is_not_said_twice() {
+    // A wrong memory leaves nothing to compare touched with.
+    codes(
+        &guest("touched = \"700 MiB\"\ntouched_busy = \"900 MiB\"\ncommon = \"300 MiB\"")
+            .replace("\"2 GiB\"", "2"),
+        &[Code::NoUnit],
+    );
+    codes(
+        &guest("touched = 700\ncommon = \"300 MiB\"\nrepeats = \"10 MiB\""),
+        &[Code::NoUnit],
+    );
+    codes(
+        &host(
+            "[[host.disk]]\nname = \"a\"\ncapacity = \"1 TB\"\nlayout = \"mirror\"\ndevices = \"2\"",
+        ),
+        &[Code::WrongType],
+    );
+}
+
+#[test]
+fn many_faults_of_many_kinds_come_together() {
+    let text = format!(
+        "[policy]\nslow_risk = 2\nmemory_riks = 1\n{HOST}price = \"9\"\n{GUEST}touched = 1\nimage = \"x\"\nvcpus = 0\n[[guest]]\nname = \"web\"\n"
+    );
+    let errors = wrong(&text);
+    assert_eq!(errors.list().len(), 8, "{errors}");
+}

@@ -1,0 +1,21 @@
+//! The program: hands the process's arguments, terminal and streams to the library.
+
+use std::io::{self, IsTerminal};
+use std::process::ExitCode;
+
+use berthage::command::{Terminal, run};
+
+fn main() -> ExitCode {
+    let terminal = Terminal {
+        stdout_is_terminal: io::stdout().is_terminal(),
+        stderr_is_terminal: io::stderr().is_terminal(),
+        width: terminal_size::terminal_size().map(|(width, _)| width.0),
+        no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
+    };
+    ExitCode::from(run(
+        std::env::args_os(),
+        &terminal,
+        &mut io::stdout().lock(),
+        &mut io::stderr().lock(),
+    ))
+}

@@ -1,0 +1,171 @@
+//! The tail of a sum of binomials, exactly: every sum of one half of the groups against all sums of the other.
+
+use super::SLACK;
+use super::binomial::{Window, fill};
+use super::group::{Chance, Group};
+use super::ordered::{Ordered, Scratch, all_sums};
+
+/// Most sums of each half where both have several groups.
+const BUDGET: usize = 20_000;
+/// Most sums of the walked half where the other is a single group, which needs no sorting.
+const BUDGET_BESIDE_SINGLE: usize = 40_000;
+/// How many equal sums are expected at most, on average, where a few are listed.
+const ALIKE: usize = 64;
+/// Most guests in the half that is a single group.
+const SINGLE_BUDGET: u64 = 2_000_000;
+
+/// The two halves. Where demand can stand does not depend on the common factor, so it is worked out once.
+#[derive(Debug, Clone)]
+pub(super) struct Exact {
+    /// Groups by their index, the half that is walked in the order of its counts; the last index runs fastest.
+    walked: Vec<usize>,
+    /// How many sums the walked half has.
+    sums: usize,
+    /// The half that is kept in ascending order.
+    ordered: Ordered,
+}
+
+impl Exact {
+    /// The halves, or none when there would be too many sums.
+    pub fn new(groups: &[Group]) -> Option<Exact> {
+        let mut by_size: Vec<usize> = (0..groups.len()).collect();
+        by_size.sort_by_key(|&index| std::cmp::Reverse(groups[index].guests));
+        let (mut walked, mut ordered) = (Vec::new(), Vec::new());
+        let (mut walked_sums, mut ordered_sums) = (1_usize, 1_usize);
+        for index in by_size {
+            if groups[index].guests > SINGLE_BUDGET {
+                return None;
+            }
+            let counts = groups[index].guests as usize + 1;
+            if ordered.is_empty() || ordered_sums < walked_sums {
+                ordered.push(index);
+                ordered_sums = ordered_sums.saturating_mul(counts);
+            } else {
+                walked.push(index);
+                walked_sums = walked_sums.saturating_mul(counts);
+            }
+        }
+        let too_many = if ordered.len() > 1 {
+            walked_sums.max(ordered_sums) > BUDGET
+        } else {
+            walked_sums > BUDGET_BESIDE_SINGLE
+        };
+        if too_many {
+            return None;
+        }
+        // The longest runs innermost.
+        walked.reverse();
+        Some(Exact {
+            walked,
+            sums: walked_sums,
+            ordered: Ordered::new(groups, ordered),
+        })
+    }
+
+    /// For each sum of the walked half the first sum of the ordered half that takes both past the threshold.
+    pub fn first_past(&self, groups: &[Group], threshold: f64) -> Vec<u32> {
+        let mut first = Vec::with_capacity(self.sums);
+        for sum in all_sums(groups, &self.walked) {
+            first.push(self.ordered.first_above(threshold - sum) as u32);
+        }
+        first
+    }
+
+    /// P(sum past the threshold) at one value of the factor, from `first_past` of the threshold.
+    pub fn tail(
+        &self,
+        groups: &[Group],
+        chances: &[Chance],
+        first_past: &[u32],
+        scratch: &mut Scratch,
+    ) -> f64 {
+        if scratch.weights.is_empty() {
+            scratch.weights = groups
+                .iter()
+                .map(|group| vec![0.0; group.guests as usize + 1])
+                .collect();
+        }
+        scratch.windows.clear();
+        for ((group, &chance), weights) in groups.iter().zip(chances).zip(&mut scratch.weights) {
+            scratch.windows.push(fill(group.guests, chance, weights));
+        }
+        let kept = self.ordered.survive(groups, scratch);
+        let walk = Walk {
+            groups,
+            walked: &self.walked,
+            weights: &scratch.weights,
+            windows: &scratch.windows,
+            first_past,
+            survival: &scratch.survival,
+            kept,
+        };
+        walk.from(0, 0)
+    }
+
+    /// The distinct sums in (low, high], ascending, or none if there are more than `most` of them (or very many alike).
+    pub fn sums_between(
+        &self,
+        groups: &[Group],
+        low: f64,
+        high: f64,
+        most: usize,
+    ) -> Option<Vec<f64>> {
+        let mut found = Vec::new();
+        for sum in all_sums(groups, &self.walked) {
+            let from = self.ordered.first_above(low - sum);
+            let to = self.ordered.first_above(high - sum);
+            if found.len() + (to - from) > most * ALIKE {
+                return None;
+            }
+            found.extend((from..to).map(|index| sum + self.ordered.at(index)));
+        }
+        found.sort_by(f64::total_cmp);
+        found.dedup_by(|next, kept| *next - *kept <= SLACK * *kept);
+        (found.len() <= most).then_some(found)
+    }
+}
+
+/// What the walk over the counts of one half reads.
+struct Walk<'a> {
+    groups: &'a [Group],
+    walked: &'a [usize],
+    weights: &'a [Vec<f64>],
+    windows: &'a [Window],
+    first_past: &'a [u32],
+    survival: &'a [f64],
+    kept: Window,
+}
+
+impl Walk<'_> {
+    /// The tail over all counts of the groups from this depth on, `place` being where the outer counts lead.
+    fn from(&self, depth: usize, place: usize) -> f64 {
+        let Some(&group) = self.walked.get(depth) else {
+            return self.survive(self.first_past[place]);
+        };
+        let place = place * (self.groups[group].guests as usize + 1);
+        let window = self.windows[group];
+        let weights = &self.weights[group][window.first..=window.last];
+        let run = place + window.first..=place + window.last;
+        if depth + 1 == self.walked.len() {
+            let first_past = &self.first_past[run];
+            return weights
+                .iter()
+                .zip(first_past)
+                .map(|(weight, &first)| weight * self.survive(first))
+                .sum();
+        }
+        weights
+            .iter()
+            .zip(run)
+            .map(|(weight, place)| weight * self.from(depth + 1, place))
+            .sum()
+    }
+
+    fn survive(&self, first: u32) -> f64 {
+        let Window {
+            first: lowest,
+            last,
+        } = self.kept;
+        self.survival[(first as usize).clamp(lowest, last + 1) - lowest]
+    }
+}

@@ -1,0 +1,248 @@
+//! The common factor that makes guests busy together, and the sum over its values.
+
+use super::group::{Chance, Group};
+use super::normal::{below, density, quantile};
+
+/// Correlations above this count as this: at 1 all guests of a kind would be one guest.
+const MOST_CORRELATION: f64 = 0.99;
+/// Correlations below this count as none.
+const LEAST_CORRELATION: f64 = 1e-9;
+/// Step of the sum over z in units of the width of the step in the conditional tail.
+///
+/// The trapezoidal rule on the whole line errs by about e^(−2π²/step²) of the result for a step of Gaussian shape:
+/// 6e-14 at 0.8, 3e-9 at 1. Shapes differ from the Gaussian, hence the reserve.
+const STEP: f64 = 0.8;
+/// Smallest step of z.
+const LEAST_STEP: f64 = 0.002;
+/// Steps above this keep a table of their sums; below it four terms of Euler and Maclaurin are as good.
+const TABLE_ABOVE: f64 = 0.1;
+/// The part of the result that may be left out at each end.
+const LEFT_OUT: f64 = 1e-10;
+/// Farthest value of z that is looked at.
+const FARTHEST: f64 = 38.0;
+/// Reach of the table; Φ(−12) is 2e-33.
+const TABLE_REACH: f64 = 12.0;
+
+/// The share of a very large pool that is busy at its worst: Vasicek's limit.
+///
+/// `Φ( (Φ⁻¹(p) + √r·Φ⁻¹(confidence)) / √(1−r) )`
+///
+/// - `p`: probability of one guest being busy, 0–1
+/// - `correlation`: r, 0 ≤ r < 1
+/// - `confidence`: the share of all moments that are no worse, 0–1
+///
+/// Returns a share, 0–1. A probability of 0 or 1 stays what it is.
+///
+/// # Valid for
+/// Many guests with one probability and one extra; a small pool spreads more.
+///
+/// # Source
+/// O. Vasicek, "Loan Portfolio Value", Risk, December 2002.
+///
+/// # Example
+/// ```
+/// use berthage::model::demand::worst_rate;
+/// // Hull, Risk Management and Financial Institutions, 2nd ed., table 11.4: 14.6 %
+/// let rate = worst_rate(0.01, 0.2, 0.999);
+/// assert!((rate - 0.146).abs() < 0.0005);
+/// ```
+pub fn worst_rate(p: f64, correlation: f64, confidence: f64) -> f64 {
+    if p <= 0.0 || p >= 1.0 {
+        return p.clamp(0.0, 1.0);
+    }
+    let r = correlation.clamp(0.0, MOST_CORRELATION);
+    below((quantile(p) + r.sqrt() * quantile(confidence)) / (1.0 - r).sqrt())
+}
+
+/// The common factor and the places at which its sum is taken: z = j·step for whole j.
+///
+/// The places depend on the groups alone, never on a limit: so a tail falls as its limit rises, to the last digits.
+#[derive(Debug, Clone)]
+pub(super) struct Factor {
+    /// √r.
+    loading: f64,
+    /// √(1−r).
+    own: f64,
+    /// Distance of two places.
+    step: f64,
+    /// Sums of the weights up to place j, for j from −half to half; empty for small steps.
+    sums: Vec<f64>,
+}
+
+impl Factor {
+    /// The factor for these groups, in ascending order of their extra.
+    pub fn new(groups: &[Group], correlation: f64) -> Factor {
+        let r = if correlation > LEAST_CORRELATION {
+            correlation.min(MOST_CORRELATION)
+        } else {
+            0.0
+        };
+        let (loading, own) = (r.sqrt(), (1.0 - r).sqrt());
+        let step = if r > 0.0 {
+            STEP * narrowest(groups, loading / own)
+        } else {
+            1.0
+        };
+        let mut factor = Factor {
+            loading,
+            own,
+            step: step.max(LEAST_STEP),
+            sums: Vec::new(),
+        };
+        if r > 0.0 && factor.step > TABLE_ABOVE {
+            let half = (TABLE_REACH / factor.step) as i64;
+            let mut sum = 0.0;
+            let sums = (-half..=half).map(|place| {
+                sum += factor.weight(place);
+                sum
+            });
+            factor.sums = sums.collect();
+        }
+        factor
+    }
+
+    /// Whether guests are busy independently of each other.
+    pub fn is_idle(&self) -> bool {
+        self.loading == 0.0
+    }
+
+    /// z of a place.
+    pub fn at(&self, place: i64) -> f64 {
+        place as f64 * self.step
+    }
+
+    /// a(z) = Φ( (Φ⁻¹(a) − √r·z) / √(1−r) ).
+    pub fn chance(&self, group: &Group, z: f64) -> Chance {
+        if self.is_idle() {
+            return Chance {
+                busy: group.probability,
+                quiet: 1.0 - group.probability,
+            };
+        }
+        Group::chance_at((group.score - self.loading * z) / self.own)
+    }
+
+    /// Mean extra demand at z.
+    pub fn mean(&self, groups: &[Group], z: f64) -> f64 {
+        groups
+            .iter()
+            .map(|group| group.most() * self.chance(group, z).busy)
+            .sum()
+    }
+
+    /// The place where the mean extra demand is nearest to an amount.
+    pub fn place_of(&self, groups: &[Group], amount: f64) -> i64 {
+        let edge = (TABLE_REACH / self.step) as i64;
+        let (mut low, mut high) = (-edge, edge);
+        while high - low > 1 {
+            let middle = low + (high - low) / 2;
+            if self.mean(groups, self.at(middle)) > amount {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        low
+    }
+
+    /// The weight of a place: step·φ(z).
+    fn weight(&self, place: i64) -> f64 {
+        self.step * density(self.at(place))
+    }
+
+    /// The sum of the weights of all places up to and with this one.
+    fn weight_up_to(&self, place: i64) -> f64 {
+        if !self.sums.is_empty() {
+            let half = (self.sums.len() / 2) as i64;
+            return match place + half {
+                before if before < 0 => 0.0,
+                index => self.sums[(index as usize).min(self.sums.len() - 1)],
+            };
+        }
+        // Euler and Maclaurin at the middle between this place and the next.
+        let z = self.at(place) + 0.5 * self.step;
+        let (h2, z2) = (self.step * self.step, z * z);
+        let first = -z;
+        let third = -z * (z2 - 3.0);
+        let fifth = -z * (z2 * z2 - 10.0 * z2 + 15.0);
+        let terms =
+            h2 * (-first / 24.0 + h2 * (third * 7.0 / 5760.0 - h2 * fifth * 31.0 / 967_680.0));
+        (below(z) + density(z) * terms).max(0.0)
+    }
+
+    /// The mean of a conditional tail over the factor, walked outwards from a place inside its step.
+    ///
+    /// `tail` gets z; it falls as z rises, so what lies left of a place is between its value there and 1, what lies
+    /// right of it between 0 and its value. The walk ends when that says enough: for `Ask::Decide` as soon as it is
+    /// known on which side of the risk the mean lies.
+    pub fn expect(&self, start: i64, ask: Ask, mut tail: impl FnMut(f64) -> f64) -> f64 {
+        let risk = match ask {
+            Ask::Value => None,
+            Ask::Decide(risk) => Some(risk),
+        };
+        let middle = tail(self.at(start));
+        let (mut place, mut here, mut sum) = (start, middle, 0.0);
+        loop {
+            sum += self.weight(place) * here;
+            let rest = self.weight_up_to(place - 1);
+            let least = sum + rest * here;
+            if risk.is_some_and(|risk| least > risk) {
+                return least;
+            }
+            if rest * (1.0 - here) <= LEFT_OUT * least {
+                sum += rest;
+                break;
+            }
+            if self.at(place) < -FARTHEST {
+                break;
+            }
+            place -= 1;
+            here = tail(self.at(place));
+        }
+        (place, here) = (start, middle);
+        loop {
+            let rest = self.weight_up_to(-place - 1);
+            if risk.is_some_and(|risk| sum > risk || sum + rest * here <= risk)
+                || rest * here <= LEFT_OUT * sum
+            {
+                return sum.min(1.0);
+            }
+            if self.at(place) > FARTHEST {
+                return sum.min(1.0);
+            }
+            place += 1;
+            here = tail(self.at(place));
+            sum += self.weight(place) * here;
+        }
+    }
+}
+
+/// What is wanted of a sum over the factor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Ask {
+    /// The value.
+    Value,
+    /// A value on the right side of this risk.
+    Decide(f64),
+}
+
+/// The width in z of the narrowest step a conditional tail of these groups can have, times that of φ.
+///
+/// The step's width is σ(z)/|µ'(z)| with σ² = Σ nΔ²a(1−a) and µ' = √(r/(1−r))·Σ nΔφ, and √(a(1−a)) ≥ √(π/2)·φ. Groups
+/// of large extra make their own, wider steps and leave the narrow ones of the small groups between them, so the
+/// narrowest is sought over the groups up to each extra.
+fn narrowest(groups: &[Group], slope: f64) -> f64 {
+    let (mut squares, mut sum) = (0.0, 0.0);
+    let mut least = f64::INFINITY;
+    for group in groups {
+        squares += group.most() * group.extra;
+        sum += group.most();
+        least = f64::min(least, squares.sqrt() / sum);
+    }
+    let width = std::f64::consts::FRAC_PI_2.sqrt() * least / slope;
+    if width.is_finite() {
+        width / (1.0 + width * width).sqrt()
+    } else {
+        1.0
+    }
+}

@@ -1,0 +1,83 @@
+//! Guests that are busy with the same chance and then need the same extra.
+
+use super::Busy;
+use super::normal::{below, quantile};
+
+/// Profiles with equal probability and equal extra, merged: together one binomial.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Group {
+    /// Number of guests n, at least 1.
+    pub guests: u64,
+    /// Probability a of a guest being busy, 0 < a < 1.
+    pub probability: f64,
+    /// Extra demand Δ of a busy guest, above 0.
+    pub extra: f64,
+    /// Φ⁻¹(a).
+    pub score: f64,
+}
+
+/// The chance of a guest being busy and of being quiet at one value of the common factor.
+///
+/// Both are kept because the small one of the two would be lost in `1 − x`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Chance {
+    /// a(z).
+    pub busy: f64,
+    /// 1 − a(z).
+    pub quiet: f64,
+}
+
+impl Group {
+    /// Extra demand when all are busy.
+    pub fn most(&self) -> f64 {
+        self.guests as f64 * self.extra
+    }
+
+    /// The chance at the argument x of Φ.
+    pub fn chance_at(x: f64) -> Chance {
+        let small = below(-x.abs());
+        if x < 0.0 {
+            Chance {
+                busy: small,
+                quiet: 1.0 - small,
+            }
+        } else {
+            Chance {
+                busy: 1.0 - small,
+                quiet: small,
+            }
+        }
+    }
+}
+
+/// The groups in ascending order of their extra, and what the guests that are always busy add.
+///
+/// Guests that are never busy, or need nothing more when they are, are left out.
+pub(super) fn merge(busy: &[Busy]) -> (Vec<Group>, f64) {
+    let mut certain = 0.0;
+    let mut groups: Vec<Group> = Vec::with_capacity(busy.len());
+    for profile in busy {
+        let random = profile.guests > 0 && profile.probability > 0.0 && profile.extra > 0.0;
+        if random && profile.probability >= 1.0 {
+            certain += profile.guests as f64 * profile.extra;
+        } else if random {
+            groups.push(Group {
+                guests: profile.guests,
+                probability: profile.probability,
+                extra: profile.extra,
+                score: quantile(profile.probability),
+            });
+        }
+    }
+    groups.sort_by(|one, other| {
+        (one.extra.total_cmp(&other.extra)).then(one.probability.total_cmp(&other.probability))
+    });
+    groups.dedup_by(|next, kept| {
+        let equal = next.extra == kept.extra && next.probability == kept.probability;
+        if equal {
+            kept.guests = kept.guests.saturating_add(next.guests);
+        }
+        equal
+    });
+    (groups, certain)
+}

@@ -1,0 +1,243 @@
+//! The tail of a sum of binomials where there are too many sums to look at: the saddlepoint approximation.
+
+use super::binomial::fill;
+use super::group::{Chance, Group};
+use super::normal::{below, density};
+
+/// Most sums of the groups that are enumerated.
+const COARSE_BUDGET: u64 = 200;
+/// Smallest lattice step looked for, as a share of the smallest extra.
+const FINEST_LATTICE: f64 = 1e-4;
+/// Below this ŵ the formula's two terms cancel and the limit at the mean is used.
+const NEAR_MEAN: f64 = 1e-3;
+
+/// The groups, split by how much one guest of them matters.
+#[derive(Debug, Clone)]
+pub(super) struct Saddlepoint {
+    /// Index of the first group whose counts are enumerated, because one guest of it outweighs the spread of all the
+    /// smaller ones together and the sum has several humps.
+    coarse: usize,
+    /// Step of the lattice on which the sums of the other groups stand.
+    lattice: Option<f64>,
+}
+
+impl Saddlepoint {
+    /// Splits groups that are in ascending order of their extra.
+    pub fn new(groups: &[Group]) -> Saddlepoint {
+        let variance = |group: &Group| {
+            group.most() * group.extra * group.probability * (1.0 - group.probability)
+        };
+        let mut coarse = groups.len();
+        let mut rest: f64 = groups.iter().map(variance).sum();
+        let mut sums = 1_u64;
+        while coarse > 1 {
+            let group = &groups[coarse - 1];
+            rest -= variance(group);
+            sums = sums.saturating_mul(group.guests.saturating_add(1));
+            if group.extra * group.extra <= rest || sums > COARSE_BUDGET {
+                break;
+            }
+            coarse -= 1;
+        }
+        Saddlepoint {
+            coarse,
+            lattice: lattice(&groups[..coarse]),
+        }
+    }
+
+    /// P(sum > threshold) at one value of the factor.
+    pub fn tail(&self, groups: &[Group], chances: &[Chance], threshold: f64) -> f64 {
+        if threshold < 0.0 {
+            return 1.0;
+        }
+        if self.coarse == groups.len() {
+            return self.smooth_tail(groups, chances, threshold);
+        }
+        let last = groups.len() - 1;
+        let (group, chance) = (&groups[last], chances[last]);
+        let mut weights = vec![0.0; group.guests as usize + 1];
+        let window = fill(group.guests, chance, &mut weights);
+        (window.first..=window.last)
+            .map(|count| {
+                let left = threshold - count as f64 * group.extra;
+                weights[count] * self.tail(&groups[..last], &chances[..last], left)
+            })
+            .sum()
+    }
+
+    fn smooth_tail(&self, groups: &[Group], chances: &[Chance], threshold: f64) -> f64 {
+        if threshold < groups[0].extra {
+            // Past it as soon as anybody is busy.
+            let nobody: f64 = groups
+                .iter()
+                .zip(chances)
+                .map(|(g, c)| g.guests as f64 * c.quiet.ln())
+                .sum();
+            return -nobody.exp_m1();
+        }
+        // A chance too small for a number takes its group out.
+        let possible = || {
+            groups
+                .iter()
+                .zip(chances)
+                .filter(|(_, chance)| chance.busy > 0.0)
+        };
+        let most: f64 = possible().map(|(group, _)| group.most()).sum();
+        if threshold >= most - groups[0].extra * (1.0 - 1e-9) {
+            // Past it only when all are busy.
+            let all: f64 = possible()
+                .map(|(group, chance)| group.guests as f64 * chance.busy.ln())
+                .sum();
+            return if threshold < most { all.exp() } else { 0.0 };
+        }
+        let amount = match self.lattice {
+            Some(step) => ((threshold / step).floor() + 0.5) * step,
+            None => threshold,
+        };
+        tail_at(
+            &Cumulants {
+                groups,
+                chances,
+                most,
+            },
+            amount,
+            self.lattice,
+        )
+    }
+}
+
+/// P(sum > amount) of a continuous sum, or of one on a lattice between whose points the amount lies half-way.
+///
+/// `Φ(−ŵ) + φ(ŵ)·(1/û − 1/ŵ)`, ŵ = sgn(t)·√(2(t·x − K(t))), û = t·√K''(t), K'(t) = x; on a lattice of step d:
+/// û = 2/d·sinh(t·d/2)·√K''(t).
+///
+/// # Source
+/// R. Lugannani & S. Rice, Adv. Appl. Prob. 12 (1980) 475–490; lattice: H. E. Daniels, Int. Stat. Rev. 55 (1987)
+/// 37–48, second continuity correction.
+fn tail_at(cumulants: &Cumulants, amount: f64, lattice: Option<f64>) -> f64 {
+    let t = cumulants.saddle(amount);
+    let (_, second, third) = cumulants.slopes(t);
+    if second <= 0.0 {
+        // Chances of nearly 0 and 1 leave no spread.
+        return if t < 0.0 { 1.0 } else { 0.0 };
+    }
+    let square = 2.0 * (t * amount - cumulants.value(t));
+    let w = square.max(0.0).sqrt().copysign(t);
+    if w.abs() < NEAR_MEAN {
+        let skewness = third / (second * second.sqrt());
+        return (below(-w) - density(w) * skewness / 6.0).clamp(0.0, 1.0);
+    }
+    let reach = match lattice {
+        Some(step) => 2.0 / step * (0.5 * t * step).sinh(),
+        None => t,
+    };
+    let u = reach * second.sqrt();
+    (below(-w) + density(w) * (1.0 / u - 1.0 / w)).clamp(0.0, 1.0)
+}
+
+/// The cumulant generating function of the sum.
+struct Cumulants<'a> {
+    groups: &'a [Group],
+    chances: &'a [Chance],
+    /// Largest possible sum.
+    most: f64,
+}
+
+impl Cumulants<'_> {
+    fn each(&self) -> impl Iterator<Item = (f64, f64, &Chance)> {
+        let both = self.groups.iter().zip(self.chances);
+        both.filter(|(_, chance)| chance.busy > 0.0)
+            .map(|(group, chance)| (group.guests as f64, group.extra, chance))
+    }
+
+    /// K(t) = Σ n·ln(1 − a + a·e^(tΔ)).
+    fn value(&self, t: f64) -> f64 {
+        self.each()
+            .map(|(n, extra, chance)| {
+                let power = t * extra;
+                if power > 0.0 {
+                    n * (power + (chance.busy + chance.quiet * (-power).exp()).ln())
+                } else {
+                    n * (chance.busy * power.exp_m1()).ln_1p()
+                }
+            })
+            .sum()
+    }
+
+    /// K'(t), K''(t), K'''(t).
+    fn slopes(&self, t: f64) -> (f64, f64, f64) {
+        let mut slopes = (0.0, 0.0, 0.0);
+        for (n, extra, chance) in self.each() {
+            let against = chance.quiet / chance.busy * (-t * extra).exp();
+            let tilted = 1.0 / (1.0 + against);
+            let spread = if against.is_finite() {
+                against * tilted * tilted
+            } else {
+                0.0
+            };
+            slopes.0 += n * extra * tilted;
+            slopes.1 += n * extra * extra * spread;
+            slopes.2 += n * extra * extra * extra * spread * (1.0 - 2.0 * tilted);
+        }
+        slopes
+    }
+
+    /// The t with K'(t) = amount, for 0 < amount < most.
+    ///
+    /// Newton on the logit of K'/most, which is a straight line for one group; halving where it leaves the bracket.
+    fn saddle(&self, amount: f64) -> f64 {
+        let logit = |x: f64| (x / (self.most - x)).ln();
+        let wanted = logit(amount);
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut t = 0.0;
+        for _ in 0..60 {
+            let (first, second, _) = self.slopes(t);
+            let miss = first - amount;
+            if miss.abs() <= 1e-8 * second.sqrt() {
+                break;
+            }
+            if miss < 0.0 {
+                low = t;
+            } else {
+                high = t;
+            }
+            let slope = second * self.most / (first * (self.most - first));
+            let next = t + (wanted - logit(first)) / slope;
+            t = if next > low && next < high {
+                next
+            } else if low == f64::NEG_INFINITY {
+                high - high.abs().max(1.0 / self.groups[0].extra)
+            } else if high == f64::INFINITY {
+                low + low.abs().max(1.0 / self.groups[0].extra)
+            } else {
+                0.5 * (low + high)
+            };
+        }
+        t
+    }
+}
+
+/// The largest step of which all extras are whole multiples, if there is one worth the name.
+pub(super) fn lattice(groups: &[Group]) -> Option<f64> {
+    let finest = FINEST_LATTICE * groups[0].extra;
+    let step = groups
+        .iter()
+        .fold(0.0, |step, group| common_step(step, group.extra, finest));
+    let whole = |group: &Group| {
+        let multiple = group.extra / step;
+        (multiple - multiple.round()).abs() <= 1e-9 * multiple
+    };
+    // The largest extra holds most steps and so fixes one best.
+    let largest = groups[groups.len() - 1].extra;
+    (step > finest && groups.iter().all(whole)).then(|| largest / (largest / step).round())
+}
+
+/// Euclid's algorithm on lengths; remainders up to `finest` count as none.
+fn common_step(one: f64, other: f64, finest: f64) -> f64 {
+    let (mut small, mut large) = (one.min(other), one.max(other));
+    while small > finest {
+        let remainder = large - (large / small).round() * small;
+        (small, large) = (remainder.abs(), small);
+    }
+    large
+}

@@ -1,0 +1,164 @@
+//! The demand at a risk: a guess from the large pool, a bracket around it, then the very sum.
+
+use super::normal::quantile;
+use super::saddlepoint::lattice;
+use super::{Demand, Method};
+
+/// Few enough sums to look at each.
+const FEW: usize = 64;
+/// A bracket as narrow as this share of the largest extra demand is an answer.
+const NARROW: f64 = 1e-6;
+/// Most steps of the bracketing search; it needs about five.
+const STEPS: usize = 60;
+
+/// An extra demand and the logarithm of its tail over the risk.
+#[derive(Clone, Copy)]
+struct Point {
+    extra: f64,
+    miss: f64,
+}
+
+/// The smallest x with P(demand > x) ≤ risk.
+pub(super) fn at_risk(demand: &Demand, risk: f64) -> f64 {
+    if demand.groups.is_empty() || risk >= 1.0 {
+        return demand.always;
+    }
+    if risk <= 0.0 {
+        return demand.always + demand.most;
+    }
+    let at = |extra: f64| Point {
+        extra,
+        // 1e-300 in place of an underflow keeps the logarithm finite.
+        miss: (demand.tail(demand.always + extra).max(1e-300) / risk.max(1e-300)).ln(),
+    };
+    let (low, high) = bracket(demand, risk, at);
+    if low.miss <= 0.0 {
+        return demand.always + low.extra;
+    }
+    let (high, sums) = narrow(demand, low, high, at);
+    let Some(sums) = sums else {
+        return demand.always + high.extra;
+    };
+    // All of the sums lie in (low, high] and the tail changes at them only.
+    let first = sums.partition_point(|&sum| sum < high.extra * (1.0 - 1e-12) && at(sum).miss > 0.0);
+    demand.always + sums.get(first).copied().unwrap_or(high.extra)
+}
+
+/// Two points around the risk, found by going out from where a large pool with some spread would stand.
+///
+/// The lower one is past the risk, unless it is the demand of no busy guest at all.
+fn bracket(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> (Point, Point) {
+    let groups = &demand.groups;
+    let score = quantile(risk.clamp(1e-300, 1.0));
+    let variance: f64 = groups
+        .iter()
+        .map(|g| g.most() * g.extra * g.probability * (1.0 - g.probability))
+        .sum();
+    let mean = demand.mean() - demand.always;
+    let pool = if demand.factor.is_idle() {
+        mean
+    } else {
+        demand.factor.mean(groups, score)
+    };
+    let spread = ((pool - mean).powi(2) + score * score * variance).sqrt();
+    let guess = (mean - spread * score.signum()).clamp(0.0, demand.most);
+    let mut stride = 0.05 * spread + groups[0].extra;
+    let mut low = Point {
+        extra: 0.0,
+        miss: f64::INFINITY,
+    };
+    let mut high = Point {
+        extra: demand.most,
+        miss: f64::NEG_INFINITY,
+    };
+    let mut here = at(guess);
+    loop {
+        if here.miss > 0.0 {
+            low = here;
+            here.extra += stride;
+        } else {
+            high = here;
+            here.extra -= stride;
+        }
+        let within = here.extra > 0.0 && here.extra < demand.most;
+        if low.miss.is_finite() && high.miss.is_finite() || !within {
+            break;
+        }
+        stride *= 3.0;
+        here = at(here.extra);
+    }
+    if low.miss.is_infinite() {
+        low = at(low.extra);
+    }
+    if high.miss.is_infinite() {
+        high = at(high.extra);
+    }
+    (low, high)
+}
+
+/// Narrows the bracket until few sums are left in it, which are returned, or until it is an answer itself.
+fn narrow(
+    demand: &Demand,
+    mut low: Point,
+    mut high: Point,
+    at: impl Fn(f64) -> Point,
+) -> (Point, Option<Vec<f64>>) {
+    // Illinois: a straight line through the ends; an end that stays twice counts half.
+    let lattice = lattice(&demand.groups);
+    let mut stayed = 0_i32;
+    let (mut low_miss, mut high_miss) = (low.miss, high.miss);
+    for step in 0..STEPS {
+        if let Some(sums) = sums_between(demand, low.extra, high.extra, lattice) {
+            return (high, Some(sums));
+        }
+        let width = high.extra - low.extra;
+        if width <= NARROW * demand.most {
+            break;
+        }
+        let line = low.extra + width * low_miss / (low_miss - high_miss);
+        let middle = if step % 4 == 3 {
+            low.extra + 0.5 * width
+        } else {
+            line
+        };
+        // Not `clamp`, which would panic where an overflow has left no number.
+        // Not `clamp`, which would panic where an overflow has left no number.
+        let here = at(middle
+            .max(low.extra + 0.01 * width)
+            .min(high.extra - 0.01 * width));
+        if here.miss > 0.0 {
+            low = here;
+            low_miss = here.miss;
+            stayed = stayed.max(0) + 1;
+            high_miss *= if stayed > 1 { 0.5 } else { 1.0 };
+        } else {
+            high = here;
+            high_miss = here.miss.min(-1e-12);
+            stayed = stayed.min(0) - 1;
+            low_miss *= if stayed < -1 { 0.5 } else { 1.0 };
+        }
+    }
+    (high, None)
+}
+
+/// The values that extra demand can take in (low, high], if they are few.
+fn sums_between(demand: &Demand, low: f64, high: f64, lattice: Option<f64>) -> Option<Vec<f64>> {
+    if let Some(step) = lattice {
+        let (first, last) = (
+            (low / step).floor() + 1.0,
+            (high / step * (1.0 + 1e-12)).floor(),
+        );
+        let count = (last - first + 1.0).max(0.0);
+        if count <= FEW as f64 {
+            return Some(
+                (0..count as u64)
+                    .map(|k| (first + k as f64) * step)
+                    .collect(),
+            );
+        }
+    }
+    match demand.method() {
+        Method::Exact(exact) => exact.sums_between(&demand.groups, low, high, FEW),
+        Method::Saddlepoint(_) => None,
+    }
+}

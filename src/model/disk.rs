@@ -1,0 +1,208 @@
+//! Disk pools: what a layout leaves to use, what a small write costs, how full a pool gets and when.
+
+use crate::inventory::lab::Layout;
+
+/// What a layout costs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LayoutCost {
+    /// Devices' worth of usable space.
+    pub usable_devices: f64,
+    /// Device reads per small write (read-modify-write).
+    pub read_backs: f64,
+    /// Device writes per small write; also device bytes written per byte.
+    pub writes: f64,
+}
+
+/// Usable devices, device operations per small write and device bytes per byte of a layout over `devices` devices.
+///
+/// | layout | usable | reads + writes per small write | device bytes per byte |
+/// |---|---|---|---|
+/// | stripe | k | 0 + 1 | 1 |
+/// | mirror of w | k/w | 0 + w | w |
+/// | parity1 | k − 1 | 2 + 2 | 2 |
+/// | parity2 | k − 2 | 3 + 3 | 3 |
+///
+/// # Source
+/// Patterson, Gibson & Katz, *A case for redundant arrays of inexpensive disks*, SIGMOD 1988; Chen et al., *RAID:
+/// high-performance, reliable secondary storage*, ACM Computing Surveys 1994.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::lab::Layout;
+/// use berthage::model::disk::layout_cost;
+/// let parity2 = layout_cost(Layout::Parity2, 6);
+/// assert_eq!((parity2.usable_devices, parity2.read_backs, parity2.writes), (4.0, 3.0, 3.0));
+/// ```
+#[must_use]
+pub fn layout_cost(layout: Layout, devices: u64) -> LayoutCost {
+    let devices = devices as f64;
+    match layout {
+        Layout::Stripe => LayoutCost {
+            usable_devices: devices,
+            read_backs: 0.0,
+            writes: 1.0,
+        },
+        Layout::Mirror { ways } => {
+            let ways = ways as f64;
+            LayoutCost {
+                usable_devices: devices / ways,
+                read_backs: 0.0,
+                writes: ways,
+            }
+        }
+        Layout::Parity1 => LayoutCost {
+            usable_devices: devices - 1.0,
+            read_backs: 2.0,
+            writes: 2.0,
+        },
+        Layout::Parity2 => LayoutCost {
+            usable_devices: devices - 2.0,
+            read_backs: 3.0,
+            writes: 3.0,
+        },
+    }
+}
+
+/// How fast the devices of a pool work together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PoolSpeed {
+    /// k devices.
+    pub devices: f64,
+    /// Steady small reads of one device `[1/s]`.
+    pub read_iops: f64,
+    /// Steady small writes of one device `[1/s]`.
+    pub write_iops: f64,
+}
+
+/// Share of time that a pool's devices are busy.
+///
+/// `(reads + writes·read_backs)/(k·read_iops) + writes·device_writes/(k·write_iops)`
+///
+/// - `reads`, `writes` small operations of the guests `[1/s]`
+///
+/// Returns a share; linear in the operations, so shares of guests add up.
+///
+/// # Source
+/// Patterson, Gibson & Katz 1988 for the operations; utilisation law (Denning & Buzen, *The operational analysis of
+/// queueing network models*, 1978) for the share.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::lab::Layout;
+/// use berthage::model::disk::{PoolSpeed, busy_share, layout_cost};
+/// // 4 disks of 200/s under 70 % reads give 320 operations a second with two parities: there they are all busy.
+/// let speed = PoolSpeed { devices: 4.0, read_iops: 200.0, write_iops: 200.0 };
+/// let busy = busy_share(0.7 * 320.0, 0.3 * 320.0, layout_cost(Layout::Parity2, 4), speed);
+/// assert!((busy - 1.0).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn busy_share(reads: f64, writes: f64, cost: LayoutCost, speed: PoolSpeed) -> f64 {
+    (reads + writes * cost.read_backs) / (speed.devices * speed.read_iops)
+        + writes * cost.writes / (speed.devices * speed.write_iops)
+}
+
+/// Disk that a guest's own files take after `horizon`.
+///
+/// `min(disk_size, disk_used + disk_grows·horizon)`; the whole size at once when freed blocks are not given back.
+///
+/// - `used`, `size` `[B]`; `grows` `[B/s]`; `horizon` `[s]`
+///
+/// # Source
+/// Definition of this project.
+#[must_use]
+pub fn guest_used(used: f64, size: f64, grows: f64, horizon: f64, trims: Trims) -> f64 {
+    match trims {
+        Trims::Yes => size.min(used + grows * horizon),
+        Trims::No => size,
+    }
+}
+
+/// Whether a guest gives freed blocks back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Trims {
+    /// Freed blocks return to the pool.
+    Yes,
+    /// The disk grows to its whole size.
+    No,
+}
+
+/// When growing disks fill a space, from now on.
+///
+/// Each disk grows at its rate until its own size; the answer is exact for that piecewise straight line.
+///
+/// - `space` left for growth now `[B]`
+/// - `disks` (room until its size `[B]`, rate `[B/s]`) of each kind, both for all guests of the kind together
+///
+/// Returns `[s]`; 0 when full already, none when never.
+///
+/// # Source
+/// Definition of this project.
+///
+/// # Example
+/// ```
+/// use berthage::model::disk::full_in;
+/// assert_eq!(full_in(100.0, &[(50.0, 1.0), (200.0, 2.0)]), Some(100.0 / 3.0));
+/// assert_eq!(full_in(160.0, &[(50.0, 1.0), (200.0, 2.0)]), Some(55.0));
+/// assert_eq!(full_in(300.0, &[(50.0, 1.0), (200.0, 2.0)]), None);
+/// ```
+#[must_use]
+pub fn full_in(space: f64, disks: &[(f64, f64)]) -> Option<f64> {
+    if space <= 0.0 {
+        return Some(0.0);
+    }
+    let mut ends: Vec<(f64, f64)> = disks
+        .iter()
+        .filter(|(room, rate)| *room > 0.0 && *rate > 0.0)
+        .map(|(room, rate)| (room / rate, *rate))
+        .collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut rate: f64 = ends.iter().map(|(_, rate)| rate).sum();
+    let (mut left, mut now) = (space, 0.0);
+    for (end, own) in ends {
+        let grown = rate * (end - now);
+        if grown >= left {
+            return Some(now + left / rate);
+        }
+        left -= grown;
+        now = end;
+        rate -= own;
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{PoolSpeed, busy_share, layout_cost};
+    use crate::inventory::lab::Layout;
+
+    #[test]
+    fn four_disks_under_70_percent_reads() {
+        // Penalties 1/2/4/6: Patterson, Gibson & Katz 1988; Stallings, Operating Systems, §6.2 of the answer sheet.
+        let speed = PoolSpeed {
+            devices: 4.0,
+            read_iops: 200.0,
+            write_iops: 200.0,
+        };
+        for (layout, expected) in [
+            (Layout::Stripe, 800.0),
+            (Layout::Mirror { ways: 2 }, 615.384615385),
+            (Layout::Parity1, 421.052631579),
+            (Layout::Parity2, 320.0),
+        ] {
+            let per_operation = busy_share(0.7, 0.3, layout_cost(layout, 4), speed);
+            assert!((1.0 / per_operation - expected).abs() < 5e-10, "{layout:?}");
+        }
+    }
+
+    #[test]
+    fn usable_space_of_layouts() {
+        // Patterson, Gibson & Katz 1988.
+        assert_eq!(layout_cost(Layout::Stripe, 6).usable_devices, 6.0);
+        assert_eq!(
+            layout_cost(Layout::Mirror { ways: 3 }, 6).usable_devices,
+            2.0
+        );
+        assert_eq!(layout_cost(Layout::Parity1, 6).usable_devices, 5.0);
+        assert_eq!(layout_cost(Layout::Parity2, 6).usable_devices, 4.0);
+    }
+}

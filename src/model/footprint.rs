@@ -1,0 +1,248 @@
+//! What one guest holds on the host, in the symbols of the memory law.
+
+use super::sharing::{SmartScan, visited};
+use super::{MIB, PAGE};
+use crate::inventory::lab::{Guest, Kind};
+
+/// Page tables of a virtual machine per byte mapped: 8 B host entry + 8 B second-level entry per page.
+/// Source: Linux kernel documentation, page tables.
+pub const TABLES_MACHINE: f64 = 16.0 / PAGE;
+/// Page tables of a container per byte mapped: 8 B per page. Source: Linux kernel documentation, page tables.
+pub const TABLES_CONTAINER: f64 = 8.0 / PAGE;
+/// Scanner bookkeeping per tracked byte.
+pub const BOOKKEEPING: f64 = super::sharing::TRACKED_PAGE / PAGE;
+/// Size of a reserved huge page `[B]`. Source: Linux kernel documentation, hugetlbpage.
+pub const HUGE_PAGE: f64 = 2.0 * MIB;
+
+/// Whether a guest has ever been busy since it started.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Age {
+    /// Has been busy; holds k of what it touched then.
+    LivedIn,
+    /// Never busy since boot: what a first evening of cloning shows, and it flatters.
+    Fresh,
+}
+
+/// How a guest's pages may be shared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Backing {
+    /// Pages merge with those of other guests of the image.
+    Merging,
+    /// A virtual machine whose pages may not merge.
+    Private,
+    /// Pinned in memory: nothing merges, never swapped.
+    Pinned,
+    /// Reserved huge pages: nothing merges, never swapped, no page tables counted.
+    Huge,
+    /// A container: files of the image are shared through the host's page cache.
+    Container,
+    /// A container whose private pages may merge too.
+    MergingContainer,
+}
+
+/// Whether the scanner keeps bookkeeping of pages.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tracking {
+    /// Page sharing is on.
+    On,
+    /// Page sharing is off.
+    Off,
+}
+
+/// One guest as the host sees it. All sizes `[B]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Footprint {
+    /// How its pages may be shared.
+    pub backing: Backing,
+    /// m, configured.
+    pub memory: f64,
+    /// o, process that runs the guest.
+    pub overhead: f64,
+    /// t0, resident when idle and never busy.
+    pub touched: f64,
+    /// t1, resident when busy.
+    pub touched_busy: f64,
+    /// k, share of t1 − t0 kept after a busy spell.
+    pub keeps: f64,
+    /// ti = t0 + k·(t1 − t0), idle resident.
+    pub idle: f64,
+    /// c, equal in every guest of the image.
+    pub common: f64,
+    /// s, equal to other pages inside the guest.
+    pub repeats: f64,
+    /// u = ti − c − s, unique.
+    pub unique: f64,
+    /// β, share of c + s that a busy guest rewrites.
+    pub breaks: f64,
+    /// What a balloon can take from an idle guest.
+    pub give: f64,
+}
+
+impl Footprint {
+    /// The footprint of a profile at an age.
+    ///
+    /// `ti = t0 + k·(t1 − t0)`, `u = ti − c − s`, `give = min(u, max(0, ti − max(f, w)))`; k = 0 when fresh or never
+    /// busy; pinned and huge-page guests hold all of m at once, all unique.
+    ///
+    /// # Source
+    /// Definition of this project; what guests keep and rewrite measured for this project on kernel 6.18; balloon:
+    /// OASIS virtio, balloon device.
+    #[must_use]
+    pub fn of(guest: &Guest, age: Age) -> Footprint {
+        let backing = backing(guest);
+        if matches!(backing, Backing::Pinned | Backing::Huge) {
+            return whole(guest, backing);
+        }
+        let keeps = if age == Age::Fresh || guest.busy == 0.0 {
+            0.0
+        } else {
+            guest.keeps
+        };
+        let grown = keeps * (guest.touched_busy - guest.touched);
+        let idle = guest.touched + grown;
+        let common = guest.common + guest.common_busy.min(grown);
+        let unique = (idle - common - guest.repeats).max(0.0);
+        let machine = guest.kind == Kind::Machine;
+        let give = balloon_line(guest)
+            .filter(|_| machine)
+            .map_or(0.0, |line| unique.min((idle - line).max(0.0)));
+        Footprint {
+            backing,
+            memory: guest.memory,
+            overhead: guest.overhead,
+            touched: guest.touched,
+            touched_busy: guest.touched_busy,
+            keeps,
+            idle,
+            common,
+            repeats: guest.repeats,
+            unique,
+            breaks: if machine { guest.busy_breaks } else { 0.0 },
+            give,
+        }
+    }
+
+    /// Whether the scanner visits this guest's pages.
+    #[must_use]
+    pub fn scanned(&self) -> bool {
+        matches!(self.backing, Backing::Merging | Backing::MergingContainer)
+    }
+
+    /// Whether the guest shares its common pages by the scanner (not through the page cache).
+    #[must_use]
+    pub fn merges_common(&self) -> bool {
+        self.backing == Backing::Merging
+    }
+
+    /// Whether the guest shares its common pages through the host's page cache.
+    #[must_use]
+    pub fn shares_files(&self) -> bool {
+        matches!(self.backing, Backing::Container | Backing::MergingContainer)
+    }
+
+    /// Whether the guest can be swapped out.
+    #[must_use]
+    pub fn swappable(&self) -> bool {
+        !matches!(self.backing, Backing::Pinned | Backing::Huge)
+    }
+
+    /// c + s as far as the scanner can merge it `[B]`.
+    #[must_use]
+    pub fn mergeable(&self) -> f64 {
+        match self.backing {
+            Backing::Merging => self.common + self.repeats,
+            Backing::MergingContainer => self.repeats,
+            Backing::Private | Backing::Pinned | Backing::Huge | Backing::Container => 0.0,
+        }
+    }
+
+    /// v, visited in a pass `[B]`.
+    #[must_use]
+    pub fn visited(&self, smart_scan: SmartScan) -> f64 {
+        if self.scanned() {
+            visited(self.mergeable(), self.unique, smart_scan)
+        } else {
+            0.0
+        }
+    }
+
+    /// Page tables per byte mapped, and bookkeeping per byte tracked.
+    #[must_use]
+    pub fn meta_rate(&self, tracking: Tracking) -> f64 {
+        let tables = match self.backing {
+            Backing::Huge => 0.0,
+            Backing::Merging | Backing::Private | Backing::Pinned => TABLES_MACHINE,
+            Backing::Container | Backing::MergingContainer => TABLES_CONTAINER,
+        };
+        tables
+            + if tracking == Tracking::On && self.scanned() {
+                BOOKKEEPING
+            } else {
+                0.0
+            }
+    }
+
+    /// Page tables and bookkeeping of an idle guest `[B]`: both on ti, but no bookkeeping on a container's files.
+    #[must_use]
+    pub fn meta(&self, tracking: Tracking) -> f64 {
+        let untracked = if self.shares_files() {
+            self.common
+        } else {
+            0.0
+        };
+        let tables = self.meta_rate(Tracking::Off);
+        tables * self.idle + (self.meta_rate(tracking) - tables) * (self.idle - untracked)
+    }
+
+    /// Δ, what a busy guest holds beyond an idle one `[B]`.
+    ///
+    /// `Δ = (1 − k)·(t1 − t0)·(1 + meta) + κ·β·(c + s)`
+    #[must_use]
+    pub fn busy_extra(&self, kappa: f64, tracking: Tracking) -> f64 {
+        (1.0 - self.keeps) * (self.touched_busy - self.touched) * (1.0 + self.meta_rate(tracking))
+            + kappa * self.breaks * self.mergeable()
+    }
+}
+
+/// The line a balloon may not pass: the larger of floor and working set, whichever are given.
+fn balloon_line(guest: &Guest) -> Option<f64> {
+    match (guest.balloon_floor, guest.working_set) {
+        (Some(floor), Some(set)) => Some(floor.max(set)),
+        (Some(line), None) | (None, Some(line)) => Some(line),
+        (None, None) => None,
+    }
+}
+
+fn backing(guest: &Guest) -> Backing {
+    match (guest.kind, guest.huge_pages, guest.pinned, guest.merge) {
+        (Kind::Container, _, _, false) => Backing::Container,
+        (Kind::Container, _, _, true) => Backing::MergingContainer,
+        (Kind::Machine, true, _, _) => Backing::Huge,
+        (Kind::Machine, false, true, _) => Backing::Pinned,
+        (Kind::Machine, false, false, true) => Backing::Merging,
+        (Kind::Machine, false, false, false) => Backing::Private,
+    }
+}
+
+/// A guest that holds all its memory from the start.
+fn whole(guest: &Guest, backing: Backing) -> Footprint {
+    let held = if backing == Backing::Huge {
+        (guest.memory / HUGE_PAGE).ceil() * HUGE_PAGE
+    } else {
+        guest.memory
+    };
+    Footprint {
+        backing,
+        memory: guest.memory,
+        overhead: guest.overhead,
+        touched: held,
+        touched_busy: held,
+        keeps: 0.0,
+        idle: held,
+        common: 0.0,
+        repeats: 0.0,
+        unique: held,
+        breaks: 0.0,
+        give: 0.0,
+    }
+}

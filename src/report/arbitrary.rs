@@ -1,0 +1,65 @@
+//! Documents of every kind for property tests: hostile names, long words, empty tables, uneven rows.
+
+use proptest::prelude::{Just, Strategy, any, prop_oneof};
+use proptest::{collection::vec, option};
+
+use super::document::{Align, Block, Cell, Column, Document, Sheet, Table};
+
+/// Text as nobody should type it.
+pub(super) fn texts() -> impl Strategy<Value = String> {
+    prop_oneof![
+        3 => "[a-z]{1,9}( [a-z0-9.]{1,9}){0,20}",
+        3 => "[ |*_`<>#\\[\\]()!\\\\~=+.:0-9a-c\n\t\u{1b}@&;$^{}\"'/-]{0,30}",
+        2 => vec(any::<char>(), 0..40).prop_map(|letters| letters.into_iter().collect()),
+        1 => "[a-z/_-]{100,300}",
+        1 => "[倉庫ー🚀é]{1,60}",
+        1 => Just("https://example.org www.example.org a@example.org".to_owned()),
+        1 => Just(String::new()),
+    ]
+}
+
+fn cells() -> impl Strategy<Value = Cell> {
+    prop_oneof![
+        4 => texts().prop_map(Cell::Text),
+        2 => texts().prop_map(Cell::Strong),
+        2 => any::<f64>().prop_map(Cell::Bar),
+        2 => (0.0f64..2.0).prop_map(Cell::Bar),
+    ]
+}
+
+fn tables() -> impl Strategy<Value = Table> {
+    let align = prop_oneof![Just(Align::Left), Just(Align::Right)];
+    let column = (texts(), align).prop_map(|(heading, align)| Column { heading, align });
+    (vec(column, 0..12), vec(vec(cells(), 0..12), 0..6))
+        .prop_map(|(columns, rows)| Table { columns, rows })
+}
+
+fn blocks() -> impl Strategy<Value = Block> {
+    prop_oneof![
+        (any::<u8>(), texts()).prop_map(|(level, text)| Block::Heading {
+            level: level % 5,
+            text
+        }),
+        texts().prop_map(Block::Lead),
+        texts().prop_map(Block::Paragraph),
+        tables().prop_map(Block::Table),
+        tables().prop_map(Block::Table),
+        vec(texts(), 0..4).prop_map(Block::List),
+        texts().prop_map(|text| Block::Caution {
+            id: "caution".to_owned(),
+            text
+        }),
+    ]
+}
+
+/// Any document, with any sheet.
+pub(super) fn documents() -> impl Strategy<Value = Document> {
+    let sheet = option::of((vec(texts(), 0..5), vec(vec(texts(), 0..5), 0..5)));
+    (vec(blocks(), 0..6), sheet).prop_map(|(blocks, sheet)| {
+        let (header, rows) = sheet.unwrap_or_default();
+        Document {
+            blocks,
+            sheet: Sheet { header, rows },
+        }
+    })
+}

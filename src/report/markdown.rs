@@ -1,0 +1,175 @@
+//! A document in Markdown: CommonMark with pipe tables, for a build log or a wiki.
+//!
+//! Every text is written so that it shows as it is: names may hold any character, and none may end a cell, start a
+//! heading or smuggle in a link. Bars are left out; the number that each repeats stands beside it.
+
+use super::document::{Align, Block, Cell, Document, Table};
+use super::text::{clean, columns};
+
+/// Writes a document as Markdown, blocks apart by a blank line.
+pub fn render(document: &Document) -> String {
+    let mut out = String::new();
+    let mut last_bullet = None;
+    for block in &document.blocks {
+        let is_list = matches!(block, Block::List(_));
+        // Two lists in a row are only two lists if their bullets differ.
+        let bullet = if last_bullet == Some('-') { '*' } else { '-' };
+        let written = match block {
+            Block::Heading { level, text } => {
+                let mark = "#".repeat(usize::from((*level).clamp(1, 6))) + " ";
+                marked(&mark, &inline(text))
+            }
+            Block::Lead(text) => strong(text),
+            Block::Paragraph(text) => line_start(&inline(text)),
+            Block::Table(table) => pipes(table),
+            Block::List(notes) => list(notes, bullet),
+            Block::Caution { text, .. } => marked("> **Caution.** ", &inline(text)),
+        };
+        if written.is_empty() {
+            continue;
+        }
+        if !out.is_empty() {
+            out.push('\n');
+        }
+        out.push_str(&written);
+        out.push('\n');
+        last_bullet = is_list.then_some(bullet);
+    }
+    out
+}
+
+/// The text after its mark; without text there is nothing to mark.
+fn marked(mark: &str, text: &str) -> String {
+    if text.is_empty() {
+        String::new()
+    } else {
+        format!("{mark}{text}")
+    }
+}
+
+fn list(notes: &[String], bullet: char) -> String {
+    let mark = format!("{bullet} ");
+    let items = notes
+        .iter()
+        .map(|note| marked(&mark, &line_start(&inline(note))));
+    items
+        .filter(|item| !item.is_empty())
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+fn strong(text: &str) -> String {
+    let text = inline(text);
+    if text.is_empty() {
+        text
+    } else {
+        format!("**{text}**")
+    }
+}
+
+/// Text with a backslash before each character that could mean something within a line.
+fn inline(text: &str) -> String {
+    let clean = clean(text);
+    // The marks of strong text do not count beside a space of any kind.
+    let text = clean.trim();
+    let mut out = String::with_capacity(text.len() + 8);
+    for (at, letter) in text.char_indices() {
+        match letter {
+            // How a backslash before it is read differs between engines, an entity's meaning does not.
+            '|' => out.push_str("&#124;"),
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '#' | '~' | '$' | '^' | '{'
+            | '}' | '@' => {
+                out.push('\\');
+                out.push(letter);
+            }
+            // Addresses become links on some engines; a name must not.
+            ':' if text[at..].starts_with("://") => out.push_str("\\:"),
+            '.' if out
+                .get(out.len().saturating_sub(3)..)
+                .is_some_and(|end| end.eq_ignore_ascii_case("www")) =>
+            {
+                out.push_str("\\.");
+            }
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
+/// The same where it begins a line: no list, no rule, no underline of a heading.
+fn line_start(text: &str) -> String {
+    let digits = text.len()
+        - text
+            .trim_start_matches(|letter: char| letter.is_ascii_digit())
+            .len();
+    if digits > 0 && text[digits..].starts_with(['.', ')']) {
+        format!("{}\\{}", &text[..digits], &text[digits..])
+    } else if text.starts_with(['+', '-', '=', ':']) {
+        format!("\\{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+/// A pipe table, its source set in columns too.
+fn pipes(table: &Table) -> String {
+    let kept: Vec<usize> = (0..table.columns.len())
+        .filter(|&column| !table.is_only_bars(column))
+        .collect();
+    if kept.is_empty() {
+        return String::new();
+    }
+    let headings = kept
+        .iter()
+        .map(|&column| inline(&table.columns[column].heading))
+        .collect();
+    let cells = table.rows.iter().map(|row| {
+        kept.iter()
+            .map(|&column| match row.get(column) {
+                Some(Cell::Text(text)) => inline(text),
+                Some(Cell::Strong(text)) => strong(text),
+                Some(Cell::Bar(_)) | None => String::new(),
+            })
+            .collect()
+    });
+    let mut rows: Vec<Vec<String>> = vec![headings];
+    rows.extend(cells);
+    let widths: Vec<usize> = (0..kept.len())
+        .map(|index| {
+            rows.iter()
+                .map(|row| columns(&row[index]))
+                .max()
+                .unwrap_or(0)
+                .max(3)
+        })
+        .collect();
+    let aligns: Vec<Align> = kept
+        .iter()
+        .map(|&column| table.columns[column].align)
+        .collect();
+    let rule = widths
+        .iter()
+        .zip(&aligns)
+        .map(|(&width, align)| match align {
+            Align::Left => format!(":{}", "-".repeat(width - 1)),
+            Align::Right => format!("{}:", "-".repeat(width - 1)),
+        });
+    rows.insert(1, rule.collect());
+    let lines = rows.iter().map(|row| {
+        let cells = row
+            .iter()
+            .zip(widths.iter().zip(&aligns))
+            .map(|(cell, (&width, align))| {
+                let space = " ".repeat(width - columns(cell));
+                match align {
+                    Align::Left => format!("{cell}{space}"),
+                    Align::Right => format!("{space}{cell}"),
+                }
+            });
+        format!("| {} |", cells.collect::<Vec<_>>().join(" | "))
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,15 @@
+//! What the program prints.
+pub mod compare;
+pub mod csv;
+pub mod document;
+pub mod explain;
+pub mod fit;
+pub mod json;
+pub mod markdown;
+pub mod sentence;
+pub mod terminal;
+mod text;
+pub mod words;
+
+#[cfg(test)]
+mod arbitrary;

@@ -1,0 +1,117 @@
+//! The sentence on top that a person can quote.
+
+use super::words::{counted, in_sentence, runs_out_first};
+use crate::inventory::lab::{Lab, Mode};
+use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
+use crate::unit::format;
+
+/// Host, count, what runs out first, where the cliff is, what the plain sum says.
+///
+/// "shelf-a safely holds 62 guests; memory runs out first; the kernel starts killing guests at about 71. By the plain
+/// sum: 30."
+#[must_use]
+pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
+    let binding: Vec<&ResourceAnswer> = host
+        .resources
+        .iter()
+        .filter(|one| host.binds.contains(&one.name))
+        .collect();
+    let mut text = match host.fits {
+        Some(n) => held(host, n, &binding),
+        None if binding.is_empty() => {
+            format!(
+                "{}: nothing that was considered runs out below {} guests",
+                host.name,
+                format::count(1_000_000)
+            )
+        }
+        None => broken(host, &binding),
+    };
+    match host.breaks_at {
+        Some(0) => text.push_str("; the kernel kills guests even so"),
+        Some(n) => text.push_str(&format!(
+            "; the kernel starts killing guests at about {}",
+            format::count(n)
+        )),
+        None => {}
+    }
+    text.push('.');
+    if let Some(sum) = host.plain_sum {
+        text.push_str(&format!(" By the plain sum: {}.", format::count(sum)));
+    }
+    if let Some(note) = adaptive_note(host, lab) {
+        text.push_str(&note);
+    }
+    text
+}
+
+/// "beside the 3 that must run", where fixed guests run beside scaling ones.
+fn beside(host: &HostAnswer, n: u64) -> String {
+    match host.guests.saturating_sub(n) {
+        0 => String::new(),
+        _ if host.unit == "sets" => {
+            format!(" ({})", format::plural(host.guests, "guest", "guests"))
+        }
+        1 => " beside the 1 that must run".to_owned(),
+        fixed => format!(" beside the {} that must run", format::count(fixed)),
+    }
+}
+
+fn held(host: &HostAnswer, n: u64, binding: &[&ResourceAnswer]) -> String {
+    let first = runs_out_first(binding);
+    match n {
+        0 if host.guests > 0 => format!(
+            "{} holds {} that must run and no more; {first}",
+            host.name,
+            format::plural(host.guests, "guest", "guests")
+        ),
+        0 => format!(
+            "{} does not safely hold even 1 {}; {first}",
+            host.name,
+            host.unit.trim_end_matches('s')
+        ),
+        _ => format!(
+            "{} safely holds {}{}; {first}",
+            host.name,
+            counted(host, n),
+            beside(host, n)
+        ),
+    }
+}
+
+fn broken(host: &HostAnswer, binding: &[&ResourceAnswer]) -> String {
+    let what: Vec<&ResourceAnswer> = binding
+        .iter()
+        .copied()
+        .filter(|one| one.state == State::Broken)
+        .collect();
+    let limits = if what.len() == 1 {
+        "its safe limit"
+    } else {
+        "their safe limits"
+    };
+    let verb = if what.len() == 1 { "is" } else { "are" };
+    let subject = match host.guests {
+        0 => "cannot be run safely even without guests".to_owned(),
+        1 => "does not safely hold the 1 guest that must run".to_owned(),
+        n => format!(
+            "does not safely hold the {} guests that must run",
+            format::count(n)
+        ),
+    };
+    format!(
+        "{} {subject}: {} {verb} past {limits}",
+        host.name,
+        in_sentence(&what)
+    )
+}
+
+fn adaptive_note(host: &HostAnswer, lab: &Lab) -> Option<String> {
+    let merging = &lab.hosts.iter().find(|one| one.name == host.name)?.merging;
+    (merging.mode == Mode::Adaptive).then(|| {
+        format!(
+            " Its adaptive page-sharing scanner saves nothing until the host is {} full.",
+            format::share(1.0 - merging.threshold)
+        )
+    })
+}

@@ -1,0 +1,192 @@
+//! Text as every renderer needs it: without control characters, measured in columns, wrapped at words.
+
+use unicode_width::UnicodeWidthStr;
+
+/// Stands for a character that must not reach a terminal.
+const REPLACEMENT: char = '\u{FFFD}';
+
+/// One line of printable text: line breaks and tabs become spaces, runs of spaces one space.
+///
+/// A name comes from a file somebody else may have written. Control characters could move the cursor or recolour the
+/// screen, direction marks could show a name in another order than it is typed; each becomes a replacement character.
+pub(super) fn clean(text: &str) -> String {
+    let visible: String = text
+        .chars()
+        .map(|letter| match letter {
+            '\t' | '\n' | '\r' | '\u{2028}' | '\u{2029}' => ' ',
+            _ if letter.is_control() || is_invisible(letter) => REPLACEMENT,
+            _ => letter,
+        })
+        .collect();
+    visible
+        .split(' ')
+        .filter(|word| !word.is_empty())
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// Characters that draw nothing but change how others are drawn or ordered. The joiners and selectors that emoji and
+/// some scripts need stay.
+fn is_invisible(letter: char) -> bool {
+    matches!(
+        letter,
+        '\u{00AD}'
+            | '\u{061C}'
+            | '\u{180E}'
+            | '\u{200B}'
+            | '\u{200E}'
+            | '\u{200F}'
+            | '\u{202A}'..='\u{202E}'
+            | '\u{2060}'..='\u{206F}'
+            | '\u{FEFF}'
+            | '\u{FFF9}'..='\u{FFFB}'
+            | '\u{E0000}'..='\u{E007F}'
+    )
+}
+
+/// How many columns a terminal gives a line of text.
+pub(super) fn columns(text: &str) -> usize {
+    text.width()
+}
+
+/// The columns of the longest piece that `wrap` would keep on one line if it could.
+pub(super) fn longest_word(text: &str) -> usize {
+    tokens(text)
+        .iter()
+        .map(|token| columns(token))
+        .max()
+        .unwrap_or(0)
+}
+
+/// Clean text in lines of at most `width` columns, broken at spaces and, where a word is longer than a line, within it.
+pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
+    let mut lines = Lines {
+        width,
+        done: Vec::new(),
+        open: String::new(),
+    };
+    for token in tokens(text) {
+        lines.place(&token);
+    }
+    lines.finish()
+}
+
+/// Words, a number and the unit after it counting as one: a line should not end in "62.4" and the next begin "GiB".
+fn tokens(text: &str) -> Vec<String> {
+    let mut tokens = Vec::new();
+    let mut words = text.split(' ').filter(|word| !word.is_empty()).peekable();
+    while let Some(word) = words.next() {
+        match words.next_if(|next| is_number(word) && !is_number(next)) {
+            Some(unit) => tokens.push(format!("{word} {unit}")),
+            None => tokens.push(word.to_owned()),
+        }
+    }
+    tokens
+}
+
+fn is_number(word: &str) -> bool {
+    word.ends_with(|last: char| last.is_ascii_digit())
+        && word
+            .chars()
+            .all(|letter| letter.is_ascii_digit() || ".,-<>~".contains(letter))
+}
+
+/// Lines being filled.
+struct Lines {
+    width: usize,
+    done: Vec<String>,
+    open: String,
+}
+
+impl Lines {
+    fn place(&mut self, token: &str) {
+        let needed = columns(token);
+        if !self.open.is_empty() && columns(&self.open) + 1 + needed <= self.width {
+            self.open.push(' ');
+            self.open.push_str(token);
+            return;
+        }
+        self.close();
+        if needed <= self.width {
+            self.open.push_str(token);
+        } else if let Some((number, unit)) = token.split_once(' ') {
+            self.place(number);
+            self.place(unit);
+        } else {
+            let mut pieces = broken(token, self.width);
+            self.open = pieces.pop().unwrap_or_default();
+            self.done.append(&mut pieces);
+        }
+    }
+
+    fn close(&mut self) {
+        if !self.open.is_empty() {
+            self.done.push(std::mem::take(&mut self.open));
+        }
+    }
+
+    fn finish(mut self) -> Vec<String> {
+        self.close();
+        self.done
+    }
+}
+
+/// A word too long for a line, in pieces; after a joining mark in the second half of the line where there is one.
+fn broken(word: &str, width: usize) -> Vec<String> {
+    let mut pieces = Vec::new();
+    let mut piece = String::new();
+    for letter in word.chars() {
+        piece.push(letter);
+        if columns(&piece) <= width || piece.chars().nth(1).is_none() {
+            continue;
+        }
+        piece.pop();
+        let seam = piece.rfind(['-', '/', ':', '_', '.', ',']).map(|at| at + 1);
+        let tail = match seam.filter(|&at| columns(&piece[..at]) * 2 > width) {
+            Some(at) => piece.split_off(at),
+            None => String::new(),
+        };
+        pieces.push(std::mem::replace(&mut piece, tail));
+        piece.push(letter);
+    }
+    pieces.push(piece);
+    pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{clean, columns, longest_word, wrap};
+
+    #[test]
+    fn escapes_and_direction_marks_are_made_visible() {
+        assert_eq!(
+            clean("a\u{1b}[31mred\u{7}\u{9b}"),
+            "a\u{FFFD}[31mred\u{FFFD}\u{FFFD}"
+        );
+        assert_eq!(clean("abc\u{202e}def\u{2061}"), "abc\u{FFFD}def\u{FFFD}");
+        assert_eq!(clean("  two\n\n lines\tof\r\ntext "), "two lines of text");
+    }
+
+    #[test]
+    fn words_stay_whole_and_numbers_keep_their_units() {
+        assert_eq!(
+            wrap("it holds 62.4 GiB of memory", 14),
+            ["it holds", "62.4 GiB of", "memory"]
+        );
+        assert_eq!(wrap("", 10), Vec::<String>::new());
+        assert_eq!(longest_word("it holds 62.4 GiB of it"), 8);
+        assert_eq!(wrap("1234567 guests", 8), ["1234567", "guests"]);
+    }
+
+    #[test]
+    fn long_words_are_broken_where_they_are_joined() {
+        assert_eq!(wrap("backup-server-two", 9), ["backup-", "server-", "two"]);
+        assert_eq!(wrap("x abcdefghij", 4), ["x", "abcd", "efgh", "ij"]);
+    }
+
+    #[test]
+    fn wide_letters_take_two_columns() {
+        assert_eq!(columns("倉庫"), 4);
+        assert_eq!(wrap("倉庫倉庫倉", 5), ["倉庫", "倉庫", "倉"]);
+    }
+}

@@ -1,0 +1,232 @@
+//! The answer to "how many fit": one value that every format is written from.
+
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Answer of `fit`.
+#[derive(Debug, Clone, Serialize)]
+pub struct FitAnswer {
+    /// Always `"fit"`.
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
+    /// Name of the lab.
+    pub lab: String,
+    /// One entry a host, in the order asked for.
+    pub hosts: Vec<HostAnswer>,
+}
+
+/// Answer of `compare`.
+#[derive(Debug, Clone, Serialize)]
+pub struct CompareAnswer {
+    /// Always `"compare"`.
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
+    /// Name of the lab.
+    pub lab: String,
+    /// One entry a host, in the order asked for.
+    pub hosts: Vec<HostAnswer>,
+    /// Name of the best host by measure; none where no host is better than all others.
+    pub best: BTreeMap<&'static str, Option<String>>,
+}
+
+/// Whether a resource has a largest count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum State {
+    /// It has one.
+    Bound,
+    /// Still within at 1,000,000 guests.
+    Unbounded,
+    /// Past its limit with no scaling guest at all.
+    Broken,
+}
+
+/// Everything about one host.
+#[derive(Debug, Clone, Serialize)]
+pub struct HostAnswer {
+    /// Name of the host.
+    pub name: String,
+    /// Largest N within every limit (scaling guests, or sets); null if a resource is broken or all are unbounded.
+    pub fits: Option<u64>,
+    /// Resources that set `fits`, or the broken ones.
+    pub binds: Vec<String>,
+    /// First N whose mean demand passes the cliff.
+    pub breaks_at: Option<u64>,
+    /// The same while the file-system cache has not shrunk.
+    pub breaks_at_sudden: Option<u64>,
+    /// Largest N within memory's safe limit with guests that were never busy.
+    pub fresh: Option<u64>,
+    /// Largest N within memory's safe limit without page sharing.
+    pub unshared: Option<u64>,
+    /// Largest N with balloons in and swap still empty.
+    pub stretched: Option<u64>,
+    /// Largest N by the plain sum of configured memory.
+    pub plain_sum: Option<u64>,
+    /// Guests of all profiles at `fits` (at 0 if null).
+    pub guests: u64,
+    /// Guests of each profile at `fits` (at 0 if null).
+    pub mix: BTreeMap<String, u64>,
+    /// What N counts: `guests` or `sets`.
+    pub unit: &'static str,
+    /// Resources in binding order.
+    pub resources: Vec<ResourceAnswer>,
+    /// Resources left out of the answer.
+    pub not_considered: Vec<String>,
+    /// Values that were guessed.
+    pub guesses: Vec<Guess>,
+    /// Memory at `fits`.
+    pub memory: MemoryAnswer,
+    /// Processor at `fits`.
+    pub cpu: CpuAnswer,
+    /// Pools at `fits`.
+    pub disk: Vec<DiskAnswer>,
+    /// Power at `fits`; null where not given.
+    pub power: Option<PowerAnswer>,
+    /// Money; null where no price and no tariff are given.
+    pub cost: Option<CostAnswer>,
+    /// Cautions that apply.
+    pub cautions: Vec<CautionAnswer>,
+    /// What the answer means for the exit status.
+    #[serde(skip)]
+    pub outcome: Outcome,
+}
+
+/// Whether what was asked for fits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Everything fits.
+    Fits,
+    /// Something asked for does not fit.
+    DoesNotFit,
+}
+
+/// A resource at `fits` (at 0 if null).
+#[derive(Debug, Clone, Serialize)]
+pub struct ResourceAnswer {
+    /// Name.
+    pub name: String,
+    /// Whether it has a largest count.
+    pub state: State,
+    /// Unit of limit, mean and at_risk.
+    pub unit: &'static str,
+    /// Largest N within its own limit.
+    pub fits: Option<u64>,
+    /// Limit.
+    pub limit: f64,
+    /// Mean demand.
+    pub mean: f64,
+    /// Smallest demand passed with at most the accepted risk.
+    pub at_risk: f64,
+    /// Share of the limit that is used at risk.
+    pub load: f64,
+    /// Which resource it is.
+    #[serde(skip)]
+    pub resource: super::resource::Resource,
+}
+
+/// A value nobody gave.
+#[derive(Debug, Clone, Serialize)]
+pub struct Guess {
+    /// Key path.
+    pub key: String,
+    /// Value as text.
+    pub value: String,
+}
+
+/// Memory at `fits`. Sizes `[B]`.
+#[derive(Debug, Clone, Serialize)]
+pub struct MemoryAnswer {
+    /// What the kernel sees.
+    pub visible: f64,
+    /// What guests may fill.
+    pub usable: f64,
+    /// Past this the kernel kills guests.
+    pub cliff: f64,
+    /// Configured memory of all guests.
+    pub promised: f64,
+    /// promised/visible.
+    pub overcommit: f64,
+    /// Mean memory that page sharing saves; negative where it costs.
+    pub shared_saved: f64,
+    /// Share of the mergeable pages found merged.
+    pub kappa: f64,
+    /// One pass of the scanner `[s]`; null when off.
+    pub scan_pass_s: Option<f64>,
+    /// Where the mean use of visible memory settles, host and cache included.
+    pub settled: f64,
+}
+
+/// Processor at `fits`.
+#[derive(Debug, Clone, Serialize)]
+pub struct CpuAnswer {
+    /// What guests can have `[cores of speed 1]`.
+    pub supply: f64,
+    /// vCPUs of all guests.
+    pub vcpus: f64,
+    /// Hardware threads.
+    pub threads: f64,
+    /// vCPUs per hardware thread.
+    pub vcpus_per_thread: f64,
+    /// Chance of a wait in the run queue; null without bound.
+    pub wait_chance: Option<f64>,
+    /// Mean wait `[s]`; null without bound.
+    pub mean_wait_s: Option<f64>,
+}
+
+/// A pool at `fits`.
+#[derive(Debug, Clone, Serialize)]
+pub struct DiskAnswer {
+    /// Name.
+    pub name: String,
+    /// When the rated writes are used up `[years]`; null where not rated or nothing is written.
+    pub life_years: Option<f64>,
+    /// Used over usable space.
+    pub fill: f64,
+    /// Promised to guests `[B]`.
+    pub promised: f64,
+    /// Usable space `[B]`.
+    pub owned: f64,
+    /// When it is full at today's growth `[days]`; null when never.
+    pub full_in_days: Option<f64>,
+    /// Used space `[B]`.
+    pub used: f64,
+    /// Written by guests and host, as their own counters show it `[B/day]`.
+    pub written_per_day: f64,
+    /// Written to all devices together, as their own logs show it `[B/day]`.
+    pub device_written_per_day: f64,
+}
+
+/// Power at `fits`.
+#[derive(Debug, Clone, Serialize)]
+pub struct PowerAnswer {
+    /// At the wall, at the busy hour's mean load `[W]`.
+    pub watts: f64,
+    /// Energy of a year at that power, an upper bound `[kWh]`.
+    pub kwh_per_year: f64,
+}
+
+/// Money, in the lab's currency.
+#[derive(Debug, Clone, Serialize)]
+pub struct CostAnswer {
+    /// Purchase.
+    pub price: Option<f64>,
+    /// Energy over `lab.years`.
+    pub running: Option<f64>,
+    /// Both.
+    pub total: Option<f64>,
+    /// Total per guest.
+    pub per_guest: Option<f64>,
+    /// Total per GiB of memory promised.
+    pub per_gib: Option<f64>,
+}
+
+/// A caution that applies.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CautionAnswer {
+    /// Stable identifier.
+    pub id: &'static str,
+    /// Text.
+    pub text: String,
+}

@@ -1,0 +1,379 @@
+//! The resources that can run out, each with its demand, its limit and the risk it is judged by.
+
+use super::host::HostModel;
+use super::memory::MemoryCount;
+use super::storage::{PoolIndex, write_factors};
+use crate::model::demand::Demand;
+use crate::model::{DAY, SLACK, endurance, network, power, processor, queue, within};
+use crate::unit::format;
+
+/// Relative slack between a chance and the accepted risk: chances are integrated to about 1e-8 of themselves, and one
+/// guest busy 5 % of the time must count as within a risk of 5 %.
+pub const RISK_SLACK: f64 = 1e-7;
+
+/// A resource that can run out, in the order of names that settles ties.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Resource {
+    /// Memory up to the safe limit.
+    Memory,
+    /// Processor time.
+    Cpu,
+    /// Mean wait in the run queue.
+    CpuWait,
+    /// vCPUs per hardware thread.
+    Vcpus,
+    /// Space of a pool.
+    DiskSpace(PoolIndex),
+    /// Operations of a pool, as device-busy share.
+    DiskIops(PoolIndex),
+    /// Rated writes of a pool.
+    DiskWrites(PoolIndex),
+    /// Link.
+    Network,
+    /// Backup window.
+    Backup,
+    /// Power budget.
+    Power,
+    /// Accepted number of guests.
+    Guests,
+}
+
+/// What a resource is asked for at a composition, and what it may be asked for.
+#[derive(Debug)]
+pub struct Strain {
+    /// Random demand, always in the same unit as the limit.
+    pub demand: Demand,
+    /// Limit.
+    pub limit: f64,
+    /// Accepted probability of passing it.
+    pub risk: f64,
+    /// A limit on the mean as well (processor: the supply).
+    pub mean_limit: Option<f64>,
+    /// Demand cannot pass this whatever happens (power: everything busy).
+    pub most: f64,
+}
+
+impl Strain {
+    /// A demand without randomness.
+    fn certain(demand: f64, limit: f64) -> Strain {
+        Strain {
+            demand: Demand::new(demand, &[], 0.0),
+            limit,
+            risk: 0.5,
+            mean_limit: None,
+            most: f64::INFINITY,
+        }
+    }
+
+    fn random(demand: Demand, limit: f64, risk: f64) -> Strain {
+        Strain {
+            demand,
+            limit,
+            risk,
+            mean_limit: None,
+            most: f64::INFINITY,
+        }
+    }
+
+    fn accepted(&self) -> f64 {
+        self.risk * (1.0 + RISK_SLACK)
+    }
+
+    /// Whether the mean is within its own limit and no demand can pass the limit at all, if that is certain.
+    fn settled(&self) -> Option<bool> {
+        if self
+            .mean_limit
+            .is_some_and(|limit| !within(self.demand.mean(), limit))
+        {
+            return Some(false);
+        }
+        within(self.most, self.limit).then_some(true)
+    }
+
+    /// Whether the demand is within the limit at the accepted risk.
+    #[must_use]
+    pub fn within(&self) -> bool {
+        self.settled()
+            .unwrap_or_else(|| self.demand.within(self.limit, self.accepted()))
+    }
+
+    /// A cheap guide for a search: nearly [`Strain::within`].
+    #[must_use]
+    pub fn nearly_within(&self) -> bool {
+        self.settled()
+            .unwrap_or_else(|| self.demand.nearly_within(self.limit, self.accepted()))
+    }
+
+    /// Mean demand.
+    #[must_use]
+    pub fn mean(&self) -> f64 {
+        self.demand.mean().min(self.most)
+    }
+
+    /// The smallest demand that is passed with at most the accepted risk.
+    #[must_use]
+    pub fn at_risk(&self) -> f64 {
+        self.demand.at_risk(self.accepted()).min(self.most)
+    }
+
+    /// at_risk/limit, for the processor the larger of that and mean/supply; infinite where there is no supply at all.
+    #[must_use]
+    pub fn load(&self, at_risk: f64) -> f64 {
+        let ratio = |demand: f64, limit: f64| match (demand, limit) {
+            (_, limit) if limit > 0.0 => demand / limit,
+            (demand, _) if demand <= SLACK => 0.0,
+            _ => f64::INFINITY,
+        };
+        let by_mean = self
+            .mean_limit
+            .map_or(0.0, |limit| ratio(self.mean(), limit));
+        ratio(at_risk, self.limit).max(by_mean)
+    }
+}
+
+impl Resource {
+    /// Name in reports and JSON; pools are named where there are several.
+    #[must_use]
+    pub fn name(self, model: &HostModel) -> String {
+        let pool = |base: &str, index: PoolIndex| match model.host.disks.as_slice() {
+            [] | [_] => base.to_owned(),
+            pools => format!("{base}:{}", pools[index].name),
+        };
+        match self {
+            Resource::Memory => "memory".to_owned(),
+            Resource::Cpu => "cpu".to_owned(),
+            Resource::CpuWait => "cpu_wait".to_owned(),
+            Resource::Vcpus => "vcpus".to_owned(),
+            Resource::DiskSpace(index) => pool("disk_space", index),
+            Resource::DiskIops(index) => pool("disk_iops", index),
+            Resource::DiskWrites(index) => pool("disk_writes", index),
+            Resource::Network => "network".to_owned(),
+            Resource::Backup => "backup".to_owned(),
+            Resource::Power => "power".to_owned(),
+            Resource::Guests => "guests".to_owned(),
+        }
+    }
+
+    /// Unit of limit, mean and at-risk demand.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self {
+            Resource::Memory | Resource::DiskSpace(_) => "B",
+            Resource::Cpu => "cores",
+            Resource::CpuWait | Resource::Backup => "s",
+            Resource::Vcpus => "vCPUs/thread",
+            Resource::DiskIops(_) => "busy share",
+            Resource::DiskWrites(_) => "B/day",
+            Resource::Network => "bit/s",
+            Resource::Power => "W",
+            Resource::Guests => "guests",
+        }
+    }
+
+    /// A number in the unit of the resource, as a person reads it.
+    #[must_use]
+    pub fn text(self, value: f64) -> String {
+        if !value.is_finite() {
+            return "no bound".to_owned();
+        }
+        match self {
+            Resource::Memory | Resource::DiskSpace(_) => format::bytes(value),
+            Resource::Cpu => format!("{} cores", format::number(value)),
+            Resource::CpuWait | Resource::Backup => format::seconds(value),
+            Resource::Vcpus | Resource::Guests => format::number(value),
+            Resource::DiskIops(_) => format!("{} busy", format::share(value)),
+            Resource::DiskWrites(_) => format::bytes_per_day(value),
+            Resource::Network => format::bit_rate(value),
+            Resource::Power => format::power(value),
+        }
+    }
+
+    /// Every resource that a host could run out of, considered or not, in the order of names.
+    #[must_use]
+    pub fn all(model: &HostModel) -> Vec<Resource> {
+        let pools = || 0..model.host.disks.len().max(1);
+        let mut all = vec![
+            Resource::Memory,
+            Resource::Cpu,
+            Resource::CpuWait,
+            Resource::Vcpus,
+        ];
+        all.extend(pools().map(Resource::DiskSpace));
+        all.extend(pools().map(Resource::DiskIops));
+        all.extend(pools().map(Resource::DiskWrites));
+        all.extend([
+            Resource::Network,
+            Resource::Backup,
+            Resource::Power,
+            Resource::Guests,
+        ]);
+        all
+    }
+
+    /// What the resource is asked for; none where the inventory does not say enough to consider it.
+    #[must_use]
+    pub fn strain(self, model: &HostModel, counts: &[u64]) -> Option<Strain> {
+        let policy = &model.lab.policy;
+        match self {
+            Resource::Memory => {
+                let (demand, limit) = model.memory_demand(counts, MemoryCount::LivedIn);
+                Some(Strain::random(demand, limit, policy.memory_risk))
+            }
+            Resource::Cpu => {
+                let supply = model.cpu_supply(counts);
+                let demand = model.cpu_demand(counts);
+                Some(Strain {
+                    mean_limit: Some(supply),
+                    ..Strain::random(demand, policy.cpu_slowdown * supply, policy.slow_risk)
+                })
+            }
+            Resource::CpuWait => {
+                let wait = model
+                    .queue(counts)
+                    .map_or(f64::INFINITY, |queue| queue.mean_wait);
+                policy
+                    .max_mean_wait
+                    .map(|limit| Strain::certain(wait, limit))
+            }
+            Resource::Vcpus => {
+                let ratio = model.vcpus(counts) / model.threads;
+                policy
+                    .max_vcpus_per_thread
+                    .map(|limit| Strain::certain(ratio, limit))
+            }
+            Resource::DiskSpace(pool) => {
+                model.host.disks.get(pool)?;
+                let limit = model.usable_space(pool) * (1.0 - policy.disk_keep_free);
+                Some(Strain::certain(
+                    model.space_used(pool, counts, policy.disk_horizon),
+                    limit,
+                ))
+            }
+            Resource::DiskIops(pool) => {
+                model.host.disks.get(pool)?;
+                let demand = model.busy_devices(pool, counts)?;
+                Some(Strain::random(
+                    demand,
+                    policy.disk_ceiling,
+                    policy.slow_risk,
+                ))
+            }
+            Resource::DiskWrites(pool) => {
+                let factors = write_factors(model.host.disks.get(pool)?);
+                let limit =
+                    endurance::most_written(model.writes_left(pool)?, policy.service_life, factors);
+                Some(Strain::certain(
+                    model.written(pool, counts) * DAY,
+                    limit * DAY,
+                ))
+            }
+            Resource::Network => {
+                let limit = policy.network_ceiling * model.host.link?;
+                let demand =
+                    model.demand(counts, 0.0, |guest| guest.net_idle, |guest| guest.net_busy);
+                Some(Strain::random(demand, limit, policy.slow_risk))
+            }
+            Resource::Backup => {
+                let backup = model.host.backup.as_ref()?;
+                let speed =
+                    network::backup_speed(backup.speed, model.host.link, policy.network_ceiling);
+                let bytes = model.sum(counts, |guest| guest.backup * DAY);
+                Some(Strain::certain(bytes / speed, backup.window))
+            }
+            Resource::Power => power_strain(model, counts, policy.power_budget?),
+            Resource::Guests => {
+                let limit = policy.max_guests? as f64;
+                Some(Strain::certain(
+                    counts.iter().map(|n| *n as f64).sum(),
+                    limit,
+                ))
+            }
+        }
+    }
+}
+
+/// Power is linear in the processor's demand up to all cores busy, where it stays.
+fn power_strain(model: &HostModel, counts: &[u64], budget: f64) -> Option<Strain> {
+    let power = model.host.power.as_ref()?;
+    let per_core = (power.busy - power.idle) / model.total_cores;
+    let always = model.host.cpu.base_cores + model.scan_load(counts);
+    let demand = model.demand(
+        counts,
+        power.idle + power.extra + per_core * always,
+        |guest| per_core * guest.vcpus as f64 * guest.idle_load,
+        |guest| per_core * guest.vcpus as f64 * guest.busy_load,
+    );
+    let most = power::watts(power.idle, power.busy, power.extra, 1.0);
+    Some(Strain {
+        most,
+        ..Strain::random(demand, budget, model.lab.policy.slow_risk)
+    })
+}
+
+/// Waits in the run queue.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Queue {
+    /// Chance of waiting.
+    pub chance: f64,
+    /// Mean wait `[s]`.
+    pub mean_wait: f64,
+}
+
+impl HostModel<'_> {
+    /// Random processor demand of the guests `[cores of speed 1]`.
+    #[must_use]
+    pub fn cpu_demand(&self, counts: &[u64]) -> Demand {
+        self.demand(
+            counts,
+            0.0,
+            |guest| guest.vcpus as f64 * guest.idle_load,
+            |guest| guest.vcpus as f64 * guest.busy_load,
+        )
+    }
+
+    /// What guests can have of the processor `[cores of speed 1]`.
+    #[must_use]
+    pub fn cpu_supply(&self, counts: &[u64]) -> f64 {
+        processor::supply(
+            self.total_cores,
+            self.host.cpu.base_cores,
+            self.scan_load(counts),
+        )
+    }
+
+    /// vCPUs of all guests.
+    #[must_use]
+    pub fn vcpus(&self, counts: &[u64]) -> f64 {
+        self.sum(counts, |guest| guest.vcpus as f64)
+    }
+
+    /// Waits in the run queue from M/M/c over the hardware threads; none where they have no bound.
+    ///
+    /// Offered load A = c·mean demand/supply.
+    #[must_use]
+    pub fn queue(&self, counts: &[u64]) -> Option<Queue> {
+        let supply = self.cpu_supply(counts);
+        if supply <= 0.0 {
+            return None;
+        }
+        let servers = self.threads as u64;
+        let offered = self.threads * self.cpu_demand(counts).mean() / supply;
+        let chance = queue::erlang_c(servers, offered)?;
+        let mean_wait = queue::mean_wait(servers, offered, self.lab.policy.cpu_slice)?;
+        Some(Queue { chance, mean_wait })
+    }
+
+    /// Power at the wall at the mean load of a composition `[W]`; none where power is not given.
+    #[must_use]
+    pub fn mean_watts(&self, counts: &[u64]) -> Option<f64> {
+        let power = self.host.power.as_ref()?;
+        let demand = self.cpu_demand(counts).mean();
+        let load = power::load(
+            demand,
+            self.host.cpu.base_cores,
+            self.scan_load(counts),
+            self.total_cores,
+        );
+        Some(power::watts(power.idle, power.busy, power.extra, load))
+    }
+}

@@ -1,0 +1,97 @@
+//! The largest N within a limit, by galloping and bisection.
+
+/// Most guests that are tried; still within at this many counts as unbounded.
+pub const MOST_GUESTS: u64 = 1_000_000;
+
+/// Outcome of a search for the largest N within a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Largest {
+    /// Within up to this N, past it at the next.
+    Bound(u64),
+    /// Within at [`MOST_GUESTS`].
+    Unbounded,
+    /// Past the limit at N = 0 already.
+    Broken,
+}
+
+/// The largest N for which `within` holds; `within` must not become true again once false.
+///
+/// Gallops from `guess` (doubling steps up or down), then bisects: O(log N) calls, about two when the guess is right.
+pub fn largest(guess: u64, mut within: impl FnMut(u64) -> bool) -> Largest {
+    let guess = guess.min(MOST_GUESTS);
+    let (mut inside, mut outside);
+    if within(guess) {
+        inside = guess;
+        let mut step = 1;
+        loop {
+            if inside == MOST_GUESTS {
+                return Largest::Unbounded;
+            }
+            let next = inside.saturating_add(step).min(MOST_GUESTS);
+            if !within(next) {
+                outside = next;
+                break;
+            }
+            inside = next;
+            step *= 2;
+        }
+    } else {
+        outside = guess;
+        let mut step = 1;
+        loop {
+            if outside == 0 {
+                return Largest::Broken;
+            }
+            let next = outside.saturating_sub(step);
+            if within(next) {
+                inside = next;
+                break;
+            }
+            outside = next;
+            step *= 2;
+        }
+    }
+    while outside - inside > 1 {
+        let middle = inside + (outside - inside) / 2;
+        if within(middle) {
+            inside = middle
+        } else {
+            outside = middle
+        }
+    }
+    Largest::Bound(inside)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Largest, MOST_GUESTS, largest};
+
+    #[test]
+    fn finds_every_border_from_every_guess() {
+        for border in [0, 1, 2, 3, 17, 62, 1000, 999_999] {
+            for guess in [0, 1, 16, 17, 18, 5000, MOST_GUESTS] {
+                assert_eq!(
+                    largest(guess, |n| n <= border),
+                    Largest::Bound(border),
+                    "{border} from {guess}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn knows_broken_and_unbounded() {
+        assert_eq!(largest(77, |_| false), Largest::Broken);
+        assert_eq!(largest(77, |_| true), Largest::Unbounded);
+    }
+
+    #[test]
+    fn a_right_guess_takes_two_looks() {
+        let mut looks = 0;
+        let found = largest(300, |n| {
+            looks += 1;
+            n <= 300
+        });
+        assert_eq!((found, looks), (Largest::Bound(300), 2));
+    }
+}

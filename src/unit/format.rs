@@ -1,0 +1,214 @@
+//! Numbers as a person reads them at a glance: few digits, the unit that suits the size, "–" for what is no number.
+//!
+//! Units are spelled as an inventory spells them. Sizes in memory are binary (GiB), disks and rates decimal (GB).
+
+mod digits;
+
+use digits::{
+    NOT_A_NUMBER, Precision, Unit, grouped, plain, rounded, scaled, to_decimals, with_commas,
+};
+
+const fn unit(size: f64, name: &'static str) -> Unit {
+    (size, name, name)
+}
+
+const BINARY_BYTES: [Unit; 9] = [
+    unit(1.0, "B"),
+    unit(1024.0, "KiB"),
+    unit(1_048_576.0, "MiB"),
+    unit(1_073_741_824.0, "GiB"),
+    unit(1_099_511_627_776.0, "TiB"),
+    unit(1_125_899_906_842_624.0, "PiB"),
+    unit(1_152_921_504_606_846_976.0, "EiB"),
+    unit(1_180_591_620_717_411_303_424.0, "ZiB"),
+    unit(1_208_925_819_614_629_174_706_176.0, "YiB"),
+];
+
+const DECIMAL_BYTES: [Unit; 7] = [
+    unit(1.0, "B"),
+    unit(1e3, "kB"),
+    unit(1e6, "MB"),
+    unit(1e9, "GB"),
+    unit(1e12, "TB"),
+    unit(1e15, "PB"),
+    unit(1e18, "EB"),
+];
+
+const BITS: [Unit; 5] = [
+    unit(1.0, "bit"),
+    unit(1e3, "kbit"),
+    unit(1e6, "Mbit"),
+    unit(1e9, "Gbit"),
+    unit(1e12, "Tbit"),
+];
+
+const TIMES: [Unit; 8] = [
+    unit(1e-9, "ns"),
+    unit(1e-6, "µs"),
+    unit(1e-3, "ms"),
+    unit(1.0, "s"),
+    unit(60.0, "min"),
+    unit(3_600.0, "h"),
+    (86_400.0, "day", "days"),
+    (31_557_600.0, "year", "years"),
+];
+
+const WATTS: [Unit; 3] = [unit(1.0, "W"), unit(1e3, "kW"), unit(1e6, "MW")];
+
+/// Bills are in kWh, however large.
+const WATT_HOURS: [Unit; 2] = [unit(1e-3, "Wh"), unit(1.0, "kWh")];
+
+/// A size in binary units: "62.4 GiB".
+pub fn bytes(bytes: f64) -> String {
+    scaled(bytes, &BINARY_BYTES, Precision::Three)
+}
+
+/// A size in decimal units, as disks are sold: "600 TB".
+pub fn decimal_bytes(bytes: f64) -> String {
+    scaled(bytes, &DECIMAL_BYTES, Precision::Three)
+}
+
+/// A rate in bytes per second: "450 MB/s".
+pub fn byte_rate(bytes_per_second: f64) -> String {
+    per(decimal_bytes(bytes_per_second), "s")
+}
+
+/// A rate in bytes per day: "41.1 GB/day".
+pub fn bytes_per_day(bytes_per_day: f64) -> String {
+    per(decimal_bytes(bytes_per_day), "day")
+}
+
+/// A rate in bits per second: "2.5 Gbit/s".
+pub fn bit_rate(bits_per_second: f64) -> String {
+    per(scaled(bits_per_second, &BITS, Precision::Three), "s")
+}
+
+/// A time: "1.5 µs", "20 ms", "42 s", "12 min", "6 h", "3.2 days", "6.4 years" (of 365.25 days).
+pub fn seconds(seconds: f64) -> String {
+    if seconds == 0.0 {
+        return "0 s".to_owned();
+    }
+    scaled(seconds, &TIMES, Precision::Glance)
+}
+
+/// Electrical power: "62 W".
+pub fn power(watts: f64) -> String {
+    scaled(watts, &WATTS, Precision::Three)
+}
+
+/// Electrical energy: "543 kWh".
+pub fn energy(kilowatt_hours: f64) -> String {
+    if kilowatt_hours == 0.0 {
+        return "0 kWh".to_owned();
+    }
+    scaled(kilowatt_hours, &WATT_HOURS, Precision::Three)
+}
+
+/// A share of 1 in percent: "98 %", "0.5 %", "<0.1 %".
+///
+/// What is close to 100 % keeps the digit that tells on which side it lies: "99.6 %", ">99.9 %", "100.4 %".
+pub fn share(share: f64) -> String {
+    // A sum of shares that should be 1 may miss it by rounding; that is no news to a reader.
+    let percent = if (share - 1.0).abs() < 1e-9 {
+        100.0
+    } else {
+        share * 100.0
+    };
+    let size = percent.abs();
+    if !percent.is_finite() {
+        NOT_A_NUMBER.to_owned()
+    } else if size > 0.0 && size < 0.05 {
+        if percent < 0.0 {
+            "-<0.1 %".to_owned()
+        } else {
+            "<0.1 %".to_owned()
+        }
+    } else if (99.95..100.0).contains(&percent) {
+        ">99.9 %".to_owned()
+    } else if percent > 100.0 && percent < 100.05 {
+        ">100 %".to_owned()
+    } else if size < 9.95 || (99.5..100.5).contains(&percent) {
+        format!("{} %", plain(to_decimals(percent, 1)))
+    } else {
+        format!("{} %", grouped(percent.round()))
+    }
+}
+
+/// A whole number with a comma between thousands: "1,306".
+pub fn count(number: u64) -> String {
+    with_commas(&number.to_string())
+}
+
+/// A number that need not be whole, to three digits and with a comma between thousands: "4.25", "1,306".
+pub fn number(value: f64) -> String {
+    if value.is_finite() {
+        grouped(rounded(value, Precision::Three))
+    } else {
+        NOT_A_NUMBER.to_owned()
+    }
+}
+
+/// Operations or events per second: "1,250/s".
+pub fn rate(per_second: f64) -> String {
+    if per_second.is_finite() {
+        format!("{}/s", number(per_second))
+    } else {
+        NOT_A_NUMBER.to_owned()
+    }
+}
+
+/// Money: "1,190 EUR", "19.50 EUR"; the number alone where `currency` is empty.
+pub fn money(amount: f64, currency: &str) -> String {
+    if !amount.is_finite() {
+        return NOT_A_NUMBER.to_owned();
+    }
+    let cents = to_decimals(amount, 2);
+    let number = if amount != 0.0 && cents == 0.0 {
+        if amount < 0.0 {
+            "-<0.01".to_owned()
+        } else {
+            "<0.01".to_owned()
+        }
+    } else if cents.abs() >= 100.0 {
+        grouped(amount.round())
+    } else if cents.fract() == 0.0 {
+        plain(cents)
+    } else {
+        format!("{cents:.2}")
+    };
+    if currency.is_empty() {
+        number
+    } else {
+        format!("{number} {currency}")
+    }
+}
+
+/// How many times as much: "1.4 ×".
+pub fn ratio(ratio: f64) -> String {
+    if !ratio.is_finite() {
+        return NOT_A_NUMBER.to_owned();
+    }
+    let digits = if ratio.abs() < 1.0 {
+        to_decimals(ratio, 2)
+    } else {
+        rounded(ratio, Precision::Three)
+    };
+    format!("{} ×", grouped(digits))
+}
+
+/// A number and its noun: "1 guest", "62 guests".
+pub fn plural(number: u64, one: &str, many: &str) -> String {
+    format!("{} {}", count(number), if number == 1 { one } else { many })
+}
+
+/// A formatted amount as a rate; what is no number gets no unit.
+fn per(amount: String, time: &str) -> String {
+    if amount == NOT_A_NUMBER {
+        amount
+    } else {
+        format!("{amount}/{time}")
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,163 @@
+//! Why a text is no value, and what is allowed.
+
+use std::fmt;
+
+use crate::unit::dimension::Dimension;
+use crate::unit::symbols;
+
+/// Why a text is no value of the wanted dimension.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ParseError {
+    /// Nothing was written.
+    Empty {
+        /// What was wanted.
+        wanted: Dimension,
+    },
+    /// The text does not start with a number.
+    NoNumber {
+        /// The text.
+        text: String,
+        /// What was wanted.
+        wanted: Dimension,
+    },
+    /// `nan`, `inf`, or more than a number can hold.
+    NotFinite {
+        /// The text.
+        text: String,
+        /// What was wanted.
+        wanted: Dimension,
+    },
+    /// A number without the unit it needs.
+    NoUnit {
+        /// The number as written.
+        number: String,
+        /// What was wanted.
+        wanted: Dimension,
+    },
+    /// A unit that does not exist here.
+    UnknownUnit {
+        /// The number as written.
+        number: String,
+        /// The unit as written.
+        unit: String,
+        /// What was wanted.
+        wanted: Dimension,
+    },
+    /// A unit that measures something else.
+    OtherUnit {
+        /// The unit as written.
+        unit: String,
+        /// What the unit measures.
+        measures: Dimension,
+        /// What was wanted.
+        wanted: Dimension,
+    },
+}
+
+impl fmt::Display for ParseError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ParseError::Empty { .. } => write!(f, "is empty"),
+            ParseError::NoNumber { text, .. } => write!(
+                f,
+                "is `{}`, which does not start with a number",
+                short(text)
+            ),
+            ParseError::NotFinite { text, .. } => {
+                write!(f, "is `{}`, which is not a finite number", short(text))
+            }
+            ParseError::NoUnit { number, .. } => write!(f, "is `{}` without a unit", short(number)),
+            ParseError::UnknownUnit { unit, .. } => {
+                write!(f, "has the unknown unit `{}`", short(unit))
+            }
+            ParseError::OtherUnit { unit, measures, .. } => {
+                write!(
+                    f,
+                    "has the unit `{}`, which measures {}",
+                    short(unit),
+                    measures.noun()
+                )
+            }
+        }
+    }
+}
+
+impl std::error::Error for ParseError {}
+
+impl ParseError {
+    /// What is allowed, or how to mend it.
+    pub fn help(&self) -> String {
+        match self {
+            ParseError::Empty { wanted } | ParseError::NoNumber { wanted, .. } => {
+                format!("write {}", wanted.all_examples())
+            }
+            ParseError::NotFinite { wanted, .. } => {
+                format!(
+                    "write a finite number, for example {}",
+                    wanted.all_examples()
+                )
+            }
+            ParseError::NoUnit { number, wanted } => bare_help(number, *wanted),
+            ParseError::UnknownUnit {
+                number,
+                unit,
+                wanted,
+            } => match symbols::near(unit, *wanted).as_slice() {
+                [] => format!("units of {}: {}", wanted.noun(), wanted.units()),
+                [one] => format!("write \"{}\"", spelled(number, one)),
+                [one, two, ..] => format!(
+                    "write \"{}\" or \"{}\"",
+                    spelled(number, one),
+                    spelled(number, two)
+                ),
+            },
+            ParseError::OtherUnit { wanted, .. } => {
+                format!(
+                    "units of {}: {}; for example {}",
+                    wanted.noun(),
+                    wanted.units(),
+                    wanted.all_examples()
+                )
+            }
+        }
+    }
+}
+
+/// Both readings of a bare number, as complete values to copy.
+fn bare_help(number: &str, wanted: Dimension) -> String {
+    match wanted.readings() {
+        Some([one, two]) => {
+            let meant = format!(
+                "write \"{}\" or \"{}\"",
+                spelled(number, one),
+                spelled(number, two)
+            );
+            match wanted {
+                Dimension::Bytes | Dimension::ByteRate => {
+                    format!("{meant}: GiB is 2^30 bytes, GB is 10^9; likewise MiB and MB")
+                }
+                _ => format!("{meant}; units of {}: {}", wanted.noun(), wanted.units()),
+            }
+        }
+        None => format!("write {}", wanted.all_examples()),
+    }
+}
+
+/// Number and unit with the space between them that the unit wants.
+fn spelled(number: &str, unit: &str) -> String {
+    let number = short(number);
+    if unit.starts_with('/') {
+        format!("{number}{unit}")
+    } else {
+        format!("{number} {unit}")
+    }
+}
+
+/// The start of a text that may be megabytes long.
+fn short(text: &str) -> String {
+    const LONGEST: usize = 40;
+    match text.char_indices().nth(LONGEST) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
+}

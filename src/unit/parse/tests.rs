@@ -1,0 +1,199 @@
+//! Tests of the units.
+
+use proptest::prelude::{prop_assert, prop_assert_eq};
+use proptest::{proptest, test_runner::Config};
+
+use super::{Dimension, ParseError, from_number, parse};
+
+/// One of each unit and its worth in base units, by IEC 80000-13 and the calendar of the inventory.
+const WORTH: [(&str, Dimension, f64); 38] = [
+    ("B", Dimension::Bytes, 1.0),
+    ("kB", Dimension::Bytes, 1e3),
+    ("MB", Dimension::Bytes, 1e6),
+    ("GB", Dimension::Bytes, 1e9),
+    ("TB", Dimension::Bytes, 1e12),
+    ("PB", Dimension::Bytes, 1e15),
+    ("KiB", Dimension::Bytes, 1024.0),
+    ("MiB", Dimension::Bytes, 1048576.0),
+    ("GiB", Dimension::Bytes, 1073741824.0),
+    ("TiB", Dimension::Bytes, 1099511627776.0),
+    ("PiB", Dimension::Bytes, 1125899906842624.0),
+    ("B/s", Dimension::ByteRate, 1.0),
+    ("MB/s", Dimension::ByteRate, 1e6),
+    ("MiB/s", Dimension::ByteRate, 1048576.0),
+    ("GB/day", Dimension::ByteRate, 1e9 / 86400.0),
+    ("kB/min", Dimension::ByteRate, 1e3 / 60.0),
+    ("MB/h", Dimension::ByteRate, 1e6 / 3600.0),
+    ("bit/s", Dimension::BitRate, 1.0),
+    ("kbit/s", Dimension::BitRate, 1e3),
+    ("Mbit/s", Dimension::BitRate, 1e6),
+    ("Gbit/s", Dimension::BitRate, 1e9),
+    ("MB/s", Dimension::BitRate, 8e6),
+    ("/s", Dimension::EventRate, 1.0),
+    ("/min", Dimension::EventRate, 1.0 / 60.0),
+    ("/h", Dimension::EventRate, 1.0 / 3600.0),
+    ("/day", Dimension::EventRate, 1.0 / 86400.0),
+    ("us", Dimension::Time, 1e-6),
+    ("\u{b5}s", Dimension::Time, 1e-6),
+    ("\u{3bc}s", Dimension::Time, 1e-6),
+    ("ms", Dimension::Time, 1e-3),
+    ("s", Dimension::Time, 1.0),
+    ("min", Dimension::Time, 60.0),
+    ("h", Dimension::Time, 3600.0),
+    ("d", Dimension::Time, 86400.0),
+    ("week", Dimension::Time, 604800.0),
+    ("years", Dimension::Time, 31557600.0),
+    ("%", Dimension::Share, 0.01),
+    ("kW", Dimension::Power, 1e3),
+];
+
+#[test]
+fn each_unit_has_its_worth() {
+    for (unit, dimension, worth) in WORTH {
+        for text in [
+            format!("3{unit}"),
+            format!("3 {unit}"),
+            format!("  3  {unit} "),
+        ] {
+            let value = parse(&text, dimension).unwrap_or(f64::NAN);
+            assert!(
+                (value - 3.0 * worth).abs() <= 1e-12 * worth,
+                "{text}: {value} is not {}",
+                3.0 * worth
+            );
+        }
+    }
+}
+
+#[test]
+fn bare_numbers_are_taken_only_where_they_are_clear() {
+    for dimension in [Dimension::Share, Dimension::EventRate, Dimension::Number] {
+        assert_eq!(parse("0.25", dimension), Ok(0.25));
+        assert_eq!(from_number(0.25, "0.25", dimension), Ok(0.25));
+    }
+    for dimension in [
+        Dimension::Bytes,
+        Dimension::ByteRate,
+        Dimension::BitRate,
+        Dimension::Time,
+        Dimension::Power,
+    ] {
+        assert!(matches!(
+            parse("32", dimension),
+            Err(ParseError::NoUnit { .. })
+        ));
+        assert!(matches!(
+            from_number(32.0, "32", dimension),
+            Err(ParseError::NoUnit { .. })
+        ));
+    }
+    let error = parse("32", Dimension::Bytes).unwrap_err();
+    assert_eq!(error.to_string(), "is `32` without a unit");
+    assert!(
+        error.help().contains("\"32 GiB\" or \"32 GB\""),
+        "{}",
+        error.help()
+    );
+    assert!(
+        parse("5", Dimension::ByteRate)
+            .unwrap_err()
+            .help()
+            .contains("\"5 MiB/s\" or \"5 MB/s\"")
+    );
+}
+
+#[test]
+fn what_is_not_finite_is_refused() {
+    for text in [
+        "nan",
+        "inf",
+        "-inf",
+        "NaN",
+        "+nan",
+        "infinity",
+        "1e400",
+        "1e400 GiB",
+        "1e308 PiB",
+        "-1e999 %",
+    ] {
+        for (_, dimension, _) in WORTH {
+            assert!(parse(text, dimension).is_err(), "{text} as {dimension:?}");
+        }
+    }
+    assert!(matches!(
+        parse("nan", Dimension::Share),
+        Err(ParseError::NotFinite { .. })
+    ));
+    assert!(matches!(
+        parse("1e308 PiB", Dimension::Bytes),
+        Err(ParseError::NotFinite { .. })
+    ));
+    assert!(from_number(f64::NAN, "nan", Dimension::Number).is_err());
+}
+
+#[test]
+fn wrong_units_say_what_was_meant() {
+    let help = |text, dimension| parse(text, dimension).unwrap_err().help();
+    assert!(help("4 gb", Dimension::Bytes).contains("\"4 GiB\" or \"4 GB\""));
+    assert!(help("4 G", Dimension::Bytes).contains("\"4 GiB\" or \"4 GB\""));
+    assert!(help("4 gib", Dimension::Bytes).contains("\"4 GiB\""));
+    assert!(help("2 Mbps", Dimension::BitRate).contains("\"2 Mbit/s\""));
+    assert!(help("7 iops", Dimension::EventRate).contains("\"7/s\""));
+    let other = parse("4 GiB", Dimension::Time).unwrap_err();
+    assert_eq!(
+        other.to_string(),
+        "has the unit `GiB`, which measures a size"
+    );
+    assert!(other.help().contains("\"6 h\""));
+    assert!(matches!(
+        parse("1,5 GiB", Dimension::Bytes),
+        Err(ParseError::UnknownUnit { .. })
+    ));
+    assert!(matches!(
+        parse("GiB", Dimension::Bytes),
+        Err(ParseError::NoNumber { .. })
+    ));
+    assert!(matches!(
+        parse(" ", Dimension::Bytes),
+        Err(ParseError::Empty { .. })
+    ));
+}
+
+#[test]
+fn numbers_may_have_signs_and_exponents() {
+    assert_eq!(parse("-5 GB", Dimension::Bytes), Ok(-5e9));
+    assert_eq!(parse("+.5 kB", Dimension::Bytes), Ok(500.0));
+    assert_eq!(parse("1e3 B", Dimension::Bytes), Ok(1000.0));
+    assert_eq!(
+        parse("3 GB / day", Dimension::ByteRate),
+        parse("3 GB/day", Dimension::ByteRate)
+    );
+}
+
+proptest! {
+    #![proptest_config(Config { cases: 256, failure_persistence: None, ..Config::default() })]
+
+    #[test]
+    fn what_is_written_is_read_back(number in -1e12f64..1e12, row in 0..WORTH.len(), gap in " {0,2}") {
+        let (unit, dimension, worth) = WORTH[row];
+        let read = parse(&format!("{number}{gap}{unit}"), dimension);
+        let wanted = number * worth;
+        prop_assert!(read.is_ok_and(|value| (value - wanted).abs() <= 1e-12 * wanted.abs()));
+    }
+
+    #[test]
+    fn a_bare_share_is_itself(number in proptest::num::f64::NORMAL) {
+        prop_assert_eq!(parse(&format!("{number:e}"), Dimension::Share), Ok(number));
+    }
+
+    #[test]
+    fn no_text_panics_and_no_value_is_infinite(text in ".{0,24}", row in 0..WORTH.len()) {
+        let (unit, dimension, _) = WORTH[row];
+        for text in [text.clone(), format!("{text}{unit}"), format!("1{text}")] {
+            match parse(&text, dimension) {
+                Ok(value) => prop_assert!(value.is_finite()),
+                Err(error) => prop_assert!(!error.to_string().is_empty() && !error.help().is_empty()),
+            }
+        }
+    }
+}

@@ -1,0 +1,247 @@
+//! Calls as a person makes them: exit status, where words go, files written whole or not at all.
+
+use std::fs;
+use std::io::{self, Write};
+
+use berthage::command::run as run_program;
+
+use crate::support::{piped, run};
+
+const TINY: &str = r#"
+[[host]]
+name = "tiny"
+cpu.groups = [{ cores = 2 }]
+memory.modules = ["4 GiB"]
+"#;
+
+/// Writes a lab into a folder of its own and returns its path.
+fn lab_file(folder: &tempfile::TempDir, text: &str) -> String {
+    let path = folder.path().join("lab.toml");
+    fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn three_lines_of_host_and_three_of_guest_give_an_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = lab_file(
+        &folder,
+        &format!("{TINY}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"),
+    );
+    let session = run(&["fit", &lab]);
+    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+    assert!(
+        session.stdout.contains("tiny safely holds"),
+        "{}",
+        session.stdout
+    );
+}
+
+#[test]
+fn fixed_guests_that_do_not_fit_exit_1_and_name_what_they_break() {
+    let folder = tempfile::tempdir().unwrap();
+    let guests = "[[guest]]\nname = \"big\"\ncount = 3\nmemory = \"4 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
+    let lab = lab_file(&folder, &format!("{TINY}{guests}"));
+    let session = run(&["fit", &lab, "--width", "200"]);
+    assert_eq!(session.status, 1);
+    assert_eq!(session.stderr, "");
+    assert!(
+        session.stdout.contains(
+            "does not safely hold the 3 guests that must run: memory and the processor are past"
+        ) || session
+            .stdout
+            .contains("does not safely hold the 3 guests that must run: memory is past"),
+        "{}",
+        session.stdout
+    );
+}
+
+#[test]
+fn one_host_that_holds_them_is_enough() {
+    let folder = tempfile::tempdir().unwrap();
+    let large = TINY
+        .replace("tiny", "large")
+        .replace("4 GiB", "64 GiB")
+        .replace("cores = 2", "cores = 16");
+    let guest = "[[guest]]\nname = \"big\"\ncount = 3\nmemory = \"4 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
+    let lab = lab_file(&folder, &format!("{TINY}{large}{guest}"));
+    assert_eq!(run(&["fit", &lab]).status, 0);
+    assert_eq!(run(&["fit", &lab, "--host", "tiny"]).status, 1);
+    assert_eq!(run(&["compare", &lab]).status, 0);
+}
+
+#[test]
+fn wrong_calls_exit_2_and_say_how() {
+    for (args, wanted) in [
+        (vec!["fit", "no-such.toml"], "no-such.toml"),
+        (
+            vec!["fit", "examples/shelf.toml", "--host", "shelf-b"],
+            "did you mean \"shelf-a\"",
+        ),
+        (vec!["compare", "examples/shelf.toml"], "at least 2 hosts"),
+        (vec!["explain", "E9999"], "there is no error code"),
+        (
+            vec![
+                "fit",
+                "examples/shelf.toml",
+                "--set",
+                "guest.web.memori=\"4 GiB\"",
+            ],
+            "memory",
+        ),
+        (
+            vec!["fit", "examples/shelf.toml", "--width", "3"],
+            "20..=1000",
+        ),
+        (vec!["frobnicate"], "unrecognized subcommand"),
+        (vec!["fit", "examples"], "directory"),
+    ] {
+        let session = run(&args);
+        assert_eq!(session.status, 2, "{args:?}");
+        assert_eq!(session.stdout, "", "{args:?}");
+        assert!(
+            session.stderr.contains(wanted),
+            "{args:?}: {}",
+            session.stderr
+        );
+    }
+}
+
+#[test]
+fn set_replaces_one_value() {
+    let session = run(&[
+        "fit",
+        "examples/shelf.toml",
+        "--set",
+        "host.shelf-a.memory.modules=[\"48 GiB\", \"48 GiB\"]",
+        "--format",
+        "json",
+    ]);
+    let more: serde_json::Value = serde_json::from_str(&session.stdout).unwrap();
+    let plain: serde_json::Value =
+        serde_json::from_str(&run(&["fit", "examples/shelf.toml", "--format", "json"]).stdout)
+            .unwrap();
+    let visible =
+        |answer: &serde_json::Value| answer["hosts"][0]["memory"]["visible"].as_f64().unwrap();
+    // 32 GiB more, less the frame table's 64 B of 4096.
+    assert_eq!(
+        visible(&more) - visible(&plain),
+        32.0 * 1073741824.0 * (1.0 - 64.0 / 4096.0)
+    );
+}
+
+#[test]
+fn output_is_written_whole_or_not_at_all() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = folder.path().join("log.md");
+    let path = log.to_str().unwrap();
+    let session = run(&[
+        "fit",
+        "examples/shelf.toml",
+        "--format",
+        "markdown",
+        "--output",
+        path,
+    ]);
+    assert_eq!((session.status, session.stdout.as_str()), (0, ""));
+    let written = fs::read_to_string(&log).unwrap();
+    assert_eq!(
+        written,
+        run(&["fit", "examples/shelf.toml", "--format", "markdown"]).stdout
+    );
+    // A wrong call later leaves it as it was, and no draft stays behind.
+    assert_eq!(run(&["fit", "no-such.toml", "--output", path]).status, 2);
+    assert_eq!(fs::read_to_string(&log).unwrap(), written);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    let missing = folder.path().join("missing").join("log.md");
+    let session = run(&[
+        "fit",
+        "examples/shelf.toml",
+        "--output",
+        missing.to_str().unwrap(),
+    ]);
+    assert_eq!(session.status, 2);
+    assert!(session.stderr.contains("E0603"), "{}", session.stderr);
+}
+
+#[test]
+fn explain_tells_codes_in_either_case() {
+    for code in ["E0203", "e0203"] {
+        let session = run(&["explain", code]);
+        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+        assert!(session.stdout.contains("E0203"), "{}", session.stdout);
+    }
+}
+
+#[test]
+fn explain_gives_every_number_of_the_answer() {
+    for lab in ["examples/shelf.toml", "examples/classroom.toml"] {
+        let json = |args: &[&str]| -> serde_json::Value {
+            serde_json::from_str(&run(args).stdout).unwrap()
+        };
+        let fit = json(&["fit", lab, "--format", "json"]);
+        let explained = json(&["explain", lab, "--format", "json"]);
+        let values: Vec<f64> = explained["sections"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .flat_map(|section| section["steps"].as_array().unwrap())
+            .filter_map(|step| step["value"].as_f64())
+            .collect();
+        let has = |value: f64| {
+            values
+                .iter()
+                .any(|found| (found - value).abs() <= 1e-9 * value.abs())
+        };
+        let host = &fit["hosts"][0];
+        for one in host["resources"].as_array().unwrap() {
+            for key in ["limit", "mean", "at_risk", "load"] {
+                assert!(
+                    has(one[key].as_f64().unwrap()),
+                    "{lab}: {} {key}",
+                    one["name"]
+                );
+            }
+        }
+        for (key, value) in host["memory"].as_object().unwrap() {
+            if let Some(value) = value.as_f64() {
+                assert!(has(value), "{lab}: memory.{key}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_reader_that_has_gone_away_is_no_error() {
+    struct Closed;
+    impl Write for Closed {
+        fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+            Err(io::ErrorKind::BrokenPipe.into())
+        }
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+    let args = ["berthage", "fit", "examples/shelf.toml"].map(Into::into);
+    let mut errors = Vec::new();
+    assert_eq!(run_program(args, &piped(), &mut Closed, &mut errors), 0);
+    assert!(errors.is_empty());
+}
+
+#[test]
+fn help_and_version_go_to_stdout() {
+    for args in [
+        &["--help"][..],
+        &["--version"],
+        &["fit", "--help"],
+        &["explain", "-h"],
+    ] {
+        let session = run(args);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{args:?}"
+        );
+        assert!(!session.stdout.is_empty());
+    }
+}

@@ -1,0 +1,46 @@
+//! Disks and the processor against values that this project did not make; laws with a single row stand in their docs.
+
+use berthage::sizing::host::HostModel;
+
+use crate::support::{PLAIN_HOST, lab};
+
+/// Ten clones of a 20 GB image that hold 2 GB each, on a pool of their own.
+fn clones(clone: &str) -> f64 {
+    let lab = lab(&format!(
+        r#"{PLAIN_HOST}
+[[host.disk]]
+name = "pool"
+capacity = "1 TB"
+base_used = "0 B"
+[[image]]
+name = "desk"
+size = "20 GB"
+[[guest]]
+name = "clone"
+image = "desk"
+memory = "1 GiB"
+clone = "{clone}"
+disk_used = "2 GB"
+"#
+    ));
+    let model = HostModel::new(&lab, &lab.hosts[0]);
+    model.space_used(0, &model.composition.counts(10), 0.0)
+}
+
+#[test]
+fn overlay_clones_hold_the_image_once() {
+    // qcow2 format, backing files; computed: 20 + 10·2 GB, against 10·(20 + 2) GB as copies.
+    assert_eq!(clones("overlay"), 40e9);
+    assert_eq!(clones("copy"), 220e9);
+}
+
+#[test]
+fn default_load_is_that_of_most_real_guests() {
+    // Cortez et al., Resource Central, SOSP 2017: 68 % of guests average at most 20 % of their processors.
+    let lab = lab(&format!(
+        "{PLAIN_HOST}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
+    ));
+    let guest = &lab.guests[0];
+    let mean = guest.idle_load + guest.busy * (guest.busy_load - guest.idle_load);
+    assert!(mean <= 0.20, "{mean}");
+}
