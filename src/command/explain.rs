@@ -3,6 +3,7 @@
 use super::{Reply, hosts_asked};
 use crate::cli::ExplainArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes, codes::Code, source::Sources};
+use crate::inventory::key_path;
 use crate::inventory::keys::later_command;
 use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
@@ -41,7 +42,7 @@ fn is_code(subject: &str) -> bool {
 
 /// Keys that were given but that only a later command uses.
 fn used_later(lab: &Lab, host: &Host) -> Vec<UsedLater> {
-    let own = format!("host.{}.", host.name);
+    let own = key_path(&["host", &host.name]) + ".";
     let given = lab
         .origins
         .iter()

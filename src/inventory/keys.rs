@@ -181,16 +181,18 @@ impl Key {
 
 /// The command that first needs the key of a path (`guest.web.boot_cpu`), if it is not `fit`.
 pub fn later_command(path: &str) -> Option<&'static str> {
-    let last = path.rsplit('.').next().unwrap_or(path);
-    let sections: &[Section] = match path.split('.').next() {
-        Some("guest") => &[Section::Guest],
-        Some("image") => &[Section::Image],
-        Some("policy") => &[Section::Policy],
-        Some("host") if path.contains(".disk.") => &[Section::Disk],
-        Some("host") if path.contains(".memory.") => &[Section::Memory],
-        Some("host") if path.contains(".merging.") => &[Section::Merging],
-        _ => &[],
+    let steps = super::key_steps(path);
+    let words: Vec<&str> = steps.iter().map(String::as_str).collect();
+    let (section, last) = match words.as_slice() {
+        ["guest", _, last] => (Section::Guest, last),
+        ["image", _, last] => (Section::Image, last),
+        ["policy", last] => (Section::Policy, last),
+        ["host", _, last] => (Section::Host, last),
+        ["host", _, "memory", last] => (Section::Memory, last),
+        ["host", _, "merging", last] => (Section::Merging, last),
+        ["host", _, "disk", _, last] => (Section::Disk, last),
+        _ => return None,
     };
-    let key = sections.iter().find_map(|section| section.key(last))?;
+    let key = section.key(last)?;
     (key.first != Command::Fit).then(|| key.first.name())
 }

@@ -64,6 +64,45 @@ pub(super) fn join(path: &str, step: &str) -> String {
     joined
 }
 
+/// The path of these steps, as [`super::lab::Lab::origins`] holds it.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::key_path;
+/// assert_eq!(key_path(&["guest", "web.1", "memory"]), "guest.\"web.1\".memory");
+/// ```
+pub fn key_path(steps: &[&str]) -> String {
+    steps
+        .iter()
+        .fold(String::new(), |path, step| join(&path, step))
+}
+
+/// The steps of a path that [`key_path`] made, quotes taken off.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::key_steps;
+/// assert_eq!(key_steps("guest.\"web.1\".memory"), ["guest", "web.1", "memory"]);
+/// ```
+pub fn key_steps(path: &str) -> Vec<String> {
+    let mut steps = vec![String::new()];
+    let (mut quoted, mut escaped) = (false, false);
+    for letter in path.chars() {
+        let step = steps.len() - 1;
+        match letter {
+            _ if escaped => {
+                steps[step].push(letter);
+                escaped = false;
+            }
+            '\\' if quoted => escaped = true,
+            '"' => quoted = !quoted,
+            '.' if !quoted => steps.push(String::new()),
+            _ => steps[step].push(letter),
+        }
+    }
+    steps
+}
+
 /// Where the path of a `PATH=VALUE` ends: the first `=` outside quotes.
 pub(super) fn equals_sign(argument: &str) -> Option<usize> {
     let mut quote = None;

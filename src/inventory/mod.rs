@@ -32,6 +32,8 @@ use crate::diagnose::Diagnostics;
 use crate::diagnose::codes::Code;
 use crate::diagnose::source::Sources;
 
+pub use self::locate::{key_path, key_steps};
+
 use self::lab::Lab;
 use self::tree::Node;
 

@@ -3,6 +3,8 @@
 //! Commands build one [`Document`]; `terminal`, `markdown` and `csv` each write it in their own markup, so that the
 //! formats cannot disagree. JSON is written from the answer that the document was built from.
 
+use super::chart::Chart;
+
 /// A report in reading order, and the same numbers as a flat sheet.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Document {
@@ -39,6 +41,11 @@ impl Document {
     /// Adds a table.
     pub fn table(&mut self, table: Table) -> &mut Self {
         self.push(Block::Table(table))
+    }
+
+    /// Adds a picture, and the file it was drawn to.
+    pub fn chart(&mut self, chart: Chart, file: Option<String>) -> &mut Self {
+        self.push(Block::Chart { chart, file })
     }
 
     /// Adds short notes, one bullet each; no notes, no list.
@@ -84,6 +91,13 @@ pub enum Block {
     Table(Table),
     /// Short notes, one bullet each.
     List(Vec<String>),
+    /// A picture.
+    Chart {
+        /// The picture.
+        chart: Chart,
+        /// The file it was drawn to, as text and page refer to it.
+        file: Option<String>,
+    },
     /// A caution: a stable id and its text.
     Caution {
         /// Stable identifier, as in JSON.

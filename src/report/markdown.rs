@@ -3,8 +3,13 @@
 //! Every text is written so that it shows as it is: names may hold any character, and none may end a cell, start a
 //! heading or smuggle in a link. Bars are left out; the number that each repeats stands beside it.
 
+use super::chart::Chart;
 use super::document::{Align, Block, Cell, Document, Table};
+use super::terminal::{Look, plot};
 use super::text::{clean, columns};
+
+/// Columns of a picture in characters.
+const PICTURE: usize = 76;
 
 /// Writes a document as Markdown, blocks apart by a blank line.
 pub fn render(document: &Document) -> String {
@@ -23,6 +28,7 @@ pub fn render(document: &Document) -> String {
             Block::Paragraph(text) => line_start(&inline(text)),
             Block::Table(table) => pipes(table),
             Block::List(notes) => list(notes, bullet),
+            Block::Chart { chart, file } => picture(chart, file.as_deref()),
             Block::Caution { text, .. } => marked("> **Caution.** ", &inline(text)),
         };
         if written.is_empty() {
@@ -45,6 +51,34 @@ fn marked(mark: &str, text: &str) -> String {
     } else {
         format!("{mark}{text}")
     }
+}
+
+/// The picture that was drawn to a file, or the same in characters where none was.
+fn picture(chart: &Chart, file: Option<&str>) -> String {
+    match file {
+        Some(file) => format!("![{}](<{}>)", inline(&chart.alt), destination(file)),
+        None => {
+            let look = Look {
+                width: PICTURE,
+                color: false,
+                ascii: false,
+            };
+            let lines = plot::lines(chart, &look);
+            format!("~~~~text\n{}\n~~~~", lines.join("\n"))
+        }
+    }
+}
+
+/// A file name between the angle brackets of a link.
+fn destination(file: &str) -> String {
+    let mut out = String::with_capacity(file.len());
+    for letter in clean(file).chars() {
+        if matches!(letter, '<' | '>' | '\\') {
+            out.push('\\');
+        }
+        out.push(letter);
+    }
+    out
 }
 
 fn list(notes: &[String], bullet: char) -> String {

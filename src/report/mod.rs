@@ -1,4 +1,5 @@
 //! What the program prints.
+pub mod chart;
 pub mod compare;
 pub mod csv;
 pub mod document;
@@ -7,6 +8,7 @@ pub mod fit;
 pub mod json;
 pub mod markdown;
 pub mod sentence;
+pub mod svg;
 pub mod terminal;
 mod text;
 pub mod words;

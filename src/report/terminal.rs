@@ -5,6 +5,7 @@
 
 mod bar;
 mod grid;
+pub(super) mod plot;
 
 use super::document::{Block, Document};
 use super::text::{clean, columns, wrap};
@@ -72,6 +73,13 @@ fn lines_of(block: &Block, look: &Look) -> Vec<String> {
             .iter()
             .flat_map(|note| hanging("- ", 2, &look.text(note), prose))
             .collect(),
+        Block::Chart { chart, file } => {
+            let mut lines = plot::lines(chart, look);
+            if let Some(file) = file {
+                lines.extend(wrap(&look.text(&format!("Drawn to {file}.")), prose));
+            }
+            lines
+        }
         Block::Caution { text, .. } => hanging("! ", 2, &look.text(text), prose),
     }
 }

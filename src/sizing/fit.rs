@@ -11,6 +11,7 @@ use super::memory::{MemoryCount, Scan};
 use super::resource::{Resource, Strain};
 use super::search::{Largest, largest};
 use super::storage::write_factors;
+use crate::inventory::key_path;
 use crate::inventory::keys::later_command;
 use crate::inventory::lab::{DefaultOrigin, Host, Lab, Source};
 use crate::model::footprint::Age;
@@ -314,7 +315,7 @@ fn cost_answer(model: &HostModel, counts: &[u64]) -> Option<CostAnswer> {
 
 /// Values that nobody gave, that rest on an assumption and that this answer uses: of all guests, and of this host.
 fn guesses(lab: &Lab, host: &Host) -> Vec<Guess> {
-    let own = format!("host.{}.", host.name);
+    let own = key_path(&["host", &host.name]) + ".";
     lab.origins
         .iter()
         .filter(|(key, origin)| {

@@ -88,6 +88,7 @@ fn expected(document: &Document) -> Vec<Seen> {
                 seen.push(Seen::List(items.collect()));
             }
             Block::Table(table) => seen.push(expected_table(table)),
+            Block::Chart { .. } => unreachable!("pictures have tests of their own"),
         }
     }
     seen.retain(|seen| match seen {
@@ -231,4 +232,48 @@ proptest! {
     fn every_document_is_shown_as_it_is(document in documents()) {
         prop_assert_eq!(read(&render(&document)), expected(&document), "{}", render(&document));
     }
+}
+
+#[test]
+fn a_picture_is_an_image_where_it_was_drawn_and_characters_where_not() {
+    use super::super::chart::{Chart, Measure, Panel, Series, Shape};
+    let series = Series {
+        name: String::new(),
+        points: vec![(0.0, 0.2), (60.0, 0.8)],
+        shape: Shape::Line,
+    };
+    let panel = Panel {
+        y_label: "memory".to_owned(),
+        y: Measure::Share,
+        weight: 2,
+        at_least: 1.0,
+        series: vec![series],
+        levels: Vec::new(),
+        marks: Vec::new(),
+    };
+    let chart = Chart {
+        title: "memory | time".to_owned(),
+        alt: "memory [grows]".to_owned(),
+        x_label: "time".to_owned(),
+        x: Measure::Time,
+        panels: vec![panel],
+    };
+    let mut document = Document::new();
+    document.chart(chart.clone(), Some("a <b> c.svg".to_owned()));
+    document.chart(chart, None);
+    let markdown = render(&document);
+    let events: Vec<Event> = Parser::new(&markdown).collect();
+    let images: Vec<String> = events
+        .iter()
+        .filter_map(|event| match event {
+            Event::Start(Tag::Image { dest_url, .. }) => Some(dest_url.to_string()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(images, ["a <b> c.svg"], "{markdown}");
+    assert!(events.contains(&Event::Text("memory [grows]".into())) || markdown.contains("grows"));
+    let blocks = events
+        .iter()
+        .filter(|event| matches!(event, Event::Start(Tag::CodeBlock(_))));
+    assert_eq!(blocks.count(), 1, "{markdown}");
 }

@@ -1,6 +1,7 @@
 //! Every resource with its demand and limit, the risk it is judged by, and what is reported beside the limits.
 
 use super::{Context, Law, Number, Section, number};
+use crate::inventory::key_path;
 use crate::model::{DAY, YEAR, endurance, power, processor};
 use crate::sizing::resource::Resource;
 use crate::sizing::storage::{cost, write_factors};
@@ -333,8 +334,8 @@ fn keys(context: &Context, resource: Resource) -> Vec<String> {
     let mut keys = context.every_guest(guest);
     if let Resource::DiskSpace(_) = resource {
         for image in &context.model.lab.images {
-            keys.push(format!("image.{}.size", image.name));
-            keys.push(format!("image.{}.disk", image.name));
+            keys.push(key_path(&["image", &image.name, "size"]));
+            keys.push(key_path(&["image", &image.name, "disk"]));
         }
         keys.extend(context.policy(&["disk_horizon"]));
     }
@@ -380,12 +381,7 @@ fn limit_keys(context: &Context, resource: Resource) -> Vec<String> {
     if let Resource::DiskSpace(pool) | Resource::DiskIops(pool) | Resource::DiskWrites(pool) =
         resource
     {
-        let name = &context.model.host.disks[pool].name;
-        let paths: Vec<String> = pool_keys
-            .iter()
-            .map(|key| format!("disk.{name}.{key}"))
-            .collect();
-        keys.extend(context.host(&paths.iter().map(String::as_str).collect::<Vec<_>>()));
+        keys.extend(context.pool(pool, pool_keys));
     }
     keys
 }

@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use super::fit::CONTRACT;
 use super::host::HostModel;
+use crate::inventory::key_path;
 use crate::inventory::lab::{DefaultOrigin, Host, Lab, Origin, Source};
 
 /// Answer of `explain`.
@@ -127,31 +128,51 @@ struct Context<'a> {
 }
 
 impl Context<'_> {
-    /// Inputs by key path; a key that was never read (it does not apply) is left out.
+    /// Inputs by key path, each once; a path that holds others (core groups) gives all of them, and a key that was
+    /// never read because it does not apply is left out.
     fn inputs(&self, keys: &[String]) -> Vec<Input> {
+        let origins = &self.model.lab.origins;
         let mut seen = BTreeSet::new();
-        let known = |key: &String| {
-            let origin = self.model.lab.origins.get(key)?;
-            seen.insert(key.clone()).then(|| Input {
-                key: key.clone(),
-                value: origin.text.clone(),
-                origin: origin_text(origin),
-            })
-        };
-        keys.iter().filter_map(known).collect()
+        let mut inputs = Vec::new();
+        for key in keys {
+            let below = format!("{key}.");
+            let inner = origins
+                .range(below.clone()..)
+                .take_while(|(path, _)| path.starts_with(&below));
+            for (path, origin) in origins.get_key_value(key).into_iter().chain(inner) {
+                if seen.insert(path.clone()) {
+                    inputs.push(Input {
+                        key: path.clone(),
+                        value: origin.text.clone(),
+                        origin: origin_text(origin),
+                    });
+                }
+            }
+        }
+        inputs
     }
 
     /// Key paths of this host.
     fn host(&self, keys: &[&str]) -> Vec<String> {
-        keys.iter()
-            .map(|key| format!("host.{}.{key}", self.model.host.name))
-            .collect()
+        let own = key_path(&["host", &self.model.host.name]);
+        keys.iter().map(|key| format!("{own}.{key}")).collect()
+    }
+
+    /// Key paths of one of this host's pools.
+    fn pool(&self, pool: usize, keys: &[&str]) -> Vec<String> {
+        let own = key_path(&[
+            "host",
+            &self.model.host.name,
+            "disk",
+            &self.model.host.disks[pool].name,
+        ]);
+        keys.iter().map(|key| format!("{own}.{key}")).collect()
     }
 
     /// Key paths of a guest profile.
     fn guest(&self, name: &str, keys: &[&str]) -> Vec<String> {
         keys.iter()
-            .map(|key| format!("guest.{name}.{key}"))
+            .map(|key| key_path(&["guest", name, key]))
             .collect()
     }
 

@@ -1,0 +1,233 @@
+//! A picture before any markup: panels over one axis, lines, steps, limits and labelled points.
+//!
+//! `svg` draws it for a page, `terminal::plot` in characters; both say what the words in it say and nothing by colour
+//! alone.
+
+use crate::unit::format;
+
+/// A picture of panels above one another that share the horizontal axis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chart {
+    /// Title.
+    pub title: String,
+    /// What a person who cannot see it is told.
+    pub alt: String,
+    /// Name of the horizontal axis.
+    pub x_label: String,
+    /// What the horizontal axis measures.
+    pub x: Measure,
+    /// Panels from top to bottom.
+    pub panels: Vec<Panel>,
+}
+
+/// One panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Panel {
+    /// Name of the vertical axis.
+    pub y_label: String,
+    /// What the vertical axis measures.
+    pub y: Measure,
+    /// Height of the panel against the others.
+    pub weight: u32,
+    /// The vertical axis reaches at least this far.
+    pub at_least: f64,
+    /// Lines, the most important first.
+    pub series: Vec<Series>,
+    /// Horizontal limits.
+    pub levels: Vec<Level>,
+    /// Labelled points.
+    pub marks: Vec<Mark>,
+}
+
+/// A line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Series {
+    /// Name; empty where the axis says it all.
+    pub name: String,
+    /// (x, y) in the order of x.
+    pub points: Vec<(f64, f64)>,
+    /// How points are joined.
+    pub shape: Shape,
+}
+
+/// How points are joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// Straight from point to point.
+    Line,
+    /// Held until the next point.
+    Steps,
+}
+
+/// A horizontal limit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Level {
+    /// Name.
+    pub name: String,
+    /// Where.
+    pub y: f64,
+}
+
+/// A labelled point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// Where.
+    pub at: (f64, f64),
+    /// What it says.
+    pub text: String,
+}
+
+/// What an axis measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Measure {
+    /// Seconds, shown as a person tells time.
+    Time,
+    /// Shares of one.
+    Share,
+    /// Whole things.
+    Count,
+    /// Per second.
+    Rate,
+}
+
+impl Measure {
+    /// A value on the axis.
+    #[must_use]
+    pub fn text(self, value: f64) -> String {
+        match self {
+            Measure::Time if value == 0.0 => "0".to_owned(),
+            Measure::Time => format::seconds(value),
+            Measure::Share => format::share(value),
+            Measure::Count => format::number(value),
+            Measure::Rate => format!("{}/s", format::number(value)),
+        }
+    }
+
+    /// Steps that are easy to read on the axis, in ascending order within a decade or a turn of the clock.
+    fn steps(self) -> &'static [f64] {
+        match self {
+            Measure::Time => &[
+                1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0,
+                7200.0, 14_400.0, 21_600.0, 43_200.0, 86_400.0,
+            ],
+            Measure::Share | Measure::Count | Measure::Rate => &[1.0, 2.0, 5.0],
+        }
+    }
+
+    /// Places of ticks from 0 to `end`, at most `most` of them beside 0.
+    #[must_use]
+    pub fn ticks(self, end: f64, most: usize) -> Vec<f64> {
+        if !(end > 0.0 && end.is_finite()) || most == 0 {
+            return vec![0.0];
+        }
+        let rough = end / most as f64;
+        let steps = self.steps();
+        let step = match self {
+            Measure::Time if rough >= 1.0 => {
+                let days = || 86_400.0 * 10f64.powf((rough / 86_400.0).log10().ceil());
+                steps
+                    .iter()
+                    .copied()
+                    .find(|step| *step >= rough)
+                    .unwrap_or_else(days)
+            }
+            _ => {
+                let decade = 10f64.powf(rough.log10().floor());
+                let step = steps
+                    .iter()
+                    .map(|step| step * decade)
+                    .find(|step| *step >= rough * (1.0 - 1e-9));
+                let step = step.unwrap_or(10.0 * decade);
+                if self == Measure::Count {
+                    step.max(1.0)
+                } else {
+                    step
+                }
+            }
+        };
+        let count = (end / step * (1.0 + 1e-9)).floor() as usize;
+        (0..=count).map(|tick| tick as f64 * step).collect()
+    }
+}
+
+impl Chart {
+    /// Largest x of all points.
+    #[must_use]
+    pub fn x_end(&self) -> f64 {
+        let points = self
+            .panels
+            .iter()
+            .flat_map(|panel| &panel.series)
+            .flat_map(|series| &series.points);
+        points.map(|(x, _)| *x).fold(0.0, f64::max)
+    }
+}
+
+impl Panel {
+    /// Where the vertical axis ends: a little above everything drawn.
+    #[must_use]
+    pub fn y_end(&self) -> f64 {
+        let points = self
+            .series
+            .iter()
+            .flat_map(|series| &series.points)
+            .map(|(_, y)| *y);
+        let all = points
+            .chain(self.levels.iter().map(|level| level.y))
+            .chain([self.at_least]);
+        let top = all.filter(|y| y.is_finite()).fold(0.0, f64::max);
+        if top > 0.0 { top * 1.06 } else { 1.0 }
+    }
+}
+
+impl Series {
+    /// Value at x; none before the first point and after the last.
+    #[must_use]
+    pub fn at(&self, x: f64) -> Option<f64> {
+        let after = self.points.partition_point(|(px, _)| *px <= x);
+        let before = self.points[..after].last()?;
+        match (self.shape, self.points.get(after)) {
+            (_, None) => (x <= before.0).then_some(before.1),
+            (Shape::Steps, Some(_)) => Some(before.1),
+            (Shape::Line, Some(next)) => {
+                let part = (x - before.0) / (next.0 - before.0);
+                Some(before.1 + part * (next.1 - before.1))
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Measure, Series, Shape};
+
+    #[test]
+    fn ticks_are_easy_to_read() {
+        assert_eq!(
+            Measure::Time.ticks(3600.0, 6),
+            [0.0, 600.0, 1200.0, 1800.0, 2400.0, 3000.0, 3600.0]
+        );
+        assert_eq!(Measure::Share.ticks(1.06, 5), [0.0, 0.5, 1.0]);
+        assert_eq!(Measure::Count.ticks(3.0, 10), [0.0, 1.0, 2.0, 3.0]);
+        assert_eq!(Measure::Rate.ticks(0.0, 5), [0.0]);
+        assert_eq!(Measure::Count.ticks(f64::NAN, 5), [0.0]);
+    }
+
+    #[test]
+    fn values_between_points() {
+        let points = vec![(0.0, 1.0), (10.0, 3.0)];
+        let line = Series {
+            name: String::new(),
+            points: points.clone(),
+            shape: Shape::Line,
+        };
+        let steps = Series {
+            name: String::new(),
+            points,
+            shape: Shape::Steps,
+        };
+        assert_eq!((line.at(5.0), steps.at(5.0)), (Some(2.0), Some(1.0)));
+        assert_eq!((line.at(10.0), steps.at(10.0)), (Some(3.0), Some(3.0)));
+        assert_eq!((line.at(-1.0), line.at(11.0)), (None, None));
+    }
+}
