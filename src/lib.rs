@@ -14,11 +14,14 @@
 //! - [`command`] joins them; only [`cli`] knows the argument parser, only [`report`] and [`diagnose`] colour and width.
 #![forbid(unsafe_code)]
 
+pub mod calibrate;
 pub mod cli;
 pub mod command;
 pub mod diagnose;
 pub mod inventory;
 pub mod model;
 pub mod report;
+pub mod rollout;
 pub mod sizing;
+pub mod survey;
 pub mod unit;

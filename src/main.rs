@@ -10,7 +10,8 @@ fn main() -> ExitCode {
         stdout_is_terminal: io::stdout().is_terminal(),
         stderr_is_terminal: io::stderr().is_terminal(),
         width: terminal_size::terminal_size().map(|(width, _)| width.0),
-        no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
+        no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
+            || std::env::var_os("TERM").is_some_and(|kind| kind == "dumb"),
     };
     ExitCode::from(run(
         std::env::args_os(),

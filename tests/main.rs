@@ -5,17 +5,63 @@ mod support;
 
 /// The program as a person runs it.
 mod cli {
+    mod arithmetic;
+    mod cautions;
+    mod explain_calls;
+    mod explained;
     mod formats;
+    mod pages;
+    mod pictures;
+    mod purchase;
     mod readme;
+    mod schema;
     mod sessions;
+    mod sheet;
+    mod start;
+    mod states;
+    mod uncertainty;
+    mod why;
 }
 
 /// Values printed by others, and values worked out by an independent way.
 mod published {
+    mod cliff;
+    mod containers;
     mod demand;
     mod demand_enumerated;
     mod disk;
+    mod guest_kinds;
     mod memory;
+    mod money;
+    mod packing;
     mod queue;
+    mod scanner;
     mod worked;
+}
+
+/// What happens in time.
+mod rollout {
+    mod arbitrary;
+    mod lab;
+    mod laws;
+    mod measured;
+    mod mechanism;
+    mod practice;
+    mod published;
+}
+
+/// Trees of made-up hosts, and the machine that the tests run on.
+mod survey {
+    mod fuzz;
+    mod series;
+    mod tables;
+}
+
+/// Readings of real, reported and simulated hosts.
+mod calibrate {
+    mod files;
+    mod fuzz;
+    mod measured;
+    mod practice;
+    mod simulated;
 }

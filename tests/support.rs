@@ -5,6 +5,8 @@ use std::ffi::OsString;
 use berthage::command::Terminal;
 use berthage::inventory::lab::Lab;
 use berthage::inventory::load_text;
+use proptest::strategy::Strategy;
+use proptest::test_runner::Config as ProptestConfig;
 
 /// The lab that a text describes.
 ///
@@ -60,5 +62,92 @@ pub fn run_on(args: &[&str], terminal: &Terminal) -> Session {
         status,
         stdout: text(stdout),
         stderr: text(stderr),
+    }
+}
+
+/// `default` cases, or as many as the environment asks for with PROPTEST_CASES.
+pub fn cases(default: u32) -> ProptestConfig {
+    let asked = std::env::var("PROPTEST_CASES")
+        .ok()
+        .and_then(|text| text.parse().ok());
+    ProptestConfig {
+        cases: asked.unwrap_or(default),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
+}
+
+/// One thing done to a file.
+#[derive(Debug, Clone)]
+pub enum Damage {
+    /// Cut off after a share of it.
+    Cut(f64),
+    /// A word of it replaced by another.
+    Word(f64, String),
+    /// A byte put in at a share of it.
+    Byte(f64, u8),
+}
+
+/// Damage of all kinds; words are such as break parsers.
+pub fn damage() -> impl Strategy<Value = Damage> {
+    let words = [
+        "",
+        "-1",
+        "0",
+        "1",
+        "nan",
+        "inf",
+        "1e308",
+        "18446744073709551616",
+        "4294967295",
+        "0-4294967295",
+        ",",
+        ";",
+        "\"",
+        "[",
+        "é",
+        "\u{feff}",
+        "\r\n",
+        "0.0000001",
+        "1,5",
+        "100 %",
+        "99 EiB",
+        "x",
+        "9999999999",
+        "2",
+        "raid10",
+        "512",
+    ];
+    let word = proptest::sample::select(words.to_vec()).prop_map(str::to_owned);
+    proptest::prop_oneof![
+        (0.0..1.0).prop_map(Damage::Cut),
+        ((0.0..1.0), word).prop_map(|(at, word)| Damage::Word(at, word)),
+        ((0.0..1.0), proptest::num::u8::ANY).prop_map(|(at, byte)| Damage::Byte(at, byte)),
+    ]
+}
+
+impl Damage {
+    /// The bytes after it.
+    pub fn done(&self, mut bytes: Vec<u8>) -> Vec<u8> {
+        let at = |share: f64, length: usize| (share * length as f64) as usize;
+        match self {
+            Damage::Cut(share) => bytes.truncate(at(*share, bytes.len())),
+            Damage::Byte(share, byte) => bytes.insert(at(*share, bytes.len()), *byte),
+            Damage::Word(share, word) => {
+                let is_word =
+                    |byte: &u8| !byte.is_ascii_whitespace() && !matches!(byte, b',' | b';');
+                let middle = at(*share, bytes.len());
+                let start = bytes[..middle]
+                    .iter()
+                    .rposition(|byte| !is_word(byte))
+                    .map_or(0, |start| start + 1);
+                let end = bytes[middle..]
+                    .iter()
+                    .position(|byte| !is_word(byte))
+                    .map_or(bytes.len(), |end| middle + end);
+                bytes.splice(start..end, word.bytes());
+            }
+        }
+        bytes
     }
 }

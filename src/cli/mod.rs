@@ -1,9 +1,18 @@
 //! What was typed, and the request it becomes. Only this room knows the argument parser.
 
+mod calibrate;
+pub mod picture;
+mod survey;
+pub mod tool;
+
 use std::ffi::OsString;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+
+pub use self::calibrate::CalibrateArgs;
+pub use self::survey::SurveyArgs;
+use crate::sizing::choose::Sort;
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -26,14 +35,29 @@ pub struct Cli {
 pub enum Command {
     /// How many guests fit on each host, and what runs out first
     #[command(
-        after_help = "Examples:\n  berthage fit lab.toml\n  berthage fit lab.toml --host shelf --set 'guest.web.memory=\"4 GiB\"'\n  berthage fit lab.toml --format markdown --output log.md"
+        after_help = "Examples:\n  berthage fit lab.toml\n  berthage fit lab.toml --host shelf --set 'guest.web.memory=\"4 GiB\"'\n  berthage fit lab.toml --format markdown --output log.md\n  berthage fit lab.toml --draws 10000\n  berthage fit lab.toml --chart load.svg"
     )]
-    Fit(LabArgs),
+    Fit(picture::FitArgs),
     /// The same guests on several hosts, side by side
     #[command(
-        after_help = "Examples:\n  berthage compare lab.toml\n  berthage compare lab.toml --host small --host large --format csv"
+        after_help = "Examples:\n  berthage compare lab.toml\n  berthage compare lab.toml --host small --host large --format csv\n  berthage compare lab.toml --need \"web=40,build=6\" --budget 900 --sort cost\n  berthage compare lab.toml --need \"web=40\" --old rack"
     )]
-    Compare(LabArgs),
+    Compare(picture::CompareArgs),
+    /// What happens while guests start, and how to get to a number of guests safely
+    #[command(
+        after_help = "Examples:\n  berthage rollout lab.toml --target 40\n  berthage rollout lab.toml --target 40 --batch 10 --wait 5min --chart start.svg\n  berthage rollout lab.toml --steps 20,40,50 --wait 10min --anyway"
+    )]
+    Rollout(Box<RolloutArgs>),
+    /// What the next purchase for a host adds, most guests for the money first
+    #[command(
+        after_help = "Examples:\n  berthage upgrade lab.toml --host shelf\n  berthage upgrade lab.toml --budget 400\n\nPrices come from the lab: module_prices, capacity_prices, link_prices, the price of pools and hosts."
+    )]
+    Upgrade(UpgradeArgs),
+    /// Place guests on several hosts, so that some of the hosts may fail
+    #[command(
+        after_help = "Examples:\n  berthage fleet lab.toml --spare 1\n  berthage fleet lab.toml --need \"web=40,build=6\" --host a --host b --host c"
+    )]
+    Fleet(FleetArgs),
     /// Read an inventory and say what is wrong with it, without answering
     #[command(after_help = "Example: berthage check lab.toml")]
     Check(LabArgs),
@@ -42,6 +66,105 @@ pub enum Command {
         after_help = "Examples:\n  berthage explain lab.toml --host shelf\n  berthage explain lab.toml --guests 40\n  berthage explain E0203"
     )]
     Explain(ExplainArgs),
+    /// Read a running Linux host, without root, into a table for a lab or a line of readings
+    #[command(
+        after_help = "Examples:\n  berthage survey --guests 0 > host.toml\n  berthage survey --reading --guests 20 --settled yes --output readings.csv\n  berthage survey --reading --guests 20 --every 30s --for 10m --output readings.csv"
+    )]
+    Survey(SurveyArgs),
+    /// Fit what a guest holds to readings of the running host
+    #[command(
+        after_help = "Examples:\n  berthage calibrate lab.toml readings.csv --host shelf --guest web\n  berthage calibrate lab.toml readings.csv --fresh --hold-out 2\n  berthage calibrate lab.toml readings.csv --chart fit.svg --write calibrated.toml"
+    )]
+    Calibrate(CalibrateArgs),
+    /// Commands that answer nothing about a lab.
+    #[command(flatten)]
+    Tool(tool::Tool),
+}
+
+/// What `upgrade` takes.
+#[derive(Debug, Args)]
+pub struct UpgradeArgs {
+    /// The inventory and what is asked of every lab.
+    #[command(flatten)]
+    pub lab: LabArgs,
+    /// Money that may be spent; with it, combinations are looked at too
+    #[arg(long, value_name = "MONEY", value_parser = amount)]
+    pub budget: Option<f64>,
+}
+
+/// What `compare` chooses by.
+#[derive(Debug, Args)]
+pub struct WishArgs {
+    /// Guests that must run, e.g. "web=40,build=6": which hosts hold them, and which is cheapest
+    #[arg(long, value_name = "GUESTS")]
+    pub need: Option<String>,
+    /// Leave out hosts that cost more, or have no price
+    #[arg(long, value_name = "MONEY", value_parser = amount)]
+    pub budget: Option<f64>,
+    /// Leave out hosts that draw more at the wall with those guests, or whose power is not known
+    #[arg(long, value_name = "WATTS", value_parser = amount)]
+    pub max_watts: Option<f64>,
+    /// Rank hosts by this
+    #[arg(long, value_enum, default_value_t = SortBy::Cost)]
+    pub sort: SortBy,
+    /// A host that is owned: what replacing it saves, and when that has paid back
+    #[arg(long, value_name = "NAME")]
+    pub old: Option<String>,
+}
+
+impl WishArgs {
+    /// Whether hosts are to be ranked rather than set side by side.
+    pub fn is_a_wish(&self) -> bool {
+        self.need.is_some()
+            || self.budget.is_some()
+            || self.max_watts.is_some()
+            || self.old.is_some()
+            || self.sort != SortBy::Cost
+    }
+}
+
+/// What hosts are ranked by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SortBy {
+    /// Price and energy over the years of the lab
+    Cost,
+    /// Price
+    Price,
+    /// Power at the wall
+    Watts,
+    /// Guests held, most first
+    Guests,
+    /// Cost over the years per guest
+    CostPerGuest,
+    /// Name
+    Name,
+}
+
+impl From<SortBy> for Sort {
+    fn from(by: SortBy) -> Sort {
+        match by {
+            SortBy::Cost => Sort::Cost,
+            SortBy::Price => Sort::Price,
+            SortBy::Watts => Sort::Watts,
+            SortBy::Guests => Sort::Guests,
+            SortBy::CostPerGuest => Sort::CostPerGuest,
+            SortBy::Name => Sort::Name,
+        }
+    }
+}
+
+/// What `fleet` takes.
+#[derive(Debug, Args)]
+pub struct FleetArgs {
+    /// The inventory and what is asked of every lab.
+    #[command(flatten)]
+    pub lab: LabArgs,
+    /// Guests to place, e.g. "web=40,build=6" [default: the guests with a count]
+    #[arg(long, value_name = "GUESTS")]
+    pub need: Option<String>,
+    /// How many hosts (nodes) may fail at once while the rest still hold everything
+    #[arg(long, value_name = "K", default_value_t = 0)]
+    pub spare: usize,
 }
 
 /// What every command that reads a lab takes.
@@ -103,6 +226,60 @@ pub struct ExplainArgs {
     pub common: CommonArgs,
 }
 
+/// What `rollout` takes.
+#[derive(Debug, Args)]
+pub struct RolloutArgs {
+    /// The inventory
+    #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
+    pub lab: PathBuf,
+    /// Guests to reach, counted as `fit` counts them [default: as many as fit]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub target: Option<u64>,
+    /// Guests to start together [default: as many as is safe]
+    #[arg(long, value_name = "K", value_parser = clap::value_parser!(u64).range(1..=1_000_000), conflicts_with = "steps")]
+    pub batch: Option<u64>,
+    /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
+    #[arg(long, value_name = "TIME")]
+    pub wait: Option<String>,
+    /// One batch to each of these numbers of guests in turn, e.g. 50,80,100 (needs --wait)
+    #[arg(long, value_name = "N,N,…", value_delimiter = ',', requires = "wait", conflicts_with = "target",
+          value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub steps: Vec<u64>,
+    /// Start the next batch as soon as it is safe instead of by a fixed rule
+    #[arg(long, conflicts_with_all = ["batch", "wait", "anyway"])]
+    pub as_soon_as_safe: bool,
+    /// Highest share of memory that any peak may reach, e.g. 85% [default: the safe limit]
+    #[arg(long, value_name = "SHARE")]
+    pub at_most: Option<String>,
+    /// Go on to the target past the limit, and see what is lost
+    #[arg(long)]
+    pub anyway: bool,
+    /// Time between the starts of two guests of a batch [default: their boot_time]
+    #[arg(long, value_name = "TIME")]
+    pub stagger: Option<String>,
+    /// The guests' disks exist already: start them without cloning
+    #[arg(long)]
+    pub cloned: bool,
+    /// Some guests become busy: WHEN:GUEST=NUMBER:HOW LONG, e.g. 2h:web=3:10min (repeatable)
+    #[arg(long, value_name = "SPELL", conflicts_with = "seed")]
+    pub busy_at: Vec<String>,
+    /// Guests become busy by chance, drawn with this seed
+    #[arg(long, value_name = "SEED")]
+    pub seed: Option<u64>,
+    /// Mean length of a busy spell drawn by chance
+    #[arg(long, value_name = "TIME", default_value = "10min")]
+    pub spell: String,
+    /// How long to watch after the last guest is up [default: until memory settles]
+    #[arg(long, value_name = "TIME")]
+    pub watch: Option<String>,
+    /// Draw the run to an SVG file
+    #[arg(long, value_name = "FILE.svg")]
+    pub chart: Option<PathBuf>,
+    /// Options shared with other commands.
+    #[command(flatten)]
+    pub common: CommonArgs,
+}
+
 /// Formats of a report.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
@@ -125,6 +302,14 @@ pub enum Color {
     Always,
     /// Never
     Never,
+}
+
+/// An amount: a finite number, 0 or more.
+fn amount(text: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if value.is_finite() && value >= 0.0 => Ok(value),
+        _ => Err("it must be a number, 0 or more".to_owned()),
+    }
 }
 
 /// Reads the command line.

@@ -1,11 +1,12 @@
 //! `berthage check`: reads and validates, answers nothing else.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{Reply, hosts_asked};
+use super::{Reply, hosts_asked, inputs};
 use crate::cli::LabArgs;
 use crate::diagnose::Diagnostics;
-use crate::inventory::lab::{DefaultOrigin, Lab, Source};
+use crate::inventory::lab::{Lab, Source};
 use crate::inventory::load;
 use crate::report;
 use crate::report::document::{Document, Sheet};
@@ -13,17 +14,27 @@ use crate::sizing::answer::Outcome;
 use crate::unit::format::plural;
 
 /// What `check` says of a valid lab.
-#[derive(Debug, Serialize)]
-struct CheckAnswer {
+#[derive(Debug, Serialize, JsonSchema)]
+pub(super) struct CheckAnswer {
+    #[schemars(extend("const" = "check"))]
     report: &'static str,
+    /// Version of the JSON contract.
     version: u32,
+    /// Name of the lab.
     lab: String,
+    /// Always true: an inventory that is not valid gets no report.
     valid: bool,
+    /// Hosts asked about.
     hosts: usize,
+    /// Images.
     images: usize,
+    /// Guest profiles.
     guests: usize,
+    /// Values that were given.
     given: usize,
+    /// Values that stand in for what nobody gave, on an assumption.
     guessed: usize,
+    /// Values given as low, likely and high.
     uncertain: usize,
 }
 
@@ -32,6 +43,7 @@ pub(super) fn run(args: &LabArgs) -> Result<Reply, Diagnostics> {
     let hosts = hosts_asked(&lab, &args.common)?;
     let answer = answer(&lab, hosts.len());
     Ok(Reply {
+        inputs: inputs(&lab, &args.lab),
         document: document(&answer, &args.lab.display().to_string()),
         json: report::json::render(&answer),
         outcome: Outcome::Fits,
@@ -40,7 +52,7 @@ pub(super) fn run(args: &LabArgs) -> Result<Reply, Diagnostics> {
 
 fn answer(lab: &Lab, hosts: usize) -> CheckAnswer {
     let given = |source: &Source| matches!(source, Source::File { .. } | Source::CommandLine);
-    let guessed = |source: &Source| matches!(source, Source::Default(DefaultOrigin::Assumption));
+    let guessed = |source: &Source| matches!(source, Source::Default(origin) if origin.is_guess());
     let counted = |wanted: &dyn Fn(&Source) -> bool| {
         lab.origins
             .values()

@@ -1,25 +1,126 @@
-//! `berthage compare`: the same guests on several hosts, side by side.
+//! `berthage compare`: the same guests on several hosts, side by side, or many hosts ranked.
+
+use std::path::PathBuf;
 
 use super::fit::best_outcome;
-use super::{Reply, hosts_asked};
-use crate::cli::LabArgs;
+use super::{Reply, hosts_asked, inputs, named_host, need, picture};
+use crate::cli::Format;
+use crate::cli::WishArgs;
+use crate::cli::picture::CompareArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
 use crate::report;
+use crate::sizing::answer::Outcome;
+use crate::sizing::choose::replace::replacing;
+use crate::sizing::choose::{Wish, choose};
 use crate::sizing::compare::compare;
+use crate::sizing::fit::fit_host;
 
-pub(super) fn run(args: &LabArgs) -> Result<Reply, Diagnostics> {
-    let lab = load(&args.lab, &args.common.sets)?;
-    let hosts = hosts_asked(&lab, &args.common)?;
-    if hosts.len() < 2 {
+/// Most hosts that are set side by side; more are ranked.
+const SIDE_BY_SIDE: usize = 8;
+
+pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
+    let CompareArgs {
+        asked,
+        picture,
+        wish,
+    } = args;
+    let lab = load(&asked.lab, &asked.common.sets)?;
+    let hosts = hosts_asked(&lab, &asked.common)?;
+    if hosts.len() < 2 && wish.old.is_none() {
         let error = Diagnostic::new(Code::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
             .help("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
-    let answer = compare(&lab, &hosts);
+    let read = inputs(&lab, &asked.lab);
+    if wish.is_a_wish() || hosts.len() > SIDE_BY_SIDE {
+        return ranked(wish, &lab, &hosts, read);
+    }
+    let mut answer = compare(&lab, &hosts);
+    let output = &asked.common.output;
+    picture::compute(picture, output, &lab, &hosts, &mut answer.hosts);
+    let mut document = report::compare::document(&answer, &lab);
+    let chart = report::picture::compare(&answer.hosts, &answer.lab);
+    picture::show(picture, output, chart, &read, &mut document)?;
+    if output.format == Format::Markdown {
+        report::given::append(&mut document, &lab, &hosts);
+    }
     Ok(Reply {
-        document: report::compare::document(&answer, &lab),
+        inputs: read,
+        document,
         json: report::json::render(&answer),
         outcome: best_outcome(&answer.hosts),
     })
+}
+
+/// All hosts ranked, the leading ones with their full answers.
+fn ranked(
+    args: &WishArgs,
+    lab: &Lab,
+    hosts: &[&Host],
+    read: Vec<PathBuf>,
+) -> Result<Reply, Diagnostics> {
+    let old = args
+        .old
+        .as_ref()
+        .map(|name| named_host(lab, "--old", name))
+        .transpose()?;
+    let need = args
+        .need
+        .as_ref()
+        .map(|need| need::counts(lab, Some(need)))
+        .transpose()?;
+    // The old host is owned; it is no candidate.
+    let candidates: Vec<&Host> = hosts
+        .iter()
+        .copied()
+        .filter(|host| old.is_none_or(|old| old.name != host.name))
+        .collect();
+    let wish = Wish {
+        need,
+        budget: args.budget,
+        max_watts: args.max_watts,
+        sort: args.sort.into(),
+    };
+    let mut choice = choose(lab, &candidates, &wish);
+    if let Some(old) = old {
+        let need = wish.need.unwrap_or_else(|| held_by(lab, old));
+        choice.replacing = Some(replacing(lab, old, &candidates, &need));
+    }
+    let leading: Vec<&Host> = choice
+        .ranking
+        .iter()
+        .take(SIDE_BY_SIDE)
+        .filter_map(|row| {
+            candidates
+                .iter()
+                .copied()
+                .find(|host| host.name == row.name)
+        })
+        .collect();
+    let mut answer = compare(lab, &leading);
+    answer.break_even.clone_from(&choice.break_even);
+    // Several hosts in place of the old one hold the need too.
+    let outcome = match &choice.replacing {
+        Some(replacing) if !replacing.by.is_empty() => Outcome::Fits,
+        _ => choice.outcome,
+    };
+    let document = report::choose::document(&choice, lab);
+    answer.choice = Some(choice);
+    Ok(Reply {
+        inputs: read,
+        document,
+        json: report::json::render(&answer),
+        outcome,
+    })
+}
+
+/// The guests that a host holds, by the mix of the lab.
+fn held_by(lab: &Lab, host: &Host) -> Vec<u64> {
+    let held = fit_host(lab, host).mix;
+    lab.guests
+        .iter()
+        .map(|guest| held.get(&guest.name).copied().unwrap_or(0))
+        .collect()
 }

@@ -1,8 +1,13 @@
 //! `berthage explain`: every number of one host, or what an error code means.
 
-use super::{Reply, hosts_asked};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::{Reply, hosts_asked, inputs};
 use crate::cli::ExplainArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, codes, codes::Code, source::Sources};
+use crate::diagnose::{
+    Diagnostic, Diagnostics, codes, codes::Code, codes::Example, source::Sources,
+};
 use crate::inventory::key_path;
 use crate::inventory::keys::later_command;
 use crate::inventory::lab::{Host, Lab};
@@ -11,7 +16,25 @@ use crate::report;
 use crate::report::document::{Document, Sheet};
 use crate::sizing::answer::Outcome;
 use crate::sizing::explain::{UsedLater, explain};
-use crate::sizing::fit::fit_host;
+
+/// What is known of an error code.
+#[derive(Debug, Serialize, JsonSchema)]
+pub(super) struct CodeAnswer {
+    #[schemars(extend("const" = "explain"))]
+    report: &'static str,
+    /// Version of the JSON contract.
+    version: u32,
+    /// The code.
+    code: &'static str,
+    /// What is wrong, in a few words.
+    title: &'static str,
+    /// Why it is refused and how to mend it.
+    explanation: &'static str,
+    /// An example that is refused.
+    refused: &'static str,
+    /// The same, mended.
+    mended: &'static str,
+}
 
 pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
     let subject = args.subject.to_string_lossy();
@@ -20,16 +43,32 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
     }
     let lab = load(&args.subject, &args.common.sets)?;
     let hosts = hosts_asked(&lab, &args.common)?;
-    // One host is explained; the first where several were named.
+    if hosts.len() > 1 && !args.common.hosts.is_empty() {
+        return Err(too_many_hosts(&hosts));
+    }
+    // Where none was named, the first of the file.
     let host = hosts[0];
-    let fitted = fit_host(&lab, host);
-    let n = args.guests.or(fitted.fits).unwrap_or(0);
-    let answer = explain(&lab, host, n, fitted.unit, used_later(&lab, host));
+    let answer = explain(&lab, host, args.guests, used_later(&lab, host));
     Ok(Reply {
+        inputs: inputs(&lab, &args.subject),
         document: report::explain::document(&answer),
         json: report::json::render(&answer),
-        outcome: Outcome::Fits,
+        outcome: answer.outcome,
     })
+}
+
+fn too_many_hosts(hosts: &[&Host]) -> Diagnostics {
+    let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
+    let error = Diagnostic::new(
+        Code::OneHost,
+        format!(
+            "explain takes one --host, here are {}: {}",
+            names.len(),
+            names.join(", ")
+        ),
+    )
+    .help("name one; compare sets several side by side");
+    Diagnostics::new(Sources::default(), vec![error])
 }
 
 /// "E0203", in upper or lower case.
@@ -57,6 +96,14 @@ fn used_later(lab: &Lab, host: &Host) -> Vec<UsedLater> {
         .collect()
 }
 
+/// An example as it can be copied, or what was told in place of one.
+fn example(document: &mut Document, example: Example) {
+    match example {
+        Example::File(text) | Example::Option(text) => document.code(text),
+        Example::Told(text) => document.paragraph(text),
+    };
+}
+
 /// What an error code means.
 fn code(number: &str) -> Result<Reply, Diagnostics> {
     let Some(entry) = codes::find(number) else {
@@ -72,9 +119,9 @@ fn code(number: &str) -> Result<Reply, Diagnostics> {
     document.heading(1, format!("{}: {}", entry.number, entry.title));
     document.paragraph(entry.explanation);
     document.heading(2, "Refused");
-    document.list(entry.wrong.text().lines());
+    example(&mut document, entry.wrong);
     document.heading(2, "Mended");
-    document.list(entry.mended.text().lines());
+    example(&mut document, entry.mended);
     let mut sheet = Sheet::new(["code", "title", "explanation", "refused", "mended"]);
     sheet.row([
         entry.number,
@@ -84,18 +131,19 @@ fn code(number: &str) -> Result<Reply, Diagnostics> {
         entry.mended.text(),
     ]);
     document.sheet = sheet;
-    let json = serde_json::json!({
-        "report": "explain",
-        "version": crate::sizing::fit::CONTRACT,
-        "code": entry.number,
-        "title": entry.title,
-        "explanation": entry.explanation,
-        "refused": entry.wrong.text(),
-        "mended": entry.mended.text(),
-    });
+    let answer = CodeAnswer {
+        report: "explain",
+        version: crate::sizing::fit::CONTRACT,
+        code: entry.number,
+        title: entry.title,
+        explanation: entry.explanation,
+        refused: entry.wrong.text(),
+        mended: entry.mended.text(),
+    };
     Ok(Reply {
+        inputs: Vec::new(),
         document,
-        json: report::json::render(&json),
+        json: report::json::render(&answer),
         outcome: Outcome::Fits,
     })
 }

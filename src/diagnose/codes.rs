@@ -3,11 +3,14 @@
 mod calls;
 mod files;
 mod keys;
+mod purchase;
+mod readings;
 mod relations;
+mod tools;
 mod values;
 
 /// The kinds of errors. E01: files, E02: values, E03: keys and names, E04: values against each other, E05: `--set`,
-/// E06: the call.
+/// E06: the call, E07: readings and surveys, E08: the purchase, E09: what the program writes for you.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Code {
     /// A file is missing or cannot be read.
@@ -70,10 +73,48 @@ pub enum Code {
     UnknownHost,
     /// Fewer than two hosts to compare.
     TooFewHosts,
+    /// More than one host to explain.
+    OneHost,
     /// The report cannot be written.
     CannotWrite,
     /// `explain` of a code that does not exist.
     UnknownCode,
+    /// A value on the command line that cannot be read.
+    BadOption,
+    /// Readings that are no table.
+    NoTable,
+    /// A heading that is missing, unknown or given twice.
+    BadHeading,
+    /// A cell that cannot be read.
+    BadCell,
+    /// A comma in place of a decimal point.
+    DecimalComma,
+    /// Too few readings for an answer.
+    TooFewReadings,
+    /// Readings that contradict one another or the lab.
+    Contradiction,
+    /// `--guest` names no guest, or none that can be calibrated.
+    UnknownGuest,
+    /// `--write` would replace a file.
+    WouldReplace,
+    /// The calibrated values have no place in the file.
+    NoPlace,
+    /// A tree that is no Linux host's.
+    NoHostThere,
+    /// Readings of other columns in the file to append to.
+    OtherColumns,
+    /// `--need` that cannot be read.
+    BadNeed,
+    /// `--need` names no guest.
+    UnknownNeed,
+    /// No guest to place.
+    NothingToPlace,
+    /// More hosts may fail than there are.
+    TooManySpare,
+    /// A file that `new` would replace.
+    FileThere,
+    /// A picture whose name is none of a picture.
+    NotAPicture,
 }
 
 /// What is known of a code.
@@ -133,6 +174,9 @@ pub fn entries() -> impl Iterator<Item = &'static Entry> {
         .chain(keys::ENTRIES)
         .chain(relations::ENTRIES)
         .chain(calls::ENTRIES)
+        .chain(readings::ENTRIES)
+        .chain(purchase::ENTRIES)
+        .chain(tools::ENTRIES)
 }
 
 /// The entry of a number as typed, upper or lower case.

@@ -55,7 +55,7 @@ pub enum Kind {
     SizeOrShare,
     /// A list of sizes.
     Sizes,
-    /// A table from size to price.
+    /// A table from size (or speed) to price.
     Prices,
     /// A list of file paths.
     Files,
@@ -133,6 +133,15 @@ impl Key {
         }
     }
 
+    /// What the names of a table of prices measure: the speed of a link, else a size.
+    pub fn priced_by(&self) -> Dimension {
+        if self.name == "link_prices" {
+            Dimension::BitRate
+        } else {
+            Dimension::Bytes
+        }
+    }
+
     /// What the value has to be, in words.
     pub fn wanted(&self) -> String {
         match self.kind {
@@ -144,7 +153,7 @@ impl Key {
             Kind::Quantity(dimension) => dimension.noun().to_owned(),
             Kind::SizeOrShare => "a size, or a share of `touched`".to_owned(),
             Kind::Sizes => "a list of sizes".to_owned(),
-            Kind::Prices => "a table from size to price".to_owned(),
+            Kind::Prices => format!("a table from {} to price", self.priced().0),
             Kind::Files => "a list of file names".to_owned(),
             Kind::Table(section) => format!("a table, {}", section.header()),
             Kind::Tables(section) => format!("a list of tables, {}", section.header()),
@@ -160,6 +169,15 @@ impl Key {
         }
     }
 
+    /// What a table of prices goes by, and an example of it.
+    fn priced(&self) -> (&'static str, &'static str) {
+        match self.name {
+            "link_prices" => ("speed", "10 Gbit/s"),
+            "capacity_prices" => ("size", "2 TB"),
+            _ => ("size", "48 GiB"),
+        }
+    }
+
     /// A value to copy, or some.
     pub fn example(&self) -> String {
         match self.kind {
@@ -170,7 +188,7 @@ impl Key {
             Kind::Quantity(dimension) => format!("{} = {}", self.name, dimension.all_examples()),
             Kind::SizeOrShare => format!("{} = \"320 MiB\" or \"20 %\"", self.name),
             Kind::Sizes => format!("{} = [\"32 GiB\", \"32 GiB\"]", self.name),
-            Kind::Prices => format!("{} = {{ \"48 GiB\" = 139 }}", self.name),
+            Kind::Prices => format!("{} = {{ \"{}\" = 139 }}", self.name, self.priced().1),
             Kind::Files => format!("{} = [\"guests.toml\"]", self.name),
             Kind::Table(section) => section.header().to_owned(),
             Kind::Tables(Section::Group) => "groups = [{ cores = 8, threads = 2 }]".to_owned(),
@@ -181,6 +199,12 @@ impl Key {
 
 /// The command that first needs the key of a path (`guest.web.boot_cpu`), if it is not `fit`.
 pub fn later_command(path: &str) -> Option<&'static str> {
+    let key = key_of(path)?;
+    (key.first != Command::Fit).then(|| key.first.name())
+}
+
+/// The row of the key that a path leads to.
+pub fn key_of(path: &str) -> Option<&'static Key> {
     let steps = super::key_steps(path);
     let words: Vec<&str> = steps.iter().map(String::as_str).collect();
     let (section, last) = match words.as_slice() {
@@ -191,8 +215,12 @@ pub fn later_command(path: &str) -> Option<&'static str> {
         ["host", _, "memory", last] => (Section::Memory, last),
         ["host", _, "merging", last] => (Section::Merging, last),
         ["host", _, "disk", _, last] => (Section::Disk, last),
+        ["host", _, "network", last] => (Section::Network, last),
+        ["host", _, "power", last] => (Section::Power, last),
+        ["host", _, "backup", last] => (Section::Backup, last),
+        ["host", _, "cpu", last] => (Section::Cpu, last),
+        ["host", _, "cpu", "groups", _, last] => (Section::Group, last),
         _ => return None,
     };
-    let key = section.key(last)?;
-    (key.first != Command::Fit).then(|| key.first.name())
+    section.key(last)
 }

@@ -31,6 +31,25 @@ pub struct Lab {
     pub uncertain: Vec<Uncertain>,
 }
 
+impl Lab {
+    /// The same lab with one of its hosts alone, without origins and uncertain values: what a search needs.
+    #[must_use]
+    pub fn alone(&self, host: usize) -> Lab {
+        Lab {
+            name: self.name.clone(),
+            currency: self.currency.clone(),
+            tariff: self.tariff,
+            years: self.years,
+            policy: self.policy.clone(),
+            hosts: vec![self.hosts[host].clone()],
+            images: self.images.clone(),
+            guests: self.guests.clone(),
+            origins: BTreeMap::new(),
+            uncertain: Vec::new(),
+        }
+    }
+}
+
 /// Where a value comes from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Origin {
@@ -63,12 +82,22 @@ pub enum DefaultOrigin {
     Published(&'static str),
     /// Measured for this project.
     Measured,
+    /// Readings and advice that owners report, from so many independent sources.
+    Reported(u32),
     /// Reported practice without a source that can be cited.
     CommonPractice,
     /// A guess; listed as such in every report.
     Assumption,
     /// Follows from other keys (`file_cache_floor` from `file_cache`); the text says how.
     Derived,
+}
+
+impl DefaultOrigin {
+    /// Whether a default is a guess that a report has to list: nothing published or measured stands behind it.
+    #[must_use]
+    pub fn is_guess(self) -> bool {
+        matches!(self, DefaultOrigin::Assumption | DefaultOrigin::Reported(_))
+    }
 }
 
 /// An uncertain value (beta-PERT): low ≤ likely ≤ high.
@@ -136,6 +165,8 @@ pub struct Host {
     pub disks: Vec<Pool>,
     /// Link speed in each direction `[bit/s]`.
     pub link: Option<f64>,
+    /// Prices of faster links: (speed `[bit/s]`, price `[money]`).
+    pub link_prices: Vec<(f64, f64)>,
     /// Power draw.
     pub power: Option<Power>,
     /// Backup window.
@@ -296,6 +327,8 @@ pub struct Pool {
     pub base_written: f64,
     /// Price of the pool's devices together `[money]`.
     pub price: Option<f64>,
+    /// Prices of one device of other capacities: (capacity `[B]`, price `[money]`).
+    pub capacity_prices: Vec<(f64, f64)>,
 }
 
 /// Power draw at the wall.

@@ -171,7 +171,7 @@ fn read_capped(path: &Path) -> io::Result<Vec<u8>> {
 fn unreadable(name: &str, error: &io::Error) -> Diagnostic {
     match error.kind() {
         io::ErrorKind::NotFound => Diagnostic::new(Code::Unreadable, format!("there is no file `{name}`"))
-            .help("give the path of an inventory file; a path in `include` starts at the file it stands in"),
+            .help("give the path of an inventory file, or write one to start from with `berthage new`; a path in `include` starts at the file it stands in"),
         io::ErrorKind::IsADirectory => Diagnostic::new(Code::Directory, format!("`{name}` is a directory, not a file"))
             .help("name the inventory file in it"),
         io::ErrorKind::PermissionDenied => {

@@ -16,8 +16,12 @@ mod read_disk;
 mod read_guest;
 mod read_host;
 mod read_policy;
+mod redraw;
 mod relation;
+pub mod rewrite;
+pub mod schema;
 mod set;
+pub mod starter;
 mod tree;
 mod validate;
 
@@ -33,6 +37,7 @@ use crate::diagnose::codes::Code;
 use crate::diagnose::source::Sources;
 
 pub use self::locate::{key_path, key_steps};
+pub use self::redraw::Redraw;
 
 use self::lab::Lab;
 use self::tree::Node;

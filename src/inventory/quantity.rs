@@ -167,10 +167,12 @@ fn mend(key: &Key, node: &Node, range: Range, amount: Amount) -> String {
         return example();
     }
     let bare = matches!(node.value, Value::Whole(_) | Value::Real(_));
-    let meant = if bare {
-        [value / 100.0, value / 1000.0]
-    } else {
-        [value / 10.0, value / 100.0]
+    // A bare number was meant as percent; in a text one zero too many is a likely slip, other digits are not.
+    let zero_too_many = value > 1.0 && (value * 10.0).round() / 10.0 == value;
+    let meant = match (bare, zero_too_many) {
+        (true, _) => vec![value / 100.0, value / 1000.0],
+        (false, true) => vec![value / 10.0],
+        (false, false) => Vec::new(),
     };
     match meant.into_iter().find(|share| range.holds(*share)) {
         Some(share) => {

@@ -1,6 +1,7 @@
 //! Reads the keys of tables by the table of keys, and keeps book of what is wrong and where each value comes from.
 
 mod number;
+mod prices;
 mod text;
 
 use std::collections::BTreeMap;

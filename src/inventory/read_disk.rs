@@ -77,6 +77,7 @@ fn pool<'t>(
         base_used,
         base_written,
         price: reader.optional(&fields, "price"),
+        capacity_prices: reader.prices(&fields, "capacity_prices", Dimension::Bytes),
     };
     (pool, place)
 }

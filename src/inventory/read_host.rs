@@ -13,6 +13,7 @@ use super::read::Reader;
 use super::relation::Named;
 use super::tree::Node;
 use super::{locate, read_disk};
+use crate::unit::parse::Dimension;
 
 /// Reads one host; the place is that of its name.
 pub(super) fn host<'t>(reader: &mut Reader<'t>, node: &'t Node) -> (Host, Option<Place>) {
@@ -30,6 +31,7 @@ pub(super) fn host<'t>(reader: &mut Reader<'t>, node: &'t Node) -> (Host, Option
         merging: merging(reader, &fields),
         disks: read_disk::pools(reader, &fields),
         link,
+        link_prices: reader.prices(&network, "link_prices", Dimension::BitRate),
         power: power(reader, &fields),
         backup: backup(reader, &fields, link),
         name,

@@ -107,11 +107,13 @@ pub(super) fn unique(
     }
 }
 
-/// Every pool that a guest or an image names must be there in every host that has disks at all.
+/// Every pool that a guest or an image names must be there in every host that has disks at all, and in one at least.
 fn check_pools(reader: &mut Reader<'_>, hosts: &[Host], named: &[(String, Place)]) {
     for (pool, place) in named {
+        let anywhere = hosts.iter().any(|host| !host.disks.is_empty());
         let mut without = hosts.iter().filter(|host| {
-            !host.disks.is_empty() && host.disks.iter().all(|disk| disk.name != *pool)
+            (!host.disks.is_empty() || !anywhere)
+                && host.disks.iter().all(|disk| disk.name != *pool)
         });
         let Some(first) = without.next() else {
             continue;

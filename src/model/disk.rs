@@ -22,6 +22,11 @@ pub struct LayoutCost {
 /// | parity1 | k − 1 | 2 + 2 | 2 |
 /// | parity2 | k − 2 | 3 + 3 | 3 |
 ///
+/// - `devices` k `[1]`, a multiple of w for a mirror, ≥ 3 for parity1, ≥ 4 for parity2 (the inventory refuses others)
+///
+/// # Valid for
+/// Small writes by read-modify-write; a write of a whole stripe needs no reads.
+///
 /// # Source
 /// Patterson, Gibson & Katz, *A case for redundant arrays of inexpensive disks*, SIGMOD 1988; Chen et al., *RAID:
 /// high-performance, reliable secondary storage*, ACM Computing Surveys 1994.
@@ -78,9 +83,14 @@ pub struct PoolSpeed {
 ///
 /// `(reads + writes·read_backs)/(k·read_iops) + writes·device_writes/(k·write_iops)`
 ///
-/// - `reads`, `writes` small operations of the guests `[1/s]`
+/// - `reads`, `writes` small operations of the guests `[1/s]`, ≥ 0
+/// - `cost` device operations per small write, see [`layout_cost`]
+/// - `speed` k devices of `read_iops` and `write_iops` `[1/s]` each, all > 0
 ///
-/// Returns a share; linear in the operations, so shares of guests add up.
+/// Returns a share; linear in the operations, so shares of guests add up, and above 1 it is more than the pool can do.
+///
+/// # Valid for
+/// Operations spread evenly over the devices, at the queue depth and flush rate that the speeds were measured with.
 ///
 /// # Source
 /// Patterson, Gibson & Katz 1988 for the operations; utilisation law (Denning & Buzen, *The operational analysis of
@@ -105,10 +115,28 @@ pub fn busy_share(reads: f64, writes: f64, cost: LayoutCost, speed: PoolSpeed) -
 ///
 /// `min(disk_size, disk_used + disk_grows·horizon)`; the whole size at once when freed blocks are not given back.
 ///
-/// - `used`, `size` `[B]`; `grows` `[B/s]`; `horizon` `[s]`
+/// - `used` disk_used, taken now `[B]`, 0 … size
+/// - `size` disk_size, promised `[B]`
+/// - `grows` disk_grows `[B/s]`, ≥ 0
+/// - `horizon` how far ahead `[s]`, ≥ 0
+/// - `trims` whether freed blocks come back; without, every block is written once sooner or later
+///
+/// Returns `[B]`.
 ///
 /// # Source
 /// Definition of this project.
+///
+/// # Example
+/// ```
+/// use berthage::model::DAY;
+/// use berthage::model::disk::{Trims, guest_used};
+/// // 10 GB of 50 that grow by 1 GB a day.
+/// let after = |days: f64, trims| guest_used(10e9, 50e9, 1e9, days, trims);
+/// assert_eq!(after(20.0, Trims::Yes), 30e9);
+/// assert_eq!(after(100.0, Trims::Yes), 50e9);
+/// assert_eq!(after(0.0, Trims::No), 50e9);
+/// assert_eq!(guest_used(10e9, 50e9, 1e9 / DAY, 20.0 * DAY, Trims::Yes).round(), 30e9);
+/// ```
 #[must_use]
 pub fn guest_used(used: f64, size: f64, grows: f64, horizon: f64, trims: Trims) -> f64 {
     match trims {
@@ -130,7 +158,7 @@ pub enum Trims {
 ///
 /// Each disk grows at its rate until its own size; the answer is exact for that piecewise straight line.
 ///
-/// - `space` left for growth now `[B]`
+/// - `space` left for growth now `[B]`, 0 or less when full
 /// - `disks` (room until its size `[B]`, rate `[B/s]`) of each kind, both for all guests of the kind together
 ///
 /// Returns `[s]`; 0 when full already, none when never.
@@ -144,6 +172,9 @@ pub enum Trims {
 /// assert_eq!(full_in(100.0, &[(50.0, 1.0), (200.0, 2.0)]), Some(100.0 / 3.0));
 /// assert_eq!(full_in(160.0, &[(50.0, 1.0), (200.0, 2.0)]), Some(55.0));
 /// assert_eq!(full_in(300.0, &[(50.0, 1.0), (200.0, 2.0)]), None);
+/// // A disk that does not grow, or cannot, changes nothing.
+/// assert_eq!(full_in(160.0, &[(50.0, 1.0), (200.0, 2.0), (9.0, 0.0), (0.0, 9.0)]), Some(55.0));
+/// assert_eq!(full_in(300.0, &[(50.0, 1.0), (9.0, 0.0), (0.0, 9.0)]), None);
 /// ```
 #[must_use]
 pub fn full_in(space: f64, disks: &[(f64, f64)]) -> Option<f64> {

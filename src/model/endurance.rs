@@ -13,6 +13,13 @@ pub struct WriteFactors {
 
 impl WriteFactors {
     /// All three together.
+    ///
+    /// # Example
+    /// ```
+    /// use berthage::model::endurance::WriteFactors;
+    /// let factors = WriteFactors { file_system: 5.0, layout: 2.0, device: 1.5 };
+    /// assert_eq!(factors.product(), 15.0);
+    /// ```
     #[must_use]
     pub fn product(&self) -> f64 {
         self.file_system * self.layout * self.device
@@ -24,10 +31,15 @@ impl WriteFactors {
 /// `life = k·(endurance − already_written) / (written·file system·layout·wa_ratio)`
 ///
 /// - `left` k·(endurance − already_written), rated writes left of all devices `[B]`
-/// - `written` by guests and host `[B/s]`
+/// - `written` by guests and host `[B/s]`, ≥ 0
+/// - `factors` file system, layout, wa_ratio, each > 0 `[1]`
 ///
 /// Returns `[s]`, infinite when nothing is written, 0 when nothing is left. Endurance is host terabytes written under
 /// the rating workload, so only the *ratio* of real to rated write amplification is applied.
+///
+/// # Valid for
+/// Writes spread evenly over the devices. Devices last longer or shorter than their rating; past it the maker promises
+/// nothing.
 ///
 /// # Source
 /// JEDEC JESD218 (endurance rating), JESD219 (workload).
@@ -50,10 +62,25 @@ pub fn life(left: f64, written: f64, factors: WriteFactors) -> f64 {
 
 /// Most that guests and host may write for a pool to last.
 ///
-/// `limit = left / (service_life·file system·layout·wa_ratio)`, the inverse of [`life`]. Returns `[B/s]`.
+/// `limit = left / (service_life·file system·layout·wa_ratio)`, the inverse of [`life`]
+///
+/// - `left` rated writes left of all devices `[B]`; nothing may be written where it is 0 or less
+/// - `service_life` `[s]`, > 0
+/// - `factors` file system, layout, wa_ratio, each > 0 `[1]`
+///
+/// Returns `[B/s]`.
 ///
 /// # Source
 /// JEDEC JESD218.
+///
+/// # Example
+/// ```
+/// use berthage::model::endurance::{WriteFactors, most_written};
+/// use berthage::model::{DAY, YEAR};
+/// // 1000 TB left over 5 years, each byte written 5 times: 109.514 GB a day.
+/// let five = WriteFactors { file_system: 2.0, layout: 2.0, device: 1.25 };
+/// assert!((most_written(1000e12, 5.0 * YEAR, five) * DAY / 1e9 - 109.514).abs() < 5e-4);
+/// ```
 #[must_use]
 pub fn most_written(left: f64, service_life: f64, factors: WriteFactors) -> f64 {
     left.max(0.0) / (service_life * factors.product())
@@ -62,6 +89,11 @@ pub fn most_written(left: f64, service_life: f64, factors: WriteFactors) -> f64 
 /// Drive writes per day of a rating.
 ///
 /// `endurance / (capacity·days)`
+///
+/// - `endurance` rated host writes `[B]`, `capacity` `[B]`, > 0
+/// - `days` of the warranty `[d]`, > 0
+///
+/// Returns `[1/d]`.
 ///
 /// # Source
 /// JEDEC JESD218, definition.
@@ -83,7 +115,10 @@ pub fn drive_writes_per_day(endurance: f64, capacity: f64, days: f64) -> f64 {
 ///
 /// - `spare` ρ, over-provisioning: (physical − used)/used, > 0
 ///
-/// Returns A ≥ 1. Shown beside `wa_ratio` as a reference only: the rating holds part of it already.
+/// Returns A ≥ 1 `[1]`. Shown beside `wa_ratio` as a reference only: the rating holds part of it already.
+///
+/// # Valid for
+/// Uniform random writes over the whole device; a spare below 1e-6 is taken as 1e-6.
 ///
 /// # Source
 /// Xiang & Kurkoski, *An improved analytical expression for write amplification in NAND flash*, ICNC 2012:

@@ -37,6 +37,11 @@ pub fn visible(installed: f64, reserved: f64) -> f64 {
 ///
 /// # Source
 /// Definition of this project; keeping a share free is common practice.
+///
+/// # Example
+/// ```
+/// assert_eq!(berthage::model::memory::usable(100.0, 5.0, 15.0, 0.25), 55.0);
+/// ```
 #[must_use]
 pub fn usable(visible: f64, base: f64, file_cache: f64, keep_free: f64) -> f64 {
     visible - base - file_cache - keep_free * visible

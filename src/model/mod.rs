@@ -7,6 +7,7 @@ pub mod endurance;
 pub mod footprint;
 pub mod memory;
 pub mod network;
+pub mod pert;
 pub mod power;
 pub mod processor;
 pub mod queue;
@@ -33,6 +34,8 @@ pub const SLACK: f64 = 1e-9;
 /// use berthage::model::within;
 /// assert!(within(0.1 + 0.2, 0.3));
 /// assert!(!within(0.301, 0.3));
+/// // The slack is a share of the limit.
+/// assert!(within(1e12 + 1.0, 1e12) && !within(1e-12 + 1e-13, 1e-12));
 /// ```
 #[must_use]
 pub fn within(demand: f64, limit: f64) -> bool {

@@ -1,19 +1,31 @@
 //! The link, and the nightly backup that uses it.
 
-/// Bits per byte.
+/// Bits per byte. Source: IEC 80000-13.
 pub const BITS: f64 = 8.0;
 
 /// Speed of the backup: the target's or the accepted share of the link, whichever is lower.
 ///
 /// `min(speed, ceiling·link/8)`
 ///
-/// - `target` speed of the backup target `[B/s]`, if known
-/// - `link` `[bit/s]`, if known; `ceiling` accepted share of it
+/// - `target` speed of the backup target `[B/s]`, > 0, if known
+/// - `link` `[bit/s]`, > 0, if known
+/// - `ceiling` accepted share of the link, above 0 and at most 1
 ///
 /// Returns `[B/s]`, infinite when neither is known (the inventory refuses that).
 ///
+/// # Valid for
+/// A backup that runs while the guests are quiet: it does not share the link with them.
+///
 /// # Source
 /// Definition of this project.
+///
+/// # Example
+/// ```
+/// use berthage::model::network::backup_speed;
+/// // 70 % of 1 Gbit/s is 87.5 MB/s, less than a target of 100 MB/s takes.
+/// assert_eq!(backup_speed(Some(100e6), Some(1e9), 0.7), 87.5e6);
+/// assert_eq!(backup_speed(Some(50e6), Some(1e9), 0.7), 50e6);
+/// ```
 #[must_use]
 pub fn backup_speed(target: Option<f64>, link: Option<f64>, ceiling: f64) -> f64 {
     let by_link = link.map_or(f64::INFINITY, |link| ceiling * link / BITS);

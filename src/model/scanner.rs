@@ -81,14 +81,24 @@ pub fn default_sleep(mode: Mode, visible: f64) -> f64 {
 /// Kernel admin guide, mm/ksm, advisor (scan-time): target, least and most pages, most processor share.
 #[must_use]
 pub fn advisor_speed(pages: f64, target_pass: f64, sleep: f64, tick: f64, scan_cost: f64) -> f64 {
-    let most = if scan_cost > 0.0 {
+    let slowest = speed(ADVISOR_LEAST, sleep, tick, scan_cost);
+    let fastest = speed(advisor_most(sleep, scan_cost), sleep, tick, scan_cost).max(slowest);
+    (pages / target_pass).clamp(slowest, fastest)
+}
+
+/// Most pages per wake that the kernel's advisor chooses.
+///
+/// `min(30000, 0.7·sleep/(0.3·scan_cost))`
+///
+/// # Source
+/// Kernel admin guide, mm/ksm, advisor (scan-time): most pages, most processor share.
+#[must_use]
+pub fn advisor_most(sleep: f64, scan_cost: f64) -> f64 {
+    if scan_cost > 0.0 {
         ADVISOR_MOST.min(ADVISOR_CPU * sleep / ((1.0 - ADVISOR_CPU) * scan_cost))
     } else {
         ADVISOR_MOST
-    };
-    let slowest = speed(ADVISOR_LEAST, sleep, tick, scan_cost);
-    let fastest = speed(most, sleep, tick, scan_cost).max(slowest);
-    (pages / target_pass).clamp(slowest, fastest)
+    }
 }
 
 /// The advisor's first guess of pages per wake, which counts the work as nothing.

@@ -11,11 +11,14 @@ pub const SMART_SCAN_PASSES: f64 = 9.0;
 ///
 /// `κ = 1 / (1 + T·(visits − ½)/rewrite_interval)`
 ///
-/// - `pass` T, one pass of the scanner `[s]`
-/// - `visits` until an unchanged page merges (2; kernels before about 6.11: 1 once a merged copy exists)
-/// - `rewrite_interval` mean time between rewrites of a page `[s]`
+/// - `pass` T, one pass of the scanner `[s]`, ≥ 0
+/// - `visits` until an unchanged page merges `[1]`, 1 or 2 (2; kernels before about 6.11: 1 once a merged copy exists)
+/// - `rewrite_interval` mean time between rewrites of a page `[s]`, > 0
 ///
-/// Returns a share. Optimistic for pages that are rewritten often and aged by smart scan.
+/// Returns a share, above 0 and at most 1.
+///
+/// # Valid for
+/// The steady state, with rewrites at random times. Optimistic for pages that are rewritten often and aged by smart scan.
 ///
 /// # Source
 /// Renewal argument of this project: a rewritten page waits half a pass on average and then `visits − 1` passes.
@@ -24,8 +27,9 @@ pub const SMART_SCAN_PASSES: f64 = 9.0;
 /// # Example
 /// ```
 /// use berthage::model::sharing::merged_share;
-/// // A pass of 4 h against a rewrite every 6 h, two visits: half is merged.
+/// // A pass of 4 h against a rewrite every 6 h, two visits: half is merged; with one visit three quarters.
 /// assert_eq!(merged_share(4.0 * 3600.0, 2.0, 6.0 * 3600.0), 0.5);
+/// assert_eq!(merged_share(4.0 * 3600.0, 1.0, 6.0 * 3600.0), 0.75);
 /// ```
 #[must_use]
 pub fn merged_share(pass: f64, visits: f64, rewrite_interval: f64) -> f64 {
@@ -36,8 +40,8 @@ pub fn merged_share(pass: f64, visits: f64, rewrite_interval: f64) -> f64 {
 ///
 /// `Σ_j (c_j − c_{j−1})·⌈#{guests with c ≥ c_j}/L⌉`: common sets are nested, the smaller within the larger.
 ///
-/// - `guests` (c `[B]`, number) of each profile of the image, in any order
-/// - `users` L, most users of a copy; infinite for files in a page cache
+/// - `guests` (c `[B]`, number `[1]`) of each profile of the image, in any order
+/// - `users` L, most users of a copy `[1]`, ≥ 1; infinite for files in a page cache
 ///
 /// Returns `[B]`.
 ///
@@ -77,10 +81,24 @@ pub fn copies(guests: &[(f64, f64)], users: f64) -> f64 {
 ///
 /// `v = c + s + u/9` with smart scan (a page that never merges is skipped 8 passes of 9), else everything resident.
 ///
-/// - `mergeable` c + s `[B]`, `unique` u `[B]`
+/// - `mergeable` c + s, as far as the scanner may merge it `[B]`, ≥ 0
+/// - `unique` u, what never merges `[B]`, ≥ 0
+/// - `smart_scan` whether old pages that never merged are skipped
+///
+/// Returns v `[B]`.
+///
+/// # Valid for
+/// The steady state: a page that never merges is visited on passes 1, 2, 3, 4, 6, 9, 14, 23, 32 and every 9th after.
 ///
 /// # Source
 /// Linux mm/ksm.c, smart scan, since 6.7.
+///
+/// # Example
+/// ```
+/// use berthage::model::sharing::{SmartScan, visited};
+/// assert_eq!(visited(250.0, 450.0, SmartScan::On), 300.0);
+/// assert_eq!(visited(250.0, 450.0, SmartScan::Off), 700.0);
+/// ```
 #[must_use]
 pub fn visited(mergeable: f64, unique: f64, smart_scan: SmartScan) -> f64 {
     match smart_scan {
@@ -110,8 +128,8 @@ impl SmartScan {
 ///
 /// `profit = sharing·4096 − tracked·64`
 ///
-/// - `sharing` `pages_sharing`, pages saved
-/// - `tracked` pages with bookkeeping: shared + sharing + unshared + volatile
+/// - `sharing` `pages_sharing`, pages saved `[pages]`
+/// - `tracked` pages with bookkeeping: shared + sharing + unshared + volatile `[pages]`
 ///
 /// Returns `[B]`.
 ///

@@ -45,6 +45,7 @@ fn blocks() -> impl Strategy<Value = Block> {
         tables().prop_map(Block::Table),
         tables().prop_map(Block::Table),
         vec(texts(), 0..4).prop_map(Block::List),
+        texts().prop_map(Block::Code),
         texts().prop_map(|text| Block::Caution {
             id: "caution".to_owned(),
             text

@@ -57,6 +57,8 @@ pub enum Shape {
     Line,
     /// Held until the next point.
     Steps,
+    /// No line from point to point, but a rule from bottom to top at each; the name stands on top of it.
+    Upright,
 }
 
 /// A horizontal limit.
@@ -88,6 +90,8 @@ pub enum Measure {
     Count,
     /// Per second.
     Rate,
+    /// Sizes in memory.
+    Bytes,
 }
 
 impl Measure {
@@ -100,6 +104,8 @@ impl Measure {
             Measure::Share => format::share(value),
             Measure::Count => format::number(value),
             Measure::Rate => format!("{}/s", format::number(value)),
+            Measure::Bytes if value == 0.0 => "0".to_owned(),
+            Measure::Bytes => format::bytes(value),
         }
     }
 
@@ -111,6 +117,7 @@ impl Measure {
                 7200.0, 14_400.0, 21_600.0, 43_200.0, 86_400.0,
             ],
             Measure::Share | Measure::Count | Measure::Rate => &[1.0, 2.0, 5.0],
+            Measure::Bytes => &[1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 128.0, 256.0, 512.0],
         }
     }
 
@@ -130,6 +137,13 @@ impl Measure {
                     .copied()
                     .find(|step| *step >= rough)
                     .unwrap_or_else(days)
+            }
+            Measure::Bytes => {
+                let unit = 1024f64.powf(rough.max(1.0).log(1024.0).floor());
+                let step = steps.iter().map(|step| step * unit);
+                step.clone()
+                    .find(|step| *step >= rough * (1.0 - 1e-9))
+                    .unwrap_or(1024.0 * unit)
             }
             _ => {
                 let decade = 10f64.powf(rough.log10().floor());
@@ -164,12 +178,25 @@ impl Chart {
 }
 
 impl Panel {
+    /// The series that are drawn from point to point.
+    pub fn lines(&self) -> impl Iterator<Item = &Series> {
+        self.series
+            .iter()
+            .filter(|series| series.shape != Shape::Upright)
+    }
+
+    /// The series that are rules from bottom to top.
+    pub fn uprights(&self) -> impl Iterator<Item = &Series> {
+        self.series
+            .iter()
+            .filter(|series| series.shape == Shape::Upright)
+    }
+
     /// Where the vertical axis ends: a little above everything drawn.
     #[must_use]
     pub fn y_end(&self) -> f64 {
         let points = self
-            .series
-            .iter()
+            .lines()
             .flat_map(|series| &series.points)
             .map(|(_, y)| *y);
         let all = points
@@ -187,6 +214,7 @@ impl Series {
         let after = self.points.partition_point(|(px, _)| *px <= x);
         let before = self.points[..after].last()?;
         match (self.shape, self.points.get(after)) {
+            (Shape::Upright, _) => None,
             (_, None) => (x <= before.0).then_some(before.1),
             (Shape::Steps, Some(_)) => Some(before.1),
             (Shape::Line, Some(next)) => {

@@ -66,6 +66,11 @@ impl Document {
         })
     }
 
+    /// Adds text that is to be copied as it stands.
+    pub fn code(&mut self, text: impl Into<String>) -> &mut Self {
+        self.push(Block::Code(text.into()))
+    }
+
     /// Adds any block.
     pub fn push(&mut self, block: Block) -> &mut Self {
         self.blocks.push(block);
@@ -89,8 +94,19 @@ pub enum Block {
     Paragraph(String),
     /// A table.
     Table(Table),
+    /// A number worked out: its name, the sides that are equal (formula, numbers put in, result), the law's source.
+    Equation {
+        /// Name of the number.
+        name: String,
+        /// The sides, the result last.
+        sides: Vec<String>,
+        /// Who says so.
+        source: String,
+    },
     /// Short notes, one bullet each.
     List(Vec<String>),
+    /// Text that is to be copied as it stands, line by line.
+    Code(String),
     /// A picture.
     Chart {
         /// The picture.

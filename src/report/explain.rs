@@ -1,27 +1,31 @@
 //! The document of `explain`: a worked example, number by number.
 
-use super::document::{Document, Sheet};
+use super::document::{Block, Document, Sheet};
 use crate::sizing::explain::{ExplainAnswer, Step};
+use crate::unit::format;
 
 /// Builds the document of an answer of `explain`.
 #[must_use]
 pub fn document(answer: &ExplainAnswer) -> Document {
     let mut document = Document::new();
-    document.heading(
-        1,
-        format!(
-            "{} at {} {}, number by number",
-            answer.host, answer.n, answer.unit
-        ),
-    );
-    document.paragraph(
-        "Each line gives a number, its formula, the formula with the numbers put in, and the source of the law. Below \
-         it stands where each input comes from.",
-    );
+    let unit = if answer.n == 1 {
+        answer.unit.trim_end_matches('s')
+    } else {
+        answer.unit
+    };
+    let n = format!("{} {unit}", format::count(answer.n));
+    document.heading(1, format!("{} at {n}, worked out", answer.host));
+    document.paragraph(format!(
+        "Wanted: what {n} {} of {}, and what it has. Each number is worked out from the ones before it: its formula, \
+         the formula with the numbers put in, the result, and whose law it is. The list below it says what was given, and \
+         in which line, or what stands in for what nobody gave.",
+        if answer.n == 1 { "asks" } else { "ask" },
+        answer.host
+    ));
     for section in &answer.sections {
         document.heading(2, section.title.clone());
         for step in &section.steps {
-            document.paragraph(line(step));
+            document.push(worked(step));
             document.list(
                 step.inputs
                     .iter()
@@ -38,20 +42,28 @@ pub fn document(answer: &ExplainAnswer) -> Document {
                 .map(|key| format!("{} ({})", key.key, key.command)),
         );
     }
+    for caution in &answer.cautions {
+        document.caution(caution.id, caution.text.clone());
+    }
     document.sheet = sheet(answer);
     document
 }
 
-fn line(step: &Step) -> String {
-    format!(
-        "{} = {} = {} = {} [{}]",
-        step.name, step.formula, step.filled, step.text, step.source
-    )
+fn worked(step: &Step) -> Block {
+    let mut sides = vec![step.formula.clone(), step.filled.clone(), step.text.clone()];
+    // Where nothing is put in, or nothing is left to work out, the same is not said twice.
+    sides.retain(|side| !side.is_empty());
+    sides.dedup();
+    Block::Equation {
+        name: step.name.clone(),
+        sides,
+        source: step.source.to_owned(),
+    }
 }
 
 fn sheet(answer: &ExplainAnswer) -> Sheet {
     let mut sheet = Sheet::new([
-        "section", "name", "value", "unit", "formula", "filled", "source", "inputs",
+        "section", "name", "value", "unit", "formula", "filled", "source", "inputs", "key",
     ]);
     for section in &answer.sections {
         for step in &section.steps {
@@ -72,8 +84,12 @@ fn sheet(answer: &ExplainAnswer) -> Sheet {
                 step.filled.clone(),
                 step.source.to_owned(),
                 inputs.join("; "),
+                step.key.clone().unwrap_or_default(),
             ]);
         }
+    }
+    for caution in &answer.cautions {
+        sheet.row(["caution", caution.id, "", "", &caution.text]);
     }
     sheet
 }

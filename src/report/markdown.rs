@@ -6,7 +6,7 @@
 use super::chart::Chart;
 use super::document::{Align, Block, Cell, Document, Table};
 use super::terminal::{Look, plot};
-use super::text::{clean, columns};
+use super::text::{clean, columns, verbatim};
 
 /// Columns of a picture in characters.
 const PICTURE: usize = 76;
@@ -26,8 +26,14 @@ pub fn render(document: &Document) -> String {
             }
             Block::Lead(text) => strong(text),
             Block::Paragraph(text) => line_start(&inline(text)),
+            Block::Equation {
+                name,
+                sides,
+                source,
+            } => equation(name, sides, source),
             Block::Table(table) => pipes(table),
             Block::List(notes) => list(notes, bullet),
+            Block::Code(text) => fenced(text),
             Block::Chart { chart, file } => picture(chart, file.as_deref()),
             Block::Caution { text, .. } => marked("> **Caution.** ", &inline(text)),
         };
@@ -53,6 +59,22 @@ fn marked(mark: &str, text: &str) -> String {
     }
 }
 
+/// The name, the sides below one another with hard line breaks, and the source.
+fn equation(name: &str, sides: &[String], source: &str) -> String {
+    let last = sides.len().saturating_sub(1);
+    let mut lines = vec![line_start(&strong(name))];
+    lines.extend(sides.iter().enumerate().map(|(index, side)| {
+        let side = if index == last {
+            strong(side)
+        } else {
+            inline(side)
+        };
+        format!("\\= {side}")
+    }));
+    lines.push(format!("after: {}", inline(source)));
+    lines.join("\\\n")
+}
+
 /// The picture that was drawn to a file, or the same in characters where none was.
 fn picture(chart: &Chart, file: Option<&str>) -> String {
     match file {
@@ -67,6 +89,20 @@ fn picture(chart: &Chart, file: Option<&str>) -> String {
             format!("~~~~text\n{}\n~~~~", lines.join("\n"))
         }
     }
+}
+
+/// Text between fences that are longer than any in it.
+fn fenced(text: &str) -> String {
+    let lines = verbatim(text);
+    if lines.is_empty() {
+        return String::new();
+    }
+    let longest = lines
+        .iter()
+        .map(|line| line.len() - line.trim_start_matches([' ', '~']).len())
+        .max();
+    let fence = "~".repeat(longest.unwrap_or(0).max(2) + 1);
+    format!("{fence}text\n{}\n{fence}", lines.join("\n"))
 }
 
 /// A file name between the angle brackets of a link.

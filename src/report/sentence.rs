@@ -1,8 +1,9 @@
 //! The sentence on top that a person can quote.
 
-use super::words::{counted, in_sentence, runs_out_first};
+use super::words::{counted, found, in_sentence, is_plural, runs_out_first};
 use crate::inventory::lab::{Lab, Mode};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
+use crate::sizing::search::MOST_GUESTS;
 use crate::unit::format;
 
 /// Host, count, what runs out first, where the cliff is, what the plain sum says.
@@ -22,7 +23,7 @@ pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
             format!(
                 "{}: nothing that was considered runs out below {} guests",
                 host.name,
-                format::count(1_000_000)
+                format::count(MOST_GUESTS)
             )
         }
         None => broken(host, &binding),
@@ -36,8 +37,15 @@ pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
         None => {}
     }
     text.push('.');
-    if let Some(sum) = host.plain_sum {
-        text.push_str(&format!(" By the plain sum: {}.", format::count(sum)));
+    text.push_str(&format!(
+        " By the plain sum: {}.",
+        found(host.counts.plain_sum)
+    ));
+    if !host.missing.is_empty() {
+        let names = format::listed(&host.missing);
+        text.push_str(&format!(
+            " Not one {names} is among them: see the cautions."
+        ));
     }
     if let Some(note) = adaptive_note(host, lab) {
         text.push_str(&note);
@@ -85,12 +93,12 @@ fn broken(host: &HostAnswer, binding: &[&ResourceAnswer]) -> String {
         .copied()
         .filter(|one| one.state == State::Broken)
         .collect();
-    let limits = if what.len() == 1 {
-        "its safe limit"
+    let several = what.len() > 1 || what.iter().any(|one| is_plural(one.resource));
+    let (verb, limits) = if several {
+        ("are", "their safe limits")
     } else {
-        "their safe limits"
+        ("is", "its safe limit")
     };
-    let verb = if what.len() == 1 { "is" } else { "are" };
     let subject = match host.guests {
         0 => "cannot be run safely even without guests".to_owned(),
         1 => "does not safely hold the 1 guest that must run".to_owned(),

@@ -8,7 +8,7 @@ mod grid;
 pub(super) mod plot;
 
 use super::document::{Block, Document};
-use super::text::{clean, columns, wrap};
+use super::text::{clean, columns, verbatim, wrap};
 
 /// What the terminal can show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,10 +68,20 @@ fn lines_of(block: &Block, look: &Look) -> Vec<String> {
             .map(|line| look.strong(&line))
             .collect(),
         Block::Paragraph(text) => wrap(&look.text(text), prose),
+        Block::Equation {
+            name,
+            sides,
+            source,
+        } => equation(name, sides, source, look),
         Block::Table(table) => grid::lines(table, look),
         Block::List(notes) => notes
             .iter()
             .flat_map(|note| hanging("- ", 2, &look.text(note), prose))
+            .collect(),
+        // Neither wrapped nor respelled: it is to be copied.
+        Block::Code(text) => verbatim(text)
+            .iter()
+            .map(|line| format!("    {line}"))
             .collect(),
         Block::Chart { chart, file } => {
             let mut lines = plot::lines(chart, look);
@@ -97,6 +107,21 @@ fn heading(level: u8, text: &str, look: &Look) -> Vec<String> {
     let longest = lines.iter().map(|line| columns(line)).max();
     let mut lines: Vec<String> = lines.iter().map(|line| look.strong(line)).collect();
     lines.extend(longest.map(|longest| rule.repeat(longest)));
+    lines
+}
+
+/// The name, the sides below one another, and the source.
+fn equation(name: &str, sides: &[String], source: &str, look: &Look) -> Vec<String> {
+    let prose = look.width.min(LONGEST_PROSE);
+    let mut lines: Vec<String> = wrap(&look.text(name), prose)
+        .iter()
+        .map(|line| look.strong(line))
+        .collect();
+    for side in sides {
+        lines.extend(hanging("  = ", 4, &look.text(side), prose));
+    }
+    let source = format!("after: {source}");
+    lines.extend(hanging("  ", 2, &look.text(&source), prose));
     lines
 }
 

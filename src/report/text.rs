@@ -25,6 +25,23 @@ pub(super) fn clean(text: &str) -> String {
         .join(" ")
 }
 
+/// Lines that are copied as they stand: every space is kept, a tab becomes four; empty lines at the end are left out.
+///
+/// Control characters are replaced as in [`clean`], for the same reason.
+pub(super) fn verbatim(text: &str) -> Vec<String> {
+    let kept = text.trim_end().lines();
+    kept.map(|line| {
+        let shown = line.trim_end().replace('\t', "    ");
+        let letters = shown.chars().map(|letter| match letter {
+            '\u{2028}' | '\u{2029}' => REPLACEMENT,
+            _ if letter.is_control() || is_invisible(letter) => REPLACEMENT,
+            _ => letter,
+        });
+        letters.collect()
+    })
+    .collect()
+}
+
 /// Characters that draw nothing but change how others are drawn or ordered. The joiners and selectors that emoji and
 /// some scripts need stay.
 fn is_invisible(letter: char) -> bool {
@@ -85,6 +102,7 @@ fn tokens(text: &str) -> Vec<String> {
 }
 
 fn is_number(word: &str) -> bool {
+    let word = word.trim_start_matches('(');
     word.ends_with(|last: char| last.is_ascii_digit())
         && word
             .chars()
@@ -155,7 +173,16 @@ fn broken(word: &str, width: usize) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{clean, columns, longest_word, wrap};
+    use super::{clean, columns, longest_word, verbatim, wrap};
+
+    #[test]
+    fn code_keeps_its_spaces_and_loses_its_escapes() {
+        assert_eq!(
+            verbatim("a  =  1\r\n\n\tb\u{1b}[31m  \n\n"),
+            ["a  =  1", "", "    b\u{FFFD}[31m"]
+        );
+        assert_eq!(verbatim(" \n"), Vec::<String>::new());
+    }
 
     #[test]
     fn escapes_and_direction_marks_are_made_visible() {
@@ -174,6 +201,7 @@ mod tests {
             ["it holds", "62.4 GiB of", "memory"]
         );
         assert_eq!(wrap("", 10), Vec::<String>::new());
+        assert_eq!(wrap("web (67 %) and", 7), ["web", "(67 %)", "and"]);
         assert_eq!(longest_word("it holds 62.4 GiB of it"), 8);
         assert_eq!(wrap("1234567 guests", 8), ["1234567", "guests"]);
     }

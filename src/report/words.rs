@@ -2,6 +2,7 @@
 
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
 use crate::sizing::resource::Resource;
+use crate::sizing::search::Largest;
 use crate::unit::format;
 
 /// What a resource is called on screens.
@@ -11,6 +12,31 @@ pub fn resource_label(resource: Resource, name: &str) -> String {
     match name.split_once(':') {
         Some((_, pool)) => format!("{noun} ({pool})"),
         None => noun.to_owned(),
+    }
+}
+
+/// What the resource of that name is called on screens, where only its name is known.
+#[must_use]
+pub fn name_label(name: &str) -> String {
+    let (base, pool) = name.split_once(':').unwrap_or((name, ""));
+    let resource = match base {
+        "memory" => Resource::Memory,
+        "cpu" => Resource::Cpu,
+        "cpu_wait" => Resource::CpuWait,
+        "vcpus" => Resource::Vcpus,
+        "disk_space" => Resource::DiskSpace(0),
+        "disk_iops" => Resource::DiskIops(0),
+        "disk_writes" => Resource::DiskWrites(0),
+        "network" => Resource::Network,
+        "backup" => Resource::Backup,
+        "power" => Resource::Power,
+        "guests" => Resource::Guests,
+        _ => return name.to_owned(),
+    };
+    if pool.is_empty() {
+        noun(resource).to_owned()
+    } else {
+        format!("{} ({pool})", noun(resource))
     }
 }
 
@@ -34,9 +60,7 @@ fn noun(resource: Resource) -> &'static str {
 #[must_use]
 pub fn runs_out_first(binding: &[&ResourceAnswer]) -> String {
     let names = in_sentence(binding);
-    let many =
-        |one: &&ResourceAnswer| matches!(one.resource, Resource::DiskWrites(_) | Resource::Vcpus);
-    let plural = binding.len() > 1 || binding.iter().any(many);
+    let plural = binding.len() > 1 || binding.iter().any(|one| is_plural(one.resource));
     let verb = if plural {
         "run out first"
     } else {
@@ -47,6 +71,12 @@ pub fn runs_out_first(binding: &[&ResourceAnswer]) -> String {
     } else {
         format!("{names} {verb}")
     }
+}
+
+/// Whether a resource's name is a plural.
+#[must_use]
+pub fn is_plural(resource: Resource) -> bool {
+    matches!(resource, Resource::DiskWrites(_) | Resource::Vcpus)
 }
 
 /// Resources within a sentence: "memory", "the processor and the power budget".
@@ -62,7 +92,7 @@ pub fn in_sentence(resources: &[&ResourceAnswer]) -> String {
             )
         })
         .collect();
-    listed(&labels)
+    format::listed(&labels)
 }
 
 fn article(resource: Resource) -> &'static str {
@@ -81,22 +111,12 @@ fn article(resource: Resource) -> &'static str {
     }
 }
 
-/// "a", "a and b", "a, b and c".
-#[must_use]
-pub fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
 /// How many a resource holds by itself.
 #[must_use]
 pub fn holds(one: &ResourceAnswer) -> String {
     match one.state {
         State::Bound => one.fits.map_or_else(String::new, format::count),
-        State::Unbounded => "no limit".to_owned(),
+        State::Unbounded => "any number".to_owned(),
         State::Broken => "past it".to_owned(),
     }
 }
@@ -115,6 +135,26 @@ pub fn load(load: f64) -> String {
 #[must_use]
 pub fn count_or(count: Option<u64>, without: &str) -> String {
     count.map_or_else(|| without.to_owned(), format::count)
+}
+
+/// The outcome of a search in words.
+#[must_use]
+pub fn found(largest: Largest) -> String {
+    match largest {
+        Largest::Bound(n) => format::count(n),
+        Largest::Unbounded => "any number".to_owned(),
+        Largest::Broken => "none".to_owned(),
+    }
+}
+
+/// A wait; below a microsecond its length says nothing any more.
+#[must_use]
+pub fn wait(seconds: f64) -> String {
+    if seconds < 1e-6 {
+        "less than 1 µs".to_owned()
+    } else {
+        format::seconds(seconds)
+    }
 }
 
 /// What N counts, in words: "62 guests", "1 set".

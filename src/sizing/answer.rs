@@ -1,38 +1,58 @@
 //! The answer to "how many fit": one value that every format is written from.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
+use super::curve::Curve;
+use super::search::Largest;
+use super::why::Why;
+
 /// Answer of `fit`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct FitAnswer {
     /// Always `"fit"`.
+    #[schemars(extend("const" = "fit"))]
     pub report: &'static str,
     /// Version of the JSON contract.
     pub version: u32,
     /// Name of the lab.
     pub lab: String,
+    /// Currency of all money, empty if not given.
+    pub currency: String,
+    /// Cost horizon `[years]`.
+    pub years: f64,
     /// One entry a host, in the order asked for.
     pub hosts: Vec<HostAnswer>,
 }
 
 /// Answer of `compare`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CompareAnswer {
     /// Always `"compare"`.
+    #[schemars(extend("const" = "compare"))]
     pub report: &'static str,
     /// Version of the JSON contract.
     pub version: u32,
     /// Name of the lab.
     pub lab: String,
+    /// Currency of all money, empty if not given.
+    pub currency: String,
+    /// Cost horizon `[years]`.
+    pub years: f64,
     /// One entry a host, in the order asked for.
     pub hosts: Vec<HostAnswer>,
     /// Name of the best host by measure; none where no host is better than all others.
     pub best: BTreeMap<&'static str, Option<String>>,
+    /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
+    pub break_even: Vec<super::choose::BreakEven>,
+    /// All hosts ranked, where that was asked for or there are many; `hosts` are then the leading ones.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub choice: Option<super::choose::ChoiceAnswer>,
 }
 
 /// Whether a resource has a largest count.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum State {
     /// It has one.
@@ -44,7 +64,7 @@ pub enum State {
 }
 
 /// Everything about one host.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct HostAnswer {
     /// Name of the host.
     pub name: String,
@@ -76,6 +96,12 @@ pub struct HostAnswer {
     pub not_considered: Vec<String>,
     /// Values that were guessed.
     pub guesses: Vec<Guess>,
+    /// Other values that nobody gave, with the origin of each default.
+    pub defaults: Vec<DefaultUsed>,
+    /// What one guest (or set) more would ask of the resources that bind; null where nothing binds.
+    pub next: Option<Next>,
+    /// Scaling profiles with no guest at `fits`.
+    pub missing: Vec<String>,
     /// Memory at `fits`.
     pub memory: MemoryAnswer,
     /// Processor at `fits`.
@@ -86,11 +112,42 @@ pub struct HostAnswer {
     pub power: Option<PowerAnswer>,
     /// Money; null where no price and no tariff are given.
     pub cost: Option<CostAnswer>,
+    /// How sure the count is; only with `--draws`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub interval: Option<super::uncertainty::IntervalAnswer>,
+    /// Why it holds no more; only where that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<Why>,
+    /// Loads against the number of guests; only where a picture was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub curve: Option<Curve>,
+    /// How it comes back after a power cut, every guest fresh and unmerged; only from `fit`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub restart: Option<crate::rollout::Restart>,
     /// Cautions that apply.
     pub cautions: Vec<CautionAnswer>,
+    /// The counts of memory with their states, for words.
+    #[serde(skip)]
+    pub counts: Counts,
+    /// Whether any guest gives memory to a balloon.
+    #[serde(skip)]
+    pub balloons: bool,
     /// What the answer means for the exit status.
     #[serde(skip)]
     pub outcome: Outcome,
+}
+
+/// Memory's counts with their states: a null in JSON may mean no bound or no guest at all.
+#[derive(Debug, Clone, Copy)]
+pub struct Counts {
+    /// Never busy since they started.
+    pub fresh: Largest,
+    /// Page sharing off.
+    pub unshared: Largest,
+    /// Balloons in, swap empty.
+    pub stretched: Largest,
+    /// Plain sum.
+    pub plain_sum: Largest,
 }
 
 /// Whether what was asked for fits.
@@ -103,7 +160,7 @@ pub enum Outcome {
 }
 
 /// A resource at `fits` (at 0 if null).
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct ResourceAnswer {
     /// Name.
     pub name: String,
@@ -115,11 +172,14 @@ pub struct ResourceAnswer {
     pub fits: Option<u64>,
     /// Limit.
     pub limit: f64,
-    /// Mean demand.
+    /// Mean demand; null where it has no bound.
+    #[schemars(extend("type" = ["number", "null"]))]
     pub mean: f64,
-    /// Smallest demand passed with at most the accepted risk.
+    /// Smallest demand passed with at most the accepted risk; null where it has no bound.
+    #[schemars(extend("type" = ["number", "null"]))]
     pub at_risk: f64,
-    /// Share of the limit that is used at risk.
+    /// Share of the limit that is used at risk; null where it has no bound.
+    #[schemars(extend("type" = ["number", "null"]))]
     pub load: f64,
     /// Which resource it is.
     #[serde(skip)]
@@ -127,7 +187,7 @@ pub struct ResourceAnswer {
 }
 
 /// A value nobody gave.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Guess {
     /// Key path.
     pub key: String,
@@ -135,8 +195,44 @@ pub struct Guess {
     pub value: String,
 }
 
+/// A value nobody gave, from a default with an origin.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct DefaultUsed {
+    /// Key path.
+    pub key: String,
+    /// Value as text.
+    pub value: String,
+    /// What the default rests on.
+    pub origin: String,
+}
+
+/// One guest (or set) more than fits.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Next {
+    /// Profile of the next guest; null where a whole set comes next.
+    pub guest: Option<String>,
+    /// What the binding resources would be asked for then.
+    pub resources: Vec<NextStrain>,
+}
+
+/// A binding resource at one guest more.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct NextStrain {
+    /// Name.
+    pub name: String,
+    /// Limit then.
+    pub limit: f64,
+    /// Mean demand then.
+    pub mean: f64,
+    /// At-risk demand then.
+    pub at_risk: f64,
+    /// Which resource it is.
+    #[serde(skip)]
+    pub resource: super::resource::Resource,
+}
+
 /// Memory at `fits`. Sizes `[B]`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct MemoryAnswer {
     /// What the kernel sees.
     pub visible: f64,
@@ -159,7 +255,7 @@ pub struct MemoryAnswer {
 }
 
 /// Processor at `fits`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CpuAnswer {
     /// What guests can have `[cores of speed 1]`.
     pub supply: f64,
@@ -176,10 +272,12 @@ pub struct CpuAnswer {
 }
 
 /// A pool at `fits`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct DiskAnswer {
     /// Name.
     pub name: String,
+    /// Whether the devices' endurance is known.
+    pub rated: bool,
     /// When the rated writes are used up `[years]`; null where not rated or nothing is written.
     pub life_years: Option<f64>,
     /// Used over usable space.
@@ -199,21 +297,25 @@ pub struct DiskAnswer {
 }
 
 /// Power at `fits`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PowerAnswer {
     /// At the wall, at the busy hour's mean load `[W]`.
     pub watts: f64,
+    /// The same per guest; null without guests.
+    pub watts_per_guest: Option<f64>,
     /// Energy of a year at that power, an upper bound `[kWh]`.
     pub kwh_per_year: f64,
 }
 
 /// Money, in the lab's currency.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CostAnswer {
     /// Purchase.
     pub price: Option<f64>,
     /// Energy over `lab.years`.
     pub running: Option<f64>,
+    /// Energy in one year.
+    pub running_per_year: Option<f64>,
     /// Both.
     pub total: Option<f64>,
     /// Total per guest.
@@ -223,7 +325,7 @@ pub struct CostAnswer {
 }
 
 /// A caution that applies.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct CautionAnswer {
     /// Stable identifier.
     pub id: &'static str,

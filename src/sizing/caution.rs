@@ -2,8 +2,9 @@
 
 use super::answer::{CautionAnswer, HostAnswer};
 use super::host::HostModel;
-use crate::inventory::lab::{Layout, Mode, Pool};
+use crate::inventory::lab::{Guest, Layout, Mode, Pool};
 use crate::model::{processor, within};
+use crate::unit::format::{listed, plural};
 
 /// A write rate above this looks like a data sheet's `[1/s]`. Assumption of this project: few consumer drives hold it
 /// at the flush rate of guests.
@@ -16,8 +17,19 @@ const SHORT_LIFE: f64 = 1.5;
 pub fn cautions(model: &HostModel, counts: &[u64], answer: &HostAnswer) -> Vec<CautionAnswer> {
     let mut all = Vec::new();
     let mut add = |id, text: String| all.push(CautionAnswer { id, text });
+    if !answer.missing.is_empty() {
+        add(
+            "kind_missing",
+            format!(
+                "Not one guest of {} is among the {}: at its share it comes later than the limit. Raise its share, or \
+                 give it a count if it must run.",
+                listed(&answer.missing),
+                plural(answer.guests, "guest", "guests")
+            ),
+        );
+    }
     memory_cautions(model, answer, &mut add);
-    cpu_cautions(model, counts, &mut add);
+    cpu_cautions(model, &mut add);
     for (index, pool) in model.host.disks.iter().enumerate() {
         disk_cautions(model, counts, answer, index, pool, &mut add);
     }
@@ -42,11 +54,11 @@ fn memory_cautions(
     add: &mut impl FnMut(&'static str, String),
 ) {
     let memory = &model.host.memory;
-    if answer.memory.promised > model.beside_base() {
+    if answer.guests > 0 && answer.memory.promised > model.beside_base() {
         add(
             "overcommit",
-            "Guests are assigned more memory than the host has. If they all use it, the kernel kills guests and what \
-             they had not written is lost: keep nothing irreplaceable here without a backup."
+            "Guests are assigned more memory than is there beside the host's own. If they all use it, the \
+             kernel kills guests and what they had not written is lost: keep nothing irreplaceable here without a backup."
                 .to_owned(),
         );
     }
@@ -103,22 +115,11 @@ fn memory_cautions(
     }
 }
 
-fn cpu_cautions(model: &HostModel, counts: &[u64], add: &mut impl FnMut(&'static str, String)) {
+fn cpu_cautions(model: &HostModel, add: &mut impl FnMut(&'static str, String)) {
     let slowest = processor::slowest(&model.host.cpu.groups);
-    let running = || {
-        model
-            .lab
-            .guests
-            .iter()
-            .zip(counts)
-            .filter(|(_, n)| **n > 0)
-            .map(|(guest, _)| guest)
-    };
-    let names = |wanted: &dyn Fn(&crate::inventory::lab::Guest) -> bool| -> Vec<String> {
-        running()
-            .filter(|guest| wanted(guest))
-            .map(|guest| guest.name.clone())
-            .collect()
+    let names = |wanted: &dyn Fn(&Guest) -> bool| -> Vec<String> {
+        let guests = model.lab.guests.iter().filter(|guest| wanted(guest));
+        guests.map(|guest| guest.name.clone()).collect()
     };
     let slow = names(&|guest| !within(guest.busy_load, slowest));
     if !slow.is_empty() {
@@ -207,14 +208,5 @@ fn disk_cautions(
                 listed(&stuck)
             ),
         );
-    }
-}
-
-/// "a", "a and b", "a, b and c".
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }

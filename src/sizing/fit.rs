@@ -1,21 +1,19 @@
 //! How many guests fit on a host and what runs out first.
 
 use super::answer::{
-    CostAnswer, CpuAnswer, DiskAnswer, FitAnswer, Guess, HostAnswer, MemoryAnswer, Outcome,
-    PowerAnswer, ResourceAnswer, State,
+    Counts, FitAnswer, HostAnswer, Next, NextStrain, Outcome, ResourceAnswer, State,
 };
 use super::caution::cautions;
 use super::composition::Unit;
+use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_answer};
+use super::guesses::defaults;
 use super::host::HostModel;
-use super::memory::{MemoryCount, Scan};
+use super::memory::MemoryCount;
 use super::resource::{Resource, Strain};
 use super::search::{Largest, largest};
-use super::storage::write_factors;
-use crate::inventory::key_path;
-use crate::inventory::keys::later_command;
-use crate::inventory::lab::{DefaultOrigin, Host, Lab, Source};
+use crate::inventory::lab::{Guest, Host, Lab, Number};
 use crate::model::footprint::Age;
-use crate::model::{DAY, GIB, YEAR, cost, endurance, power, within};
+use crate::model::within;
 
 /// Version of the JSON contract.
 pub const CONTRACT: u32 = 1;
@@ -28,6 +26,8 @@ pub fn fit(lab: &Lab, hosts: &[&Host]) -> FitAnswer {
         report: "fit",
         version: CONTRACT,
         lab: lab.name.clone(),
+        currency: lab.currency.clone(),
+        years: lab.years,
         hosts,
     }
 }
@@ -81,26 +81,16 @@ fn largest_of(model: &HostModel, resource: Resource) -> Largest {
     })
 }
 
-/// The largest N for one of memory's counts; none where there is no bound or no guest at all is within.
+/// The largest N for one of memory's counts.
 #[must_use]
-pub fn memory_count(model: &HostModel, count: MemoryCount) -> Option<u64> {
-    bound(largest_within(model, |counts| {
-        let (demand, limit) = model.memory_demand(counts, count);
-        Strain {
-            demand,
-            limit,
-            risk: model.lab.policy.memory_risk,
-            mean_limit: None,
-            most: f64::INFINITY,
-        }
-    }))
+pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
+    largest_within(model, |counts| memory_strain(model, counts, count))
 }
 
-fn bound(found: Largest) -> Option<u64> {
-    match found {
-        Largest::Bound(n) => Some(n),
-        Largest::Unbounded | Largest::Broken => None,
-    }
+/// What one of memory's counts is judged by.
+pub(super) fn memory_strain(model: &HostModel, counts: &[u64], count: MemoryCount) -> Strain {
+    let (demand, limit) = model.memory_demand(counts, count);
+    Strain::random(demand, limit, model.lab.policy.memory_risk)
 }
 
 /// First N whose mean demand passes the cliff while the file-system cache holds `cache` bytes.
@@ -119,27 +109,27 @@ pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
 
 /// The plain sum people know: the largest N whose configured memory fits beside the host's own.
 #[must_use]
-pub fn plain_sum(model: &HostModel) -> Option<u64> {
+pub fn plain_sum(model: &HostModel) -> Largest {
     let fits = |n: u64| {
-        within(
-            promised(model, &model.composition.counts(n)),
-            model.beside_base(),
-        )
+        let promised = model.promised(&model.composition.counts(n));
+        within(promised, model.beside_base())
     };
-    bound(largest(0, fits))
-}
-
-fn promised(model: &HostModel, counts: &[u64]) -> f64 {
-    model.sum(counts, |guest| guest.memory)
+    largest(0, fits)
 }
 
 /// Answers for one host.
 #[must_use]
 pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
+    fit_host_at(lab, host, None)
+}
+
+/// The answer for one host with its loads at N = `at`; none given: at `fits`.
+#[must_use]
+pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
     let model = HostModel::new(lab, host);
     let found = find_all(&model);
     let first = found.first().map(|one| one.largest);
-    let fits = first.and_then(bound);
+    let fits = first.and_then(Largest::bound);
     let binds: Vec<Resource> = match first {
         None | Some(Largest::Unbounded) => Vec::new(),
         Some(lowest) => found
@@ -148,7 +138,7 @@ pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
             .map(|one| one.resource)
             .collect(),
     };
-    let counts = model.composition.counts(fits.unwrap_or(0));
+    let counts = model.composition.counts(at.or(fits).unwrap_or(0));
     let resources: Vec<ResourceAnswer> = found
         .iter()
         .filter_map(|one| resource_answer(&model, &counts, one))
@@ -158,16 +148,23 @@ pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
         .filter(|resource| !found.iter().any(|one| one.resource == *resource))
         .map(|resource| resource.name(&model))
         .collect();
+    let memory_counts = Counts {
+        fresh: memory_count(&model, MemoryCount::Fresh),
+        unshared: memory_count(&model, MemoryCount::Unshared),
+        stretched: memory_count(&model, MemoryCount::Stretched),
+        plain_sum: plain_sum(&model),
+    };
+    let (guesses, defaults) = defaults(lab, host);
     let mut answer = HostAnswer {
         name: host.name.clone(),
         fits,
         binds: binds.iter().map(|resource| resource.name(&model)).collect(),
         breaks_at: breaks_at(&model, host.memory.file_cache_floor),
         breaks_at_sudden: breaks_at(&model, host.memory.file_cache),
-        fresh: memory_count(&model, MemoryCount::Fresh),
-        unshared: memory_count(&model, MemoryCount::Unshared),
-        stretched: memory_count(&model, MemoryCount::Stretched),
-        plain_sum: plain_sum(&model),
+        fresh: memory_counts.fresh.bound(),
+        unshared: memory_counts.unshared.bound(),
+        stretched: memory_counts.stretched.bound(),
+        plain_sum: memory_counts.plain_sum.bound(),
         guests: counts.iter().sum(),
         mix: lab
             .guests
@@ -181,7 +178,10 @@ pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
         },
         resources,
         not_considered,
-        guesses: guesses(lab, host),
+        guesses,
+        defaults,
+        next: next(&model, fits, &binds),
+        missing: missing(lab, fits, &counts),
         memory: memory_answer(&model, &counts),
         cpu: cpu_answer(&model, &counts),
         disk: (0..host.disks.len())
@@ -189,7 +189,16 @@ pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
             .collect(),
         power: power_answer(&model, &counts),
         cost: cost_answer(&model, &counts),
+        interval: None,
+        restart: None,
+        why: None,
+        curve: None,
         cautions: Vec::new(),
+        counts: memory_counts,
+        balloons: model
+            .footprints(Age::LivedIn)
+            .iter()
+            .any(|footprint| footprint.give > 0.0),
         outcome: outcome(&model, first),
     };
     answer.cautions = cautions(&model, &counts, &answer);
@@ -216,7 +225,7 @@ fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<R
             Largest::Broken => State::Broken,
         },
         unit: found.resource.unit(),
-        fits: bound(found.largest),
+        fits: found.largest.bound(),
         limit: strain.limit,
         mean: strain.mean(),
         at_risk,
@@ -225,107 +234,34 @@ fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<R
     })
 }
 
-fn memory_answer(model: &HostModel, counts: &[u64]) -> MemoryAnswer {
-    let scan = model.counted_scan();
-    let sharing = model.sharing(counts, Age::LivedIn, scan);
-    let promised = promised(model, counts);
-    let used = |scan| model.mean_used(counts, Age::LivedIn, scan);
-    MemoryAnswer {
-        visible: model.visible,
-        usable: model.usable(),
-        cliff: model.cliff(counts, model.host.memory.file_cache_floor).1,
-        promised,
-        overcommit: promised / model.visible,
-        shared_saved: used(Scan::Off) - used(scan),
-        kappa: model.kappa(counts, &sharing),
-        scan_pass_s: sharing.pass,
-        settled: model.settled_used(counts, Age::LivedIn),
-    }
-}
-
-fn cpu_answer(model: &HostModel, counts: &[u64]) -> CpuAnswer {
-    let queue = model.queue(counts);
-    let vcpus = model.vcpus(counts);
-    CpuAnswer {
-        supply: model.cpu_supply(counts),
-        vcpus,
-        threads: model.threads,
-        vcpus_per_thread: vcpus / model.threads,
-        wait_chance: queue.map(|queue| queue.chance),
-        mean_wait_s: queue.map(|queue| queue.mean_wait),
-    }
-}
-
-fn disk_answer(model: &HostModel, pool: usize, counts: &[u64]) -> DiskAnswer {
-    let devices = &model.host.disks[pool];
-    let factors = write_factors(devices);
-    let written = model.written(pool, counts);
-    let used = model.space_used(pool, counts, model.lab.policy.disk_horizon);
-    let owned = model.usable_space(pool);
-    let life = model
-        .writes_left(pool)
-        .map(|left| endurance::life(left, written, factors) / YEAR);
-    DiskAnswer {
-        name: devices.name.clone(),
-        life_years: life.filter(|years| years.is_finite()),
-        fill: used / owned,
-        promised: model.space_promised(pool, counts),
-        owned,
-        full_in_days: model.full_in(pool, counts).map(|seconds| seconds / DAY),
-        used,
-        written_per_day: written * DAY,
-        device_written_per_day: written * factors.file_system * factors.layout * DAY,
-    }
-}
-
-fn power_answer(model: &HostModel, counts: &[u64]) -> Option<PowerAnswer> {
-    let watts = model.mean_watts(counts)?;
-    Some(PowerAnswer {
-        watts,
-        kwh_per_year: power::kwh_per_year(watts),
-    })
-}
-
-fn cost_answer(model: &HostModel, counts: &[u64]) -> Option<CostAnswer> {
-    let lab = model.lab;
-    let price = model.host.price;
-    let energy = model.mean_watts(counts).map(power::kwh_per_year);
-    let running = energy
-        .zip(lab.tariff)
-        .map(|(kwh, tariff)| cost::running(lab.years, kwh, tariff));
-    if price.is_none() && running.is_none() {
-        return None;
-    }
-    let total = price
-        .zip(running)
-        .map(|(price, running)| price + running)
-        .or(price);
-    let guests: u64 = counts.iter().sum();
-    let gib = promised(model, counts) / GIB;
-    Some(CostAnswer {
-        price,
-        running,
-        total,
-        per_guest: total
-            .filter(|_| guests > 0)
-            .map(|total| total / guests as f64),
-        per_gib: total.filter(|_| gib > 0.0).map(|total| total / gib),
-    })
-}
-
-/// Values that nobody gave, that rest on an assumption and that this answer uses: of all guests, and of this host.
-fn guesses(lab: &Lab, host: &Host) -> Vec<Guess> {
-    let own = key_path(&["host", &host.name]) + ".";
-    lab.origins
-        .iter()
-        .filter(|(key, origin)| {
-            matches!(origin.source, Source::Default(DefaultOrigin::Assumption))
-                && (!key.starts_with("host.") || key.starts_with(&own))
-                && later_command(key).is_none()
+/// What one guest (or set) more would ask of the resources that bind.
+fn next(model: &HostModel, fits: Option<u64>, binds: &[Resource]) -> Option<Next> {
+    let now = model.composition.counts(fits?);
+    let counts = model.composition.counts(fits? + 1);
+    let grown = now.iter().zip(&counts).position(|(a, b)| b > a);
+    let guest = match model.composition.unit() {
+        Unit::Guests => grown.map(|profile| model.lab.guests[profile].name.clone()),
+        Unit::Sets => None,
+    };
+    let resources = binds.iter().filter_map(|resource| {
+        let strain = resource.strain(model, &counts)?;
+        Some(NextStrain {
+            name: resource.name(model),
+            limit: strain.limit,
+            mean: strain.mean(),
+            at_risk: strain.at_risk(),
+            resource: *resource,
         })
-        .map(|(key, origin)| Guess {
-            key: key.clone(),
-            value: origin.text.clone(),
-        })
-        .collect()
+    });
+    let resources: Vec<NextStrain> = resources.collect();
+    (!resources.is_empty()).then_some(Next { guest, resources })
+}
+
+/// Scaling profiles of which not one guest is among those that fit.
+fn missing(lab: &Lab, fits: Option<u64>, counts: &[u64]) -> Vec<String> {
+    let none = |(guest, n): (&Guest, &u64)| {
+        let scaling = matches!(guest.number, Number::Share(_));
+        (scaling && *n == 0 && fits > Some(0)).then(|| guest.name.clone())
+    };
+    lab.guests.iter().zip(counts).filter_map(none).collect()
 }

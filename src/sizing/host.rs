@@ -72,6 +72,12 @@ impl<'a> HostModel<'a> {
         self.visible - self.host.memory.base
     }
 
+    /// Memory assigned to all guests `[B]`: Σ n·m.
+    #[must_use]
+    pub fn promised(&self, counts: &[u64]) -> f64 {
+        self.sum(counts, |guest| guest.memory)
+    }
+
     /// Σ over profiles of count times a figure.
     pub(super) fn sum(&self, counts: &[u64], figure: impl Fn(&Guest) -> f64) -> f64 {
         counts

@@ -145,6 +145,14 @@ impl HostModel<'_> {
     ///
     /// `Σ n·(o + u + meta) + Σ κ·copies + Σ κ·n·s/L + Σ (1 − κ)·n·(c + s)`, and Δ of each profile. A container's common
     /// files are shared at once through the page cache: one copy an image.
+    ///
+    /// - `counts` n, guests of each profile `[1]`; `sharing` κ of each profile and whether bookkeeping is kept
+    /// - o, u, c, s `[B]`, meta `[B]` and Δ `[B]` as in [`Footprint`]; L users of a copy `[1]`; with the kernel's zero page
+    ///   in use the zeroed part of s needs no copy
+    ///
+    /// # Source
+    /// Linux mm/ksm.c and kernel admin guide, mm/ksm, for copies; the sum is a definition of this project. Worked out by
+    /// hand in tests/published/guest_kinds.rs and containers.rs.
     #[must_use]
     pub fn memory(&self, counts: &[u64], age: Age, sharing: &Sharing) -> MemoryLoad {
         let footprints = self.footprints(age);
@@ -219,7 +227,11 @@ impl HostModel<'_> {
 
     /// Which scan the safe limit counts with.
     ///
-    /// An adaptive scanner that starts only after the safe limit has been passed on the way up does not count.
+    /// An adaptive scanner that starts only after the safe limit has been passed on the way up does not count: that is so
+    /// where `keep_free` (a share) is above its `threshold` (a share).
+    ///
+    /// # Source
+    /// Definition of this project, from the default configuration of the public tuning daemon.
     #[must_use]
     pub fn counted_scan(&self) -> Scan {
         let merging = &self.host.merging;
@@ -320,6 +332,11 @@ impl HostModel<'_> {
     ///
     /// `min(unmerged, max(merged at the fastest, min(ceiling, low)))`, `ceiling = (1 − threshold)·visible`, low = merged
     /// at the slowest while `Σ n·(o + ti) + threshold·visible ≥ visible`, else unmerged.
+    ///
+    /// - `threshold` a share; `visible`, o and ti `[B]`; each of the uses is base + file cache + mean memory `[B]`
+    ///
+    /// # Source
+    /// Definition of this project, from the default configuration of the public tuning daemon.
     #[must_use]
     pub fn settled_used(&self, counts: &[u64], age: Age) -> f64 {
         let steady = self.mean_used(counts, age, Scan::Steady);
@@ -338,6 +355,12 @@ impl HostModel<'_> {
     }
 
     /// Processor time per second that the scanner takes at a composition `[cores]`.
+    ///
+    /// `S·scan_cost`, S `[pages/s]`, scan_cost `[s/page]`; 0 where nothing is scanned, and for an adaptive scanner where it
+    /// rests and the mean use without sharing is below `(1 − threshold)·visible`.
+    ///
+    /// # Source
+    /// Kernel admin guide, mm/ksm; default configuration of the public tuning daemon.
     #[must_use]
     pub fn scan_load(&self, counts: &[u64]) -> f64 {
         let merging = &self.host.merging;

@@ -65,7 +65,7 @@ impl Strain {
         }
     }
 
-    fn random(demand: Demand, limit: f64, risk: f64) -> Strain {
+    pub(super) fn random(demand: Demand, limit: f64, risk: f64) -> Strain {
         Strain {
             demand,
             limit,
@@ -121,7 +121,7 @@ impl Strain {
     pub fn load(&self, at_risk: f64) -> f64 {
         let ratio = |demand: f64, limit: f64| match (demand, limit) {
             (_, limit) if limit > 0.0 => demand / limit,
-            (demand, _) if demand <= SLACK => 0.0,
+            (demand, limit) if limit == 0.0 && demand <= SLACK => 0.0,
             _ => f64::INFINITY,
         };
         let by_mean = self
@@ -178,7 +178,7 @@ impl Resource {
         }
         match self {
             Resource::Memory | Resource::DiskSpace(_) => format::bytes(value),
-            Resource::Cpu => format!("{} cores", format::number(value)),
+            Resource::Cpu => format::numbered(value, "core", "cores"),
             Resource::CpuWait | Resource::Backup => format::seconds(value),
             Resource::Vcpus | Resource::Guests => format::number(value),
             Resource::DiskIops(_) => format!("{} busy", format::share(value)),

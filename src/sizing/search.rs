@@ -14,6 +14,17 @@ pub enum Largest {
     Broken,
 }
 
+impl Largest {
+    /// The number, where there is one.
+    #[must_use]
+    pub fn bound(self) -> Option<u64> {
+        match self {
+            Largest::Bound(n) => Some(n),
+            Largest::Unbounded | Largest::Broken => None,
+        }
+    }
+}
+
 /// The largest N for which `within` holds; `within` must not become true again once false.
 ///
 /// Gallops from `guess` (doubling steps up or down), then bisects: O(log N) calls, about two when the guess is right.

@@ -1,7 +1,7 @@
 //! Disk pools of a host at a composition: space, operations, written bytes.
 
 use super::host::HostModel;
-use crate::inventory::lab::{CloneKind, Guest, Pool};
+use crate::inventory::lab::{CloneKind, Guest, Image, Pool};
 use crate::model::demand::Demand;
 use crate::model::disk::{
     LayoutCost, PoolSpeed, Trims, busy_share, full_in, guest_used, layout_cost,
@@ -30,15 +30,15 @@ impl HostModel<'_> {
             .collect()
     }
 
-    /// Images that have their base copy in a pool at a composition `[B]`.
-    fn image_copies(&self, pool: PoolIndex, counts: &[u64]) -> f64 {
+    /// Images that have their base copy in a pool at a composition.
+    pub(super) fn images_in(&self, pool: PoolIndex, counts: &[u64]) -> Vec<&Image> {
         let name = &self.host.disks[pool].name;
-        let mut total = 0.0;
-        for (index, image) in self.lab.images.iter().enumerate() {
+        let images = self.lab.images.iter().enumerate();
+        let held = images.filter(|(index, image)| {
             let overlays = counts.iter().zip(&self.lab.guests).filter(|(n, guest)| {
-                **n > 0 && guest.image == Some(index) && guest.clone == CloneKind::Overlay
+                **n > 0 && guest.image == Some(*index) && guest.clone == CloneKind::Overlay
             });
-            let here = match &image.disk {
+            match &image.disk {
                 Some(own) => own == name && overlays.count() > 0,
                 None => {
                     overlays
@@ -46,16 +46,13 @@ impl HostModel<'_> {
                         .count()
                         > 0
                 }
-            };
-            if here {
-                total += image.size;
             }
-        }
-        total
+        });
+        held.map(|(_, image)| image).collect()
     }
 
     /// Disk that a copied guest takes beside its own files `[B]`: the whole image.
-    fn copied_image(&self, guest: &Guest) -> f64 {
+    pub(super) fn copied_image(&self, guest: &Guest) -> f64 {
         match (guest.clone, guest.image) {
             (CloneKind::Copy, Some(image)) => self.lab.images[image].size,
             (CloneKind::Copy, None) | (CloneKind::Overlay, _) => 0.0,
@@ -77,7 +74,12 @@ impl HostModel<'_> {
                     trims,
                 )
         });
-        self.host.disks[pool].base_used + self.image_copies(pool, counts) + guests
+        let images: f64 = self
+            .images_in(pool, counts)
+            .iter()
+            .map(|image| image.size)
+            .sum();
+        self.host.disks[pool].base_used + images + guests
     }
 
     /// Space that was promised to the guests of a pool `[B]`: Σ disk_size.

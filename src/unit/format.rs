@@ -3,6 +3,7 @@
 //! Units are spelled as an inventory spells them. Sizes in memory are binary (GiB), disks and rates decimal (GB).
 
 mod digits;
+pub mod exact;
 
 use digits::{
     NOT_A_NUMBER, Precision, Unit, grouped, plain, rounded, scaled, to_decimals, with_commas,
@@ -148,6 +149,13 @@ pub fn number(value: f64) -> String {
     }
 }
 
+/// A number that need not be whole and its noun: "1 core", "4.25 cores".
+pub fn numbered(value: f64, one: &str, many: &str) -> String {
+    let number = number(value);
+    let noun = if number == "1" { one } else { many };
+    format!("{number} {noun}")
+}
+
 /// Operations or events per second: "1,250/s".
 pub fn rate(per_second: f64) -> String {
     if per_second.is_finite() {
@@ -207,6 +215,21 @@ fn per(amount: String, time: &str) -> String {
         amount
     } else {
         format!("{amount}/{time}")
+    }
+}
+
+/// Names in a sentence: "a", "a and b", "a, b and c".
+///
+/// # Example
+/// ```
+/// let names = ["web", "db", "mail"].map(String::from);
+/// assert_eq!(berthage::unit::format::listed(&names), "web, db and mail");
+/// ```
+pub fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 

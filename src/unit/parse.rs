@@ -43,18 +43,17 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
             },
         );
     };
-    let factor = if unit.is_empty() {
+    let scaled = if unit.is_empty() {
         if wanted.readings().is_some() {
             return Err(ParseError::NoUnit {
                 number: number.to_owned(),
                 wanted,
             });
         }
-        1.0
+        value
     } else {
-        factor_of(number, unit, wanted)?
+        in_base_units(value, number, unit, wanted)?
     };
-    let scaled = value * factor;
     if scaled.is_finite() {
         Ok(scaled)
     } else {
@@ -85,14 +84,19 @@ pub fn from_number(value: f64, written: &str, wanted: Dimension) -> Result<f64, 
     Ok(value)
 }
 
-/// Base units in one `unit`, if it measures what is wanted.
-fn factor_of(number: &str, unit: &str, wanted: Dimension) -> Result<f64, ParseError> {
+/// `value` of `unit` in base units, if it measures what is wanted.
+fn in_base_units(
+    value: f64,
+    number: &str,
+    unit: &str,
+    wanted: Dimension,
+) -> Result<f64, ParseError> {
     match symbols::find(unit) {
-        Some(Symbol { measures, factor }) => match (measures, wanted) {
-            _ if measures == wanted => Ok(factor),
+        Some(symbol @ Symbol { measures, .. }) => match (measures, wanted) {
+            _ if measures == wanted => Ok(symbol.base(value)),
             // A byte rate and a bit rate are the same thing on a wire, and neither text can be misread.
-            (Dimension::ByteRate, Dimension::BitRate) => Ok(factor * 8.0),
-            (Dimension::BitRate, Dimension::ByteRate) => Ok(factor / 8.0),
+            (Dimension::ByteRate, Dimension::BitRate) => Ok(symbol.base(value) * 8.0),
+            (Dimension::BitRate, Dimension::ByteRate) => Ok(symbol.base(value) / 8.0),
             _ => Err(ParseError::OtherUnit {
                 unit: unit.to_owned(),
                 measures,

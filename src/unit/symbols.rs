@@ -7,8 +7,17 @@ use super::dimension::Dimension;
 pub(super) struct Symbol {
     /// What it measures.
     pub measures: Dimension,
-    /// Base units in one of it.
+    /// Base units in `parts` of it.
     pub factor: f64,
+    /// Divided by at the end: 70 % is 70/100 = 0.7, where 70·0.01 would miss it by a rounding.
+    pub parts: f64,
+}
+
+impl Symbol {
+    /// `value` of it in base units.
+    pub(super) fn base(&self, value: f64) -> f64 {
+        value * self.factor / self.parts
+    }
 }
 
 /// Seconds in a year of 365.25 d.
@@ -112,18 +121,47 @@ pub(super) fn find(unit: &str) -> Option<Symbol> {
         };
         return Some(Symbol {
             measures,
-            factor: factor / seconds,
+            factor,
+            parts: seconds,
         });
     }
-    let simple = |measures, factor| Some(Symbol { measures, factor });
+    let part = |measures, factor, parts| {
+        Some(Symbol {
+            measures,
+            factor,
+            parts,
+        })
+    };
+    let simple = |measures, factor| part(measures, factor, 1.0);
     match unit {
-        "%" => simple(Dimension::Share, 0.01),
+        "%" => part(Dimension::Share, 1.0, 100.0),
         "W" => simple(Dimension::Power, 1.0),
         "kW" => simple(Dimension::Power, 1e3),
         _ => match look(&SIZES, unit) {
             Some(bytes) => simple(Dimension::Bytes, bytes),
             None => simple(Dimension::Time, look(&TIMES, unit)?),
         },
+    }
+}
+
+/// Every unit that a text of `dimension` may end in, as a regular expression each; none for plain numbers.
+pub(super) fn written(dimension: Dimension) -> Vec<String> {
+    let names = |table: &[(&str, f64)]| -> Vec<String> {
+        table
+            .iter()
+            .map(|(symbol, _)| (*symbol).to_owned())
+            .collect()
+    };
+    let time = names(&PER).join("|");
+    let rate = |amounts: &[(&str, f64)]| format!("({}) *[/] *({time})", names(amounts).join("|"));
+    match dimension {
+        Dimension::Bytes => names(&SIZES),
+        Dimension::ByteRate | Dimension::BitRate => vec![rate(&SIZES), rate(&BITS)],
+        Dimension::EventRate => vec![format!("[/] *({time})")],
+        Dimension::Time => names(&TIMES),
+        Dimension::Share => vec!["%".to_owned()],
+        Dimension::Power => vec!["W".to_owned(), "kW".to_owned()],
+        Dimension::Number => Vec::new(),
     }
 }
 

@@ -7,14 +7,14 @@ use serde_json::Value;
 use crate::support::{piped, run};
 
 /// Answer of a command in JSON.
-fn json(args: &[&str]) -> Value {
+pub fn json(args: &[&str]) -> Value {
     let session = run(args);
     assert_eq!(session.stderr, "");
     serde_json::from_str(&session.stdout).expect("JSON")
 }
 
 /// The flat sheet of `fit`: (host, section, item, quantity) to value.
-fn sheet(text: &str) -> BTreeMap<[String; 4], String> {
+pub fn sheet(text: &str) -> BTreeMap<[String; 4], String> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     assert_eq!(
         reader.headers().unwrap().iter().collect::<Vec<_>>(),
@@ -31,10 +31,11 @@ fn sheet(text: &str) -> BTreeMap<[String; 4], String> {
 }
 
 /// Whether a cell says what a JSON value says; readers of JSON may differ in the last bit of a fraction.
-fn agrees(cell: &str, value: &Value) -> bool {
+pub fn agrees(cell: &str, value: &Value) -> bool {
     match value {
         Value::Null => cell.is_empty(),
         Value::String(text) => cell == text,
+        Value::Bool(value) => cell == value.to_string(),
         other => {
             let (cell, value): (f64, f64) = (cell.parse().unwrap(), other.as_f64().unwrap());
             (cell - value).abs() <= 1e-14 * value.abs()

@@ -1,5 +1,11 @@
 //! Properties that hold whatever the numbers are.
 
+mod choose;
 mod composition;
+mod disks;
+mod fleet;
+mod limits;
 mod search;
 mod sizing;
+mod uncertainty;
+mod upgrade;

@@ -38,4 +38,21 @@ pub(super) const ENTRIES: &[Entry] = &[
         wrong: Example::Told("berthage explain E9999"),
         mended: Example::Told("berthage explain E0203"),
     },
+    Entry {
+        code: Code::OneHost,
+        number: "E0605",
+        title: "which host is meant",
+        explanation: "The command answers for one host, and the lab has several. Name one with `--host`.",
+        wrong: Example::Told("berthage rollout lab.toml, where the lab has two hosts"),
+        mended: Example::Told("berthage rollout lab.toml --host shelf-a"),
+    },
+    Entry {
+        code: Code::BadOption,
+        number: "E0606",
+        title: "an option's value cannot be read",
+        explanation: "Values on the command line are written like those in a file, with their unit; the space before the \
+                      unit is optional.",
+        wrong: Example::Told("berthage rollout lab.toml --wait 5"),
+        mended: Example::Told("berthage rollout lab.toml --wait 5min"),
+    },
 ];

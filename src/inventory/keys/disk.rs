@@ -1,11 +1,11 @@
 //! Keys of `[[host.disk]]` and `[[image]]`.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice};
+use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Reported};
 use crate::unit::parse::Dimension::{ByteRate, Bytes, EventRate, Number};
 
-use super::Command::{Fit, Rollout};
+use super::Command::{Fit, Rollout, Upgrade};
 use super::Default::{Absent, Fixed, Required, Rule};
-use super::Kind::{Count, Name, Quantity, Reference, Word};
+use super::Kind::{Count, Name, Prices, Quantity, Reference, Word};
 use super::{Key, range};
 
 pub(super) const DISK: &[Key] = &[
@@ -110,7 +110,7 @@ pub(super) const DISK: &[Key] = &[
         "amplification",
         Quantity(Number),
         range::SOME_FACTOR,
-        Fixed("1", Assumption),
+        Fixed("1", Reported(4)),
         Fit,
         "device bytes per guest byte in the file system",
     ),
@@ -135,8 +135,16 @@ pub(super) const DISK: &[Key] = &[
         Quantity(Number),
         range::MONEY,
         Absent("its price is not considered"),
-        Fit,
+        Upgrade,
         "price of the pool's devices together",
+    ),
+    Key::new(
+        "capacity_prices",
+        Prices,
+        range::MONEY,
+        Absent("larger devices have no price"),
+        Upgrade,
+        "what one device of another capacity costs",
     ),
 ];
 

@@ -1,6 +1,6 @@
 //! Keys of `[[guest]]`.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, Derived, Measured, Published};
+use crate::inventory::lab::DefaultOrigin::{Assumption, Derived, Measured, Published, Reported};
 use crate::unit::parse::Dimension::{BitRate, ByteRate, Bytes, EventRate, Number, Share, Time};
 
 use super::Command::{Fit, Rollout};
@@ -35,7 +35,7 @@ pub(super) const GUEST: &[Key] = &[
     Key::new("huge_pages", Flag, range::ANY, Fixed("false", Assumption), Fit, "backed by reserved huge pages"),
     Key::new("pinned", Flag, range::ANY, Fixed("false", Assumption), Fit, "pinned in memory, as a passed-through device needs"),
     Key::new("busy", Quantity(Share), range::SHARE, Fixed("5 %", Assumption), Fit, "chance that it is busy at the busy hour"),
-    Key::new("idle_load", Quantity(Share), range::SHARE, Rule("1 %", Assumption), Fit, "load of one vCPU when idle"),
+    Key::new("idle_load", Quantity(Share), range::SHARE, Rule("1 %", Reported(4)), Fit, "load of one vCPU when idle"),
     Key::new("busy_load", Quantity(Share), range::SHARE, Rule("60 %", Assumption), Fit, "load of one vCPU when busy"),
     Key::new("disk", Reference, range::ANY, Absent("the host's first pool"), Fit, "pool its disk lies in"),
     Key::new("clone", Word(&["overlay", "copy"]), range::ANY, Fixed("overlay", Assumption), Fit, "linked to its image, or a full copy"),
@@ -48,7 +48,7 @@ pub(super) const GUEST: &[Key] = &[
     Key::new("reads_busy", Quantity(EventRate), range::EVENTS, Rule("reads_idle", Assumption), Fit, "disk reads per second when busy"),
     Key::new("writes_idle", Quantity(EventRate), range::EVENTS, Rule("1", Assumption), Fit, "disk writes per second when idle"),
     Key::new("writes_busy", Quantity(EventRate), range::EVENTS, Rule("writes_idle", Assumption), Fit, "disk writes per second when busy"),
-    Key::new("written", Quantity(ByteRate), range::BYTE_RATE, Fixed("1 GB/day", Assumption), Fit, "what it writes to disk on average"),
+    Key::new("written", Quantity(ByteRate), range::BYTE_RATE, Fixed("1 GB/day", Reported(2)), Fit, "what it writes to disk on average"),
     Key::new("net_idle", Quantity(BitRate), range::BIT_RATE, Rule("0 bit/s", Assumption), Fit, "network traffic in the busier direction when idle"),
     Key::new("net_busy", Quantity(BitRate), range::BIT_RATE, Rule("net_idle", Assumption), Fit, "network traffic in the busier direction when busy"),
     Key::new("boot_time", Quantity(Time), range::TIME, Fixed("30 s", Assumption), Rollout, "time from start until it has settled"),

@@ -1,6 +1,6 @@
 //! Keys of `[[host]]` and its processor, memory, network, power and backup.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Derived};
+use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Derived, Reported};
 use crate::unit::parse::Dimension::{
     BitRate, ByteRate, Bytes, Number, Power as Watts, Share, Time,
 };
@@ -109,7 +109,7 @@ pub(super) const GROUP: &[Key] = &[
     Key::new(
         "threads",
         Count,
-        range::COUNT,
+        range::THREADS,
         Fixed("1", CommonPractice),
         Fit,
         "hardware threads per core",
@@ -161,7 +161,7 @@ pub(super) const MEMORY: &[Key] = &[
         "firmware_reserved",
         Quantity(Bytes),
         range::SIZE,
-        Fixed("0.5 GiB", CommonPractice),
+        Fixed("0.5 GiB", Reported(6)),
         Fit,
         "memory that firmware and devices hold back",
     ),
@@ -169,7 +169,7 @@ pub(super) const MEMORY: &[Key] = &[
         "base",
         Quantity(Bytes),
         range::SIZE,
-        Fixed("2 GiB", CommonPractice),
+        Fixed("2 GiB", Reported(6)),
         Fit,
         "the host's own memory: operating system and management services",
     ),
@@ -223,14 +223,24 @@ pub(super) const MEMORY: &[Key] = &[
     ),
 ];
 
-pub(super) const NETWORK: &[Key] = &[Key::new(
-    "link",
-    Quantity(BitRate),
-    range::SOME_BIT_RATE,
-    Required,
-    Fit,
-    "speed of the link in each direction",
-)];
+pub(super) const NETWORK: &[Key] = &[
+    Key::new(
+        "link",
+        Quantity(BitRate),
+        range::SOME_BIT_RATE,
+        Required,
+        Fit,
+        "speed of the link in each direction",
+    ),
+    Key::new(
+        "link_prices",
+        Prices,
+        range::MONEY,
+        Absent("a faster link has no price"),
+        Upgrade,
+        "what a faster link costs, by its speed",
+    ),
+];
 
 pub(super) const POWER: &[Key] = &[
     Key::new(

@@ -9,6 +9,8 @@ use super::Kind::{Count, Flag, Quantity, Word};
 use super::{Key, range};
 
 /// The kernel's own documentation.
+const SLEEP_DEFAULT: crate::inventory::lab::DefaultOrigin =
+    Published("kernel admin guide, mm/ksm; adaptive: the public tuning daemon's own defaults");
 const KERNEL: crate::inventory::lab::DefaultOrigin = Published("kernel admin guide, mm/ksm");
 /// The daemon that drives an adaptive scanner.
 const DAEMON: crate::inventory::lab::DefaultOrigin =
@@ -37,7 +39,7 @@ pub(super) const MERGING: &[Key] = &[
         range::SLEEP,
         Rule(
             "20 ms; adaptive: max(10 ms, 10 ms * 16 GiB / visible memory)",
-            KERNEL,
+            SLEEP_DEFAULT,
         ),
         Fit,
         "sleep between two wakes",

@@ -1,6 +1,6 @@
 //! Keys of the file's top, `[lab]` and `[policy]`.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice};
+use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Reported};
 use crate::unit::parse::Dimension::{Number, Power, Share, Time};
 
 use super::Command::Fit;
@@ -131,7 +131,7 @@ pub(super) const POLICY: &[Key] = &[
         "disk_keep_free",
         Quantity(Share),
         range::KEEP_FREE,
-        Fixed("20 %", CommonPractice),
+        Fixed("20 %", Reported(4)),
         Fit,
         "a share of a pool's usable space",
     ),

@@ -104,6 +104,12 @@ pub const KEEP_FREE: Range = closed(0.0, 0.9, "between 0 % and 90 %");
 pub const CEILING: Range = above(0.0, 1.0, "above 0 % and at most 100 %");
 /// Whole numbers of things.
 pub const COUNT: Range = closed(1.0, LARGEST_COUNT, "a whole number from 1 to 1,000,000");
+/// Hardware threads of one core; a data sheet's total is a likely slip.
+pub const THREADS: Range = closed(
+    1.0,
+    8.0,
+    "a whole number from 1 to 8: threads of one core, not of the whole chip",
+);
 /// Copies in a mirror.
 pub const WAYS: Range = closed(2.0, LARGEST_COUNT, "a whole number from 2 to 1,000,000");
 /// Visits until a page merges.

@@ -17,13 +17,13 @@ pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
     if text.len() <= PROBE {
         return None;
     }
-    // The cut may split one value in two, which makes a few errors, never this many.
-    let end = text
-        .as_bytes()
+    // The cut may split one value in two, which makes a few errors, never this many. A text of one endless line is cut
+    // between two letters.
+    let line_end = text.as_bytes()[..PROBE]
         .iter()
-        .take(PROBE)
-        .rposition(|byte| *byte == b'\n')?;
-    let head = text.get(..=end)?;
+        .rposition(|byte| *byte == b'\n');
+    let end = line_end.map_or_else(|| last_letter_before(text, PROBE), |at| at + 1);
+    let head = text.get(..end)?;
     let (parsed, errors) = DeTable::parse_recoverable(head);
     if errors.len() < HOPELESS {
         return None;
@@ -37,6 +37,14 @@ pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
     ];
     all.extend(complaints(&errors, parsed.get_ref(), head, base));
     Some(all)
+}
+
+/// The last place up to `at` that is between two letters.
+fn last_letter_before(text: &str, at: usize) -> usize {
+    (0..=at)
+        .rev()
+        .find(|place| text.is_char_boundary(*place))
+        .unwrap_or(0)
 }
 
 /// The parser's errors, the first of each line: what follows on the same line is mostly its consequence.
@@ -56,10 +64,11 @@ pub(super) fn complaints(
         }
         let span = error.span().unwrap_or(0..0);
         let between = last_end.and_then(|end: usize| text.get(end..span.start));
+        // The next error looks no further back than this one, or a long line would be read once for each of its errors.
+        last_end = Some(span.start);
         if between.is_some_and(|between| !between.contains('\n')) {
             continue;
         }
-        last_end = Some(span.start);
         all.push(complaint(error, span, parsed, text, base));
     }
     all

@@ -105,11 +105,16 @@ impl<'t> Reader<'t> {
             self.complain(quantity::wrong_type(key, node, self.sources));
             return None;
         };
-        let fault = if text.chars().any(char::is_control) {
+        // Line separators and marks that turn the direction of text would change the report around the name.
+        let unprintable = |letter: char| {
+            letter.is_control()
+                || matches!(letter, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
+        };
+        let fault = if text.chars().any(unprintable) {
             "holds control characters"
         } else if text.chars().count() > LONGEST {
             "is longer than 64 characters"
-        } else if text.is_empty() && key.kind != Kind::Title {
+        } else if text.trim().is_empty() && key.kind != Kind::Title {
             "is empty"
         } else {
             self.note_given(fields, name, node);

@@ -3,13 +3,11 @@
 use crate::diagnose::Diagnostic;
 use crate::diagnose::codes::Code;
 use crate::inventory::fields::Fields;
-use crate::inventory::keys::{Key, Section, range};
+use crate::inventory::keys::Section;
 use crate::inventory::lab::HostMemory;
-use crate::inventory::read::{Number, Reader, whole};
+use crate::inventory::read::{Reader, whole};
 use crate::inventory::relation::Named;
-use crate::inventory::tree::{Node, Value};
-use crate::inventory::{locate, quantity};
-use crate::unit::parse::{Dimension, parse};
+use crate::unit::parse::Dimension;
 
 use super::sub;
 
@@ -34,7 +32,7 @@ pub(super) fn memory<'t>(reader: &mut Reader<'t>, host: &Fields<'t>) -> HostMemo
         swap: reader.number(&fields, "swap").value,
         compressed_swap: reader.number(&fields, "compressed_swap").value,
         compressed_swap_ratio: reader.number(&fields, "compressed_swap_ratio").value,
-        module_prices: module_prices(reader, &fields),
+        module_prices: reader.prices(&fields, "module_prices", Dimension::Bytes),
         modules,
     };
     if modules_are_right {
@@ -133,54 +131,5 @@ fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &Host
                 .at_any(place("max_module"), "largest module the board takes")
                 .help("raise max_module, or use smaller modules");
         reader.complain(complaint);
-    }
-}
-
-fn module_prices<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>) -> Vec<(f64, f64)> {
-    let (key, entry) = fields.find("module_prices");
-    let Some(node) = entry.map(|entry| &entry.node) else {
-        return Vec::new();
-    };
-    reader.note_given(fields, "module_prices", node);
-    let Some(table) = node.table() else {
-        reader.complain(quantity::wrong_type(key, node, reader.sources));
-        return Vec::new();
-    };
-    let mut prices = Vec::new();
-    for entry in &table.entries {
-        let price = reader.price(
-            key,
-            locate::join(&locate::join(&fields.path, key.name), &entry.key),
-            &entry.node,
-        );
-        match parse(&entry.key, Dimension::Bytes) {
-            Ok(size) if range::SOME_SIZE.holds(size) => prices.push((size, price.value)),
-            Ok(_) => {
-                let message = format!("a module size must be {}", range::SOME_SIZE.words);
-                reader.complain(
-                    Diagnostic::new(Code::OutOfRange, message).at(entry.key_place, "module size"),
-                );
-            }
-            Err(error) => {
-                let message = format!("a module size must be a size, but {error}");
-                let complaint =
-                    Diagnostic::new(Code::WrongUnit, message).at(entry.key_place, "module size");
-                reader.complain(complaint.help(error.help()));
-            }
-        }
-    }
-    prices.sort_by(|one, other| one.0.total_cmp(&other.0));
-    prices
-}
-
-impl<'t> Reader<'t> {
-    /// A price in a table of prices, which may be uncertain like any other.
-    fn price(&mut self, key: &'static Key, path: String, node: &'t Node) -> Number {
-        // The table's own row says "a table from size to price"; a price is judged like the price of a host.
-        let price = Section::Host.key("price").unwrap_or(key);
-        match &node.value {
-            Value::Table(table) => self.uncertain_at(path, price, node, table),
-            _ => self.plain(price, node),
-        }
     }
 }

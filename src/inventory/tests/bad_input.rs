@@ -333,6 +333,10 @@ fn relations_are_checked() {
             "memory.module_prices = { \"48 GiB\" = -1 }".to_owned(),
             Code::OutOfRange,
         ),
+        (
+            "network = { link = \"1 Gbit/s\", link_prices = { \"2 TB\" = 9 } }".to_owned(),
+            Code::WrongUnit,
+        ),
     ];
     for (lines, code) in hosts {
         codes(&host(&lines), &[code]);
@@ -347,7 +351,7 @@ fn a_pool_must_be_there_in_every_host_that_has_disks() {
     let text =
         |first: &str, other: &str| format!("{HOST}{first}{second}{other}{GUEST}disk = \"fast\"\n");
     super::right(&text(&pool("fast"), ""));
-    super::right(&text("", ""));
+    codes(&text("", ""), &[Code::Dangling]);
     let errors = codes(&text(&pool("fast"), &pool("fats")), &[Code::Dangling]);
     assert!(
         errors.to_string().contains("did you mean \"fats\"?"),

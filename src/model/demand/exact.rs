@@ -26,8 +26,8 @@ pub(super) struct Exact {
 }
 
 impl Exact {
-    /// The halves, or none when there would be too many sums.
-    pub fn new(groups: &[Group]) -> Option<Exact> {
+    /// The halves, or none when there would be more sums than `times` the budget.
+    pub fn new(groups: &[Group], times: usize) -> Option<Exact> {
         let mut by_size: Vec<usize> = (0..groups.len()).collect();
         by_size.sort_by_key(|&index| std::cmp::Reverse(groups[index].guests));
         let (mut walked, mut ordered) = (Vec::new(), Vec::new());
@@ -46,9 +46,9 @@ impl Exact {
             }
         }
         let too_many = if ordered.len() > 1 {
-            walked_sums.max(ordered_sums) > BUDGET
+            walked_sums.max(ordered_sums) > times * BUDGET
         } else {
-            walked_sums > BUDGET_BESIDE_SINGLE
+            walked_sums > times * BUDGET_BESIDE_SINGLE
         };
         if too_many {
             return None;

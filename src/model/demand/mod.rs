@@ -117,6 +117,11 @@ impl Demand {
                 .sum::<f64>()
     }
 
+    /// Whether nothing about it is random: no guest whose busy spells are chance changes it.
+    pub fn is_certain(&self) -> bool {
+        self.groups.is_empty()
+    }
+
     /// P(demand > limit); demand equal to the limit, up to [`SLACK`], is within.
     ///
     /// # Example
@@ -246,10 +251,13 @@ impl Demand {
     }
 
     fn method(&self) -> &Method {
-        self.method.get_or_init(|| match Exact::new(&self.groups) {
-            Some(exact) => Method::Exact(exact),
-            None => Method::Saddlepoint(Saddlepoint::new(&self.groups)),
-        })
+        // Without a common factor the sums are looked at once and not at each of its values.
+        let times = if self.factor.is_idle() { 16 } else { 1 };
+        self.method
+            .get_or_init(|| match Exact::new(&self.groups, times) {
+                Some(exact) => Method::Exact(exact),
+                None => Method::Saddlepoint(Saddlepoint::new(&self.groups)),
+            })
     }
 
     fn rough_tail(&self, threshold: f64, z: f64) -> f64 {

@@ -5,7 +5,7 @@ use pulldown_cmark::{Alignment, Event, Options, Parser, Tag, TagEnd};
 
 use super::super::arbitrary::documents;
 use super::super::document::{Align, Block, Cell, Document, Table};
-use super::super::text::clean;
+use super::super::text::{clean, verbatim};
 use super::render;
 
 /// What a reader of the rendered page sees.
@@ -16,6 +16,7 @@ enum Seen {
     Caution(String),
     List(Vec<String>),
     Table(Vec<Alignment>, Vec<Vec<String>>),
+    Code(String),
 }
 
 /// Reads Markdown; panics on markup that no document asks for.
@@ -47,6 +48,10 @@ fn read(markdown: &str) -> Vec<Seen> {
             Event::End(TagEnd::BlockQuote(None)) => in_quote = false,
             Event::Start(Tag::List(None)) => seen.push(Seen::List(Vec::new())),
             Event::Start(Tag::Table(alignments)) => seen.push(Seen::Table(alignments, Vec::new())),
+            Event::Start(Tag::CodeBlock(_)) => {}
+            Event::End(TagEnd::CodeBlock) => {
+                seen.push(Seen::Code(std::mem::take(&mut text).trim_end().to_owned()));
+            }
             Event::End(end) => {
                 let text = std::mem::take(&mut text).trim().to_owned();
                 match (end, seen.last_mut()) {
@@ -88,11 +93,16 @@ fn expected(document: &Document) -> Vec<Seen> {
                 seen.push(Seen::List(items.collect()));
             }
             Block::Table(table) => seen.push(expected_table(table)),
-            Block::Chart { .. } => unreachable!("pictures have tests of their own"),
+            Block::Code(text) => seen.push(Seen::Code(verbatim(text).join("\n"))),
+            Block::Chart { .. } | Block::Equation { .. } => {
+                unreachable!("pictures have tests of their own")
+            }
         }
     }
     seen.retain(|seen| match seen {
-        Seen::Heading(_, text) | Seen::Paragraph(text) | Seen::Caution(text) => !text.is_empty(),
+        Seen::Heading(_, text) | Seen::Paragraph(text) | Seen::Caution(text) | Seen::Code(text) => {
+            !text.is_empty()
+        }
         Seen::List(items) => !items.is_empty(),
         Seen::Table(columns, _) => !columns.is_empty(),
     });

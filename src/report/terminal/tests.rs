@@ -3,7 +3,7 @@
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 
 use super::super::arbitrary::documents;
-use super::super::document::{Align, Cell, Document, Table};
+use super::super::document::{Align, Block, Cell, Document, Table};
 use super::{Look, columns, render};
 
 fn sample() -> Document {
@@ -180,6 +180,17 @@ fn ascii_draws_nothing_else() {
 }
 
 #[test]
+fn code_keeps_its_lines_and_its_letters() {
+    let long = "x".repeat(100);
+    let mut document = Document::new();
+    document.code(format!("[[host]]\nname  = \"µ\"\n  {long}\u{1b}\n"));
+    assert_eq!(
+        render(&document, &ASCII),
+        format!("    [[host]]\n    name  = \"µ\"\n      {long}\u{FFFD}\n")
+    );
+}
+
+#[test]
 fn a_name_cannot_reach_the_terminal() {
     let mut document = Document::new();
     document
@@ -230,6 +241,9 @@ fn without_escapes(text: &str) -> String {
 proptest! {
     #[test]
     fn every_document_keeps_to_the_width(document in documents(), width in 0usize..200, ascii: bool) {
+        let mut document = document;
+        // Text that is to be copied keeps its lines, however long.
+        document.blocks.retain(|block| !matches!(block, Block::Code(_)));
         let plain = render(&document, &Look { width, color: false, ascii });
         for line in plain.lines() {
             prop_assert!(columns(line) <= width.max(20), "{} columns: {line:?}", columns(line));

@@ -1,22 +1,38 @@
 //! Every number of one host at a composition: value, formula, the formula with its numbers, where each input comes from.
 
+mod context;
+mod counts;
+mod cpu;
+mod demand;
+mod disk;
+mod filled;
 mod guests;
-mod limits;
+mod limit;
+mod load;
+mod money;
+mod number;
+mod pool;
+mod resources;
+mod scanner;
+mod step;
 mod supply;
+mod together;
 
-use std::collections::BTreeSet;
-
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::fit::CONTRACT;
+use super::answer::{CautionAnswer, Outcome};
+use super::fit::{CONTRACT, fit_host_at};
 use super::host::HostModel;
-use crate::inventory::key_path;
-use crate::inventory::lab::{DefaultOrigin, Host, Lab, Origin, Source};
+use crate::inventory::lab::{Host, Lab};
+use context::Context;
+pub use context::origin_text;
 
 /// Answer of `explain`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct ExplainAnswer {
     /// Always `"explain"`.
+    #[schemars(extend("const" = "explain"))]
     pub report: &'static str,
     /// Version of the JSON contract.
     pub version: u32,
@@ -32,10 +48,15 @@ pub struct ExplainAnswer {
     pub sections: Vec<Section>,
     /// Keys that were read and checked but that only a later command uses.
     pub used_later: Vec<UsedLater>,
+    /// Cautions that apply at this N.
+    pub cautions: Vec<CautionAnswer>,
+    /// Whether the host holds what must run, for the exit status.
+    #[serde(skip)]
+    pub outcome: Outcome,
 }
 
 /// Numbers of one subject.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Section {
     /// Heading.
     pub title: String,
@@ -44,8 +65,11 @@ pub struct Section {
 }
 
 /// One number.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Step {
+    /// Where the answer of `fit` has it, as a path of keys with entries of lists by name: `memory.kappa`,
+    /// `resources.cpu.at_risk`; null where it is a step on the way.
+    pub key: Option<String>,
     /// Name, or symbol of the law.
     pub name: String,
     /// Value; null where it has no bound.
@@ -65,7 +89,7 @@ pub struct Step {
 }
 
 /// A value from the inventory.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Input {
     /// Key path.
     pub key: String,
@@ -76,7 +100,7 @@ pub struct Input {
 }
 
 /// A key that a later command uses.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct UsedLater {
     /// Key path.
     pub key: String,
@@ -84,29 +108,41 @@ pub struct UsedLater {
     pub command: &'static str,
 }
 
-/// Explains one host of a lab at N, the numbers of `fit`.
+/// Explains one host of a lab, the numbers of `fit` at N guests; none given: at as many as fit.
 #[must_use]
 pub fn explain(
     lab: &Lab,
     host: &Host,
-    n: u64,
-    unit: &'static str,
+    guests: Option<u64>,
     used_later: Vec<UsedLater>,
 ) -> ExplainAnswer {
     let model = HostModel::new(lab, host);
+    let answer = fit_host_at(lab, host, guests);
+    let n = guests.or(answer.fits).unwrap_or(0);
     let counts = model.composition.counts(n);
     let context = Context {
         model: &model,
         counts: &counts,
         n,
+        answer: &answer,
     };
-    let mut sections = vec![supply::composition(&context), supply::memory(&context)];
+    let mut sections = vec![
+        counts::section(&context),
+        supply::composition(&context),
+        supply::memory(&context),
+    ];
     sections.extend(guests::all(&context));
-    sections.push(guests::scanner(&context));
-    sections.push(guests::together(&context));
-    sections.push(limits::risk(&context));
-    sections.extend(limits::resources(&context));
-    sections.push(limits::beside(&context));
+    for view in scanner::views(&model) {
+        sections.push(scanner::section(&context, &view));
+        sections.push(load::section(&context, &view));
+    }
+    sections.push(together::section(&context));
+    sections.push(supply::cliff(&context));
+    sections.push(cpu::section(&context));
+    sections.push(resources::risk(&context));
+    sections.extend(resources::all(&context));
+    sections.extend(disk::all(&context));
+    sections.push(money::section(&context));
     sections.retain(|section| !section.steps.is_empty());
     ExplainAnswer {
         report: "explain",
@@ -114,196 +150,10 @@ pub fn explain(
         lab: lab.name.clone(),
         host: host.name.clone(),
         n,
-        unit,
+        unit: answer.unit,
         sections,
         used_later,
-    }
-}
-
-/// What every section is written from.
-struct Context<'a> {
-    model: &'a HostModel<'a>,
-    counts: &'a [u64],
-    n: u64,
-}
-
-impl Context<'_> {
-    /// Inputs by key path, each once; a path that holds others (core groups) gives all of them, and a key that was
-    /// never read because it does not apply is left out.
-    fn inputs(&self, keys: &[String]) -> Vec<Input> {
-        let origins = &self.model.lab.origins;
-        let mut seen = BTreeSet::new();
-        let mut inputs = Vec::new();
-        for key in keys {
-            let below = format!("{key}.");
-            let inner = origins
-                .range(below.clone()..)
-                .take_while(|(path, _)| path.starts_with(&below));
-            for (path, origin) in origins.get_key_value(key).into_iter().chain(inner) {
-                if seen.insert(path.clone()) {
-                    inputs.push(Input {
-                        key: path.clone(),
-                        value: origin.text.clone(),
-                        origin: origin_text(origin),
-                    });
-                }
-            }
-        }
-        inputs
-    }
-
-    /// Key paths of this host.
-    fn host(&self, keys: &[&str]) -> Vec<String> {
-        let own = key_path(&["host", &self.model.host.name]);
-        keys.iter().map(|key| format!("{own}.{key}")).collect()
-    }
-
-    /// Key paths of one of this host's pools.
-    fn pool(&self, pool: usize, keys: &[&str]) -> Vec<String> {
-        let own = key_path(&[
-            "host",
-            &self.model.host.name,
-            "disk",
-            &self.model.host.disks[pool].name,
-        ]);
-        keys.iter().map(|key| format!("{own}.{key}")).collect()
-    }
-
-    /// Key paths of a guest profile.
-    fn guest(&self, name: &str, keys: &[&str]) -> Vec<String> {
-        keys.iter()
-            .map(|key| key_path(&["guest", name, key]))
-            .collect()
-    }
-
-    /// Key paths of one key in every guest profile.
-    fn every_guest(&self, keys: &[&str]) -> Vec<String> {
-        self.model
-            .lab
-            .guests
-            .iter()
-            .flat_map(|guest| self.guest(&guest.name, keys))
-            .collect()
-    }
-
-    /// Key paths of the policy.
-    fn policy(&self, keys: &[&str]) -> Vec<String> {
-        keys.iter().map(|key| format!("policy.{key}")).collect()
-    }
-}
-
-/// Where a value comes from, in words.
-#[must_use]
-pub fn origin_text(origin: &Origin) -> String {
-    match &origin.source {
-        Source::File { file, line } => format!("{file}:{line}"),
-        Source::CommandLine => "--set".to_owned(),
-        Source::Default(origin) => match origin {
-            DefaultOrigin::Published(source) => format!("default, {source}"),
-            DefaultOrigin::Measured => "default, measured for this project".to_owned(),
-            DefaultOrigin::CommonPractice => "default, common practice, no source".to_owned(),
-            DefaultOrigin::Assumption => "default, an assumption".to_owned(),
-            DefaultOrigin::Derived => "default, follows from other keys".to_owned(),
-        },
-    }
-}
-
-/// A law as it is explained.
-struct Law {
-    formula: &'static str,
-    source: &'static str,
-}
-
-impl Section {
-    fn new(title: impl Into<String>) -> Section {
-        Section {
-            title: title.into(),
-            steps: Vec::new(),
-        }
-    }
-
-    /// Adds a number.
-    fn step(
-        &mut self,
-        name: impl Into<String>,
-        number: Number,
-        law: Law,
-        filled: String,
-        inputs: Vec<Input>,
-    ) {
-        self.steps.push(Step {
-            name: name.into(),
-            value: number.value.is_finite().then_some(number.value),
-            unit: number.unit,
-            text: number.text,
-            formula: law.formula.to_owned(),
-            filled,
-            source: law.source,
-            inputs,
-        });
-    }
-}
-
-/// A value with its unit, and as a person reads it.
-struct Number {
-    value: f64,
-    unit: &'static str,
-    text: String,
-}
-
-mod number {
-    //! Values with their units.
-
-    use super::Number;
-    use crate::unit::format;
-
-    pub(super) fn bytes(value: f64) -> Number {
-        Number {
-            value,
-            unit: "B",
-            text: format::bytes(value),
-        }
-    }
-
-    pub(super) fn share(value: f64) -> Number {
-        Number {
-            value,
-            unit: "share",
-            text: format::share(value),
-        }
-    }
-
-    pub(super) fn cores(value: f64) -> Number {
-        Number {
-            value,
-            unit: "cores",
-            text: format!("{} cores", format::number(value)),
-        }
-    }
-
-    pub(super) fn seconds(value: f64) -> Number {
-        Number {
-            value,
-            unit: "s",
-            text: format::seconds(value),
-        }
-    }
-
-    pub(super) fn years(value: f64) -> Number {
-        Number {
-            value,
-            unit: "years",
-            text: format!("{} years", format::number(value)),
-        }
-    }
-
-    pub(super) fn plain(value: f64, unit: &'static str) -> Number {
-        Number {
-            value,
-            unit,
-            text: format!("{} {unit}", format::number(value))
-                .trim_end()
-                .to_owned(),
-        }
+        cautions: answer.cautions,
+        outcome: answer.outcome,
     }
 }

@@ -1,131 +1,168 @@
-//! What the host has: composition of N, and memory.
+//! Which guests run, and what memory the host has.
 
-use super::{Context, Law, Section, number};
-use crate::model::memory::Swap;
+use super::context::Context;
+use super::counts::guests;
+use super::filled::{Filled, bytes, count, max, min, per_page, plain, share, sum};
+use super::load::mean;
+use super::step::PROJECT;
+use super::{Section, Step, number};
+use crate::inventory::key_path;
+use crate::inventory::lab::Number as Share;
+use crate::model::PAGE;
+use crate::model::footprint::Age;
+use crate::model::memory::FRAME_TABLE;
 use crate::sizing::composition::Unit;
-use crate::unit::format;
+use crate::sizing::memory::Scan;
 
 /// How N is split over the profiles.
 pub(super) fn composition(context: &Context) -> Section {
     let model = context.model;
     let mut section = Section::new("Which guests run");
-    for (guest, count) in model.lab.guests.iter().zip(context.counts) {
+    for (guest, n) in model.lab.guests.iter().zip(context.counts) {
         let (formula, filled) = match (model.composition.unit(), guest.number) {
-            (Unit::Sets, _) => (
-                "N·count",
-                format!("{}·{}", context.n, count / context.n.max(1)),
-            ),
-            (Unit::Guests, crate::inventory::lab::Number::Fixed(fixed)) => {
-                ("count", fixed.to_string())
-            }
-            (Unit::Guests, crate::inventory::lab::Number::Share(share)) => (
+            (Unit::Sets, Share::Fixed(fixed)) => ("N·count", count(context.n) * count(fixed)),
+            (Unit::Sets, Share::Share(_)) | (Unit::Guests, Share::Fixed(_)) => ("count", count(*n)),
+            (Unit::Guests, Share::Share(weight)) => (
                 "seats of N by the highest share/(2·seats + 1)",
-                format!("N = {}, share {share}", context.n),
+                Filled::words(format!("N = {}, share {weight}", context.n)),
             ),
         };
-        section.step(
-            format!("guests of {}", guest.name),
-            number::plain(*count as f64, "guests"),
-            Law {
+        section.add(
+            Step::new(
+                format!("guests of {}", guest.name),
+                number::count(*n, "guests"),
+            )
+            .key(key_path(&["mix", &guest.name]))
+            .law(
                 formula,
-                source: "Balinski & Young, Fair Representation, 1982 (Webster's method)",
-            },
-            filled,
-            context.inputs(&context.guest(&guest.name, &["count", "share"])),
+                "Balinski & Young, Fair Representation, 1982 (Webster's method)",
+            )
+            .filled(filled)
+            .from(context.inputs(&context.guest(&guest.name, &["count", "share"]))),
         );
     }
+    section.add(guests(context));
     section
 }
 
-/// Memory supply, the safe limit and the cliff.
+/// Memory supply and the safe limit.
 pub(super) fn memory(context: &Context) -> Section {
     let model = context.model;
     let memory = &model.host.memory;
-    let keep_free = model.lab.policy.memory_keep_free;
     let mut section = Section::new("Memory of the host");
-    let installed: f64 = memory.modules.iter().sum();
-    let b = format::bytes;
-    section.step(
-        "visible",
-        number::bytes(model.visible),
-        Law {
-            formula: "(Σ modules − firmware_reserved)·(1 − 64/4096)",
-            source: "Linux kernel documentation, memory model: 64 B of struct page per 4 KiB page",
-        },
-        format!(
-            "({} − {})·(1 − 64/4096)",
-            b(installed),
-            b(memory.firmware_reserved)
-        ),
-        context.inputs(&context.host(&["memory.modules", "memory.firmware_reserved"])),
+    let modules = sum(memory.modules.iter().map(|size| bytes(*size)));
+    section.add(
+        Step::new("visible", number::bytes(model.visible))
+            .key("memory.visible")
+            .law(
+                "(Σ modules − firmware_reserved)·(1 − 64/4096)",
+                "Linux kernel documentation, memory model: 64 B of struct page per 4 KiB page",
+            )
+            .filled(
+                (modules - bytes(memory.firmware_reserved))
+                    * (plain(1.0) - per_page(FRAME_TABLE * PAGE)),
+            )
+            .from(context.inputs(&context.host(&["memory.modules", "memory.firmware_reserved"]))),
     );
-    section.step(
-        "usable (the load line: safe limit for guests)",
-        number::bytes(model.usable()),
-        Law {
-            formula: "visible − base − file_cache − keep_free·visible",
-            source: "definition of this project",
-        },
-        format!(
-            "{} − {} − {} − {}·{}",
-            b(model.visible),
-            b(memory.base),
-            b(memory.file_cache),
-            format::share(keep_free),
-            b(model.visible)
-        ),
-        context.inputs(
-            &[
-                context.host(&["memory.base", "memory.file_cache"]),
-                context.policy(&["memory_keep_free"]),
-            ]
-            .concat(),
-        ),
+    let keys = [
+        context.host(&["memory.base", "memory.file_cache"]),
+        context.policy(&["memory_keep_free"]),
+    ];
+    section.add(
+        Step::new(
+            "usable (the load line: safe limit for guests)",
+            number::bytes(model.usable()),
+        )
+        .key("memory.usable")
+        .law("visible − base − file_cache − keep_free·visible", PROJECT)
+        .filled(usable(context))
+        .from(context.inputs(&keys.concat())),
     );
-    let (mean, cliff) = model.cliff(context.counts, memory.file_cache_floor);
-    let swap = Swap {
-        disk: memory.swap,
-        compressed: memory.compressed_swap,
-        ratio: memory.compressed_swap_ratio,
+    section
+}
+
+/// The load line with its numbers.
+pub(super) fn usable(context: &Context) -> Filled {
+    let memory = &context.model.host.memory;
+    let keep_free = share(context.model.lab.policy.memory_keep_free);
+    let visible = || bytes(context.model.visible);
+    visible() - bytes(memory.base) - bytes(memory.file_cache) - keep_free * visible()
+}
+
+/// The cliff, from what can be swapped out.
+pub(super) fn cliff(context: &Context) -> Section {
+    let model = context.model;
+    let memory = &model.host.memory;
+    let mut section = Section::new("The cliff");
+    let sharing = model.sharing(context.counts, Age::LivedIn, Scan::Steady);
+    let load = model.memory(context.counts, Age::LivedIn, &sharing);
+    let swappable = (model.mean_memory(context.counts, &load) - load.fixed_in_memory).max(0.0);
+    let out = (memory.swap + memory.compressed_swap).min(swappable);
+    let has_swap = memory.swap + memory.compressed_swap > 0.0;
+    let keys = context.host(&["memory.swap", "memory.compressed_swap"]);
+    if has_swap {
+        section.add(
+            Step::new("what could be swapped out of guests", number::bytes(swappable))
+                .law("mean memory, page sharing at its fastest, without pinned guests and those from huge pages", PROJECT)
+                .filled(max([
+                    plain(0.0),
+                    mean(context, &sharing) - bytes(load.fixed_in_memory),
+                ]))
+                .from(context.inputs(&context.every_guest(&["pinned", "huge_pages"]))),
+        );
+        section.add(
+            Step::new("swapped out at most", number::bytes(out))
+                .law(
+                    "min(swap + z, what could be swapped), z compressed_swap",
+                    PROJECT,
+                )
+                .filled(min([
+                    bytes(memory.swap) + bytes(memory.compressed_swap),
+                    bytes(swappable),
+                ]))
+                .from(context.inputs(&keys)),
+        );
+    }
+    let stored = || min([bytes(memory.compressed_swap), bytes(out)]);
+    let above = || bytes(model.visible) - bytes(memory.base) - bytes(memory.file_cache_floor);
+    let filled = match (has_swap, memory.compressed_swap > 0.0) {
+        (false, _) => above(),
+        (true, false) => above() + bytes(out),
+        (true, true) => above() + bytes(out) - stored() / plain(memory.compressed_swap_ratio),
     };
-    let relief = cliff - (model.visible - memory.base - memory.file_cache_floor);
-    section.step(
-        "cliff (past it the kernel kills guests)",
-        number::bytes(cliff),
-        Law {
-            formula: "visible − base − file_cache_floor + swap; compressed swap adds z − z/q; never more than can be swapped",
-            source: "Linux mm/oom_kill.c; zram documentation; definition of this project",
-        },
-        format!(
-            "{} − {} − {} + {} (swap {}, compressed {} at {}:1, guests' mean {})",
-            b(model.visible),
-            b(memory.base),
-            b(memory.file_cache_floor),
-            b(relief),
-            b(swap.disk),
-            b(swap.compressed),
-            swap.ratio,
-            b(mean)
+    section.add(
+        Step::new(
+            "cliff (past it the kernel kills guests)",
+            number::bytes(context.answer.memory.cliff),
+        )
+        .key("memory.cliff")
+        .law(
+            "visible − base − file_cache_floor + swapped out − min(z, swapped out)/q",
+            "Linux mm/oom_kill.c; zram documentation; definition of this project",
+        )
+        .filled(filled)
+        .from(
+            context.inputs(
+                &context.host(&["memory.file_cache_floor", "memory.compressed_swap_ratio"]),
+            ),
         ),
-        context.inputs(&context.host(&[
-            "memory.file_cache_floor",
-            "memory.swap",
-            "memory.compressed_swap",
-            "memory.compressed_swap_ratio",
-        ])),
     );
-    if swap.compressed > 0.0 {
-        let swappable = (swap.disk + swap.compressed).min(mean);
-        let full = cliff - relief + swappable - swap.compressed / swap.ratio;
-        section.step(
-            "cliff if the compressed store took its full size whatever is in it",
-            number::bytes(full),
-            Law {
-                formula: "visible − base − file_cache_floor + min(swap + z, guests' mean) − z/q",
-                source: "for comparison; a store takes memory for what it holds (Linux zram documentation)",
-            },
-            format!("compressed {} at {}:1", b(swap.compressed), swap.ratio),
-            Vec::new(),
+    if memory.compressed_swap > 0.0 {
+        let full = model.visible - memory.base - memory.file_cache_floor + out
+            - memory.compressed_swap / memory.compressed_swap_ratio;
+        section.add(
+            Step::new(
+                "cliff if the compressed store took its full size whatever is in it",
+                number::bytes(full),
+            )
+            .law(
+                "visible − base − file_cache_floor + swapped out − z/q",
+                "for comparison; a store takes memory for what it holds (Linux zram documentation)",
+            )
+            .filled(
+                above() + bytes(out)
+                    - bytes(memory.compressed_swap) / plain(memory.compressed_swap_ratio),
+            ),
         );
     }
     section

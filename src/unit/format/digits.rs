@@ -18,6 +18,8 @@ pub(super) enum Precision {
     Three,
     /// One decimal below 10, whole numbers from 10 on.
     Glance,
+    /// Six significant digits: enough to work with.
+    Six,
 }
 
 /// `value` in the largest of `units` (ascending) in which it is at least 1 once rounded.
@@ -51,6 +53,7 @@ pub(super) fn scaled(value: f64, units: &[Unit], precision: Precision) -> String
 pub(super) fn rounded(value: f64, precision: Precision) -> f64 {
     let size = value.abs();
     let decimals = match precision {
+        Precision::Six => return six_significant(value),
         Precision::Three if size < 1e-1 => return three_significant(value),
         Precision::Three if size < 1.0 => 3,
         Precision::Three if size < 9.995 => 2,
@@ -72,6 +75,11 @@ pub(super) fn to_decimals(value: f64, decimals: i32) -> f64 {
 /// The number that three significant decimal digits stand for.
 fn three_significant(value: f64) -> f64 {
     format!("{value:.2e}").parse().unwrap_or(value)
+}
+
+/// The number that six significant decimal digits stand for.
+pub(super) fn six_significant(value: f64) -> f64 {
+    format!("{value:.5e}").parse().unwrap_or(value)
 }
 
 /// An already rounded number without needless zeros: "62.4", "1", "0.5", "1.5e-9".

@@ -197,3 +197,18 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_share_in_percent_is_the_nearest_number_to_it() {
+    for percent in 0..=1_000 {
+        let (whole, tenth) = (percent / 10, percent % 10);
+        let written: f64 = format!("{percent}e-3").parse().unwrap();
+        let read = parse(&format!("{whole}.{tenth} %"), Dimension::Share).unwrap();
+        // 70·0.01 is 0.7000000000000001; a tenth of a percent is itself not exact, a whole one must be.
+        if tenth == 0 {
+            assert_eq!(read, written);
+        }
+        assert!((read - written).abs() <= f64::EPSILON * written);
+    }
+    assert_eq!(parse("70 %", Dimension::Share), Ok(0.7));
+}

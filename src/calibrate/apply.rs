@@ -1,0 +1,110 @@
+//! A lab with the calibrated numbers in it.
+
+use super::law::{Frame, Sought};
+use super::plan::Plan;
+use crate::inventory::lab::Lab;
+use crate::model::MIB;
+
+/// A value of the lab that the readings change.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Change {
+    /// Key within the guest, or `base` of the host.
+    pub key: &'static str,
+    /// The value as a person writes it.
+    pub text: String,
+    /// The same `[B]`.
+    pub value: f64,
+}
+
+/// A lab with calibrated numbers.
+#[derive(Debug, Clone)]
+pub struct Calibrated {
+    /// The lab.
+    pub lab: Lab,
+    /// What changed of the guest.
+    pub guest: Vec<Change>,
+    /// What changed of the host's memory.
+    pub memory: Vec<Change>,
+}
+
+/// A size to a hundredth of a MiB, so that what is written down is what was counted with.
+fn change(key: &'static str, bytes: f64) -> Change {
+    let hundredths = (bytes / MIB * 100.0).round().max(0.0);
+    let text = format!("{:.2} MiB", hundredths / 100.0);
+    let value =
+        crate::unit::parse::parse(&text, crate::unit::parse::Dimension::Bytes).unwrap_or(bytes);
+    Change { key, text, value }
+}
+
+/// What an idle guest touches when fresh and when it has been busy `[B]`: t0 and t1.
+///
+/// A step tells t0; without one it is the idle size where guests were never busy, else the lab's. t1 is what makes
+/// `t0 + k·(t1 − t0)` the idle size, within the guest's memory.
+#[must_use]
+pub fn touched(frame: &Frame, plan: &Plan, values: &[f64; 4]) -> (f64, f64) {
+    let idle = frame.idle().at(values).clamp(0.0, frame.memory);
+    let fresh = if plan.tells(Sought::Step) {
+        frame.fresh().at(values)
+    } else if frame.keeps == 0.0 {
+        idle
+    } else {
+        frame.touched.min(idle)
+    };
+    let fresh = fresh.clamp(0.0, frame.memory);
+    if frame.keeps == 0.0 {
+        return (fresh, frame.touched_busy.max(fresh));
+    }
+    let busy = fresh + (idle - fresh).max(0.0) / frame.keeps;
+    if busy <= frame.memory {
+        return (fresh, busy);
+    }
+    if plan.tells(Sought::Step) || frame.keeps >= 1.0 {
+        return (fresh, frame.memory);
+    }
+    // Even a guest that touches all its memory keeps less than was read, so it must touch more when fresh.
+    let raised = (idle - frame.keeps * frame.memory) / (1.0 - frame.keeps);
+    (raised.clamp(fresh, frame.memory), frame.memory)
+}
+
+/// The lab with B, U, M, T put into one guest and one host, given by their places in it.
+#[must_use]
+pub fn apply(
+    lab: &Lab,
+    (host, guest): (usize, usize),
+    frame: &Frame,
+    plan: &Plan,
+    values: &[f64; 4],
+) -> Calibrated {
+    let mut calibrated = Calibrated {
+        lab: lab.clone(),
+        guest: Vec::new(),
+        memory: Vec::new(),
+    };
+    let (fresh, busy) = touched(frame, plan, values);
+    let touched = change("touched", fresh);
+    let touched_busy = change("touched_busy", busy.max(touched.value));
+    let shared = values[Sought::Shared as usize].clamp(0.0, touched.value);
+    let repeats = change("repeats", (1.0 - frame.common_share) * shared);
+    let mut common = change("common", frame.common_share * shared);
+    if common.value + repeats.value > touched.value {
+        common = change(
+            "common",
+            (touched.value - repeats.value - 0.005 * MIB).max(0.0),
+        );
+    }
+    let profile = &mut calibrated.lab.guests[guest];
+    profile.touched = touched.value;
+    profile.common = common.value;
+    profile.repeats = repeats.value;
+    calibrated.guest = vec![touched, common, repeats];
+    if (touched_busy.value - profile.touched_busy).abs() > 0.005 * profile.touched_busy {
+        profile.touched_busy = touched_busy.value.min(profile.memory);
+        calibrated.guest.insert(1, touched_busy);
+    }
+    if plan.fitted.contains(&Sought::Base) {
+        let base = change("base", values[Sought::Base as usize]);
+        calibrated.lab.hosts[host].memory.base = base.value;
+        calibrated.memory.push(base);
+    }
+    calibrated
+}

@@ -1,0 +1,230 @@
+//! A table as spreadsheets write it, cut into cells that know their place.
+
+use crate::diagnose::codes::Code;
+use crate::diagnose::source::{Place, position};
+use crate::diagnose::{Diagnostic, MOST_KEPT};
+
+/// Most lines that are taken; a reading every second for a day is fewer.
+const MOST_LINES: usize = 200_000;
+
+/// A cell: its text without quotes and blanks around it, and where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// The text.
+    pub text: String,
+    /// Where it stands, quotes and blanks left out.
+    pub place: Place,
+}
+
+/// A line of cells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// The cells, as many as there are headings.
+    pub cells: Vec<Cell>,
+    /// The whole line.
+    pub place: Place,
+}
+
+/// A table with its headings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// The headings.
+    pub header: Vec<Cell>,
+    /// The lines below them, empty ones and headings said again left out.
+    pub lines: Vec<Line>,
+}
+
+/// Cuts a text into cells.
+///
+/// Cells are divided by the one of semicolon, tab and comma that the line of headings has most of; `sep=;` on the first
+/// line, blank lines, lines that begin with `#`, quotes, and lines ending in CR LF are taken as spreadsheets mean them.
+///
+/// # Errors
+/// What is no table, each with its line.
+pub fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
+    let mut lines = lines(text, source).filter(|(line, _)| {
+        let line = line.trim();
+        !line.is_empty() && !line.starts_with('#')
+    });
+    let mut first = lines.next();
+    let mut divider = None;
+    if let Some((line, _)) = first
+        && let Some(named) = line.trim().strip_prefix("sep=")
+    {
+        divider = named.chars().next();
+        first = lines.next();
+    }
+    let Some((line, place)) = first else {
+        let error = Diagnostic::new(Code::NoTable, "there are no readings: the file is empty")
+            .help("begin with a line of headings, guests,memory_used,settled, and give each reading a line");
+        return Err(vec![error]);
+    };
+    let divider = divider.unwrap_or_else(|| most_frequent(line));
+    let header = cells(line, place, divider);
+    let mut errors = Vec::new();
+    let mut table = Table {
+        header,
+        lines: Vec::new(),
+    };
+    for (line, place) in lines {
+        let mut row = cells(line, place, divider);
+        // Series that were appended to by hand repeat their headings.
+        if row
+            .iter()
+            .map(|cell| &cell.text)
+            .eq(table.header.iter().map(|cell| &cell.text))
+        {
+            continue;
+        }
+        if row.iter().all(|cell| cell.text.is_empty()) {
+            continue;
+        }
+        if let Some(extra) = row
+            .get(table.header.len()..)
+            .unwrap_or_default()
+            .iter()
+            .find(|cell| !cell.text.is_empty())
+        {
+            errors.push(too_many(&row, &table, extra.place, divider));
+        }
+        if errors.len() >= MOST_KEPT || table.lines.len() >= MOST_LINES {
+            break;
+        }
+        let end = Place {
+            start: place.end,
+            ..place
+        };
+        row.resize(
+            table.header.len(),
+            Cell {
+                text: String::new(),
+                place: end,
+            },
+        );
+        table.lines.push(Line { cells: row, place });
+    }
+    if errors.is_empty() {
+        Ok(table)
+    } else {
+        Err(errors)
+    }
+}
+
+fn too_many(row: &[Cell], table: &Table, place: Place, divider: char) -> Diagnostic {
+    let message = format!(
+        "a line has {} cells, but there are {} headings",
+        row.len(),
+        table.header.len()
+    );
+    let error = Diagnostic::new(Code::NoTable, message).at(place, "one cell too many");
+    if divider == ',' {
+        error.help("if a comma stands in a number here, write the decimal point as a point: 78.5 %")
+    } else {
+        error.help("take it out, or give its column a heading")
+    }
+}
+
+/// The lines of a text without their ends.
+fn lines(text: &str, source: u32) -> impl Iterator<Item = (&str, Place)> {
+    let mut start = 0;
+    text.split('\n').map(move |line| {
+        let own = line.strip_suffix('\r').unwrap_or(line);
+        let place = Place {
+            source,
+            start: position(start),
+            end: position(start + own.len()),
+        };
+        start += line.len() + 1;
+        (own, place)
+    })
+}
+
+/// The divider that a line has most of; a comma where it has none.
+fn most_frequent(line: &str) -> char {
+    let count = |divider: char| line.matches(divider).count();
+    [',', ';', '\t']
+        .into_iter()
+        .rev()
+        .max_by_key(|divider| count(*divider))
+        .unwrap_or(',')
+}
+
+fn cells(line: &str, place: Place, divider: char) -> Vec<Cell> {
+    let mut found = Vec::new();
+    let mut start = 0;
+    let mut is_quoted = false;
+    for (at, letter) in line.char_indices().chain([(line.len(), divider)]) {
+        // The end of the line ends an open quote too.
+        if at == line.len() || (letter == divider && !is_quoted) {
+            found.push(cell(line, start, at, place));
+            start = at + letter.len_utf8();
+        } else if letter == '"' {
+            is_quoted = !is_quoted;
+        }
+    }
+    found
+}
+
+/// One cell without blanks and quotes around it.
+fn cell(line: &str, start: usize, end: usize, place: Place) -> Cell {
+    let whole = line.get(start..end).unwrap_or_default();
+    let mut inner = whole.trim();
+    let mut from = start + (whole.len() - whole.trim_start().len());
+    if let Some(bare) = inner.strip_prefix('"') {
+        inner = bare.strip_suffix('"').unwrap_or(bare);
+        from += 1;
+    }
+    let begin = place.start.saturating_add(position(from));
+    // Spreadsheets put a blank that does not break between number and unit.
+    let text = inner
+        .replace("\"\"", "\"")
+        .replace(['\u{a0}', '\u{202f}'], " ")
+        .trim()
+        .to_owned();
+    Cell {
+        text,
+        place: Place {
+            start: begin,
+            end: begin.saturating_add(position(inner.len())),
+            ..place
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::table;
+
+    fn texts(text: &str) -> Vec<Vec<String>> {
+        let table = table(text, 0).unwrap();
+        let lines = table.lines.iter().map(|line| &line.cells);
+        std::iter::once(&table.header)
+            .chain(lines)
+            .map(|cells| cells.iter().map(|cell| cell.text.clone()).collect())
+            .collect()
+    }
+
+    #[test]
+    fn spreadsheets_habits_are_taken_as_meant() {
+        let wanted = vec![
+            vec!["guests", "memory_used"],
+            vec!["10", "78 %"],
+            vec!["20", ""],
+        ];
+        for text in [
+            "guests,memory_used\n10,78 %\n20\n",
+            "guests;memory_used\r\n10;78\u{a0}%\r\n20;\r\n",
+            "sep=;\r\nguests;memory_used\r\n\r\n# a note\r\n10;\"78 %\";\r\n20;;;\r\n",
+            "guests\tmemory_used\n10\t 78 % \nguests\tmemory_used\n20\t\n",
+        ] {
+            assert_eq!(texts(text), wanted, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_table_is_refused() {
+        for text in ["", "\n\n", "# only\n", "a,b\n1,2,3\n"] {
+            assert!(table(text, 0).is_err(), "{text:?}");
+        }
+    }
+}

@@ -1,0 +1,179 @@
+//! What was taken as given, what could not be told apart, and what to be careful about.
+
+use super::classify::Use;
+use super::estimate::{Estimate, Question};
+use super::law::{Lived, Sought};
+use super::readings::Readings;
+use crate::inventory::lab::Mode;
+use crate::sizing::answer::CautionAnswer;
+use crate::survey::reading::Settled;
+use crate::unit::format;
+
+/// What the answer rests on, a sentence each.
+pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) -> Vec<String> {
+    let mut notes = Vec::new();
+    let guest = &question.lab.guests[question.guest];
+    notes.push(match question.lived {
+        Lived::No => "The guests read were never busy since they started (--fresh).".to_owned(),
+        Lived::Yes if guest.busy == 0.0 => "By the lab this guest is never busy, so fresh and lived-in are the same.".to_owned(),
+        Lived::Yes => format!(
+            "The guests read had been busy, so each keeps {} of what it touched then; say --fresh if they were not.",
+            format::share(guest.keeps)
+        ),
+    });
+    if !found.evidence.line {
+        notes.push(format!(
+            "base stays as in the lab ({}): that takes settled readings at two counts.",
+            format::bytes(found.frame.base)
+        ));
+    }
+    if !found.plan.tells(Sought::Shared) && found.frame.mode != Mode::Off {
+        notes.push(
+            "common and repeats stay as in the lab: without a reading right before and right after a start, or merge \
+             counters, only base and common together can be told."
+                .to_owned(),
+        );
+    }
+    if found.plan.tells(Sought::Shared) {
+        notes.push(format!(
+            "common and repeats are told together and split as in the lab, {} common.",
+            format::share(found.frame.common_share)
+        ));
+    }
+    if found.plan.counters {
+        notes.push(
+            "What is shared comes from the merge counters; where guests are backed by 2 MiB pages they leave out the \
+             empty parts, so a step would find more."
+                .to_owned(),
+        );
+    }
+    if found.uses.contains(&Use::HoveringTaken) {
+        notes.push(
+            "An adaptive scanner hovers at its threshold, so a settled reading there only bounds the merged demand from \
+             above; for want of a better one it is taken as merged, which errs on the safe side."
+                .to_owned(),
+        );
+    }
+    if found.plan.tells(Sought::Step) && found.frame.books > 0.0 {
+        notes.push("Steps are taken as read before the scanner tracked the new pages.".to_owned());
+    }
+    if found.freedom == 0 {
+        notes.push(
+            "There are just as many readings as numbers sought, so nothing tells their error: 1 % is assumed, or the \
+             rounding of what was written where that is coarser."
+                .to_owned(),
+        );
+    }
+    notes.extend(unknown(readings));
+    if question.lab.guests.len() > 1 {
+        notes.push(
+            "Other guests of the lab are taken as not running while this one was read.".to_owned(),
+        );
+    }
+    if !readings.unused.is_empty() {
+        notes.push(format!("Columns not used: {}.", readings.unused.join(", ")));
+    }
+    notes
+}
+
+/// Room for a host's own rounding of what it sees.
+const SAME_HOST: f64 = 0.02;
+
+/// Cautions that apply.
+pub(super) fn cautions(
+    question: &Question,
+    readings: &Readings,
+    found: &Estimate,
+) -> Vec<CautionAnswer> {
+    let mut cautions = Vec::new();
+    let mut caution = |id, text: String| cautions.push(CautionAnswer { id, text });
+    for index in &found.outliers {
+        let reading = &readings.list[*index];
+        caution(
+            "outlier",
+            format!(
+                "The reading in line {} ({}) is farther from the others than their error explains: read {}, expected {}. \
+                 It was used all the same; look at it again, and take it out only if you know why it is wrong.",
+                reading.line,
+                format::plural(reading.guests, "guest", "guests"),
+                format::bytes(found.demand[*index]),
+                format::bytes(found.modelled[*index].at(&found.values))
+            ),
+        );
+    }
+    for (index, reading) in readings.list.iter().enumerate() {
+        let bound = matches!(
+            found.uses[index],
+            Use::Bound | Use::Settling | Use::Hovering
+        );
+        let (low, read) = (found.modelled[index].at(&found.values), found.demand[index]);
+        let high = found
+            .frame
+            .unmerged(reading.guests as f64)
+            .at(&found.values);
+        let room = found.quantile * found.error * read + reading.rounding;
+        if bound && (read < low - room || read > high + room) {
+            caution(
+                "outside_bounds",
+                format!(
+                    "The reading in line {} ({}, {}) lies outside of what its state allows, {} (all merged) to {} (just \
+                     started): other things may have run then.",
+                    reading.line,
+                    format::plural(reading.guests, "guest", "guests"),
+                    format::bytes(read),
+                    format::bytes(low),
+                    format::bytes(high.max(low))
+                ),
+            );
+        }
+    }
+    if let Some(total) = readings.list.iter().find_map(|reading| reading.total)
+        && (total / found.frame.visible - 1.0).abs() > SAME_HOST
+    {
+        caution(
+            "other_host",
+            format!(
+                "The readings come from a host that sees {}, but {} sees {} by the lab.",
+                format::bytes(total),
+                question.lab.hosts[question.host].name,
+                format::bytes(found.frame.visible)
+            ),
+        );
+    }
+    if question.lived == Lived::No && question.lab.guests[question.guest].busy > 0.0 {
+        caution(
+            "fresh_flatters",
+            "Fresh guests flatter: what a guest keeps once it has been busy is taken from the lab (touched_busy, keeps), \
+             not from these readings."
+                .to_owned(),
+        );
+    }
+    if !found.solution.active.is_empty() {
+        caution(
+            "held_at_bound",
+            "The best fit would need a number just beyond what is possible; it is held at the edge, within the error of \
+             the readings."
+                .to_owned(),
+        );
+    }
+    caution(
+        "estimate",
+        "The answer is an estimate from the readings and the numbers given.".to_owned(),
+    );
+    cautions
+}
+
+/// Readings whose state nobody knows, so that somebody may say it.
+fn unknown(readings: &Readings) -> Option<String> {
+    let count = readings
+        .list
+        .iter()
+        .filter(|reading| reading.settled == Settled::Unknown)
+        .count();
+    (count > 0).then(|| {
+        format!(
+            "{} in an unknown state only bound the answer: say settled = yes or no where you know it.",
+            format::plural(count as u64, "reading", "readings")
+        )
+    })
+}

@@ -1,0 +1,60 @@
+//! What `fit` and `compare` take beside the lab: pictures.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{LabArgs, WishArgs};
+
+/// What `fit` takes.
+#[derive(Debug, Args)]
+pub struct FitArgs {
+    /// The lab and the options of every command that reads one.
+    #[command(flatten)]
+    pub asked: LabArgs,
+    /// Draws of uncertain values.
+    #[command(flatten)]
+    pub draws: DrawArgs,
+    /// Pictures.
+    #[command(flatten)]
+    pub picture: PictureArgs,
+    /// Say why a resource runs out first and what would move it
+    #[arg(long)]
+    pub why: bool,
+}
+
+/// How often uncertain values are drawn.
+#[derive(Debug, Args)]
+pub struct DrawArgs {
+    /// Draw every uncertain value this often and say how sure the answer is
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub draws: Option<u64>,
+    /// Number that the draws follow from
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    pub seed: u64,
+}
+
+/// What `compare` takes.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// The lab and the options of every command that reads one.
+    #[command(flatten)]
+    pub asked: LabArgs,
+    /// What is chosen by.
+    #[command(flatten)]
+    pub wish: WishArgs,
+    /// Pictures.
+    #[command(flatten)]
+    pub picture: PictureArgs,
+}
+
+/// Where load against the number of guests is drawn.
+#[derive(Debug, Args)]
+pub struct PictureArgs {
+    /// Draw load against the number of guests as an SVG picture
+    #[arg(long, value_name = "FILE.svg")]
+    pub chart: Option<PathBuf>,
+    /// Draw it in characters within the text report
+    #[arg(long)]
+    pub plot: bool,
+}

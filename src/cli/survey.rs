@@ -1,0 +1,81 @@
+//! What `survey` takes.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+use crate::survey::reading::Settled as State;
+use crate::unit::parse::{Dimension, parse};
+
+/// What `survey` takes.
+#[derive(Debug, Args)]
+pub struct SurveyArgs {
+    /// Read this tree in place of the running host's own
+    #[arg(long, value_name = "DIR", default_value = "/")]
+    pub root: PathBuf,
+    /// Call the host so in the table [default: its own host name]
+    #[arg(long, value_name = "NAME", value_parser = host_name, conflicts_with = "reading")]
+    pub name: Option<String>,
+    /// Guests that run now; with 0 the host's own memory is taken from what is in use
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
+    pub guests: Option<u64>,
+    /// Print a line of readings for `calibrate` instead of the table
+    #[arg(long, requires = "guests")]
+    pub reading: bool,
+    /// Whether the host has settled since guests were started or stopped
+    #[arg(long, value_enum, default_value_t = Settled::Unknown, requires = "reading")]
+    pub settled: Settled,
+    /// Take a reading again and again, this far apart
+    #[arg(long, value_name = "TIME", value_parser = time, requires = "reading")]
+    pub every: Option<f64>,
+    /// Stop after this time [default: when interrupted]
+    #[arg(long = "for", value_name = "TIME", value_parser = time, requires = "every")]
+    pub lasting: Option<f64>,
+    /// Write the table to a file, or append whole lines of readings to it
+    #[arg(long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// Whether a host has settled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Settled {
+    /// Page sharing has found what it will find
+    Yes,
+    /// Guests have just started
+    No,
+    /// Not known
+    Unknown,
+}
+
+impl From<Settled> for State {
+    fn from(typed: Settled) -> State {
+        match typed {
+            Settled::Yes => State::Yes,
+            Settled::No => State::No,
+            Settled::Unknown => State::Unknown,
+        }
+    }
+}
+
+/// Shortest time between two readings `[s]`.
+const SHORTEST: f64 = 0.01;
+/// Longest `[s]`, a year.
+const LONGEST: f64 = 365.25 * 86_400.0;
+
+fn time(text: &str) -> Result<f64, String> {
+    let seconds =
+        parse(text, Dimension::Time).map_err(|error| format!("{error}; {}", error.help()))?;
+    if (SHORTEST..=LONGEST).contains(&seconds) {
+        Ok(seconds)
+    } else {
+        Err("it must be between 10 ms and 1 year".to_owned())
+    }
+}
+
+fn host_name(text: &str) -> Result<String, String> {
+    if (1..=64).contains(&text.chars().count()) && !text.contains(char::is_control) {
+        Ok(text.to_owned())
+    } else {
+        Err("a name has 1 to 64 characters and no line break".to_owned())
+    }
+}

@@ -1,0 +1,156 @@
+//! `berthage calibrate`: what the guests of a running host really hold.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use super::options::one_host;
+use super::write::{can_write, cannot_write, write_picture, write_whole};
+use super::{Reply, inputs, rewritten};
+use crate::calibrate::estimate::{Question, estimate};
+use crate::calibrate::join::answer;
+use crate::calibrate::law::{Lived, can_be_calibrated};
+use crate::calibrate::readings;
+use crate::calibrate::refuse::refuse;
+use crate::cli::CalibrateArgs;
+use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::inventory::lab::Lab;
+use crate::inventory::load;
+use crate::report;
+use crate::sizing::answer::Outcome;
+use crate::sizing::host::HostModel;
+
+/// Largest file of readings `[B]`.
+const LARGEST_FILE: u64 = 16 * 1024 * 1024;
+
+pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
+    let lab = load(&args.lab, &args.common.sets)?;
+    let host = one_host(&lab, &args.common)?;
+    let guest = guest(&lab, args.guest.as_deref())?;
+    let visible = HostModel::new(&lab, host).visible;
+    let name = args.readings.display().to_string();
+    let readings = readings::read(&name, &text(&args.readings)?, visible)?;
+    let question = Question {
+        lab: &lab,
+        // `hosts_asked` hands out hosts of this lab.
+        host: lab
+            .hosts
+            .iter()
+            .position(|one| one.name == host.name)
+            .unwrap_or(0),
+        guest,
+        lived: if args.fresh { Lived::No } else { Lived::Yes },
+        readings: &readings.list,
+        held_out: args.hold_out,
+    };
+    let found = estimate(&question).map_err(|refusal| refuse(&question, &readings, &refusal))?;
+    let answer = answer(&question, &readings, &found);
+    let chart = args.chart.as_ref().map(|path| {
+        (
+            path,
+            report::calibrate_chart::chart(&question, &readings, &found, &answer),
+        )
+    });
+    // Both files are made before either is written.
+    let new = match &args.write {
+        Some(path) => Some((
+            path,
+            rewritten::text(args, path, &question, &readings, &found)?,
+        )),
+        None => None,
+    };
+    let mut read = inputs(&lab, &args.lab);
+    read.push(args.readings.clone());
+    if let Some((path, chart)) = &chart {
+        can_write(path, &read)?;
+        write_picture(path, chart)?;
+    }
+    if let Some((path, text)) = &new {
+        write_whole(path, text.as_bytes()).map_err(|error| cannot_write(path, &error))?;
+    }
+    let drawn = chart.map(|(path, chart)| (chart, path.display().to_string()));
+    let written = new.map(|(path, _)| path.display().to_string());
+    Ok(Reply {
+        inputs: read,
+        document: report::calibrate::document(&answer, drawn, written.as_deref()),
+        json: report::json::render(&answer),
+        outcome: Outcome::Fits,
+    })
+}
+
+fn alone(error: Diagnostic) -> Diagnostics {
+    Diagnostics::new(Sources::default(), vec![error])
+}
+
+/// Place of the guest that is asked about; the only one where none is named.
+fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
+    let names = || lab.guests.iter().map(|guest| guest.name.as_str());
+    let place = match name {
+        Some(name) => names().position(|known| known == name),
+        None => (lab.guests.len() == 1).then_some(0),
+    };
+    let Some(place) = place else {
+        let message = match name {
+            Some(name) => format!("--guest {name:?} names no guest of the lab"),
+            None => "the lab has several guests, and the readings count one of them".to_owned(),
+        };
+        let near = name.and_then(|name| suggest::closest(name, names()));
+        return Err(alone(
+            Diagnostic::new(Code::UnknownGuest, message)
+                .help(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+                .help(format!(
+                    "name one with --guest: {}",
+                    suggest::list(names(), 20)
+                )),
+        ));
+    };
+    if !can_be_calibrated(&lab.guests[place]) {
+        let message = format!(
+            "{:?} is a container, pinned or from reserved huge pages",
+            lab.guests[place].name
+        );
+        return Err(alone(Diagnostic::new(Code::UnknownGuest, message).help(
+            "what such a guest takes is given, or shared in another way; name a virtual machine",
+        )));
+    }
+    Ok(place)
+}
+
+/// The text of the readings.
+fn text(path: &Path) -> Result<String, Diagnostics> {
+    let name = path.display();
+    let mut bytes = Vec::new();
+    let read =
+        File::open(path).and_then(|file| file.take(LARGEST_FILE + 1).read_to_end(&mut bytes));
+    if let Err(error) = read {
+        return Err(alone(
+            Diagnostic::new(Code::Unreadable, format!("the readings {name} cannot be read: {error}"))
+                .help("give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet"),
+        ));
+    }
+    if bytes.len() as u64 > LARGEST_FILE {
+        return Err(alone(
+            Diagnostic::new(
+                Code::TooLarge,
+                format!("the readings {name} are larger than 16 MiB"),
+            )
+            .help("a few dozen readings say as much"),
+        ));
+    }
+    let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        let what = if wide {
+            "it is UTF-16".to_owned()
+        } else {
+            format!("byte {at} is none of it")
+        };
+        alone(
+            Diagnostic::new(
+                Code::NotText,
+                format!("the readings {name} are no UTF-8 text: {what}"),
+            )
+            .help("save the sheet as CSV in UTF-8"),
+        )
+    })
+}

@@ -1,0 +1,49 @@
+//! `berthage fleet`: guests on several hosts, some of which may fail.
+
+use super::{Reply, hosts_asked, need};
+use crate::cli::FleetArgs;
+use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::inventory::load;
+use crate::report;
+use crate::sizing::fleet::fleet;
+
+/// Most sets of failing hosts that are looked at.
+const MOST_FAILURES: u64 = 50_000;
+
+pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
+    let common = &args.lab.common;
+    let lab = load(&args.lab.lab, &common.sets)?;
+    let hosts = hosts_asked(&lab, common)?;
+    let guests = need::counts(&lab, args.need.as_deref())?;
+    if guests.iter().all(|n| *n == 0) {
+        let error = Diagnostic::new(Code::NothingToPlace, "there is no guest to place")
+            .help("name them with --need \"web=40,build=6\", or give guests a `count` in the lab");
+        return Err(Diagnostics::new(Sources::default(), vec![error]));
+    }
+    if args.spare >= hosts.len() || failures(hosts.len() as u64, args.spare as u64) > MOST_FAILURES
+    {
+        let message = format!(
+            "--spare {} of {} cannot be looked at",
+            args.spare,
+            crate::unit::format::plural(hosts.len() as u64, "host", "hosts")
+        );
+        let error = Diagnostic::new(Code::TooManySpare, message).help(
+            "it must be less than the number of hosts, and not too many at once of very many hosts",
+        );
+        return Err(Diagnostics::new(Sources::default(), vec![error]));
+    }
+    let answer = fleet(&lab, &hosts, &guests, args.spare);
+    Ok(Reply {
+        inputs: super::inputs(&lab, &args.lab.lab),
+        document: report::fleet::document(&answer, &lab),
+        json: report::json::render(&answer),
+        outcome: answer.outcome,
+    })
+}
+
+/// Ways to choose `spare` of `hosts`, held at the largest number there is.
+fn failures(hosts: u64, spare: u64) -> u64 {
+    (0..spare).fold(1_u64, |ways, taken| {
+        ways.saturating_mul(hosts - taken) / (taken + 1)
+    })
+}

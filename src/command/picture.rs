@@ -1,0 +1,71 @@
+//! Pictures of `fit` and `compare`: computed where one is asked for, drawn to a file, shown in the report.
+
+use std::path::{Path, PathBuf};
+
+use super::write::{can_write, write_picture};
+use crate::cli::picture::PictureArgs;
+use crate::cli::{Format, OutputArgs};
+use crate::diagnose::Diagnostics;
+use crate::inventory::lab::{Host, Lab};
+use crate::report::chart::Chart;
+use crate::report::document::Document;
+use crate::sizing::answer::HostAnswer;
+use crate::sizing::curve::{curve, span};
+
+/// Computes the curves where a picture is asked for; a page always has one.
+pub(super) fn compute(
+    asked: &PictureArgs,
+    output: &OutputArgs,
+    lab: &Lab,
+    hosts: &[&Host],
+    answers: &mut [HostAnswer],
+) {
+    if asked.chart.is_none() && !asked.plot && output.format != Format::Markdown {
+        return;
+    }
+    let end = answers.iter().map(span).max().unwrap_or(0);
+    for (host, answer) in hosts.iter().zip(answers) {
+        answer.curve = Some(curve(lab, host, answer, end));
+    }
+}
+
+/// Draws the picture to its file and shows it in the report.
+///
+/// # Errors
+/// A file that is none for a picture, or that cannot be written.
+pub(super) fn show(
+    asked: &PictureArgs,
+    output: &OutputArgs,
+    chart: Option<Chart>,
+    inputs: &[PathBuf],
+    document: &mut Document,
+) -> Result<(), Diagnostics> {
+    let Some(chart) = chart else { return Ok(()) };
+    if let Some(file) = &asked.chart {
+        can_write(file, inputs)?;
+        write_picture(file, &chart)?;
+    }
+    let named = asked.chart.as_deref().map(|file| seen_from(output, file));
+    if asked.plot || output.format == Format::Markdown {
+        document.heading(3, "Load against the number of guests");
+        document.chart(chart, named);
+    } else if let Some(file) = named {
+        document.paragraph(format!(
+            "Load against the number of guests is drawn to {file}."
+        ));
+    }
+    Ok(())
+}
+
+/// The picture's name as the report refers to it: from the folder of the report, never with a path of this machine.
+pub(super) fn seen_from(output: &OutputArgs, file: &Path) -> String {
+    let folder = |path: &Path| path.parent().map(Path::to_owned).unwrap_or_default();
+    let beside = output
+        .output
+        .as_ref()
+        .is_some_and(|report| folder(report) == folder(file));
+    match file.file_name() {
+        Some(name) if beside || file.is_absolute() => name.to_string_lossy().into_owned(),
+        _ => file.display().to_string(),
+    }
+}

@@ -1,0 +1,159 @@
+//! The copy of an inventory with the calibrated values in it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::calibrate::apply::Change;
+use crate::calibrate::estimate::{Estimate, Question};
+use crate::calibrate::join::bytes_written;
+use crate::calibrate::readings::Readings;
+use crate::cli::CalibrateArgs;
+use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::inventory::load_text;
+use crate::inventory::rewrite::{Edit, Place, rewrite};
+use crate::model::DAY;
+use crate::unit::format;
+
+/// Bytes written are put into the lab only after so long: shorter looks miss the nightly jobs `[s]` (assumption).
+const LONG_ENOUGH: f64 = 3600.0;
+
+/// The text for `path`.
+pub(super) fn text(
+    args: &CalibrateArgs,
+    path: &Path,
+    question: &Question,
+    readings: &Readings,
+    found: &Estimate,
+) -> Result<String, Diagnostics> {
+    if path.exists() && !args.overwrite {
+        return refuse(
+            Code::WouldReplace,
+            format!("{} is there already", path.display()),
+            "choose another name, or say --overwrite",
+        );
+    }
+    let old = fs::read_to_string(&args.lab).or_else(|error| {
+        refuse(
+            Code::Unreadable,
+            format!("{} cannot be read again: {error}", args.lab.display()),
+            "give --write a lab that is a file",
+        )
+    })?;
+    let edits = edits(args, question, readings, found);
+    let new = rewrite(&old, &edits).or_else(|why| {
+        no_place(&format!(
+            "{} cannot take the values: {why}",
+            args.lab.display()
+        ))
+    })?;
+    // Relative includes are read from where the copy lies, so that is where it is tried.
+    let lab =
+        load_text(&path.display().to_string(), &new, &args.common.sets).or_else(|errors| {
+            no_place(&format!(
+                "the copy would be no valid inventory: {}",
+                errors.list().first().map_or("", |error| &error.message)
+            ))
+        })?;
+    let guest = lab
+        .guests
+        .iter()
+        .find(|guest| guest.name == question.lab.guests[question.guest].name);
+    let wanted = &found.calibrated.lab.guests[question.guest];
+    if guest.is_none_or(|guest| {
+        (guest.touched, guest.common, guest.repeats)
+            != (wanted.touched, wanted.common, wanted.repeats)
+    }) {
+        return no_place(
+            "the copy would not say what was calibrated; `--set` changes one of the values",
+        );
+    }
+    Ok(new)
+}
+
+fn no_place<T>(message: &str) -> Result<T, Diagnostics> {
+    refuse(
+        Code::NoPlace,
+        message.to_owned(),
+        "put the values of the report into the file by hand, or write the copy beside the lab",
+    )
+}
+
+fn refuse<T>(code: Code, message: String, help: &str) -> Result<T, Diagnostics> {
+    Err(Diagnostics::new(
+        Sources::default(),
+        vec![Diagnostic::new(code, message).help(help)],
+    ))
+}
+
+fn edits(
+    args: &CalibrateArgs,
+    question: &Question,
+    readings: &Readings,
+    found: &Estimate,
+) -> Vec<Edit> {
+    let lab = question.lab;
+    let guest = Place::Guest(lab.guests[question.guest].name.clone());
+    let memory = Place::HostMemory(lab.hosts[question.host].name.clone());
+    let file = PathBuf::from(&args.readings);
+    let file = file
+        .file_name()
+        .unwrap_or(file.as_os_str())
+        .to_string_lossy();
+    let file: String = file
+        .chars()
+        .map(|letter| if letter.is_control() { '?' } else { letter })
+        .collect();
+    let answer = crate::calibrate::join::estimates(found);
+    let edit = |place: &Place, change: &Change| {
+        let interval = answer
+            .get(change.key)
+            .filter(|estimate| estimate.from == "readings")
+            .map_or_else(
+                || "follows from the others".to_owned(),
+                |estimate| {
+                    format!(
+                        "between {} and {}",
+                        format::bytes(estimate.low),
+                        format::bytes(estimate.high)
+                    )
+                },
+            );
+        Edit {
+            place: place.clone(),
+            key: change.key,
+            value: format!("\"{}\"", change.text),
+            comment: format!(
+                "{}: calibrated from {file}, {} readings; {interval}, nine times of ten",
+                change.key,
+                readings.list.len()
+            ),
+        }
+    };
+    let mut edits: Vec<Edit> = found
+        .calibrated
+        .guest
+        .iter()
+        .map(|change| edit(&guest, change))
+        .collect();
+    edits.extend(
+        found
+            .calibrated
+            .memory
+            .iter()
+            .map(|change| edit(&memory, change)),
+    );
+    if let Some(written) =
+        bytes_written(question, readings).filter(|written| written.seconds >= LONG_ENOUGH)
+    {
+        edits.push(Edit {
+            place: guest,
+            key: "written",
+            value: format!("\"{:.3} GB/day\"", written.guest.value * DAY / 1e9),
+            comment: format!(
+                "written: calibrated from {file}, over {}",
+                format::seconds(written.seconds)
+            ),
+        });
+    }
+    edits
+}

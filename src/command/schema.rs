@@ -1,0 +1,56 @@
+//! `berthage schema`: what an inventory may hold, and what a report in JSON holds.
+
+use std::io::Write;
+
+use schemars::SchemaGenerator;
+use schemars::generate::SchemaSettings;
+use serde_json::{Value, json};
+
+use super::check::CheckAnswer;
+use super::explain::CodeAnswer;
+use super::write;
+use crate::calibrate::answer::CalibrateAnswer;
+use crate::cli::tool::{SchemaArgs, Subject};
+use crate::diagnose::Diagnostics;
+use crate::inventory;
+use crate::report::json::render;
+use crate::rollout::RolloutAnswer;
+use crate::sizing::answer::{CompareAnswer, FitAnswer};
+use crate::sizing::explain::ExplainAnswer;
+use crate::sizing::fleet::FleetAnswer;
+use crate::sizing::upgrade::UpgradeAnswer;
+
+pub(super) fn run(args: &SchemaArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
+    let schema = match args.subject {
+        Subject::Inventory => inventory::schema::schema(),
+        Subject::Report => report(),
+    };
+    write::put(&render(&schema), args.output.as_deref(), &[], stdout)
+}
+
+/// The schema of all reports: one of them, told apart by `report`.
+///
+/// Made from the types the reports are written from, so it cannot fall behind them. Keys may be added to a report, so
+/// the schema does not forbid others.
+fn report() -> Value {
+    let mut generator = SchemaGenerator::new(SchemaSettings::draft2020_12().for_serialize());
+    let reports = [
+        generator.subschema_for::<FitAnswer>(),
+        generator.subschema_for::<CompareAnswer>(),
+        generator.subschema_for::<CheckAnswer>(),
+        generator.subschema_for::<ExplainAnswer>(),
+        generator.subschema_for::<CodeAnswer>(),
+        generator.subschema_for::<RolloutAnswer>(),
+        generator.subschema_for::<CalibrateAnswer>(),
+        generator.subschema_for::<UpgradeAnswer>(),
+        generator.subschema_for::<FleetAnswer>(),
+    ];
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "berthage report",
+        "description": "A report as --format json writes it. Sizes are bytes, shares 0 to 1, rates per second, money \
+                        in the lab's currency; a resource's `unit` says what its numbers are.",
+        "oneOf": reports,
+        "$defs": generator.take_definitions(true),
+    })
+}

@@ -1,0 +1,129 @@
+//! `berthage survey`: the running host as a table for a lab file, or as lines of readings.
+
+use std::io::{ErrorKind, Write};
+use std::path::Path;
+use std::thread::sleep;
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+
+use super::append::Series;
+use super::write::put;
+use crate::cli::SurveyArgs;
+use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::sizing::answer::Outcome;
+use crate::survey::reading::Snapshot;
+use crate::survey::{Known, Root, survey};
+
+/// Rates of a single reading are taken over this time `[s]`.
+const GLANCE: f64 = 1.0;
+
+pub(super) fn run(args: &SurveyArgs, stdout: &mut dyn Write) -> Result<Outcome, Diagnostics> {
+    let root = Root::new(&args.root).map_err(|error| no_host(&args.root, &error.to_string()))?;
+    if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
+        return Err(no_host(
+            &args.root,
+            "neither proc/meminfo nor sys/devices/system/cpu is there",
+        ));
+    }
+    if args.reading {
+        return readings(args, &root, stdout).map(|()| Outcome::Fits);
+    }
+    let table = survey(
+        &root,
+        &Known {
+            name: args.name.clone(),
+            guests: args.guests,
+        },
+    );
+    put(&table.text(), args.output.as_deref(), &[], stdout)?;
+    // A table that has to be finished by hand is not what was asked for.
+    Ok(if table.missing().is_empty() {
+        Outcome::Fits
+    } else {
+        Outcome::DoesNotFit
+    })
+}
+
+fn no_host(root: &Path, why: &str) -> Diagnostics {
+    let error = Diagnostic::new(Code::NoHostThere, format!("{} is no Linux host's tree: {why}", root.display()))
+        .help("leave --root out to read the running host, or give a folder that holds copies of its proc and sys");
+    Diagnostics::new(Sources::default(), vec![error])
+}
+
+/// Where lines of readings go.
+enum Sink<'a> {
+    Stdout(&'a mut dyn Write),
+    File(Series),
+}
+
+/// Whether anyone still listens.
+#[derive(PartialEq, Eq)]
+enum Reader {
+    Listens,
+    HasGone,
+}
+
+impl Sink<'_> {
+    fn put(&mut self, line: &str) -> Result<Reader, Diagnostics> {
+        match self {
+            Sink::File(series) => series.line(line).map(|()| Reader::Listens),
+            Sink::Stdout(stdout) => {
+                match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
+                    Ok(()) => Ok(Reader::Listens),
+                    Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Reader::HasGone),
+                    Err(error) => Err(super::write::cannot_write(
+                        Path::new("the reading"),
+                        &error.into(),
+                    )),
+                }
+            }
+        }
+    }
+}
+
+fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
+    let mut before = None;
+    let mut now = Snapshot::take(root, clock());
+    let header = now.header();
+    let mut sink = match &args.output {
+        Some(path) => Sink::File(Series::open(path, &header)?),
+        None => Sink::Stdout(stdout),
+    };
+    if matches!(sink, Sink::Stdout(_)) && sink.put(&header)? == Reader::HasGone {
+        return Ok(());
+    }
+    // A copied tree does not move, so a second look at it tells nothing.
+    if root.is_running() {
+        wait(GLANCE);
+        before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));
+    }
+    let start = Instant::now();
+    for turn in 1_u32.. {
+        let line = now.line(
+            before.as_ref(),
+            args.guests.unwrap_or(0),
+            args.settled.into(),
+        );
+        if sink.put(&line)? == Reader::HasGone {
+            break;
+        }
+        let Some(every) = args.every else { break };
+        let next = f64::from(turn) * every;
+        if args.lasting.is_some_and(|lasting| next > lasting) {
+            break;
+        }
+        wait(next - start.elapsed().as_secs_f64());
+        before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));
+    }
+    Ok(())
+}
+
+fn wait(seconds: f64) {
+    sleep(Duration::try_from_secs_f64(seconds).unwrap_or_default());
+}
+
+/// Seconds since 1970.
+fn clock() -> f64 {
+    SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0.0, |since| since.as_secs_f64())
+}

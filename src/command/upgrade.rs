@@ -1,0 +1,23 @@
+//! `berthage upgrade`: what the next purchase for a host adds.
+
+use super::Reply;
+use super::options::one_host;
+use crate::cli::UpgradeArgs;
+use crate::diagnose::Diagnostics;
+use crate::inventory::load;
+use crate::report;
+use crate::sizing::upgrade::upgrade;
+
+pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
+    let common = &args.lab.common;
+    let lab = load(&args.lab.lab, &common.sets)?;
+    let host = one_host(&lab, common)?;
+    let place = lab.hosts.iter().position(|one| one.name == host.name);
+    let answer = upgrade(&lab, place.unwrap_or(0), args.budget);
+    Ok(Reply {
+        inputs: super::inputs(&lab, &args.lab.lab),
+        document: report::upgrade::document(&answer, &lab),
+        json: report::json::render(&answer),
+        outcome: answer.outcome,
+    })
+}

@@ -1,0 +1,291 @@
+//! Puts values into the text of an inventory and leaves every other byte as it is.
+
+use std::ops::Range;
+
+use toml_edit::{Document, Item, TableLike};
+
+/// A value to put into the file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edit {
+    /// Table it belongs in.
+    pub place: Place,
+    /// Its key there.
+    pub key: &'static str,
+    /// The value as TOML.
+    pub value: String,
+    /// A comment for it, without the `#`.
+    pub comment: String,
+}
+
+/// A table that values are put into.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Place {
+    /// The `[[guest]]` of that name.
+    Guest(String),
+    /// `[host.memory]` of the `[[host]]` of that name.
+    HostMemory(String),
+}
+
+/// Puts values into the text of an inventory file.
+///
+/// A value that stands there is replaced where it stands; one that does not is put below a key that every such table
+/// has. Each gets a line of comment above it. Nothing else changes, not even line ends.
+///
+/// # Errors
+/// Why there is no place for a value, in words.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::rewrite::{Edit, Place, rewrite};
+/// let text = "[[guest]]\nname = \"web\"   # mine\nmemory = \"2 GiB\"\n";
+/// let edit = Edit {
+///     place: Place::Guest("web".into()), key: "touched", value: "\"300 MiB\"".into(), comment: "measured".into(),
+/// };
+/// let new = rewrite(text, &[edit]).expect("there is a place");
+/// assert_eq!(new, "[[guest]]\nname = \"web\"   # mine\n# measured\ntouched = \"300 MiB\"\nmemory = \"2 GiB\"\n");
+/// ```
+pub fn rewrite(text: &str, edits: &[Edit]) -> Result<String, String> {
+    let body = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let document =
+        Document::parse(body).map_err(|error| format!("it is no TOML: {}", error.message()))?;
+    let mut splices: Vec<(Range<usize>, String)> = Vec::new();
+    for edit in edits {
+        splices.extend(splice(body, document.as_table(), edit)?);
+    }
+    splices.sort_by_key(|(range, _)| (range.start, range.end));
+    let mut new = text[..text.len() - body.len()].to_owned();
+    let mut done = 0;
+    for (range, words) in splices {
+        new.push_str(
+            body.get(done..range.start)
+                .ok_or("two values have the same place")?,
+        );
+        new.push_str(&words);
+        done = range.end;
+    }
+    new.push_str(&body[done..]);
+    Ok(new)
+}
+
+/// A table on the way to a value, and the line that the way began on.
+struct Found<'a> {
+    table: &'a dyn TableLike,
+    /// Whether the table is written within one value, where no lines can be added.
+    inline: Inline,
+}
+
+/// Where a table is written.
+#[derive(Debug, Clone, Copy)]
+enum Inline {
+    /// Under a header or by dotted keys: each key has a line of its own.
+    No,
+    /// In braces; the value it belongs to starts at this byte.
+    Within(usize),
+}
+
+/// What to change for one edit.
+fn splice(
+    text: &str,
+    root: &dyn TableLike,
+    edit: &Edit,
+) -> Result<Vec<(Range<usize>, String)>, String> {
+    let (found, sibling) = match &edit.place {
+        Place::Guest(name) => (named(root, "guest", name)?, "name"),
+        Place::HostMemory(name) => (inner(&named(root, "host", name)?, "memory")?, "modules"),
+    };
+    let end = line_end(text);
+    let note = |start: usize| {
+        let line = line_start(text, start);
+        let indent: String = text[line..]
+            .chars()
+            .take_while(|letter| matches!(letter, ' ' | '\t'))
+            .collect();
+        (line..line, format!("{indent}# {}{end}", edit.comment))
+    };
+    if let Some((key, item)) = found.table.get_key_value(edit.key) {
+        let value = item.span().ok_or_else(|| lost(edit.key))?;
+        let start = match found.inline {
+            Inline::No => key.span().ok_or_else(|| lost(edit.key))?.start,
+            Inline::Within(start) => start,
+        };
+        return Ok(vec![note(start), (value, edit.value.clone())]);
+    }
+    let (key, item) = found
+        .table
+        .get_key_value(sibling)
+        .ok_or_else(|| lost(sibling))?;
+    let (key, value) = (
+        key.span().ok_or_else(|| lost(sibling))?,
+        item.span().ok_or_else(|| lost(sibling))?,
+    );
+    let given = format!("{} = {}", edit.key, edit.value);
+    match found.inline {
+        Inline::Within(start) => {
+            // What stands between the last divider and the key is its way, where keys are dotted in braces.
+            let before = &text[..key.start];
+            let way = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
+            let way = before[way..].trim_start();
+            Ok(vec![
+                note(start),
+                (value.end..value.end, format!(", {way}{given}")),
+            ])
+        }
+        Inline::No => {
+            // Dotted keys repeat their way: memory.modules is followed by memory.base.
+            let prefix = &text[line_start(text, key.start)..key.start];
+            let indent: String = prefix
+                .chars()
+                .take_while(|letter| matches!(letter, ' ' | '\t'))
+                .collect();
+            let after = text[value.end..]
+                .find('\n')
+                .map_or(text.len(), |at| value.end + at + 1);
+            let (open, close) = if text[..after].ends_with('\n') {
+                ("", end)
+            } else {
+                (end, "")
+            };
+            Ok(vec![(
+                after..after,
+                format!(
+                    "{open}{indent}# {}{end}{prefix}{given}{close}",
+                    edit.comment
+                ),
+            )])
+        }
+    }
+}
+
+fn lost(key: &str) -> String {
+    format!("the place of `{key}` cannot be found")
+}
+
+/// The table of that name in a list of tables, written under headers or in braces.
+fn named<'a>(root: &'a dyn TableLike, list: &str, name: &str) -> Result<Found<'a>, String> {
+    let missing = || format!("no [[{list}]] of the name {name:?} stands in this file itself");
+    let (key, item) = root.get_key_value(list).ok_or_else(missing)?;
+    let is_it = |table: &dyn TableLike| table.get("name").and_then(Item::as_str) == Some(name);
+    if let Item::ArrayOfTables(tables) = item {
+        let table = tables
+            .iter()
+            .find(|table| is_it(*table))
+            .ok_or_else(missing)?;
+        return Ok(Found {
+            table,
+            inline: Inline::No,
+        });
+    }
+    let start = key.span().ok_or_else(missing)?.start;
+    let array = item.as_array().ok_or_else(missing)?;
+    let tables = array.iter().filter_map(|value| value.as_inline_table());
+    let table = tables
+        .into_iter()
+        .find(|table| is_it(*table))
+        .ok_or_else(missing)?;
+    Ok(Found {
+        table,
+        inline: Inline::Within(start),
+    })
+}
+
+/// A table within another.
+fn inner<'a>(outer: &Found<'a>, name: &str) -> Result<Found<'a>, String> {
+    let missing = || format!("there is no table `{name}`");
+    let (key, item) = outer.table.get_key_value(name).ok_or_else(missing)?;
+    let table = item.as_table_like().ok_or_else(missing)?;
+    let inline = match (outer.inline, item) {
+        (Inline::No, Item::Value(_))
+            if item
+                .as_inline_table()
+                .is_some_and(|table| !table.is_dotted()) =>
+        {
+            Inline::Within(key.span().ok_or_else(missing)?.start)
+        }
+        (inline, _) => inline,
+    };
+    Ok(Found { table, inline })
+}
+
+/// First byte of the line that a byte lies on.
+fn line_start(text: &str, at: usize) -> usize {
+    text[..at].rfind('\n').map_or(0, |line| line + 1)
+}
+
+/// How lines end in this text.
+fn line_end(text: &str) -> &'static str {
+    if text.contains("\r\n") { "\r\n" } else { "\n" }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Edit, Place, rewrite};
+
+    fn guest(key: &'static str, value: &str) -> Edit {
+        Edit {
+            place: Place::Guest("web".into()),
+            key,
+            value: value.into(),
+            comment: "new".into(),
+        }
+    }
+
+    fn base(value: &str) -> Edit {
+        Edit {
+            place: Place::HostMemory("box".into()),
+            key: "base",
+            value: value.into(),
+            comment: "new".into(),
+        }
+    }
+
+    #[test]
+    fn values_are_replaced_where_they_stand() {
+        let text = "\u{feff}# lab\r\n[[guest]]\r\nname = \"db\"\r\ntouched = 1\r\n[[guest]]\r\n  name = \"web\"\r\n  touched = { low = 1, likely = 2, high = 3 } # mine\r\n";
+        let new = rewrite(text, &[guest("touched", "9")]).unwrap();
+        let wanted = text.replace(
+            "  touched = { low = 1, likely = 2, high = 3 }",
+            "  # new\r\n  touched = 9",
+        );
+        assert_eq!(new, wanted);
+    }
+
+    #[test]
+    fn every_way_to_write_a_table_has_a_place() {
+        for (text, wanted) in [
+            (
+                "[[host]]\nname = \"box\"\nmemory.modules = [\n  \"1 GiB\", # one\n] # two\n[x]\n",
+                "[[host]]\nname = \"box\"\nmemory.modules = [\n  \"1 GiB\", # one\n] # two\n# new\nmemory.base = 7\n[x]\n",
+            ),
+            (
+                "[[host]]\nname = \"box\"\nmemory = { modules = [\"1 GiB\"] }",
+                "[[host]]\nname = \"box\"\n# new\nmemory = { modules = [\"1 GiB\"], base = 7 }",
+            ),
+            (
+                "[[host]]\nname = \"box\"\n[host.memory]\nmodules = [\"1 GiB\"]",
+                "[[host]]\nname = \"box\"\n[host.memory]\nmodules = [\"1 GiB\"]\n# new\nbase = 7",
+            ),
+            (
+                "host = [{ name = \"a\" }, { name = \"box\", memory = { base = 3, modules = [] } }]\n",
+                "# new\nhost = [{ name = \"a\" }, { name = \"box\", memory = { base = 7, modules = [] } }]\n",
+            ),
+            (
+                "host = [\n  { name = \"box\", memory.modules = [] },\n]\n",
+                "# new\nhost = [\n  { name = \"box\", memory.modules = [], memory.base = 7 },\n]\n",
+            ),
+        ] {
+            assert_eq!(rewrite(text, &[base("7")]).as_deref(), Ok(wanted), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_stands_elsewhere_is_refused() {
+        for text in [
+            "include = [\"g.toml\"]\n",
+            "[[guest]]\nname = \"db\"\n",
+            "guest = 3\n",
+            "[[guest]\n",
+        ] {
+            assert!(rewrite(text, &[guest("touched", "9")]).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,236 @@
+//! The JSON Schema of the inventory, made from the table of keys: for editors, and for programs that write inventories.
+//!
+//! It takes every valid file. What needs more than one value to judge (what exceeds what, what names what) is left to
+//! the program, and so are ranges of values with a unit.
+
+use serde_json::{Map, Value, json};
+
+use super::keys::range::{End, Range};
+use super::keys::{Default, Key, Kind, Section};
+use crate::unit::parse::Dimension;
+use crate::unit::pattern::pattern;
+
+/// The schema.
+///
+/// # Example
+/// ```
+/// let schema = berthage::inventory::schema::schema();
+/// assert_eq!(schema["$defs"]["guest"]["required"], serde_json::json!(["name", "memory"]));
+/// ```
+#[must_use]
+pub fn schema() -> Value {
+    let mut definitions = Map::new();
+    for section in Section::ALL.into_iter().filter(|one| *one != Section::Top) {
+        definitions.insert(name(section).to_owned(), table(section));
+    }
+    for dimension in [
+        Dimension::Bytes,
+        Dimension::ByteRate,
+        Dimension::BitRate,
+        Dimension::EventRate,
+        Dimension::Time,
+        Dimension::Share,
+        Dimension::Power,
+    ] {
+        definitions.insert(
+            text_name(dimension).to_owned(),
+            json!({
+                "type": "string",
+                "pattern": pattern(dimension),
+                "description": format!("{}; units: {}", dimension.noun(), dimension.units()),
+            }),
+        );
+    }
+    let mut schema = table(Section::Top);
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["title"] = json!("berthage inventory");
+    schema["description"] = json!(
+        "What is accepted as safe, what could be bought or is owned, and what should run. Hosts and guests may also \
+         stand in files that this one includes."
+    );
+    // Required as a whole, but an included file may give either.
+    schema["required"] = json!([]);
+    schema["$defs"] = Value::Object(definitions);
+    schema
+}
+
+/// Where a section is defined.
+fn name(section: Section) -> &'static str {
+    match section {
+        Section::Top => "inventory",
+        Section::Lab => "lab",
+        Section::Policy => "policy",
+        Section::Host => "host",
+        Section::Cpu => "cpu",
+        Section::Group => "group",
+        Section::Memory => "memory",
+        Section::Merging => "merging",
+        Section::Disk => "disk",
+        Section::Network => "network",
+        Section::Power => "power",
+        Section::Backup => "backup",
+        Section::Image => "image",
+        Section::Guest => "guest",
+    }
+}
+
+/// Where the text of a dimension is defined.
+fn text_name(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Bytes => "size_text",
+        Dimension::ByteRate => "byte_rate_text",
+        Dimension::BitRate => "bit_rate_text",
+        Dimension::EventRate => "event_rate_text",
+        Dimension::Time => "time_text",
+        Dimension::Share => "share_text",
+        Dimension::Power => "power_text",
+        Dimension::Number => "number_text",
+    }
+}
+
+fn reference(definition: &str) -> Value {
+    json!({ "$ref": format!("#/$defs/{definition}") })
+}
+
+/// A table of a section.
+fn table(section: Section) -> Value {
+    let keys = section.keys();
+    let properties: Map<String, Value> = keys
+        .iter()
+        .map(|key| (key.name.to_owned(), property(section, key)))
+        .collect();
+    let required: Vec<&str> = keys
+        .iter()
+        .filter(|key| key.default == Default::Required)
+        .map(|key| key.name)
+        .collect();
+    let mut table = json!({
+        "type": "object",
+        "description": section.header(),
+        "properties": properties,
+        "required": required,
+        "additionalProperties": false,
+    });
+    if section == Section::Guest {
+        table["not"] = json!({ "required": ["count", "share"] });
+    }
+    table
+}
+
+/// A key with its meaning.
+fn property(section: Section, key: &Key) -> Value {
+    let mut schema = kind(section, key);
+    schema["description"] = json!(described(key));
+    if let Default::Fixed(text, _) = key.default {
+        schema["default"] = match key.kind {
+            Kind::Flag => json!(text == "true"),
+            _ => text
+                .parse::<f64>()
+                .map_or_else(|_| json!(text), |number| json!(number)),
+        };
+    }
+    schema
+}
+
+/// Meaning, range and what stands in for the key.
+fn described(key: &Key) -> String {
+    let holds_number = matches!(
+        key.kind,
+        Kind::Count | Kind::Quantity(_) | Kind::SizeOrShare | Kind::Sizes | Kind::Prices
+    );
+    let range = if holds_number {
+        format!("; {}", key.range.words)
+    } else {
+        String::new()
+    };
+    let without = match key.default {
+        Default::Required => "Has to be given".to_owned(),
+        Default::Absent(text) => format!("Without it: {text}"),
+        Default::Fixed(text, _) | Default::Rule(text, _) => format!("Default: {text}"),
+    };
+    format!("{}{range}. {without}", capital(key.meaning))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// What the value of a key has to be.
+fn kind(section: Section, key: &Key) -> Value {
+    // What the owner accepts is a decision and cannot be uncertain.
+    let decided = matches!(section, Section::Lab | Section::Policy);
+    let number = |plain: Value| if decided { plain } else { uncertain(&plain) };
+    match key.kind {
+        Kind::Name | Kind::Reference => {
+            json!({ "type": "string", "minLength": 1, "maxLength": 64 })
+        }
+        Kind::Title => json!({ "type": "string", "maxLength": 64 }),
+        Kind::Word(words) => json!({ "enum": words }),
+        Kind::Flag => json!({ "type": "boolean" }),
+        Kind::Count => number(bounded("integer", key.range)),
+        Kind::Quantity(dimension) => number(quantity(dimension, key.range)),
+        Kind::SizeOrShare => number(json!({ "anyOf": [
+            reference(text_name(Dimension::Bytes)),
+            quantity(Dimension::Share, super::keys::range::SHARE),
+        ]})),
+        Kind::Sizes => json!({
+            "type": "array",
+            "items": reference(text_name(Dimension::Bytes)),
+            "minItems": 1,
+        }),
+        Kind::Prices => json!({
+            "type": "object",
+            "propertyNames": reference(text_name(key.priced_by())),
+            "additionalProperties": bounded("number", key.range),
+        }),
+        Kind::Files => json!({ "type": "array", "items": { "type": "string" } }),
+        Kind::Table(inner) => reference(name(inner)),
+        Kind::Tables(inner) => json!({ "type": "array", "items": reference(name(inner)) }),
+    }
+}
+
+/// A plain number, or low, likely and high.
+fn uncertain(plain: &Value) -> Value {
+    json!({ "anyOf": [plain, {
+        "type": "object",
+        "description": "an uncertain value: low ≤ likely ≤ high",
+        "properties": { "low": plain, "likely": plain, "high": plain },
+        "required": ["low", "likely", "high"],
+        "additionalProperties": false,
+    }]})
+}
+
+/// A number with its unit; without one where it has one reading only.
+fn quantity(dimension: Dimension, range: Range) -> Value {
+    let bare = || bounded("number", range);
+    match dimension {
+        Dimension::Number => bare(),
+        Dimension::Share | Dimension::EventRate => {
+            json!({ "anyOf": [bare(), reference(text_name(dimension))] })
+        }
+        _ => reference(text_name(dimension)),
+    }
+}
+
+/// A bare number in its range.
+fn bounded(kind: &str, range: Range) -> Value {
+    let mut number = Map::new();
+    number.insert("type".to_owned(), json!(kind));
+    for (end, at, beyond) in [
+        (range.low, "minimum", "exclusiveMinimum"),
+        (range.high, "maximum", "exclusiveMaximum"),
+    ] {
+        let (word, limit) = match end {
+            End::At(limit) => (at, limit),
+            End::Beyond(limit) => (beyond, limit),
+        };
+        number.insert(word.to_owned(), json!(limit));
+    }
+    Value::Object(number)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,289 @@
+//! The document of `calibrate`: what was found, reading by reading, and what it means for the plan.
+
+mod sheet;
+
+use super::chart::Chart;
+use super::document::{Align, Cell, Document, Table};
+use crate::calibrate::answer::{CalibrateAnswer, EstimateAnswer};
+use crate::calibrate::predict::Prediction;
+use crate::unit::format;
+
+/// What the estimates are called on screens, in the order of the table.
+const NAMES: [(&str, &str); 6] = [
+    ("unique", "one more guest, settled"),
+    ("touched", "a fresh guest touches"),
+    ("common", "common to all clones"),
+    ("repeats", "repeats inside a guest"),
+    ("base", "the host itself"),
+    ("base_and_common", "the host and the common part"),
+];
+
+/// Builds the document; `drawn` is the chart and the file it was drawn to, `written` the calibrated copy of the lab.
+#[must_use]
+pub fn document(
+    answer: &CalibrateAnswer,
+    drawn: Option<(Chart, String)>,
+    written: Option<&str>,
+) -> Document {
+    let mut document = Document::new();
+    document.heading(
+        1,
+        format!(
+            "What the guests really hold: {} on {}",
+            answer.guest, answer.host
+        ),
+    );
+    document.lead(lead(answer));
+    if let Some((chart, file)) = drawn {
+        document.chart(chart, Some(file));
+    }
+    document.heading(2, "What the readings say");
+    document.table(estimates(answer));
+    document.list(answer.notes.iter().cloned());
+    document.heading(2, "Reading by reading");
+    document.table(readings(answer));
+    // With as many numbers as readings there is nothing left but rounding.
+    if answer.residual_rms >= 1.0 {
+        document.paragraph(format!(
+            "Fitted readings are off by {} (root mean square).",
+            format::bytes(answer.residual_rms)
+        ));
+    }
+    if let Some(held) = answer.held_out {
+        document.paragraph(match held.readings {
+            0 => "Readings held out: none of them says where memory should be.".to_owned(),
+            _ => format!(
+                "Held out: {}, off by {} (root mean square) and {} at most; {} within the interval given.",
+                format::plural(held.readings as u64, "reading", "readings"),
+                format::share(held.error_rms),
+                format::share(held.error_most),
+                held.within
+            ),
+        });
+    }
+    document.heading(2, "What it means for the plan");
+    document.table(predictions(answer));
+    document.list(plan(answer));
+    if let Some(path) = written {
+        document.paragraph(format!(
+            "A copy of the lab with these values was written to {path}."
+        ));
+    }
+    if let Some(next) = &answer.next {
+        document.heading(2, "What to read next");
+        document.paragraph(format!("Take {}.", next.text));
+    }
+    document.heading(2, "Cautions");
+    for caution in &answer.cautions {
+        document.caution(caution.id, caution.text.clone());
+    }
+    document.sheet = sheet::sheet(answer);
+    document
+}
+
+/// The sentence a person quotes.
+fn lead(answer: &CalibrateAnswer) -> String {
+    let unique = &answer.estimates["unique"];
+    let touched = &answer.estimates["touched"];
+    let fresh = if touched.from == "readings" {
+        format!("; a fresh one touches {}", format::bytes(touched.value))
+    } else {
+        String::new()
+    };
+    let fits = match answer.predicts.fits.value {
+        Some(_) => format!(
+            "{} then safely holds {}",
+            answer.host,
+            interval(answer.predicts.fits, ["guest", "guests"])
+        ),
+        None => format!(
+            "nothing then bounds what {} safely holds, or it holds not one",
+            answer.host
+        ),
+    };
+    let breaks = match answer.predicts.breaks_at.value {
+        Some(_) => format!(
+            "; the kernel starts killing guests at about {}",
+            interval(answer.predicts.breaks_at, BARE)
+        ),
+        None => String::new(),
+    };
+    format!(
+        "By {}, one more settled guest takes {} ({}){fresh}. {fits}{breaks}.",
+        format::plural(answer.readings.len() as u64, "reading", "readings"),
+        format::bytes(unique.value),
+        reach(unique)
+    )
+}
+
+fn reach(estimate: &EstimateAnswer) -> String {
+    format!(
+        "{} to {}",
+        format::bytes(estimate.low),
+        format::bytes(estimate.high)
+    )
+}
+
+/// "62 (58 to 66)"; with its noun, "62 guests (58 to 66)".
+fn interval(prediction: Prediction, noun: [&str; 2]) -> String {
+    let Prediction { value, low, high } = prediction;
+    let Some(value) = value else {
+        return "no bound".to_owned();
+    };
+    let low = low.unwrap_or(0);
+    let ends = match high {
+        Some(high) if high == low => String::new(),
+        Some(high) => format!(" ({} to {})", format::count(low), format::count(high)),
+        None => format!(" ({} or more)", format::count(low)),
+    };
+    format!(
+        "{}{ends}",
+        format::plural(value, noun[0], noun[1]).trim_end()
+    )
+}
+
+/// No noun: the heading says what is counted.
+const BARE: [&str; 2] = ["", ""];
+
+fn estimates(answer: &CalibrateAnswer) -> Table {
+    let mut table = Table::new(&[
+        ("", Align::Left),
+        ("found", Align::Right),
+        ("nine times of ten between", Align::Right),
+        ("told by", Align::Left),
+    ]);
+    for (key, words) in NAMES {
+        let Some(estimate) = answer.estimates.get(key) else {
+            continue;
+        };
+        let is_read = estimate.from == "readings";
+        table.row([
+            Cell::text(format!("{words} ({key})")),
+            Cell::text(format::bytes(estimate.value)),
+            Cell::text(if is_read {
+                reach(estimate)
+            } else {
+                String::new()
+            }),
+            Cell::text(if is_read { "the readings" } else { "the lab" }),
+        ]);
+    }
+    table
+}
+
+fn readings(answer: &CalibrateAnswer) -> Table {
+    let mut table = Table::new(&[
+        ("line", Align::Right),
+        ("guests", Align::Right),
+        ("read", Align::Right),
+        ("modelled", Align::Right),
+        ("off by", Align::Right),
+        ("used as", Align::Left),
+    ]);
+    for row in &answer.readings {
+        let (modelled, off) = match row.modelled_most {
+            Some(most) => (
+                format!("{} to {}", format::bytes(row.modelled), format::bytes(most)),
+                String::new(),
+            ),
+            None => (
+                format::bytes(row.modelled),
+                signed(row.read / row.modelled - 1.0),
+            ),
+        };
+        let used = if row.outlier {
+            format!("{}; OUTLIER", row.used_as)
+        } else {
+            row.used_as.clone()
+        };
+        table.row(
+            [
+                row.line.to_string(),
+                format::count(row.guests),
+                format::bytes(row.read),
+                modelled,
+                off,
+                used,
+            ]
+            .map(Cell::text),
+        );
+    }
+    table
+}
+
+/// A share with its sign.
+fn signed(share: f64) -> String {
+    if share > 0.0 {
+        format!("+{}", format::share(share))
+    } else {
+        format::share(share)
+    }
+}
+
+fn predictions(answer: &CalibrateAnswer) -> Table {
+    let predicts = &answer.predicts;
+    let mut table = Table::new(&[("count", Align::Left), ("guests", Align::Right)]);
+    for (words, prediction) in [
+        (
+            "within every safe limit, guests that have been busy",
+            predicts.fits,
+        ),
+        (
+            "within memory's safe limit, guests never busy",
+            predicts.fresh,
+        ),
+        (
+            "cliff: the kernel starts killing guests at about",
+            predicts.breaks_at,
+        ),
+        (
+            "the same with guests that are never busy",
+            predicts.breaks_at_fresh,
+        ),
+    ] {
+        table.row([Cell::text(words), Cell::text(interval(prediction, BARE))]);
+    }
+    table
+}
+
+/// What else the readings say about the plan.
+fn plan(answer: &CalibrateAnswer) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(written) = &answer.written {
+        let between = match written.high {
+            Some(high) => format!(
+                " (between {} and {})",
+                format::bytes_per_day(written.low),
+                format::bytes_per_day(high)
+            ),
+            None => " (one stretch of time: no interval)".to_owned(),
+        };
+        let base = if written.tells_base {
+            "the host itself"
+        } else {
+            "the host itself, as in the lab,"
+        };
+        lines.push(format!(
+            "Written, by the guest's own counters: {} a guest{between}; {base} {}; read over {}.",
+            format::bytes_per_day(written.value),
+            format::bytes_per_day(written.base),
+            format::seconds(written.seconds)
+        ));
+    }
+    lines.extend(answer.swap.clone());
+    if let Some(smaller) = &answer.smaller_memory {
+        let count = |count: Option<u64>| count.map_or_else(|| "no bound".to_owned(), format::count);
+        lines.push(format!(
+            "No guest has touched more than {}, so {} of memory would do in place of {}: it would safely hold {} in place \
+             of {}, by the plain sum {} in place of {}.",
+            format::bytes(smaller.highest),
+            format::bytes(smaller.enough),
+            format::bytes(smaller.now),
+            count(smaller.fits[1]),
+            count(smaller.fits[0]),
+            count(smaller.plain_sum[1]),
+            count(smaller.plain_sum[0])
+        ));
+    }
+    lines
+}

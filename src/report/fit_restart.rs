@@ -1,0 +1,50 @@
+//! How a host comes back after a power cut.
+
+use crate::rollout::Restart;
+use crate::unit::format;
+
+/// "All at once is safe" or how many at a time, in one sentence.
+pub(super) fn sentence(restart: &Restart) -> String {
+    let guests = |n: u64| format::plural(n, "guest", "guests");
+    let time = format::seconds(restart.total_s);
+    if restart.all_at_once {
+        return format!(
+            "All {} may start at once; the last is up after {time}.",
+            guests(restart.batch)
+        );
+    }
+    let left = match restart.left_off {
+        0 => String::new(),
+        left => format!(
+            " {} cannot come back without passing the safe limit and stay off.",
+            guests(left)
+        ),
+    };
+    if restart.batch == 0 {
+        return format!("Not one guest can come back within the safe limit.{left}");
+    }
+    let pace = match restart.wait_s {
+        0.0 => "in one go".to_owned(),
+        wait => format!("every {}", format::seconds(wait)),
+    };
+    format!(
+        "Not all at once: start {} {pace}, those that must run first; the last is up after {time}.{left}",
+        guests(restart.batch)
+    )
+}
+
+/// The caution that goes with it.
+pub(super) fn caution(restart: &Restart) -> String {
+    let what = if restart.left_off > 0 {
+        format!(
+            "After a power cut {} cannot come back: fresh guests share nothing yet, and together they need more memory \
+             than there is.",
+            format::plural(restart.left_off, "guest", "guests")
+        )
+    } else {
+        "After a power cut the guests cannot all start at once: fresh guests share nothing yet, and together they need \
+         more memory than there is."
+            .to_owned()
+    };
+    format!("{what} Set the order and the delay of automatic starts before you need them.")
+}

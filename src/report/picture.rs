@@ -1,0 +1,258 @@
+//! The pictures of `fit` and `compare`: load against the number of guests.
+
+mod hosts;
+
+use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
+use super::words::{counted, resource_label, runs_out_first};
+use crate::sizing::answer::{HostAnswer, ResourceAnswer};
+use crate::sizing::curve::Curve;
+use crate::unit::format;
+
+pub use self::hosts::compare;
+
+/// Loads are drawn up to this: beyond it only the fact counts that the limit is passed.
+const HIGHEST: f64 = 1.4;
+/// Memory is drawn up to this many times the cliff.
+const ABOVE_CLIFF: f64 = 1.2;
+
+/// The picture of `fit`: two panels a host, the load of every resource and the memory of the guests.
+#[must_use]
+pub fn fit(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
+    let drawn: Vec<(&HostAnswer, &Curve)> = hosts
+        .iter()
+        .filter_map(|host| Some((host, host.curve.as_ref()?)))
+        .collect();
+    let (first, _) = drawn.first()?;
+    let whose = |host: &HostAnswer| {
+        if drawn.len() > 1 {
+            format!("{}: ", host.name)
+        } else {
+            String::new()
+        }
+    };
+    let panels = drawn.iter().flat_map(|(host, curve)| {
+        [
+            loads(host, curve, &whose(host)),
+            memory(host, curve, &whose(host)),
+        ]
+    });
+    let subject = if drawn.len() == 1 {
+        first.name.clone()
+    } else {
+        lab.to_owned()
+    };
+    Some(Chart {
+        title: titled("Load against the number of guests", &subject),
+        alt: drawn
+            .iter()
+            .map(|(host, _)| told(host))
+            .collect::<Vec<_>>()
+            .join(" "),
+        x_label: axis(first),
+        x: Measure::Count,
+        panels: panels.collect(),
+    })
+}
+
+/// Title and whose it is, where that has a name.
+fn titled(what: &str, whose: &str) -> String {
+    if whose.is_empty() {
+        what.to_owned()
+    } else {
+        format!("{what}: {whose}")
+    }
+}
+
+fn axis(host: &HostAnswer) -> String {
+    match host.unit {
+        "sets" => "sets of guests".to_owned(),
+        _ if host.guests > host.fits.unwrap_or(0) => {
+            "guests, beside those that must run".to_owned()
+        }
+        _ => "guests".to_owned(),
+    }
+}
+
+fn binding(host: &HostAnswer) -> Vec<&ResourceAnswer> {
+    host.resources
+        .iter()
+        .filter(|one| host.binds.contains(&one.name))
+        .collect()
+}
+
+/// What the picture of one host shows, in words.
+fn told(host: &HostAnswer) -> String {
+    let mut text = match host.fits {
+        Some(n) => format!(
+            "{} safely holds {}; {}.",
+            host.name,
+            counted(host, n),
+            runs_out_first(&binding(host))
+        ),
+        None => format!("{} has no safe count.", host.name),
+    };
+    let then: Vec<String> = host
+        .resources
+        .iter()
+        .filter(|one| !host.binds.contains(&one.name))
+        .filter_map(|one| {
+            let fits = format::count(one.fits?);
+            Some(format!(
+                "{} at {fits}",
+                resource_label(one.resource, &one.name)
+            ))
+        })
+        .collect();
+    if !then.is_empty() {
+        text.push_str(&format!(" Then: {}.", then.join(", ")));
+    }
+    if let Some(n) = host.breaks_at {
+        text.push_str(&format!(" The cliff is at about {}.", counted(host, n)));
+    }
+    if let Some(n) = host.fresh {
+        text.push_str(&format!(
+            " Fresh guests, never busy, would pass memory's safe limit after {}.",
+            format::count(n)
+        ));
+    }
+    text
+}
+
+fn panel(y_label: &str, weight: u32) -> Panel {
+    Panel {
+        y_label: y_label.to_owned(),
+        y: Measure::Share,
+        weight,
+        at_least: HIGHEST / 1.06,
+        series: Vec::new(),
+        levels: Vec::new(),
+        marks: Vec::new(),
+    }
+}
+
+fn level(name: &str, y: f64) -> Level {
+    Level {
+        name: name.to_owned(),
+        y,
+    }
+}
+
+/// A line up to where it leaves the picture.
+fn line(name: String, n: &[u64], top: f64, values: impl Iterator<Item = f64>) -> Series {
+    let mut points: Vec<(f64, f64)> = Vec::with_capacity(n.len());
+    for (n, y) in n.iter().zip(values) {
+        let x = *n as f64;
+        if y <= top {
+            points.push((x, y));
+            continue;
+        }
+        if let Some((x0, y0)) = points.last().copied().filter(|_| y.is_finite()) {
+            points.push((x0 + (x - x0) * (top - y0) / (y - y0), top));
+        }
+        break;
+    }
+    Series {
+        name,
+        points,
+        shape: Shape::Line,
+    }
+}
+
+/// The point of the last line of a panel at a count, if the picture reaches it.
+fn crossing(panel: &Panel, n: Option<u64>) -> Option<Mark> {
+    let x = n? as f64;
+    let y = panel.series.last()?.at(x)?;
+    Some(Mark {
+        at: (x, y),
+        text: String::new(),
+    })
+}
+
+/// The rules that both panels of a host share.
+fn counts(host: &HostAnswer, curve: &Curve) -> Vec<Series> {
+    let end = curve.n.last().copied().unwrap_or(0);
+    let mut rules: Vec<Series> = Vec::new();
+    for (count, name) in [
+        (host.fits, "fits"),
+        (host.breaks_at, "cliff"),
+        (host.fresh, "fresh"),
+    ] {
+        let Some(n) = count.filter(|n| *n <= end) else {
+            continue;
+        };
+        rules.push(Series {
+            name: format!("{name} {}", format::count(n)),
+            points: vec![(n as f64, 0.0)],
+            shape: Shape::Upright,
+        });
+    }
+    rules
+}
+
+/// The load of every resource.
+fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
+    let mut panel = panel(&format!("{whose}load, as a share of the safe limit"), 3);
+    for one in &curve.loads {
+        let answer = host.resources.iter().find(|other| other.name == one.name);
+        let label = resource_label(one.resource, &one.name);
+        let fits = answer.and_then(|answer| answer.fits);
+        let holds = answer.map_or_else(String::new, super::words::holds);
+        let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
+        panel
+            .series
+            .push(line(format!("{label}: {holds}"), &curve.n, HIGHEST, load));
+        panel.marks.extend(crossing(&panel, fits));
+    }
+    panel.levels.push(level("safe limit", 1.0));
+    panel.series.extend(counts(host, curve));
+    panel
+}
+
+/// Memory of the guests, lived-in and fresh, against the safe limit and the cliff.
+fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
+    let memory = &curve.memory;
+    let limits = memory.cliff.iter().copied();
+    let top = limits.fold(memory.safe_limit, f64::max) * ABOVE_CLIFF;
+    let own = host
+        .resources
+        .iter()
+        .find(|one| one.name == "memory")
+        .and_then(|one| one.fits);
+    let mut panel = Panel {
+        y: Measure::Bytes,
+        at_least: 0.0,
+        ..panel(&format!("{whose}memory of the guests"), 2)
+    };
+    // What was not worked out lies beyond every picture.
+    let known = |values: &[Option<f64>]| -> Vec<f64> {
+        values
+            .iter()
+            .map(|value| value.unwrap_or(f64::INFINITY))
+            .collect()
+    };
+    for (name, values, count) in [
+        ("lived-in, worst accepted", known(&memory.lived_in), own),
+        ("lived-in, on average", memory.mean.clone(), host.breaks_at),
+        ("fresh, worst accepted", known(&memory.fresh), host.fresh),
+    ] {
+        let values = values.into_iter();
+        panel
+            .series
+            .push(line(name.to_owned(), &curve.n, top, values));
+        panel.marks.extend(crossing(&panel, count));
+    }
+    panel.levels.push(level("safe limit", memory.safe_limit));
+    let at = curve.n.iter().position(|n| Some(*n) == host.breaks_at);
+    let cliff = at.map_or(memory.cliff.last(), |at| memory.cliff.get(at));
+    if let Some(cliff) = cliff {
+        panel.levels.push(level("cliff", *cliff));
+    }
+    // The names stand in the panel above.
+    panel
+        .series
+        .extend(counts(host, curve).into_iter().map(|rule| Series {
+            name: String::new(),
+            ..rule
+        }));
+    panel
+}

@@ -1,0 +1,491 @@
+//! The document and the picture of `rollout`.
+
+use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
+use super::document::{Align, Cell, Document, Sheet, Table};
+use crate::inventory::lab::Lab;
+use crate::rollout::{BatchAnswer, Change, EventKind, Plan, RolloutAnswer, Run, Shortfall, Why};
+use crate::unit::format;
+
+/// A run with the plan it came from.
+#[derive(Debug, Clone)]
+pub struct Told {
+    /// What every format says.
+    pub answer: RolloutAnswer,
+    /// The run.
+    pub run: Run,
+    /// The plan, where one was made.
+    pub plan: Option<Plan>,
+}
+
+/// Batches of a table that a person reads; more are cut in the middle (all of them stand in JSON and CSV).
+const MOST_ROWS: usize = 40;
+/// Peaks named in the picture; more would cover one another.
+const MOST_MARKS: usize = 3;
+
+/// Builds the document; `picture` is the file that the picture was drawn to.
+#[must_use]
+pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
+    let answer = &told.answer;
+    let mut document = Document::new();
+    document.heading(
+        1,
+        format!("Starting guests without a storm: {}", answer.host),
+    );
+    document.lead(sentence(told));
+    if let Some(shortfall) = told.plan.as_ref().and_then(|plan| plan.shortfall.as_ref()) {
+        document.paragraph(why(shortfall, answer));
+        let changes = shortfall.changes.iter().filter_map(change);
+        document.paragraph("What would change it, each by itself:");
+        document.list(changes);
+    }
+    if let Some(other) = other_way(told) {
+        document.paragraph(other);
+    }
+    document.chart(chart(told), picture);
+    document.heading(2, "Batch by batch");
+    document.table(batches(answer));
+    if answer.batches.len() > MOST_ROWS {
+        document.paragraph(format!(
+            "{} batches in all; JSON and CSV have every one.",
+            format::count(answer.batches.len() as u64)
+        ));
+    }
+    let happened = happened(told, lab);
+    if !happened.is_empty() {
+        document.heading(2, "What happened on the way");
+        document.list(happened);
+    }
+    document.heading(2, "Cautions");
+    for (id, text) in cautions(told) {
+        document.caution(id, text);
+    }
+    document.sheet = sheet(answer);
+    document
+}
+
+/// The sentence on top that a person can quote.
+fn sentence(told: &Told) -> String {
+    let answer = &told.answer;
+    let peak = format!(
+        "memory peaks at {} against a limit of {}",
+        format::share(answer.peak),
+        format::share(answer.limit)
+    );
+    let how = match (answer.plan, answer.batches.as_slice()) {
+        (Some(plan), batches) if batches.len() > 1 => {
+            format!(
+                "start {} every {}",
+                format::count(plan.batch),
+                format::seconds(plan.wait_s)
+            )
+        }
+        (Some(_), [only]) => format!("start all {} together", format::count(only.started)),
+        (_, batches) => format!(
+            "start {}",
+            format::plural(batches.len() as u64, "batch", "batches")
+        ),
+    };
+    let time = answer.total_s.map_or_else(String::new, |total| {
+        format!(", {} in all", format::seconds(total))
+    });
+    let guests = format::plural(answer.reached, "guest", "guests");
+    if answer.safe {
+        return format!(
+            "{} reaches {guests} safely: {how}{time}; {peak}.",
+            answer.host
+        );
+    }
+    let lost = match answer.killed {
+        0 => String::new(),
+        killed => format!(
+            "; the kernel kills {}",
+            format::plural(killed, "guest", "guests")
+        ),
+    };
+    let verb = if crate::model::within(answer.peak, answer.limit) {
+        "reaches"
+    } else {
+        "does not safely reach its target:"
+    };
+    format!(
+        "{} {verb} {guests} of {} asked for: {how}{time}; {peak}{lost}.",
+        answer.host,
+        format::count(answer.target)
+    )
+}
+
+fn why(shortfall: &Shortfall, answer: &RolloutAnswer) -> String {
+    let reason = match shortfall.why {
+        Why::NothingFits => "not even the first guest fits under the limit".to_owned(),
+        Why::Settled => format!(
+            "{} would settle above the limit, so no order and no patience helps",
+            format::plural(answer.target, "guest", "guests")
+        ),
+        Why::NotMergedYet => "all of them would settle below the limit, but the last ones do not fit before their pages \
+                              are merged"
+            .to_owned(),
+    };
+    format!(
+        "Why it ends there: {reason}; {} are missing.",
+        format::bytes(shortfall.missing)
+    )
+}
+
+fn change(change: &Change) -> Option<String> {
+    match change {
+        Change::Memory(bytes) if *bytes <= 0.0 => None,
+        Change::Memory(bytes) => Some(format!("{} more memory in the host", format::bytes(*bytes))),
+        Change::Limit(share) => Some(format!("a limit of {} (--at-most)", format::share(*share))),
+        Change::Sharing(pages) => Some(format!(
+            "page sharing (same-page merging) at {} pages per wake, in mode fixed",
+            format::number(*pages)
+        )),
+    }
+}
+
+/// What the plan offers beside the way that was taken.
+fn other_way(told: &Told) -> Option<String> {
+    let plan = told.plan.as_ref()?;
+    let list = &plan.list;
+    let total = list.up_s?;
+    (told.answer.plan.is_some() && !list.batches.is_empty() && told.answer.safe).then(|| {
+        format!(
+            "Starting each batch as soon as it is safe takes {} in {} (--as-soon-as-safe shows them).",
+            format::seconds(total),
+            format::plural(list.batches.len() as u64, "batch", "batches")
+        )
+    })
+}
+
+fn batches(answer: &RolloutAnswer) -> Table {
+    let mut table = Table::new(&[
+        ("at", Align::Right),
+        ("guests before", Align::Right),
+        ("started", Align::Right),
+        ("peak", Align::Right),
+        ("peak after", Align::Right),
+        ("settles at", Align::Right),
+        ("settled after", Align::Right),
+        ("cloning takes", Align::Right),
+        ("killed", Align::Right),
+    ]);
+    let rows = &answer.batches;
+    let shown: Vec<&BatchAnswer> = if rows.len() > MOST_ROWS {
+        rows.iter()
+            .take(MOST_ROWS / 2)
+            .chain(rows.iter().skip(rows.len() - MOST_ROWS / 2))
+            .collect()
+    } else {
+        rows.iter().collect()
+    };
+    let time = |seconds: f64| {
+        if seconds == 0.0 {
+            "0".to_owned()
+        } else {
+            format::seconds(seconds)
+        }
+    };
+    for batch in shown {
+        let past = !crate::model::within(batch.peak, answer.limit);
+        let peak = format::share(batch.peak);
+        let killed = match (batch.killed, batch.killed_most) {
+            (0, _) => "0".to_owned(),
+            (killed, most) if most > killed => format!("{killed} to {most}"),
+            (killed, _) => killed.to_string(),
+        };
+        table.row([
+            Cell::text(time(batch.start_s)),
+            Cell::text(format::count(batch.before)),
+            Cell::text(format::count(batch.started)),
+            if past {
+                Cell::strong(format!("{peak} (past)"))
+            } else {
+                Cell::text(peak)
+            },
+            Cell::text(time(batch.peak_s)),
+            Cell::text(format::share(batch.settled)),
+            Cell::text(
+                batch
+                    .settle_s
+                    .map_or_else(|| "next batch came first".to_owned(), time),
+            ),
+            Cell::text(batch.clone_s.map_or_else(|| "not known".to_owned(), time)),
+            Cell::text(killed),
+        ]);
+    }
+    table
+}
+
+/// Scanner, swap and kills, the first of each kind.
+fn happened(told: &Told, lab: &Lab) -> Vec<String> {
+    let mut notes = Vec::new();
+    let at = |seconds: f64| {
+        format!(
+            "at {}",
+            if seconds == 0.0 {
+                "0".to_owned()
+            } else {
+                format::seconds(seconds)
+            }
+        )
+    };
+    let first =
+        |wanted: fn(&EventKind) -> bool| told.run.events.iter().find(|event| wanted(&event.kind));
+    if let Some(event) = first(|kind| matches!(kind, EventKind::ScannerStarted)) {
+        notes.push(format!(
+            "The page-sharing scanner begins {}.",
+            at(event.t_s)
+        ));
+    }
+    if let Some(event) = first(|kind| matches!(kind, EventKind::SwapInUse)) {
+        notes.push(format!(
+            "Swap comes into use {}: slow, and it wears the disk.",
+            at(event.t_s)
+        ));
+    }
+    if let Some(event) = first(|kind| matches!(kind, EventKind::GuestsWait)) {
+        notes.push(format!(
+            "Guests wait for memory while pages are swapped out, first {}.",
+            at(event.t_s)
+        ));
+    }
+    let killed = told.run.events.iter().filter_map(|event| match event.kind {
+        EventKind::Killed {
+            profile,
+            announced,
+            returned,
+        } => Some((event.t_s, profile, announced, returned)),
+        _ => None,
+    });
+    let killed: Vec<_> = killed.collect();
+    if let Some((t_s, profile, announced, returned)) = killed.first().copied() {
+        notes.push(format!(
+            "The kernel kills a guest of {} {}: {} announced, {} come back.",
+            lab.guests[profile].name,
+            at(t_s),
+            format::bytes(announced),
+            format::bytes(returned)
+        ));
+        let mut names: Vec<String> = Vec::new();
+        for (_, profile, _, _) in &killed {
+            let name = &lab.guests[*profile].name;
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+        notes.push(format!(
+            "{} lost in all, of {}.",
+            format::plural(told.run.killed, "guest", "guests"),
+            format::listed(&names)
+        ));
+    }
+    if told.run.scan_cpu_s > 0.0 {
+        notes.push(format!(
+            "The scanner takes {} of processor time in {}.",
+            format::seconds(told.run.scan_cpu_s),
+            format::seconds(told.run.end_s)
+        ));
+    }
+    notes
+}
+
+fn cautions(told: &Told) -> Vec<(&'static str, &'static str)> {
+    let mut cautions = Vec::new();
+    if told.answer.killed > 0 {
+        cautions.push((
+            "killed",
+            "What a killed guest had not written to disk is lost. Which guest it hits is the kernel's choice: the largest \
+             by resident memory, with shared pages counted in full, so often an old one and not the newcomer.",
+        ));
+    }
+    if !crate::model::within(told.answer.peak, told.answer.limit) {
+        cautions.push((
+            "overcommit",
+            "Past the safe limit a small rush reaches the cliff where the kernel kills guests: keep nothing irreplaceable \
+             here without a backup.",
+        ));
+    }
+    if told
+        .run
+        .timeline
+        .iter()
+        .any(|moment| moment.swap_used > 0.0)
+    {
+        cautions.push((
+            "swap_in_use",
+            "Swap is in use on the way: that is slow, and it wears the disk.",
+        ));
+    }
+    if told
+        .run
+        .timeline
+        .iter()
+        .any(|moment| moment.merged_bytes > 0.0)
+    {
+        cautions.push((
+            "side_channel",
+            "Page sharing lets one guest find out what another holds in memory (a side channel): use it only between \
+             guests whose owners trust each other.",
+        ));
+    }
+    cautions.push((
+        "estimate",
+        "This is an estimate from the numbers given. Watch the first batches and compare before you go on.",
+    ));
+    cautions
+}
+
+/// Memory, guests and scanner against time.
+#[must_use]
+pub fn chart(told: &Told) -> Chart {
+    let answer = &told.answer;
+    let line = |name: &str, shape, value: fn(&crate::rollout::MomentAnswer) -> f64| Series {
+        name: name.to_owned(),
+        points: answer
+            .timeline
+            .iter()
+            .map(|moment| (moment.t_s, value(moment)))
+            .collect(),
+        shape,
+    };
+    let memory = Panel {
+        y_label: "memory in use, share of what the kernel sees".to_owned(),
+        y: Measure::Share,
+        weight: 3,
+        at_least: 1.0,
+        series: vec![line("memory", Shape::Line, |moment| moment.used)],
+        levels: vec![
+            Level {
+                name: format!("limit {}", format::share(answer.limit)),
+                y: answer.limit,
+            },
+            Level {
+                name: "all memory: from here on swap, then kills".to_owned(),
+                y: 1.0,
+            },
+        ],
+        marks: marks(answer),
+    };
+    let guests = Panel {
+        y_label: "guests running".to_owned(),
+        y: Measure::Count,
+        weight: 1,
+        at_least: 1.0,
+        series: vec![line("guests", Shape::Steps, |moment| moment.guests as f64)],
+        levels: Vec::new(),
+        marks: Vec::new(),
+    };
+    let scanner = Panel {
+        y_label: "page-sharing scanner, pages visited per second".to_owned(),
+        y: Measure::Rate,
+        weight: 1,
+        at_least: 1.0,
+        series: vec![line("scanner", Shape::Steps, |moment| {
+            moment.scan_pages_per_s
+        })],
+        levels: Vec::new(),
+        marks: Vec::new(),
+    };
+    let scans = answer
+        .timeline
+        .iter()
+        .any(|moment| moment.scan_pages_per_s > 0.0);
+    let mut panels = vec![memory, guests];
+    if scans {
+        panels.push(scanner);
+    }
+    Chart {
+        title: format!("{}: starting guests", answer.host),
+        alt: format!(
+            "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}.",
+            answer.host,
+            format::plural(told.run.started, "guest", "guests"),
+            format::share(answer.peak),
+            format::share(answer.timeline.last().map_or(0.0, |moment| moment.used)),
+            format::share(answer.limit)
+        ),
+        x_label: "time since the first start".to_owned(),
+        x: Measure::Time,
+        panels,
+    }
+}
+
+/// The highest peaks, with the time and the guests they belong to.
+fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
+    let mut peaks: Vec<&BatchAnswer> = answer.batches.iter().collect();
+    peaks.sort_by(|a, b| b.peak.total_cmp(&a.peak));
+    peaks
+        .iter()
+        .take(MOST_MARKS)
+        .map(|batch| Mark {
+            at: (batch.start_s + batch.peak_s, batch.peak),
+            text: format!(
+                "{} at {}",
+                format::share(batch.peak),
+                format::plural(batch.before + batch.started, "guest", "guests")
+            ),
+        })
+        .collect()
+}
+
+/// Batches and moments, one a row.
+fn sheet(answer: &RolloutAnswer) -> Sheet {
+    let mut sheet = Sheet::new([
+        "row",
+        "t_s",
+        "guests",
+        "started",
+        "used",
+        "peak",
+        "peak_s",
+        "settle_s",
+        "killed",
+        "killed_most",
+        "clone_s",
+        "merged_bytes",
+        "scan_pages_per_s",
+        "swap_used",
+        "disk_busy",
+    ]);
+    let known = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
+    let none = String::new;
+    for batch in &answer.batches {
+        sheet.row([
+            "batch".to_owned(),
+            batch.start_s.to_string(),
+            batch.before.to_string(),
+            batch.started.to_string(),
+            batch.settled.to_string(),
+            batch.peak.to_string(),
+            batch.peak_s.to_string(),
+            known(batch.settle_s),
+            batch.killed.to_string(),
+            batch.killed_most.to_string(),
+            known(batch.clone_s),
+            none(),
+            none(),
+            none(),
+            none(),
+        ]);
+    }
+    for moment in &answer.timeline {
+        sheet.row([
+            "moment".to_owned(),
+            moment.t_s.to_string(),
+            moment.guests.to_string(),
+            none(),
+            moment.used.to_string(),
+            none(),
+            none(),
+            none(),
+            none(),
+            none(),
+            none(),
+            moment.merged_bytes.to_string(),
+            moment.scan_pages_per_s.to_string(),
+            moment.swap_used.to_string(),
+            moment.disk_busy.to_string(),
+        ]);
+    }
+    sheet
+}

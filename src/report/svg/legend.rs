@@ -1,0 +1,115 @@
+//! What tells the lines of a panel apart: a letter where each leaves the picture, and a list of their names.
+
+use std::fmt;
+
+use super::draw::{Anchor, Text, line, paper, pen_of, text};
+use super::label::{Area, Places, spread};
+use super::panel::{Frame, LINE};
+use super::{LONGEST_NAME, NUMBERS};
+use crate::report::chart::{Chart, Panel, Series};
+use crate::report::text::{clean, columns, wrap};
+
+/// Room for a piece of a line and its letter beside its name.
+pub(super) const SWATCH: f64 = 66.0;
+/// Distance of two letters at the ends of lines.
+const LETTER: f64 = 17.0;
+/// Room between two names.
+const BETWEEN: f64 = 5.0;
+
+/// The most columns that names of lines take, over all panels; 0 where no panel lists them.
+pub(super) fn legend_columns(chart: &Chart) -> usize {
+    let listed = chart
+        .panels
+        .iter()
+        .filter(|panel| panel.lines().count() > 1);
+    let names = listed.flat_map(|panel| panel.lines()).flat_map(name_lines);
+    names.map(|line| columns(&line)).max().unwrap_or(0)
+}
+
+fn name_lines(series: &Series) -> Vec<String> {
+    wrap(&clean(&series.name), LONGEST_NAME)
+}
+
+/// Height of the list of a panel's lines; 0 where it has none.
+pub(super) fn height(panel: &Panel) -> f64 {
+    if panel.lines().count() < 2 {
+        return 0.0;
+    }
+    let rows: usize = panel
+        .lines()
+        .map(|series| name_lines(series).len().max(1))
+        .sum();
+    rows as f64 * LINE + panel.lines().count() as f64 * BETWEEN
+}
+
+/// The letter of the line of that number.
+fn letter(index: usize) -> String {
+    char::from(b'a' + (index % 26) as u8).to_string()
+}
+
+/// Each line's letter where the line leaves the picture: right of it, or below its upper edge.
+pub(super) fn letters(
+    out: &mut String,
+    lines: &[Vec<(f64, f64)>],
+    frame: &Frame,
+    places: &mut Places,
+) -> fmt::Result {
+    let ends: Vec<(usize, (f64, f64))> = lines
+        .iter()
+        .enumerate()
+        // A single point draws no line that a letter could belong to.
+        .filter(|(_, points)| points.len() > 1)
+        .filter_map(|(index, points)| Some((index, *points.last()?)))
+        .collect();
+    let at_right = |end: &(f64, f64)| end.0 >= frame.right - 1.0;
+    let (right, above): (Vec<_>, Vec<_>) = ends.into_iter().partition(|(_, end)| at_right(end));
+    let wanted: Vec<f64> = right.iter().map(|(_, end)| end.1).collect();
+    let room = vec![LETTER; right.len()];
+    let rows = spread(&wanted, &room, frame.top - LETTER, frame.bottom + LETTER);
+    for ((index, _), y) in right.iter().zip(rows) {
+        let how = Text::new((frame.right + 6.0, y + 5.0), NUMBERS).bold();
+        text(out, &letter(*index), &how)?;
+    }
+    let wanted: Vec<f64> = above.iter().map(|(_, end)| end.0 + 11.0).collect();
+    let room = vec![LETTER; above.len()];
+    let columns = spread(&wanted, &room, frame.left, frame.right);
+    for ((index, end), x) in above.iter().zip(columns) {
+        let area = Area {
+            left: x - 7.0,
+            right: x + 7.0,
+            top: end.1 - 1.0,
+            bottom: end.1 + 18.0,
+        };
+        paper(out, &area)?;
+        let how = Text::new((x, end.1 + 14.0), NUMBERS)
+            .anchored(Anchor::Middle)
+            .bold();
+        text(out, &letter(*index), &how)?;
+        places.taken.push(area);
+    }
+    Ok(())
+}
+
+/// Names of the lines, each beside a piece of it and its letter.
+pub(super) fn legend(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
+    let left = frame.right + super::GUTTER;
+    let mut y = frame.top + 14.0;
+    for (index, series) in panel.lines().enumerate() {
+        line(
+            out,
+            &[(left, y - 5.0), (left + 40.0, y - 5.0)],
+            pen_of(index),
+        )?;
+        text(
+            out,
+            &letter(index),
+            &Text::new((left + 47.0, y), NUMBERS).bold(),
+        )?;
+        for words in name_lines(series) {
+            text(out, &words, &Text::new((left + SWATCH, y), NUMBERS))?;
+            y += LINE;
+        }
+        y += BETWEEN;
+    }
+    Ok(())
+}

@@ -1,0 +1,205 @@
+//! One panel: grid, lines, limits, points, and the words that belong to them.
+
+use std::fmt;
+
+use super::draw::{Anchor, GREY, INK, LIGHT, Pen, Text, dot, line, pen_of, text, width, width_of};
+use super::label::{Area, Places, spread};
+use super::{NAMES, NUMBERS, legend, words};
+use crate::report::chart::{Chart, Panel, Series, Shape};
+use crate::report::text::clean;
+
+/// Height of a panel of weight 1.
+const PANEL: f64 = 110.0;
+/// Room below each panel.
+pub(super) const GAP: f64 = 22.0;
+/// Height of a line of words.
+pub(super) const LINE: f64 = 21.0;
+/// Dashes of the limits, in order, and of rules from bottom to top.
+const LEVELS: [&str; 3] = ["14 6", "3 4", "8 8"];
+const UPRIGHT: &str = "2 5";
+
+/// Where a panel's plot lies and what it spans.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Frame {
+    pub left: f64,
+    pub right: f64,
+    pub top: f64,
+    pub bottom: f64,
+    pub x_end: f64,
+    pub y_end: f64,
+}
+
+impl Frame {
+    fn place(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        (
+            self.left + (self.right - self.left) * x / self.x_end,
+            self.bottom - (self.bottom - self.top) * y / self.y_end,
+        )
+    }
+}
+
+/// Height of what stands above a plot: its name, and the names of rules.
+pub(super) fn header(panel: &Panel) -> f64 {
+    let named = panel.uprights().any(|rule| !rule.name.is_empty());
+    LINE + 9.0 + if named { LINE } else { 0.0 }
+}
+
+/// Height of a panel with everything around its plot.
+pub(super) fn panel_height(panel: &Panel) -> f64 {
+    header(panel) + (PANEL * f64::from(panel.weight.max(1))).max(legend::height(panel)) + GAP
+}
+
+/// Places of numbers on the horizontal axis, as many as there is room for.
+pub(super) fn x_ticks(chart: &Chart, x_end: f64, plot: f64) -> Vec<f64> {
+    let widest = width(&chart.x.text(x_end), NUMBERS).max(width_of(3, NUMBERS));
+    chart
+        .x
+        .ticks(x_end, ((plot / (widest + 30.0)) as usize).clamp(1, 12))
+}
+
+pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::Result {
+    grid(out, chart, panel, frame)?;
+    let mut lines = Vec::new();
+    for (index, series) in panel.lines().enumerate() {
+        let points: Vec<(f64, f64)> = joined(series, frame.x_end)
+            .into_iter()
+            .map(|at| frame.place(at))
+            .collect();
+        line(out, &points, pen_of(index))?;
+        lines.push(points);
+    }
+    let listed = lines.len() > 1;
+    let mut places = Places {
+        around: Area {
+            left: frame.left + 2.0,
+            right: frame.right,
+            top: frame.top,
+            bottom: frame.bottom,
+        },
+        taken: Vec::new(),
+        lines: lines.clone(),
+    };
+    for (index, level) in panel.levels.iter().enumerate() {
+        let ends = [
+            frame.place((0.0, level.y)),
+            frame.place((frame.x_end, level.y)),
+        ];
+        line(out, &ends, limit_pen(LEVELS[index % LEVELS.len()]))?;
+    }
+    uprights(out, panel, frame)?;
+    if listed {
+        legend::letters(out, &lines, frame, &mut places)?;
+        legend::legend(out, panel, frame)?;
+    }
+    for mark in &panel.marks {
+        dot(out, frame.place(mark.at))?;
+    }
+    for mark in panel.marks.iter().filter(|mark| !mark.text.is_empty()) {
+        words::beside(out, &clean(&mark.text), frame.place(mark.at), &mut places)?;
+    }
+    for level in &panel.levels {
+        let name = clean(&level.name);
+        words::level_name(out, &name, frame.place((0.0, level.y)).1, &mut places)?;
+    }
+    Ok(())
+}
+
+fn limit_pen(dashes: &'static str) -> Pen {
+    Pen {
+        color: INK,
+        dashes,
+        width: 1.8,
+    }
+}
+
+/// Grid, axes, the numbers of the vertical axis and its name above the plot.
+fn grid(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::Result {
+    let thin = Pen {
+        color: LIGHT,
+        dashes: "",
+        width: 1.0,
+    };
+    for x in x_ticks(chart, frame.x_end, frame.right - frame.left) {
+        line(
+            out,
+            &[frame.place((x, 0.0)), frame.place((x, frame.y_end))],
+            thin,
+        )?;
+    }
+    let most = ((frame.bottom - frame.top) / 44.0).clamp(2.0, 6.0) as usize;
+    for y in panel.y.ticks(frame.y_end, most) {
+        line(
+            out,
+            &[frame.place((0.0, y)), frame.place((frame.x_end, y))],
+            thin,
+        )?;
+        let (x, y_place) = frame.place((0.0, y));
+        let number = Text::new((x - 9.0, y_place + 5.5), NUMBERS).anchored(Anchor::End);
+        text(out, &panel.y.text(y), &number)?;
+    }
+    let axes = [
+        frame.place((0.0, frame.y_end)),
+        frame.place((0.0, 0.0)),
+        frame.place((frame.x_end, 0.0)),
+    ];
+    let pen = Pen {
+        color: GREY,
+        dashes: "",
+        width: 2.0,
+    };
+    line(out, &axes, pen)?;
+    let name = Text::new((14.0, frame.top - header(panel) + LINE - 4.0), NAMES).bold();
+    text(out, &clean(&panel.y_label), &name)
+}
+
+/// Rules from bottom to top, their names above the plot.
+fn uprights(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
+    let rules: Vec<(&Series, f64)> = panel
+        .uprights()
+        .flat_map(|rule| rule.points.iter().map(move |(x, _)| (rule, *x)))
+        .collect();
+    for (_, x) in &rules {
+        let ends = [frame.place((*x, 0.0)), frame.place((*x, frame.y_end))];
+        line(out, &ends, limit_pen(UPRIGHT))?;
+    }
+    let named: Vec<(String, f64)> = rules
+        .iter()
+        .filter(|(rule, _)| !rule.name.is_empty())
+        .map(|(rule, x)| (clean(&rule.name), frame.place((*x, 0.0)).0))
+        .collect();
+    let wanted: Vec<f64> = named.iter().map(|(_, x)| *x).collect();
+    let widths: Vec<f64> = named
+        .iter()
+        .map(|(name, _)| width(name, NUMBERS) + 12.0)
+        .collect();
+    let right = frame.right + super::RIGHT;
+    let places = spread(&wanted, &widths, frame.left - 40.0, right);
+    for ((name, x), place) in named.iter().zip(places) {
+        // A short piece leads from the name to its rule.
+        let piece = [(place, frame.top - 7.0), (*x, frame.top)];
+        line(out, &piece, limit_pen(""))?;
+        let how = Text::new((place, frame.top - 11.0), NUMBERS).anchored(Anchor::Middle);
+        text(out, name, &how)?;
+    }
+    Ok(())
+}
+
+/// The points to draw; steps get their corners.
+fn joined(series: &Series, x_end: f64) -> Vec<(f64, f64)> {
+    if series.shape != Shape::Steps {
+        return series.points.clone();
+    }
+    let mut points: Vec<(f64, f64)> = Vec::with_capacity(2 * series.points.len() + 1);
+    for (x, y) in &series.points {
+        if let Some((_, held)) = points.last().copied() {
+            points.push((*x, held));
+        }
+        points.push((*x, *y));
+    }
+    if let Some((x, held)) = points.last().copied()
+        && x < x_end
+    {
+        points.push((x_end, held));
+    }
+    points
+}

@@ -1,0 +1,143 @@
+//! Three sentences: why this resource runs out first, who takes most of it, what would move it.
+
+use super::words::{counted, in_sentence, resource_label, runs_out_first};
+use crate::sizing::answer::{HostAnswer, ResourceAnswer};
+use crate::sizing::resource::Resource;
+use crate::sizing::why::{Moved, Why};
+use crate::unit::format;
+
+/// Changes that a sentence names.
+const NAMED: usize = 3;
+
+/// The sentences for one host; one sentence where nothing runs out.
+#[must_use]
+pub fn sentences(host: &HostAnswer) -> String {
+    let Some((why, first)) = host.why.as_ref().and_then(|why| {
+        let first = host.resources.iter().find(|one| one.name == why.resource)?;
+        Some((why, first))
+    }) else {
+        return "Nothing that was considered runs out.".to_owned();
+    };
+    [reason(host, why, first), takers(why), moves(host, why)]
+        .into_iter()
+        .filter(|sentence| !sentence.is_empty())
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// The first letter large, as at the start of a sentence; symbols such as vCPU stay.
+fn opening(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) if !text.starts_with("vCPU") => first.to_uppercase().chain(letters).collect(),
+        _ => text.to_owned(),
+    }
+}
+
+fn reason(host: &HostAnswer, why: &Why, first: &ResourceAnswer) -> String {
+    let text = |value: f64| first.resource.text(value);
+    let Some(n) = host.fits else {
+        let left = if first.limit > 0.0 {
+            format!("{} is there", text(first.limit))
+        } else {
+            "nothing is left for it".to_owned()
+        };
+        return format!(
+            "{} is past its safe limit before any scaling guest: what must run needs {}, and {left}.",
+            opening(&in_sentence(&[first])),
+            text(first.at_risk),
+        );
+    };
+    let one_more = match why.at_next {
+        Some(demand) if text(demand) == text(first.limit) => {
+            "and one more would just pass it".to_owned()
+        }
+        Some(demand) => format!("and one more would need {}", text(demand)),
+        None => "and one more would be past every bound".to_owned(),
+    };
+    let verb = if n == 1 { "needs" } else { "need" };
+    let moment = if depends_on_chance(first.resource) {
+        " at the accepted worst moment"
+    } else {
+        ""
+    };
+    format!(
+        "{} because {} {verb} {} of {}{moment}, {one_more}.",
+        opening(&runs_out_first(&[first])),
+        counted(host, n),
+        text(first.at_risk),
+        text(first.limit)
+    )
+}
+
+/// Whether a demand depends on how many guests are busy at once.
+fn depends_on_chance(resource: Resource) -> bool {
+    match resource {
+        Resource::Memory
+        | Resource::Cpu
+        | Resource::DiskIops(_)
+        | Resource::Network
+        | Resource::Power => true,
+        Resource::CpuWait
+        | Resource::Vcpus
+        | Resource::DiskSpace(_)
+        | Resource::DiskWrites(_)
+        | Resource::Backup
+        | Resource::Guests => false,
+    }
+}
+
+fn takers(why: &Why) -> String {
+    let named: Vec<String> = why
+        .shares
+        .iter()
+        .filter(|one| one.share >= 0.005)
+        .take(2)
+        .map(|one| format!("{} ({})", one.guest, format::share(one.share)))
+        .collect();
+    if named.is_empty() {
+        String::new()
+    } else {
+        format!("Most of it goes to {}.", format::listed(&named))
+    }
+}
+
+fn moves(host: &HostAnswer, why: &Why) -> String {
+    let helps = |moved: &&Moved| moved.fits.is_some() && moved.fits > host.fits;
+    let useful: Vec<&Moved> = why.changes.iter().filter(helps).collect();
+    if useful.is_empty() {
+        let tried: Vec<String> = why
+            .changes
+            .iter()
+            .map(|moved| moved.change.clone())
+            .collect();
+        return if tried.is_empty() {
+            String::new()
+        } else {
+            format!("None of these alone would move it: {}.", tried.join(", "))
+        };
+    }
+    let texts: Vec<String> = useful
+        .iter()
+        .take(NAMED)
+        .map(|moved| told(host, why, moved))
+        .collect();
+    format!("It would be {}.", texts.join("; "))
+}
+
+/// "46 with one more module of 32 GiB (then the processor)".
+fn told(host: &HostAnswer, why: &Why, moved: &Moved) -> String {
+    let count = moved.fits.map_or_else(String::new, format::count);
+    let others: Vec<String> = host
+        .resources
+        .iter()
+        .filter(|one| moved.binds.contains(&one.name) && one.name != why.resource)
+        .map(|one| resource_label(one.resource, &one.name))
+        .collect();
+    let then = if others.is_empty() {
+        String::new()
+    } else {
+        format!(" (then {} first)", format::listed(&others))
+    };
+    format!("{count} with {}{then}", moved.change)
+}

@@ -1,0 +1,126 @@
+//! Guests of one profile that started at the same moment, as the scanner and the sums see them.
+
+use super::profile::Profile;
+
+/// Guests of one profile that started at the same moment.
+#[derive(Debug, Clone)]
+pub(super) struct Cohort {
+    /// Profile, an index into `Lab::guests`.
+    pub profile: usize,
+    /// Batch that it belongs to.
+    pub batch: usize,
+    /// How many guests.
+    pub weight: f64,
+    /// What it is doing.
+    pub life: Life,
+    /// Passes in which its first pages have been visited.
+    pub age: u32,
+    /// The same for what it touched when busy.
+    pub grown_age: u32,
+    /// What it touches at boot, as shares of it.
+    pub base: Part,
+    /// What it touches when busy, as shares of what it keeps of that.
+    pub grown: Part,
+    /// Share of t1 − t0 that is resident.
+    pub resident: f64,
+    /// Moment up to which rewriting has been counted `[s]`.
+    pub at: f64,
+}
+
+/// What a cohort is doing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Life {
+    /// Booting since the boot clock of its profile stood at `begun`.
+    Booting {
+        begun: f64,
+    },
+    Idle,
+    /// Busy; touches the rest of t1 until `grows_until` `[s]`.
+    Busy {
+        grows_until: f64,
+    },
+    /// Killed.
+    Gone,
+}
+
+/// Pages of one kind in a cohort, as shares.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) struct Part {
+    /// Visited at least once: tracked.
+    pub seen: f64,
+    /// Of the mergeable pages: found equal at least once.
+    pub reached: f64,
+    /// Of the mergeable pages: merged now.
+    pub merged: f64,
+    /// Rewritten after merging and visited once since.
+    pub again: f64,
+    /// Being rewritten all the time by a busy guest.
+    pub held: f64,
+}
+
+impl Part {
+    /// Rewritten after merging and not visited since.
+    pub(super) fn rewritten(&self) -> f64 {
+        (self.reached - self.merged - self.again - self.held).max(0.0)
+    }
+
+    /// Adds a share of a change.
+    pub(super) fn change(&mut self, by: &Part, share: f64) {
+        self.seen += by.seen * share;
+        self.reached += by.reached * share;
+        self.merged += by.merged * share;
+        self.again += by.again * share;
+        self.held += by.held * share;
+    }
+}
+
+impl Cohort {
+    /// Counts rewriting up to `now`.
+    pub(super) fn bring_to(&mut self, now: f64, rewrites: f64) {
+        if now > self.at {
+            let left = (-(now - self.at) * rewrites).exp();
+            self.base.merged *= left;
+            self.grown.merged *= left;
+            self.at = now;
+        }
+    }
+
+    /// Share of what it keeps of t1 − t0 that is resident: the mergeable part of it is touched in step.
+    pub(super) fn kept(&self, profile: &Profile) -> f64 {
+        if profile.keeps > 0.0 {
+            (self.resident / profile.keeps).min(1.0)
+        } else {
+            self.resident
+        }
+    }
+
+    /// Share of t0 that is touched, given its profile's boot clock.
+    pub(super) fn touched(&self, profile: &Profile, clock: f64) -> f64 {
+        match self.life {
+            Life::Booting { .. } if profile.whole => 1.0,
+            Life::Booting { begun } => (clock - begun).clamp(0.0, 1.0),
+            Life::Idle | Life::Busy { .. } => 1.0,
+            Life::Gone => 0.0,
+        }
+    }
+
+    /// Resident bytes of one guest, merged pages counted in full; what the kernel picks its victim by.
+    pub(super) fn held(&self, profile: &Profile, clock: f64) -> f64 {
+        profile.overhead
+            + self.touched(profile, clock) * profile.touched
+            + self.resident * profile.grown
+    }
+
+    /// Bytes that only this guest holds: what killing one guest of the cohort returns, page tables and bookkeeping
+    /// included.
+    pub(super) fn private(&self, profile: &Profile, clock: f64) -> f64 {
+        let touched = self.touched(profile, clock);
+        let resident = touched * profile.touched + self.resident * profile.grown;
+        let tracked = self.base.seen * (profile.touched - profile.files)
+            + self.grown.seen * self.resident * profile.grown;
+        profile.overhead + resident * (1.0 + profile.tables) + tracked * profile.tracked
+            - touched * profile.files
+            - self.base.merged * profile.mergeable
+            - self.grown.merged * profile.grown_common
+    }
+}

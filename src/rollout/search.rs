@@ -1,0 +1,175 @@
+//! The search for a rule: k guests every t that keeps every peak under a limit.
+
+use super::options::{Options, Stop};
+use super::plan::{Choice, Rule};
+use super::record::{End, Run};
+use super::schedule::Schedule;
+use super::simulate::simulate;
+use crate::sizing::host::HostModel;
+
+/// Waits that a person would set `[s]`, from none to four hours.
+const WAITS: [f64; 22] = [
+    0.0, 10.0, 15.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0, 420.0, 600.0, 900.0,
+    1200.0, 1800.0, 2700.0, 3600.0, 5400.0, 7200.0, 14_400.0,
+];
+/// Batch sizes that a person would set, per power of ten.
+const ROUND: [u64; 10] = [10, 12, 15, 20, 25, 30, 40, 50, 60, 80];
+/// Smaller batches tried after the largest that works, for a shorter total.
+const SMALLER: usize = 4;
+/// A larger batch is preferred unless a smaller one is done in less than this share of its time.
+const WORTH: f64 = 0.9;
+
+/// A rule that takes more than this many times as long as the list is no help.
+const PATIENCE: f64 = 10.0;
+
+/// A rule that works, and its run.
+#[derive(Debug, Clone)]
+pub(super) struct Found {
+    pub rule: Rule,
+    pub run: Run,
+}
+
+/// The search for one number of guests under one limit.
+#[derive(Debug)]
+pub(super) struct Search<'a> {
+    model: &'a HostModel<'a>,
+    guests: u64,
+    limit: f64,
+    options: Options,
+}
+
+impl<'a> Search<'a> {
+    pub(super) fn new(
+        model: &'a HostModel<'a>,
+        guests: u64,
+        limit: f64,
+        options: &Options,
+    ) -> Search<'a> {
+        let options = Options {
+            stop: Stop::Past(limit),
+            ..options.clone()
+        };
+        Search {
+            model,
+            guests,
+            limit,
+            options,
+        }
+    }
+
+    /// The rule with the shortest total, larger batches preferred; none where no rule of round numbers works that is
+    /// done within [`PATIENCE`] times `list_s`, the time that the list takes.
+    pub(super) fn rule(&self, choice: Choice, list_s: f64) -> Option<Found> {
+        let at_once = Choice {
+            batch: None,
+            wait_s: None,
+        };
+        if choice == at_once
+            && let Some(found) = self.attempt(self.guests, 0.0)
+        {
+            return Some(found);
+        }
+        let mut best: Option<Found> = None;
+        let mut smaller = 0;
+        for batch in self.batches(choice) {
+            let Some(found) = self.shortest_wait(
+                batch,
+                choice,
+                best.as_ref()
+                    .map_or(PATIENCE * list_s, |best| WORTH * total(best)),
+            ) else {
+                // Once a batch size works, the next ones either work or cannot be faster.
+                smaller += usize::from(best.is_some());
+                if smaller > SMALLER {
+                    break;
+                }
+                continue;
+            };
+            if best
+                .as_ref()
+                .is_none_or(|best| total(&found) < WORTH * total(best))
+            {
+                best = Some(found);
+            }
+            smaller += 1;
+            if smaller > SMALLER {
+                break;
+            }
+        }
+        best
+    }
+
+    /// Batch sizes to try, largest first.
+    fn batches(&self, choice: Choice) -> Vec<u64> {
+        if let Some(batch) = choice.batch {
+            return vec![batch.clamp(1, self.guests.max(1))];
+        }
+        let mut batches: Vec<u64> = (1..10).collect();
+        let mut ten = 1;
+        while ten * 10 <= self.guests {
+            batches.extend(ROUND.map(|round| round * ten));
+            ten *= 10;
+        }
+        batches.retain(|batch| *batch < self.guests);
+        batches.push(self.guests);
+        batches.reverse();
+        batches
+    }
+
+    /// The shortest round wait that works for a batch size and is done within `bound` `[s]`.
+    fn shortest_wait(&self, batch: u64, choice: Choice, bound: f64) -> Option<Found> {
+        if let Some(wait) = choice.wait_s {
+            return self.attempt(batch, wait);
+        }
+        let gaps = self.guests.div_ceil(batch.max(1)).saturating_sub(1) as f64;
+        let last = WAITS.partition_point(|wait| wait * gaps < bound);
+        // Longer waits first make sure that the size works at all; then the border is bisected.
+        let (mut fails, mut works) = (0, None);
+        for index in [last * 2 / 3, last.saturating_sub(1)] {
+            if index >= last {
+                continue;
+            }
+            match self.attempt(batch, WAITS[index]) {
+                Some(found) => {
+                    works = Some((index, found));
+                    break;
+                }
+                None => fails = index + 1,
+            }
+        }
+        let (mut index, mut found) = works?;
+        while fails < index {
+            let middle = fails + (index - fails) / 2;
+            match self.attempt(batch, WAITS[middle]) {
+                Some(sooner) => (index, found) = (middle, sooner),
+                None => fails = middle + 1,
+            }
+        }
+        Some(found)
+    }
+
+    /// Runs a rule; none where a peak passes the limit, a guest is lost, or a batch is not started when the next is due.
+    pub(super) fn attempt(&self, batch: u64, wait_s: f64) -> Option<Found> {
+        let run = simulate(
+            self.model,
+            &Schedule::rule(self.guests, batch, wait_s),
+            &self.options,
+        );
+        let in_time = run
+            .batches
+            .iter()
+            .enumerate()
+            .all(|(index, one)| one.start_s <= index as f64 * wait_s + 1.0);
+        let safe =
+            run.end == End::Complete && run.up_s.is_some() && run.peak <= self.limit * (1.0 + 1e-9);
+        (safe && in_time && run.killed == 0).then_some(Found {
+            rule: Rule { batch, wait_s },
+            run,
+        })
+    }
+}
+
+/// When the last guest is up `[s]`.
+fn total(found: &Found) -> f64 {
+    found.run.up_s.unwrap_or(f64::INFINITY)
+}

@@ -1,0 +1,65 @@
+//! When memory has settled.
+
+use super::host::HostState;
+use super::load::Load;
+
+/// Memory has settled when it moves by less than this share of what the guests hold …
+const BAND: f64 = 0.005;
+/// … through so many passes of the scanner. As the measured runs were read: a plateau is one only after two more passes
+/// have changed nothing.
+const PASSES: f64 = 2.0;
+/// Time that a resting adaptive scanner is watched for instead, in decisions.
+const DECISIONS: f64 = 2.0;
+
+/// Watches memory until it has settled.
+#[derive(Debug, Default)]
+pub(super) struct Settling {
+    /// Demand that is compared with `[B]`.
+    anchor: f64,
+    since_s: f64,
+    /// Pages walked when the anchor was set.
+    since_pages: f64,
+    /// When the wait began: the last guest up, the last spell asked for over, the last guest lost `[s]`.
+    pub from_s: f64,
+    /// Whether memory has settled since.
+    pub settled: bool,
+}
+
+impl Settling {
+    /// Begins to wait anew.
+    pub(super) fn wait(&mut self, host: &HostState) {
+        self.from_s = host.now;
+        self.settled = false;
+        self.set_anchor(host, 0.0);
+    }
+
+    fn set_anchor(&mut self, host: &HostState, demand: f64) {
+        self.anchor = demand;
+        self.since_s = host.now;
+        self.since_pages = host.scanner.walked;
+    }
+
+    /// Looks at a moment; whether memory has been quiet for long enough.
+    ///
+    /// Not quiet, whatever memory does: while pages wait for their first merge (a newcomer waits for up to two passes
+    /// without any change), and while an adaptive scanner is on its way to another speed.
+    pub(super) fn quiet(&mut self, host: &HostState, load: &Load) -> bool {
+        let band = BAND * load.demand;
+        let waiting = !host.scanner.rests() && host.unmerged_yet() > band;
+        let moved = (load.demand - self.anchor).abs() > band;
+        if waiting || moved || host.scanner.changes_speed(host.used(load)) {
+            self.set_anchor(host, load.demand);
+        }
+        // The first passes over new guests visit more pages than later ones.
+        let pass = host.pass_pages().max(host.scanner.longest_pass());
+        if host.now < host.scanner_from {
+            false
+        } else if pass <= 0.0 {
+            true
+        } else if host.scanner.rests() {
+            host.now - self.since_s >= DECISIONS * host.model.host.merging.interval
+        } else {
+            host.scanner.walked - self.since_pages >= PASSES * pass
+        }
+    }
+}

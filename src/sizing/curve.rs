@@ -1,0 +1,163 @@
+//! What each number of guests asks of a host: the numbers behind a picture.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::answer::HostAnswer;
+use super::host::HostModel;
+use super::memory::MemoryCount;
+use super::resource::{RISK_SLACK, Resource};
+use crate::inventory::lab::{Host, Lab};
+
+/// Counts that a curve is computed at, beside those where something happens.
+const POINTS: u64 = 40;
+/// A count this many times beyond the nearer ones is left off the picture, so that these can be told apart.
+const FAR: u64 = 2;
+/// Room right of the last count that matters, as a share.
+const MARGIN: f64 = 0.12;
+/// Demands are worked out up to this many times their limit: far beyond it nothing depends on how far.
+const BEYOND: f64 = 2.0;
+/// The fewest guests a picture spans.
+const FEWEST: u64 = 4;
+
+/// Load of every resource, and memory, against the number of guests.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Curve {
+    /// N at each point, in ascending order.
+    pub n: Vec<u64>,
+    /// Load of each resource that is considered, in binding order.
+    pub loads: Vec<LoadCurve>,
+    /// Memory of the guests.
+    pub memory: MemoryCurve,
+}
+
+/// Load of one resource.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct LoadCurve {
+    /// Name.
+    pub name: String,
+    /// Share of the limit that is used at the accepted risk, at each point; null where it has no bound, and
+    /// beyond twice the limit.
+    pub load: Vec<Option<f64>>,
+    /// Which resource it is.
+    #[serde(skip)]
+    pub resource: Resource,
+}
+
+/// Memory of the guests at each point `[B]`.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct MemoryCurve {
+    /// Lived-in guests, at the accepted risk; null beyond twice the safe limit.
+    pub lived_in: Vec<Option<f64>>,
+    /// Fresh guests, at the accepted risk; null beyond twice the safe limit.
+    pub fresh: Vec<Option<f64>>,
+    /// Lived-in guests, on average.
+    pub mean: Vec<f64>,
+    /// Safe limit.
+    pub safe_limit: f64,
+    /// Past this mean the kernel kills guests.
+    pub cliff: Vec<f64>,
+}
+
+/// The last count worth drawing: a little beyond where something runs out, breaks, or would for fresh guests.
+#[must_use]
+pub fn span(answer: &HostAnswer) -> u64 {
+    let own = answer.resources.iter().filter_map(|one| one.fits);
+    let mut counts: Vec<u64> = own.chain(answer.breaks_at).chain(answer.fresh).collect();
+    counts.sort_unstable();
+    let near = answer
+        .fits
+        .max(answer.breaks_at)
+        .unwrap_or_default()
+        .max(1)
+        .saturating_mul(FAR);
+    let last = counts
+        .into_iter()
+        .filter(|n| *n <= near)
+        .max()
+        .unwrap_or(near / FAR);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "counts are at most a few million"
+    )]
+    let end = (last as f64 * (1.0 + MARGIN)).ceil() as u64;
+    end.max(FEWEST)
+}
+
+/// The curves of a host up to `end` guests.
+///
+/// Points are spread evenly, and stand at every count where a resource is at its limit or memory at its cliff.
+#[must_use]
+pub fn curve(lab: &Lab, host: &Host, answer: &HostAnswer, end: u64) -> Curve {
+    let model = HostModel::new(lab, host);
+    let counts: Vec<(u64, Vec<u64>)> = points(answer, end)
+        .into_iter()
+        .map(|n| (n, model.composition.counts(n)))
+        .collect();
+    let at_each = |value: &dyn Fn(&[u64]) -> f64| counts.iter().map(|(_, c)| value(c)).collect();
+    let accepted = lab.policy.memory_risk * (1.0 + RISK_SLACK);
+    let held = |count: MemoryCount| {
+        nearby(&counts, BEYOND * model.usable(), |counts| {
+            Some(model.memory_demand(counts, count).0.at_risk(accepted))
+        })
+    };
+    let floor = host.memory.file_cache_floor;
+    Curve {
+        n: counts.iter().map(|(n, _)| *n).collect(),
+        loads: answer
+            .resources
+            .iter()
+            .map(|one| LoadCurve {
+                name: one.name.clone(),
+                load: nearby(&counts, BEYOND, |counts| load(&model, one.resource, counts)),
+                resource: one.resource,
+            })
+            .collect(),
+        memory: MemoryCurve {
+            lived_in: held(MemoryCount::LivedIn),
+            fresh: held(MemoryCount::Fresh),
+            mean: at_each(&|counts| model.cliff(counts, floor).0),
+            safe_limit: model.usable(),
+            cliff: at_each(&|counts| model.cliff(counts, floor).1),
+        },
+    }
+}
+
+/// Values at each point up to the first beyond `most`; demands grow with the number of guests.
+fn nearby(
+    counts: &[(u64, Vec<u64>)],
+    most: f64,
+    value: impl Fn(&[u64]) -> Option<f64>,
+) -> Vec<Option<f64>> {
+    let mut is_beyond = false;
+    counts
+        .iter()
+        .map(|(_, counts)| {
+            let value = if is_beyond { None } else { value(counts) };
+            is_beyond |= value.is_some_and(|value| value > most);
+            value
+        })
+        .collect()
+}
+
+fn load(model: &HostModel, resource: Resource, counts: &[u64]) -> Option<f64> {
+    let strain = resource.strain(model, counts)?;
+    let load = strain.load(strain.at_risk());
+    load.is_finite().then_some(load)
+}
+
+/// The counts to compute at.
+fn points(answer: &HostAnswer, end: u64) -> Vec<u64> {
+    let own = answer.resources.iter().filter_map(|one| one.fits);
+    let mut all: Vec<u64> = (0..=POINTS)
+        .map(|step| step * end / POINTS)
+        .chain(own)
+        .chain(answer.breaks_at)
+        .chain(answer.fresh)
+        .filter(|n| *n <= end)
+        .collect();
+    all.sort_unstable();
+    all.dedup();
+    all
+}

@@ -1,0 +1,156 @@
+//! Placing guests one after another by a rule of thumb.
+
+use super::room::{Counts, Room, empty, none};
+
+/// In which order guests are placed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Order {
+    /// By their largest component, largest first.
+    Largest,
+    /// Guests that share an image one after another, the family with the largest sum first.
+    Family,
+}
+
+/// Which of the hosts that hold it a guest is placed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rule {
+    /// The first.
+    First,
+    /// The fullest afterwards.
+    Fullest,
+    /// The emptiest afterwards.
+    Emptiest,
+    /// The one with most guests of its family, then the emptiest.
+    Together,
+}
+
+/// All orders with all rules; the emptiest first, which leaves most to spare everywhere.
+pub const WAYS: [(Order, Rule); 7] = [
+    (Order::Largest, Rule::Emptiest),
+    (Order::Largest, Rule::Together),
+    (Order::Largest, Rule::First),
+    (Order::Largest, Rule::Fullest),
+    (Order::Family, Rule::Emptiest),
+    (Order::Family, Rule::Together),
+    (Order::Family, Rule::First),
+];
+
+/// The guests (a profile each) in the order in which they are placed.
+///
+/// # Source
+/// Largest first: D. S. Johnson, *Near-optimal bin packing algorithms*, MIT 1973; by the largest component for several
+/// resources: L. T. Kou & G. Markowsky, "Multidimensional bin packing algorithms", IBM J. Res. Dev. 21 (1977) 443–448.
+#[must_use]
+pub fn ordered(room: &impl Room, guests: &[u64], order: Order) -> Vec<usize> {
+    let family_size = |profile: usize| -> f64 {
+        (0..room.profiles())
+            .filter(|other| room.family(*other) == room.family(profile))
+            .map(|other| guests[other] as f64 * room.size(other))
+            .sum()
+    };
+    let mut profiles: Vec<usize> = (0..room.profiles()).collect();
+    // Stable, so equals stay in the order of the lab.
+    profiles.sort_by(|one, other| room.size(*other).total_cmp(&room.size(*one)));
+    if order == Order::Family {
+        profiles.sort_by(|one, other| {
+            family_size(*other)
+                .total_cmp(&family_size(*one))
+                .then(room.family(*one).cmp(&room.family(*other)))
+        });
+    }
+    profiles
+        .into_iter()
+        .flat_map(|profile| (0..guests[profile]).map(move |_| profile))
+        .collect()
+}
+
+/// Places guests (a profile each, in this order) on hosts, and says for each where, or that no host holds it.
+///
+/// Whether and where a guest is placed does not depend on those after it.
+#[must_use]
+pub fn place(
+    room: &impl Room,
+    guests: &[usize],
+    hosts: &[usize],
+    rule: Rule,
+) -> Vec<Option<usize>> {
+    let mut counts = empty(room);
+    let nobody = none(room);
+    // A profile that no host had room for is not tried again: hosts only get fuller.
+    let mut full = vec![false; room.profiles()];
+    guests
+        .iter()
+        .map(|&profile| {
+            if full[profile] {
+                return None;
+            }
+            let chosen = choose(
+                room,
+                hosts,
+                rule,
+                profile,
+                &mut counts,
+                |room, host, counts| room.load(host, &counts[host], &nobody),
+            );
+            match chosen {
+                Some(host) => counts[host][profile] += 1,
+                None => full[profile] = true,
+            }
+            chosen
+        })
+        .collect()
+}
+
+/// The host that a rule chooses for one more guest; `counts` is changed for the look and put back.
+pub(super) fn choose<R: Room>(
+    room: &R,
+    hosts: &[usize],
+    rule: Rule,
+    profile: usize,
+    counts: &mut Counts,
+    load: impl Fn(&R, usize, &Counts) -> Option<f64>,
+) -> Option<usize> {
+    let mut best: Option<(usize, (u64, f64))> = None;
+    for &host in hosts {
+        let kin: u64 = (0..room.profiles())
+            .filter(|other| room.family(*other) == room.family(profile))
+            .map(|other| counts[host][other])
+            .sum();
+        counts[host][profile] += 1;
+        let found = load(room, host, counts);
+        counts[host][profile] -= 1;
+        let Some(load) = found else { continue };
+        let rank = match rule {
+            Rule::First => return Some(host),
+            Rule::Fullest => (0, load),
+            Rule::Emptiest => (0, -load),
+            Rule::Together => (kin, -load),
+        };
+        // The first of equals stays.
+        if best.is_none_or(|(_, seen)| rank > seen) {
+            best = Some((host, rank));
+        }
+    }
+    best.map(|(host, _)| host)
+}
+
+/// The counts that placed guests make.
+#[must_use]
+pub fn counts(room: &impl Room, guests: &[usize], places: &[Option<usize>]) -> Counts {
+    let mut counts = empty(room);
+    for (profile, place) in guests.iter().zip(places) {
+        if let Some(host) = place {
+            counts[*host][*profile] += 1;
+        }
+    }
+    counts
+}
+
+/// How many hosts have a guest.
+#[must_use]
+pub fn used(counts: &Counts) -> usize {
+    counts
+        .iter()
+        .filter(|own| own.iter().any(|n| *n > 0))
+        .count()
+}

@@ -1,0 +1,87 @@
+//! Values that nobody gave, as far as the answer uses them.
+
+use super::answer::{DefaultUsed, Guess};
+use super::explain::origin_text;
+use crate::inventory::keys::later_command;
+use crate::inventory::lab::{DefaultOrigin, Host, Lab, Mode, Origin, Source};
+use crate::inventory::{key_path, key_steps};
+
+/// Defaults that are guesses, and defaults with an origin, in the order of their key paths.
+pub(super) fn defaults(lab: &Lab, host: &Host) -> (Vec<Guess>, Vec<DefaultUsed>) {
+    let own = key_path(&["host", &host.name]) + ".";
+    let (mut guesses, mut others) = (Vec::new(), Vec::new());
+    for (key, origin) in &lab.origins {
+        let Source::Default(kind) = origin.source else {
+            continue;
+        };
+        if key.starts_with("host.") && !key.starts_with(&own) || !is_used(lab, host, key) {
+            continue;
+        }
+        if kind.is_guess() {
+            guesses.push(Guess {
+                key: key.clone(),
+                value: origin.text.clone(),
+            });
+        } else if kind != DefaultOrigin::Derived {
+            others.push(other(key, origin));
+        }
+    }
+    (guesses, others)
+}
+
+fn other(key: &str, origin: &Origin) -> DefaultUsed {
+    DefaultUsed {
+        key: key.to_owned(),
+        value: origin.text.clone(),
+        origin: origin_text(origin),
+    }
+}
+
+/// Whether `fit` uses a key of this lab and host: what belongs to a disk, link, scanner or tariff that is not there does
+/// not count.
+fn is_used(lab: &Lab, host: &Host, key: &str) -> bool {
+    if later_command(key).is_some() {
+        return false;
+    }
+    let steps = key_steps(key);
+    let words: Vec<&str> = steps.iter().map(String::as_str).collect();
+    match words.as_slice() {
+        ["lab", "years"] => lab.tariff.is_some() || host.price.is_some(),
+        ["guest", _, last] => match *last {
+            "disk_used" | "disk_size" | "disk_grows" | "trims" | "clone" | "written" | "disk"
+            | "reads_idle" | "reads_busy" | "writes_idle" | "writes_busy" => !host.disks.is_empty(),
+            "net_idle" | "net_busy" => host.link.is_some(),
+            "backup" => host.backup.is_some(),
+            "common_busy" | "rewrite_interval" | "busy_breaks" => host.merging.mode != Mode::Off,
+            _ => true,
+        },
+        ["policy", last] => match *last {
+            "disk_horizon" | "disk_keep_free" | "disk_ceiling" | "service_life" => {
+                !host.disks.is_empty()
+            }
+            "network_ceiling" => host.link.is_some(),
+            _ => true,
+        },
+        ["host", _, "merging", last] => merging_is_used(host, last),
+        ["host", _, "disk", pool, "ways"] => {
+            let pool = host.disks.iter().find(|one| one.name == *pool);
+            pool.is_some_and(|pool| {
+                matches!(pool.layout, crate::inventory::lab::Layout::Mirror { .. })
+            })
+        }
+        _ => true,
+    }
+}
+
+fn merging_is_used(host: &Host, key: &str) -> bool {
+    let merging = &host.merging;
+    match key {
+        "mode" => true,
+        _ if merging.mode == Mode::Off => false,
+        "zero_share" => merging.use_zero_pages,
+        "pages_per_wake" => merging.mode == Mode::Fixed,
+        "target_pass" => merging.mode == Mode::ScanTime,
+        "threshold" | "least" | "most" => merging.mode == Mode::Adaptive,
+        _ => true,
+    }
+}

@@ -1,0 +1,107 @@
+//! Why a resource runs out first, and what would move it: the answer again with one thing changed at a time.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::answer::HostAnswer;
+use super::fit::fit_host;
+use super::host::HostModel;
+use super::resource::Resource;
+use super::why::change::changes;
+use crate::inventory::lab::{Host, Lab};
+
+mod change;
+
+/// Why a host holds no more.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Why {
+    /// The resource that is looked at: the first of those that run out first.
+    pub resource: String,
+    /// Its demand at the accepted risk with one more (guest or set); null where it has no bound, or nothing fits.
+    pub at_next: Option<f64>,
+    /// Share of its mean demand that each guest profile takes, the largest first.
+    pub shares: Vec<Share>,
+    /// Changes, the one that moves most first.
+    pub changes: Vec<Moved>,
+}
+
+/// What a guest profile takes of a resource.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Share {
+    /// Guest profile.
+    pub guest: String,
+    /// Share of the mean demand that would be gone without it.
+    pub share: f64,
+}
+
+/// The answer with one thing changed.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Moved {
+    /// What is changed, in words after "with".
+    pub change: String,
+    /// Largest N then; null where a resource is broken or all are unbounded.
+    pub fits: Option<u64>,
+    /// What runs out first then.
+    pub binds: Vec<String>,
+}
+
+/// Looks at what runs out first on a host; none where nothing does.
+#[must_use]
+pub fn why(lab: &Lab, host: &Host, answer: &HostAnswer) -> Option<Why> {
+    let first = answer
+        .resources
+        .iter()
+        .find(|one| answer.binds.contains(&one.name))?;
+    let model = HostModel::new(lab, host);
+    let n = answer.fits.unwrap_or(0);
+    let next = model.composition.counts(n + 1);
+    let at_next = first
+        .resource
+        .strain(&model, &next)
+        .map(|strain| strain.at_risk())
+        .filter(|demand| demand.is_finite() && answer.fits.is_some());
+    let mut changes: Vec<Moved> = changes(lab, host, first.resource)
+        .into_iter()
+        .map(|change| {
+            let moved = fit_host(&change.lab, &change.host);
+            Moved {
+                change: change.words,
+                fits: moved.fits,
+                binds: moved.binds,
+            }
+        })
+        .collect();
+    changes.sort_by_key(|moved| std::cmp::Reverse(moved.fits));
+    Some(Why {
+        resource: first.name.clone(),
+        at_next,
+        shares: shares(&model, first.resource, &model.composition.counts(n)),
+        changes,
+    })
+}
+
+/// What would be gone of the mean demand without each profile, as a share of all of it.
+fn shares(model: &HostModel, resource: Resource, counts: &[u64]) -> Vec<Share> {
+    let mean = |counts: &[u64]| resource.strain(model, counts).map(|strain| strain.mean());
+    let Some(all) = mean(counts).filter(|all| *all > 0.0 && all.is_finite()) else {
+        return Vec::new();
+    };
+    let mut shares: Vec<Share> = model
+        .lab
+        .guests
+        .iter()
+        .enumerate()
+        .filter(|(profile, _)| counts[*profile] > 0)
+        .filter_map(|(profile, guest)| {
+            let mut without = counts.to_vec();
+            without[profile] = 0;
+            let share = 1.0 - mean(&without)? / all;
+            share.is_finite().then(|| Share {
+                guest: guest.name.clone(),
+                share,
+            })
+        })
+        .collect();
+    shares.sort_by(|a, b| b.share.total_cmp(&a.share));
+    shares
+}

@@ -1,0 +1,154 @@
+//! Arrays of disks that the kernel makes (md).
+
+use super::disk::{Disk, turning};
+use super::parse::SECTOR;
+use super::root::Root;
+use super::table::{HostTable, Value, written};
+use crate::inventory::keys::Section;
+use crate::unit::format;
+
+/// One array.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Array {
+    pub name: String,
+    /// What the kernel calls its level.
+    pub level: String,
+    /// Devices it should have.
+    pub devices: u64,
+    /// Of each device, used by it `[B]`.
+    pub component: f64,
+    /// What it offers `[B]`.
+    pub usable: f64,
+    /// Copies of each block.
+    pub copies: u64,
+    /// Devices that are missing now.
+    pub degraded: u64,
+    /// Its members: disks or partitions.
+    pub members: Vec<String>,
+}
+
+/// Layout of an array with two near copies, the usual one.
+const NEAR_TWO: f64 = 258.0;
+/// Most devices of an array that are believed.
+const MOST_DEVICES: f64 = 10_000.0;
+
+/// Reads one; none where there is no array of that name or it has no size.
+pub(super) fn read(root: &Root, name: &str) -> Option<Array> {
+    let folder = format!("sys/block/{name}");
+    let whole = |file: &str| {
+        root.number(&format!("{folder}/md/{file}"))
+            .ok()
+            .filter(|number| (0.0..=MOST_DEVICES).contains(number))
+            .map(|number| number as u64)
+    };
+    let can_be = |bytes: &f64| written(Section::Disk, "capacity", *bytes).is_some();
+    let size = root.number(&format!("{folder}/size")).ok()? * SECTOR;
+    let usable = Some(size).filter(can_be)?;
+    let level = root
+        .text(&format!("{folder}/md/level"))
+        .unwrap_or_else(|_| "unknown".to_owned());
+    let members = root.names(&format!("{folder}/slaves"));
+    let devices = whole("raid_disks")
+        .filter(|devices| *devices > 0)
+        .unwrap_or((members.len() as u64).max(1));
+    let copies = match level.as_str() {
+        "raid1" => devices,
+        "raid10" => {
+            // The lowest byte counts near copies, the next one far copies. Source: Linux drivers/md/raid10.c.
+            let layout = root
+                .number(&format!("{folder}/md/layout"))
+                .unwrap_or(NEAR_TWO) as u64;
+            (layout & 0xff).max(1) * (layout >> 8 & 0xff).max(1)
+        }
+        _ => 1,
+    };
+    // The kernel gives what it uses of each device in KiB, 0 where devices differ.
+    let component = root
+        .number(&format!("{folder}/md/component_size"))
+        .ok()
+        .map(|kib| kib * 1024.0)
+        .filter(can_be);
+    Some(Array {
+        name: name.to_owned(),
+        component: component.unwrap_or(usable / devices as f64),
+        level,
+        devices,
+        usable,
+        copies,
+        degraded: whole("degraded").unwrap_or(0),
+        members,
+    })
+}
+
+/// Layout and copies in the inventory's words, where it has any for this array.
+fn layout(array: &Array) -> Option<(&'static str, Option<u64>)> {
+    match (array.level.as_str(), array.devices) {
+        ("raid0" | "linear", _) | (_, 1) => Some(("stripe", None)),
+        ("raid1" | "raid10", devices) if array.copies == 1 && devices > 1 => Some(("stripe", None)),
+        ("raid1" | "raid10", devices) if array.copies > 1 && devices % array.copies == 0 => {
+            Some(("mirror", Some(array.copies)))
+        }
+        ("raid4" | "raid5", 3..) => Some(("parity1", None)),
+        ("raid6", 4..) => Some(("parity2", None)),
+        _ => None,
+    }
+}
+
+/// Writes one as a pool.
+pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
+    let folder = format!("/sys/block/{}", array.name);
+    table.put("name", Value::Name(array.name.clone()), folder.clone());
+    if let Some((word, copies)) = layout(array) {
+        table.put(
+            "devices",
+            Value::Number(array.devices as f64),
+            format!("{folder}/md/raid_disks: {}", array.members.join(", ")),
+        );
+        table.put(
+            "capacity",
+            Value::Number(array.component),
+            format!(
+                "{} of each device ({folder}/md/component_size)",
+                format::decimal_bytes(array.component)
+            ),
+        );
+        table.put(
+            "layout",
+            Value::Word(word),
+            format!("{folder}/md/level: {}", array.level),
+        );
+        if let Some(copies) = copies {
+            table.put("ways", Value::Number(copies as f64), "copies of each block");
+        }
+    } else {
+        table.put(
+            "capacity",
+            Value::Number(array.usable),
+            format!(
+                "{} usable ({folder}/size)",
+                format::decimal_bytes(array.usable)
+            ),
+        );
+        table.note(format!(
+            "layout: {} of {} is none that the inventory knows; written as one device of its usable size, so each \
+             write counts once: add what it costs to write_iops and amplification",
+            array.level,
+            format::plural(array.devices, "device", "devices")
+        ));
+    }
+    if array.degraded > 0 {
+        table.note(format!(
+            "CAUTION: {} of its devices {} missing now ({folder}/md/degraded)",
+            array.degraded,
+            if array.degraded == 1 { "is" } else { "are" }
+        ));
+    }
+    let turns = |disk: &Disk| {
+        array
+            .members
+            .iter()
+            .any(|member| member.starts_with(&disk.name))
+            && disk.rotates == Some(true)
+    };
+    turning(Some(disks.iter().any(turns)), table);
+}

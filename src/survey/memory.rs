@@ -1,0 +1,243 @@
+//! Memory seen, installed and reserved, the host's own use, caches, huge pages and swap.
+
+use std::collections::BTreeMap;
+
+use super::parse;
+use super::root::{Missing, Root};
+use super::table::{HostTable, Value, size};
+use crate::inventory::keys::Section;
+use crate::model::memory::FRAME_TABLE;
+use crate::model::{GIB, MIB, PAGE};
+use crate::unit::format;
+
+/// Statistics of the copy-on-write file system's own cache.
+pub(super) const CACHE_STATISTICS: &str = "proc/spl/kstat/zfs/arcstats";
+/// Most memory that is believed `[B]`.
+const LARGEST: f64 = 1e17;
+
+/// Writes `[host.memory]`; `guests` is how many run now, if that is known.
+pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
+    table.open(Section::Memory);
+    let seen = meminfo(root);
+    let visible = match seen.as_ref().map(|seen| seen.get("MemTotal").copied()) {
+        // Less than a page or more than an inventory takes is no memory.
+        Ok(Some(visible)) if (PAGE..LARGEST).contains(&visible) => visible,
+        Ok(_) => return table.incomplete("modules", "/proc/meminfo gives no MemTotal that can be"),
+        Err(why) => return table.incomplete("modules", format!("/proc/meminfo: {why}")),
+    };
+    let seen = seen.unwrap_or_default();
+    installed(root, visible, table);
+    base(root, &seen, guests, table);
+    cache(root, table);
+    super::swap::read(root, visible, table);
+    huge_pages(root, &seen, table);
+}
+
+/// `/proc/meminfo`.
+pub(super) fn meminfo(root: &Root) -> Result<BTreeMap<String, f64>, Missing> {
+    root.text("proc/meminfo").map(|text| parse::meminfo(&text))
+}
+
+/// Memory in use `[B]`: what is neither free nor given back on demand.
+///
+/// `used = MemTotal − MemAvailable`; on kernels without `MemAvailable` free memory, buffers, cached files and
+/// reclaimable slabs are taken as available, shared memory is not.
+///
+/// # Source
+/// Kernel documentation, proc file system, `MemAvailable` (since 3.14).
+#[must_use]
+pub fn used(seen: &BTreeMap<String, f64>) -> Option<f64> {
+    let field = |name: &str| seen.get(name).copied();
+    let available = field("MemAvailable").or_else(|| {
+        let cached = field("Cached")? + field("Buffers")? + field("SReclaimable").unwrap_or(0.0);
+        Some(field("MemFree")? + (cached - field("Shmem").unwrap_or(0.0)).max(0.0))
+    })?;
+    Some((field("MemTotal")? - available).max(0.0))
+}
+
+/// What is plugged in, and what is held back so that exactly the memory seen is left.
+fn installed(root: &Root, visible: f64, table: &mut HostTable) {
+    let physical = visible / (1.0 - FRAME_TABLE);
+    // More than twice of what is seen is a slip of whoever reports it.
+    let holds =
+        |modules: &[f64]| (physical..2.0 * physical + GIB).contains(&modules.iter().sum::<f64>());
+    let controller = Some(controller(root)).filter(|modules| holds(modules));
+    let blocks = blocks(root).filter(|blocks| holds(&[*blocks]));
+    let (modules, origin) = match (controller, blocks) {
+        (Some(modules), _) => (modules, "/sys/devices/system/edac/mc, as the memory controller names them".to_owned()),
+        (None, Some(all)) => (
+            vec![all],
+            "/sys/devices/system/memory, all as one: the single modules cannot be read without root".to_owned(),
+        ),
+        (None, None) => (
+            vec![(physical / GIB).ceil() * GIB],
+            "memory seen, rounded up to whole GiB: the modules cannot be read without root".to_owned(),
+        ),
+    };
+    let sum: f64 = modules.iter().sum();
+    let list: Vec<String> = modules
+        .iter()
+        .map(|module| format!("\"{}\"", size(*module)))
+        .collect();
+    table.put(
+        "modules",
+        Value::Raw(format!("[{}]", list.join(", "))),
+        origin,
+    );
+    let reserved = (sum - physical).floor().max(0.0);
+    table.put(
+        "firmware_reserved",
+        Value::Number(reserved),
+        format!(
+            "{}: what is missing of the modules beside the frame table; the kernel sees {} (/proc/meminfo, MemTotal)",
+            format::bytes(reserved),
+            format::bytes(visible)
+        ),
+    );
+}
+
+/// Modules that the memory controller reports `[B]`.
+fn controller(root: &Root) -> Vec<f64> {
+    let folder = "sys/devices/system/edac/mc";
+    let mut modules = Vec::new();
+    for controller in root
+        .names(folder)
+        .into_iter()
+        .filter(|name| name.starts_with("mc"))
+    {
+        for module in root.names(&format!("{folder}/{controller}")) {
+            let is_module = module.starts_with("dimm") || module.starts_with("rank");
+            let size = root.number(&format!("{folder}/{controller}/{module}/size"));
+            modules.extend(
+                size.ok()
+                    .filter(|size| is_module && *size >= 1.0)
+                    .map(|size| size * MIB),
+            );
+        }
+    }
+    modules
+}
+
+/// All memory blocks that are online `[B]`.
+fn blocks(root: &Root) -> Option<f64> {
+    let folder = "sys/devices/system/memory";
+    let block = u64::from_str_radix(
+        root.text(&format!("{folder}/block_size_bytes"))
+            .ok()?
+            .trim(),
+        16,
+    )
+    .ok()?;
+    let number = |name: &String| {
+        name.strip_prefix("memory")
+            .is_some_and(|number| number.parse::<u32>().is_ok())
+    };
+    let is_online = |name: &String| root.number(&format!("{folder}/{name}/online")) != Ok(0.0);
+    let count = root
+        .names(folder)
+        .iter()
+        .filter(|name| number(name) && is_online(name))
+        .count();
+    (count > 0).then_some(block as f64 * count as f64)
+}
+
+/// The host's own memory, which can be read only while no guest runs.
+fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &mut HostTable) {
+    let Some(used) = used(seen) else {
+        return table.left_out("base", "/proc/meminfo does not say what is available");
+    };
+    let pool = pool(root, seen);
+    let cache = cache_now(root).map_or(0.0, |(now, _, _)| now);
+    let own = (used - pool - cache).max(0.0);
+    let told = format!(
+        "{} in use now (MemTotal − MemAvailable, less huge pages and a cache of its own)",
+        format::bytes(own)
+    );
+    match guests {
+        Some(0) => table.put(
+            "base",
+            Value::Number(own.floor()),
+            format!("{told}, no guest running"),
+        ),
+        Some(guests) => table.left_out(
+            "base",
+            format!(
+                "{} and {told} are both in there; `calibrate` tells them apart",
+                format::plural(guests, "guest", "guests")
+            ),
+        ),
+        None => table.left_out(
+            "base",
+            format!("{told}; if no guest runs now, say --guests 0 and it is taken"),
+        ),
+    }
+}
+
+/// Size now, floor and ceiling of the copy-on-write file system's cache `[B]`.
+pub(super) fn cache_now(root: &Root) -> Option<(f64, f64, f64)> {
+    let said = parse::named_numbers(&root.text(CACHE_STATISTICS).ok()?);
+    let of = |name: &str| said.get(name).copied().filter(|size| *size >= 0.0);
+    Some((of("size")?, of("c_min")?, of("c_max")?))
+}
+
+fn cache(root: &Root, table: &mut HostTable) {
+    match cache_now(root) {
+        Some((now, floor, ceiling)) => {
+            let origin = format!("/{CACHE_STATISTICS}, c_max; {} now", format::bytes(now));
+            table.put("file_cache", Value::Number(ceiling.max(floor)), origin);
+            table.put(
+                "file_cache_floor",
+                Value::Number(floor),
+                format!("/{CACHE_STATISTICS}, c_min"),
+            );
+        }
+        None if root.exists(CACHE_STATISTICS) => {
+            table.left_out(
+                "file_cache",
+                format!("/{CACHE_STATISTICS} does not say its size, floor and ceiling"),
+            );
+        }
+        None => {
+            table.note("file_cache: none of its own found; cached files are given back on demand")
+        }
+    }
+}
+
+/// Memory in pools of huge pages `[B]`.
+fn pool(root: &Root, seen: &BTreeMap<String, f64>) -> f64 {
+    let folder = "sys/kernel/mm/hugepages";
+    let pools = root.names(folder).into_iter().filter_map(|name| {
+        let kib: f64 = name
+            .strip_prefix("hugepages-")?
+            .strip_suffix("kB")?
+            .parse()
+            .ok()?;
+        let pages = root.number(&format!("{folder}/{name}/nr_hugepages")).ok()?;
+        Some(kib * 1024.0 * pages)
+    });
+    let listed: f64 = pools.filter(|size| *size >= 0.0).sum();
+    let field = |name: &str| seen.get(name).copied().unwrap_or(0.0);
+    listed.max(field("HugePages_Total") * field("Hugepagesize"))
+}
+
+fn huge_pages(root: &Root, seen: &BTreeMap<String, f64>, table: &mut HostTable) {
+    let pool = pool(root, seen);
+    if pool > 0.0 {
+        table.note(format!(
+            "huge pages: {} are set aside and serve only guests with huge_pages = true; give those guests, or free the \
+             pool",
+            format::bytes(pool)
+        ));
+    }
+    let backing = root.text("sys/kernel/mm/transparent_hugepage/enabled");
+    if let Some(word) = backing.as_deref().ok().and_then(parse::chosen) {
+        table.note(format!(
+            "transparent huge pages: {word}{}",
+            if word == "always" {
+                "; a fresh guest holds their empty parts until sharing splits them"
+            } else {
+                ""
+            }
+        ));
+    }
+}

@@ -1,0 +1,276 @@
+//! The formats of the kernel's files: text in, numbers in base units out. Nothing here reads a file.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A kernel "kB" is 1024 bytes `[B]`. Source: kernel documentation, proc file system, `meminfo`.
+const KERNEL_KB: f64 = 1024.0;
+/// A sector, whatever the device's own block size `[B]`. Source: kernel documentation, block statistics.
+pub const SECTOR: f64 = 512.0;
+/// Largest processor number taken; the kernel builds for at most a few thousand.
+const MOST_PROCESSORS: u32 = 1 << 16;
+
+/// `/proc/meminfo`: sizes in bytes, counts as they are.
+///
+/// # Source
+/// Kernel documentation, proc file system: "kB" is KiB.
+///
+/// # Example
+/// ```
+/// let seen = berthage::survey::parse::meminfo("MemTotal: 16 kB\nHugePages_Total: 3\n");
+/// assert_eq!((seen["MemTotal"], seen["HugePages_Total"]), (16384.0, 3.0));
+/// ```
+#[must_use]
+pub fn meminfo(text: &str) -> BTreeMap<String, f64> {
+    text.lines()
+        .filter_map(|line| {
+            let (name, rest) = line.split_once(':')?;
+            let mut words = rest.split_whitespace();
+            let number: f64 = words
+                .next()?
+                .parse()
+                .ok()
+                .filter(|number: &f64| number.is_finite() && *number >= 0.0)?;
+            let factor = if words.next() == Some("kB") {
+                KERNEL_KB
+            } else {
+                1.0
+            };
+            Some((name.trim().to_owned(), number * factor))
+        })
+        .collect()
+}
+
+/// Lines of a name and a number, as in `/proc/vmstat` or the statistics of a file-system cache.
+#[must_use]
+pub fn named_numbers(text: &str) -> BTreeMap<String, f64> {
+    text.lines()
+        .filter_map(|line| {
+            let mut words = line.split_whitespace();
+            let name = words.next()?;
+            // Some tables carry a type between name and number, so the last word counts.
+            let number: f64 = words
+                .next_back()?
+                .parse()
+                .ok()
+                .filter(|number: &f64| number.is_finite())?;
+            Some((name.to_owned(), number))
+        })
+        .collect()
+}
+
+/// A list of processors; none where it is malformed.
+///
+/// # Source
+/// Kernel admin guide, cputopology: `0-3,8-11,14,17`.
+///
+/// # Example
+/// ```
+/// use berthage::survey::parse::cpulist;
+/// assert_eq!(cpulist("0-3,8-11,14,17").map(|list| list.len()), Some(10));
+/// assert_eq!(cpulist("3-1"), None);
+/// ```
+#[must_use]
+pub fn cpulist(text: &str) -> Option<BTreeSet<u32>> {
+    let mut list = BTreeSet::new();
+    for part in text
+        .trim()
+        .split(',')
+        .map(str::trim)
+        .filter(|part| !part.is_empty())
+    {
+        let (first, last) = part.split_once('-').unwrap_or((part, part));
+        let (first, last): (u32, u32) = (first.parse().ok()?, last.parse().ok()?);
+        if first > last || last >= MOST_PROCESSORS {
+            return None;
+        }
+        list.extend(first..=last);
+    }
+    Some(list)
+}
+
+/// What went through a disk since boot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Traffic {
+    /// Name of the device.
+    pub name: String,
+    /// Read `[B]`.
+    pub read: f64,
+    /// Written `[B]`.
+    pub written: f64,
+}
+
+/// `/proc/diskstats`: fields 3 and 7 are sectors of 512 bytes.
+///
+/// # Source
+/// Kernel documentation, iostats.
+///
+/// # Example
+/// ```
+/// let line = "3 0 hda 446216 784926 9550688 4382310 424847 312726 5922052 19310380 0 3376340 23705160";
+/// let traffic = &berthage::survey::parse::diskstats(line)[0];
+/// assert_eq!((traffic.read, traffic.written), (4_889_952_256.0, 3_032_090_624.0));
+/// ```
+#[must_use]
+pub fn diskstats(text: &str) -> Vec<Traffic> {
+    text.lines()
+        .filter_map(|line| {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let sectors = |index: usize| words.get(index)?.parse::<u64>().ok();
+            Some(Traffic {
+                name: (*words.get(2)?).to_owned(),
+                read: sectors(5)? as f64 * SECTOR,
+                written: sectors(9)? as f64 * SECTOR,
+            })
+        })
+        .collect()
+}
+
+/// How long some task waited for a resource.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pressure {
+    /// Share of the last minute.
+    pub last_minute: f64,
+    /// Since boot `[s]`.
+    pub total: f64,
+}
+
+/// The line `some` of a file in `/proc/pressure`.
+///
+/// # Source
+/// Kernel documentation, pressure stall information: averages in percent, totals in microseconds.
+#[must_use]
+pub fn pressure(text: &str) -> Option<Pressure> {
+    let line = text.lines().find(|line| line.starts_with("some "))?;
+    let field = |name: &str| -> Option<f64> {
+        let word = line
+            .split_whitespace()
+            .find_map(|word| word.strip_prefix(name))?;
+        word.parse()
+            .ok()
+            .filter(|number: &f64| number.is_finite() && *number >= 0.0)
+    };
+    Some(Pressure {
+        last_minute: field("avg60=")? / 100.0,
+        total: field("total=")? * 1e-6,
+    })
+}
+
+/// Share of the time between two readings that some task waited.
+///
+/// `share = (total₁ − total₀)/seconds`, within 0–1
+///
+/// - totals `[s]`; `seconds` between the readings, > 0
+///
+/// # Source
+/// Kernel documentation, pressure stall information.
+///
+/// # Example
+/// ```
+/// use berthage::survey::parse::pressure_between;
+/// // Totals of 1,000,000 and 4,000,000 µs read 60 s apart.
+/// assert!((pressure_between(1.0, 4.0, 60.0) - 0.05).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn pressure_between(before: f64, after: f64, seconds: f64) -> f64 {
+    ((after - before) / seconds).clamp(0.0, 1.0)
+}
+
+/// A swap area in use.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SwapArea {
+    /// File or device.
+    pub name: String,
+    /// Size `[B]`.
+    pub size: f64,
+    /// In use `[B]`.
+    pub used: f64,
+}
+
+impl SwapArea {
+    /// The number of the compressed device in memory that this area is, if it is one.
+    #[must_use]
+    pub fn compressed(&self) -> Option<u32> {
+        self.name
+            .rsplit('/')
+            .next()?
+            .strip_prefix("zram")?
+            .parse()
+            .ok()
+    }
+}
+
+/// `/proc/swaps`: sizes in KiB; blanks in names are written `\040`.
+#[must_use]
+pub fn swaps(text: &str) -> Vec<SwapArea> {
+    let areas = text.lines().skip(1).filter_map(|line| {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let kib = |index: usize| words.get(index)?.parse::<u64>().ok();
+        Some(SwapArea {
+            name: words.first()?.replace("\\040", " "),
+            size: kib(2)? as f64 * KERNEL_KB,
+            used: kib(3)? as f64 * KERNEL_KB,
+        })
+    });
+    areas.collect()
+}
+
+/// The word in brackets, where a file shows a choice: `always [madvise] never`.
+///
+/// # Example
+/// ```
+/// assert_eq!(berthage::survey::parse::chosen("[none] scan-time"), Some("none"));
+/// ```
+#[must_use]
+pub fn chosen(text: &str) -> Option<&str> {
+    let start = text.find('[')? + 1;
+    let end = start + text.get(start..)?.find(']')?;
+    text.get(start..end)
+}
+
+/// Major and minor number of a kernel release such as `6.8.12-4-lab`.
+#[must_use]
+pub fn release(text: &str) -> Option<(u32, u32)> {
+    let mut numbers = text.trim().split(|letter: char| !letter.is_ascii_digit());
+    Some((numbers.next()?.parse().ok()?, numbers.next()?.parse().ok()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{chosen, cpulist, pressure, release, swaps};
+
+    #[test]
+    fn swaps_are_told_apart() {
+        let text = "Filename\tType\tSize\tUsed\tPriority\n/dev/zram0 partition 8388604 1024 100\n\
+                    /my\\040swap\\040(deleted) file 1024 0 -2\nbroken line\n";
+        let areas = swaps(text);
+        assert_eq!(areas.len(), 2);
+        assert_eq!(
+            (areas[0].compressed(), areas[0].used),
+            (Some(0), 1_048_576.0)
+        );
+        assert_eq!(
+            (areas[1].name.as_str(), areas[1].compressed()),
+            ("/my swap (deleted)", None)
+        );
+    }
+
+    #[test]
+    fn pressure_takes_the_line_some() {
+        let text = "full avg10=1.00 avg60=9.00 avg300=0 total=7\nsome avg10=0.00 avg60=2.50 avg300=0.10 total=1000000";
+        let read = pressure(text).expect("a line");
+        assert_eq!((read.last_minute, read.total), (0.025, 1.0));
+        assert_eq!(pressure("some avg10=x"), None);
+    }
+
+    #[test]
+    fn odd_lists_and_releases_are_none() {
+        for odd in ["x", "1-", "-1", "0-99999999", "1-2-3", "4294967296"] {
+            assert_eq!(cpulist(odd), None, "{odd}");
+        }
+        assert_eq!(cpulist("").map(|list| list.len()), Some(0));
+        assert_eq!(release("6.18.44-x"), Some((6, 18)));
+        assert_eq!(release("six"), None);
+        assert_eq!(chosen("none"), None);
+        assert_eq!(chosen("]["), None);
+    }
+}

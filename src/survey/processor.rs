@@ -1,0 +1,254 @@
+//! Processors, cores, threads and kinds of cores.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::parse::cpulist;
+use super::root::Root;
+use super::table::{HostTable, Value};
+use crate::inventory::keys::Section;
+
+const CPUS: &str = "sys/devices/system/cpu";
+
+/// Equal cores.
+#[derive(Debug, Clone, PartialEq)]
+struct Group {
+    /// What the kernel calls the kind; empty where all are alike.
+    kind: String,
+    threads: usize,
+    cores: usize,
+    /// The kernel's rating of the fastest of them, if it has one.
+    rating: Option<f64>,
+}
+
+/// Writes `[host.cpu]`.
+pub(super) fn read(root: &Root, table: &mut HostTable) {
+    table.open(Section::Cpu);
+    let Some((online, origin)) = online(root) else {
+        return table.incomplete(
+            "groups",
+            format!("neither /{CPUS}/online nor /proc/cpuinfo lists processors"),
+        );
+    };
+    let (groups, rating) = groups(root, &online);
+    let fastest = groups
+        .iter()
+        .filter_map(|group| group.rating)
+        .fold(0.0, f64::max);
+    let mut rows = Vec::new();
+    for group in &groups {
+        // A kind without a rating beside others that have one stays at the reference speed.
+        let speed = group.rating.map_or(1.0, |rating| {
+            (rating / fastest * 100.0).round().max(1.0) / 100.0
+        });
+        let speed = if groups.len() > 1 {
+            format!(", speed = {speed}")
+        } else {
+            String::new()
+        };
+        rows.push(format!(
+            "{{ cores = {}, threads = {}{speed} }}",
+            group.cores, group.threads
+        ));
+    }
+    let text = match rows.as_slice() {
+        [one] => format!("[{one}]"),
+        many => format!("[\n    {},\n]", many.join(",\n    ")),
+    };
+    table.put(
+        "groups",
+        Value::Raw(text),
+        format!("{origin} and the topology beside it"),
+    );
+    kinds(&groups, rating, table);
+    let present = root
+        .text(&format!("{CPUS}/present"))
+        .ok()
+        .and_then(|text| cpulist(&text));
+    let off = present.map_or(0, |present| present.difference(&online).count());
+    if off > 0 {
+        table.note(format!(
+            "{off} more processors are there but switched off; they are not counted"
+        ));
+    }
+    if root.text("proc/cpuinfo").is_ok_and(|text| is_guest(&text)) {
+        table.note("this machine is itself a guest: what it sees is what its host gives it (/proc/cpuinfo, flags)");
+    }
+    table.left_out(
+        "base_cores",
+        "watch the idle host's processor use and give it in cores",
+    );
+}
+
+/// Says which kinds there are and what their speeds rest on.
+fn kinds(groups: &[Group], rating: Option<&str>, table: &mut HostTable) {
+    let named: Vec<String> = groups
+        .iter()
+        .filter(|group| !group.kind.is_empty())
+        .map(|group| format!("{} cores of {}", group.cores, group.kind))
+        .collect();
+    if !named.is_empty() {
+        table.note(format!("kinds of cores: {}", named.join(", ")));
+    }
+    match rating {
+        _ if groups.len() < 2 => {}
+        Some(file) => table.note(format!(
+            "speed: each kind's {file} against the fastest; a first guess, measure your own work on each kind"
+        )),
+        None => table.note("speed: no rating of the kinds could be read; measure your own work on each kind"),
+    }
+}
+
+/// Whether the flags say that a hypervisor is beneath.
+fn is_guest(cpuinfo: &str) -> bool {
+    let flags = cpuinfo.lines().find(|line| line.starts_with("flags"));
+    flags.is_some_and(|line| line.split_whitespace().any(|flag| flag == "hypervisor"))
+}
+
+/// The processors that are switched on, and where that was read.
+fn online(root: &Root) -> Option<(BTreeSet<u32>, String)> {
+    let file = format!("{CPUS}/online");
+    if let Some(list) = root
+        .text(&file)
+        .ok()
+        .and_then(|text| cpulist(&text))
+        .filter(|list| !list.is_empty())
+    {
+        return Some((list, format!("/{file}")));
+    }
+    let cpuinfo = root.text("proc/cpuinfo").ok()?;
+    let list: BTreeSet<u32> = blocks(&cpuinfo)
+        .filter_map(|block| block.get("processor")?.parse().ok())
+        .collect();
+    (!list.is_empty()).then(|| (list, "/proc/cpuinfo".to_owned()))
+}
+
+/// The blocks of `/proc/cpuinfo`, a processor each.
+fn blocks(cpuinfo: &str) -> impl Iterator<Item = BTreeMap<&str, &str>> {
+    cpuinfo.split("\n\n").map(|block| {
+        block
+            .lines()
+            .filter_map(|line| line.split_once(':'))
+            .map(|(name, value)| (name.trim(), value.trim()))
+            .collect()
+    })
+}
+
+/// Groups of equal cores, the fastest first, and the file that rates them.
+fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static str>) {
+    let kinds = kinds_of(root);
+    let by_number = cores_by_number(root);
+    let rating = [
+        "cpu_capacity",
+        "acpi_cppc/highest_perf",
+        "cpufreq/cpuinfo_max_freq",
+    ]
+    .into_iter()
+    .find(|file| online.iter().all(|cpu| rate(root, *cpu, file).is_some()));
+    let mut groups: Vec<Group> = Vec::new();
+    let mut left = online.clone();
+    while let Some(cpu) = left.pop_first() {
+        let siblings = siblings(root, cpu, &by_number);
+        let threads = 1 + siblings
+            .iter()
+            .filter(|sibling| left.remove(sibling))
+            .count();
+        let rated = rating.and_then(|file| rate(root, cpu, file));
+        let kind = match kinds.iter().find(|(_, list)| list.contains(&cpu)) {
+            Some((kind, _)) => kind.clone(),
+            // Without named kinds the kernel's capacity tells them apart.
+            None if rating == Some("cpu_capacity") => {
+                rated.map_or_else(String::new, |rated| format!("capacity {rated}"))
+            }
+            None => String::new(),
+        };
+        match groups
+            .iter_mut()
+            .find(|group| group.kind == kind && group.threads == threads)
+        {
+            Some(group) => {
+                group.cores += 1;
+                group.rating = group.rating.into_iter().chain(rated).reduce(f64::max);
+            }
+            None => groups.push(Group {
+                kind,
+                threads,
+                cores: 1,
+                rating: rated,
+            }),
+        }
+    }
+    if let [one] = groups.as_mut_slice() {
+        one.kind.clear();
+    }
+    groups.sort_by(|one, other| {
+        other
+            .rating
+            .unwrap_or(0.0)
+            .total_cmp(&one.rating.unwrap_or(0.0))
+    });
+    (groups, rating)
+}
+
+/// The kinds that the kernel lists, with their processors.
+fn kinds_of(root: &Root) -> Vec<(String, BTreeSet<u32>)> {
+    let named = root
+        .names("sys/devices")
+        .into_iter()
+        .filter(|name| name.starts_with("cpu_"));
+    named
+        .filter_map(|name| {
+            let list = cpulist(&root.text(&format!("sys/devices/{name}/cpus")).ok()?)?;
+            Some((name, list))
+        })
+        .collect()
+}
+
+/// A positive rating of one processor.
+fn rate(root: &Root, cpu: u32, file: &str) -> Option<f64> {
+    root.number(&format!("{CPUS}/cpu{cpu}/{file}"))
+        .ok()
+        .filter(|rating| *rating > 0.0)
+}
+
+/// Processors that share a core, by the numbers in `/proc/cpuinfo`, for kernels that show no topology.
+fn cores_by_number(root: &Root) -> BTreeMap<u32, BTreeSet<u32>> {
+    let cpuinfo = root.text("proc/cpuinfo").unwrap_or_default();
+    let mut cores: BTreeMap<(String, String), BTreeSet<u32>> = BTreeMap::new();
+    for block in blocks(&cpuinfo) {
+        let (Some(cpu), Some(core)) = (
+            block.get("processor").and_then(|cpu| cpu.parse().ok()),
+            block.get("core id"),
+        ) else {
+            continue;
+        };
+        let socket = block
+            .get("physical id")
+            .copied()
+            .unwrap_or_default()
+            .to_owned();
+        cores
+            .entry((socket, (*core).to_owned()))
+            .or_default()
+            .insert(cpu);
+    }
+    let pairs = cores
+        .into_values()
+        .flat_map(|core| core.clone().into_iter().map(move |cpu| (cpu, core.clone())));
+    pairs.collect()
+}
+
+/// Processors on the core of one.
+fn siblings(root: &Root, cpu: u32, by_number: &BTreeMap<u32, BTreeSet<u32>>) -> BTreeSet<u32> {
+    let listed = ["core_cpus_list", "thread_siblings_list"]
+        .iter()
+        .find_map(|file| {
+            cpulist(
+                &root
+                    .text(&format!("{CPUS}/cpu{cpu}/topology/{file}"))
+                    .ok()?,
+            )
+        });
+    listed
+        .or_else(|| by_number.get(&cpu).cloned())
+        .unwrap_or_default()
+}

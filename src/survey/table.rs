@@ -1,0 +1,264 @@
+//! The `[[host]]` table that a survey prints: each value with its origin, and what could not be read said plainly.
+
+use crate::inventory::keys::{Kind, Section};
+use crate::unit::parse::{Dimension, parse};
+
+/// Column that origins start in, where the value leaves room.
+const ORIGIN_COLUMN: usize = 44;
+/// Widest line with its comment.
+const WIDEST: usize = 112;
+
+/// A value to print.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// A number in base units; the key says of what.
+    Number(f64),
+    /// One of the key's words.
+    Word(&'static str),
+    /// On or off.
+    Flag(bool),
+    /// A name.
+    Name(String),
+    /// Written as it stands: lists and tables.
+    Raw(String),
+}
+
+/// The table in the making.
+#[derive(Debug, Default)]
+pub struct HostTable {
+    lines: Vec<Line>,
+    missing: Vec<&'static str>,
+    section: Option<Section>,
+}
+
+#[derive(Debug)]
+enum Line {
+    Blank,
+    Header(&'static str),
+    Note(String),
+    Given { left: String, origin: String },
+}
+
+impl HostTable {
+    /// Opens a table of the file; what follows belongs to it.
+    pub fn open(&mut self, section: Section) {
+        if self.section.is_some() {
+            self.lines.push(Line::Blank);
+        }
+        self.section = Some(section);
+        self.lines.push(Line::Header(section.header()));
+    }
+
+    /// Adds a comment.
+    pub fn note(&mut self, text: impl AsRef<str>) {
+        self.lines.push(Line::Note(clean(text.as_ref())));
+    }
+
+    /// Says of a key why it was not read; the default of the inventory holds.
+    pub fn left_out(&mut self, key: &str, why: impl AsRef<str>) {
+        self.note(format!("{key}: not read, {}", why.as_ref()));
+    }
+
+    /// Says of a key without which the table is not complete that it could not be read.
+    pub fn incomplete(&mut self, key: &'static str, why: impl AsRef<str>) {
+        self.missing.push(key);
+        self.note(format!(
+            "{key} = ???  HAS TO BE ADDED BY HAND: {}",
+            why.as_ref()
+        ));
+    }
+
+    /// Adds a value with its origin; a number that the key does not allow is told instead.
+    pub fn put(&mut self, key: &'static str, value: Value, origin: impl AsRef<str>) {
+        let text = match value {
+            Value::Number(number) => match self
+                .section
+                .and_then(|section| written(section, key, number))
+            {
+                Some(text) => text,
+                None => {
+                    let why = format!(
+                        "it would be {number}, which no inventory allows ({})",
+                        origin.as_ref()
+                    );
+                    return self.left_out(key, why);
+                }
+            },
+            Value::Word(word) => format!("\"{word}\""),
+            Value::Flag(flag) => flag.to_string(),
+            Value::Name(name) => quoted(&name),
+            Value::Raw(text) => text,
+        };
+        self.lines.push(Line::Given {
+            left: format!("{key} = {text}"),
+            origin: clean(origin.as_ref()),
+        });
+    }
+
+    /// Keys that have to be added by hand before the table can be used.
+    #[must_use]
+    pub fn missing(&self) -> &[&'static str] {
+        &self.missing
+    }
+
+    /// The text of the table.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let mut text = String::new();
+        for line in &self.lines {
+            match line {
+                Line::Blank => {}
+                Line::Header(header) => text.push_str(header),
+                Line::Note(note) => comment(&mut text, note),
+                Line::Given { left, origin } => given(&mut text, left, origin),
+            }
+            text.push('\n');
+        }
+        text
+    }
+}
+
+/// A number as the key takes it; none where the key does not allow it once it is written.
+#[must_use]
+pub fn written(section: Section, key: &str, number: f64) -> Option<String> {
+    let known = section.key(key).filter(|known| known.range.holds(number))?;
+    let (text, dimension) = match known.kind {
+        Kind::Quantity(dimension) => (quantity(number, dimension), dimension),
+        Kind::Sizes => (quantity(number, Dimension::Bytes), Dimension::Bytes),
+        _ => (whole(number), Dimension::Number),
+    };
+    // Rounding may have made a small number into none at all.
+    let back = parse(text.trim_matches('"'), dimension).ok()?;
+    known.range.holds(back).then_some(text)
+}
+
+/// A value and its origin: beside it where there is room, else above it.
+fn given(text: &mut String, left: &str, origin: &str) {
+    let last = left
+        .lines()
+        .last()
+        .unwrap_or_default()
+        .chars()
+        .count()
+        .max(ORIGIN_COLUMN);
+    if left.contains('\n') || last + origin.chars().count() + 3 > WIDEST {
+        comment(text, origin);
+        text.push('\n');
+        text.push_str(left);
+        return;
+    }
+    text.push_str(&format!("{left:ORIGIN_COLUMN$} # {origin}"));
+}
+
+/// A comment, wrapped.
+fn comment(text: &mut String, note: &str) {
+    let mut column = 1;
+    text.push('#');
+    for word in note.split(' ') {
+        let length = word.chars().count();
+        if column > 1 && column + 1 + length > WIDEST {
+            text.push_str("\n#");
+            column = 1;
+        }
+        text.push(' ');
+        text.push_str(word);
+        column += 1 + length;
+    }
+}
+
+/// Text without anything that could end a comment or move a cursor.
+fn clean(text: &str) -> String {
+    text.chars()
+        .map(|letter| if letter.is_control() { '?' } else { letter })
+        .collect()
+}
+
+/// A name in quotes, as TOML writes it.
+#[must_use]
+pub fn quoted(name: &str) -> String {
+    let mut text = String::from("\"");
+    for letter in clean(name).chars() {
+        if matches!(letter, '"' | '\\') {
+            text.push('\\');
+        }
+        text.push(letter);
+    }
+    text.push('"');
+    text
+}
+
+/// A whole number.
+fn whole(number: f64) -> String {
+    format!("{:.0}", number.round())
+}
+
+/// A number with the unit of its dimension, nothing lost.
+fn quantity(number: f64, dimension: Dimension) -> String {
+    match dimension {
+        Dimension::Bytes => format!("\"{}\"", size(number)),
+        Dimension::Time => {
+            let (unit, name) = match number {
+                1.0.. => (1.0, "s"),
+                1e-3.. => (1e-3, "ms"),
+                _ => (1e-6, "us"),
+            };
+            format!("\"{} {name}\"", short(number / unit))
+        }
+        Dimension::BitRate => format!("\"{} Mbit/s\"", short(number / 1e6)),
+        Dimension::Share => format!("\"{} %\"", short(number * 100.0)),
+        _ => short(number),
+    }
+}
+
+/// A number to six decimals, without zeros at its end.
+fn short(number: f64) -> String {
+    let text = format!("{number:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A size in the largest binary unit that it is a whole number of.
+///
+/// # Example
+/// ```
+/// use berthage::survey::table::size;
+/// assert_eq!(size(34_359_738_368.0), "32 GiB");
+/// assert_eq!(size(512_110_190_592.0), "500107608 KiB");
+/// assert_eq!(size(1000.0), "1000 B");
+/// ```
+#[must_use]
+pub fn size(bytes: f64) -> String {
+    let units = [
+        (1_073_741_824.0, "GiB"),
+        (1_048_576.0, "MiB"),
+        (1024.0, "KiB"),
+    ];
+    let fitting = units
+        .iter()
+        .find(|(unit, _)| bytes >= *unit && bytes % unit == 0.0);
+    match fitting {
+        Some((unit, name)) => format!("{} {name}", whole(bytes / unit)),
+        None => format!("{} B", whole(bytes)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{HostTable, Section, Value, quoted};
+
+    #[test]
+    fn odd_names_stay_names() {
+        assert_eq!(quoted("a\"b\\c\nd"), r#""a\"b\\c?d""#);
+    }
+
+    #[test]
+    fn what_no_inventory_allows_is_told_instead() {
+        let mut table = HostTable::default();
+        table.open(Section::Memory);
+        table.put("swap", Value::Number(f64::NAN), "a file");
+        table.put("base", Value::Number(1024.0), "a file\nof two lines");
+        let text = table.text();
+        assert!(text.contains("# swap: not read, it would be NaN"), "{text}");
+        assert!(text.contains("base = \"1 KiB\""), "{text}");
+        assert_eq!(text.lines().count(), 3, "{text}");
+    }
+}

@@ -1,0 +1,329 @@
+//! The command as a person runs it: spreadsheets' habits, errors, the copy of the lab, the chart.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::support::{Session, run};
+
+const LAB: &str = "# My lab, every number invented.\r\n[[host]]\r\nname = \"shelf-a\"\r\ncpu.groups = [{ cores = 8 }]\r\n\
+memory.modules = [\"64 GiB\"] # two of 32\r\nmerging.mode = \"fixed\"\r\nmerging.pages_per_wake = 2000\r\n\r\n\
+[[host.disk]]\r\nname = \"nvme\"\r\ncapacity = \"1 TB\"\r\n\r\n\
+[[guest]]\r\nname = \"web\"   # the clones\r\nmemory = \"2 GiB\"\r\ntouched = \"500 MiB\"  # a guess\r\nbusy = 0\r\n\r\n\
+[[guest]]\r\nname = \"db\"\r\nmemory = \"4 GiB\"\r\n";
+
+const READINGS: &str = "guests,memory_used,settled\n10,6.1 GiB,yes\n20,9.9 GiB,yes\n30,13.8 GiB,yes\n40,22.3 GiB,no\n40,17.6 GiB,yes\n";
+
+/// A folder with a lab and readings.
+struct Desk {
+    folder: tempfile::TempDir,
+}
+
+impl Desk {
+    fn new(readings: &str) -> Desk {
+        let folder = tempfile::tempdir().expect("a folder");
+        fs::write(folder.path().join("lab.toml"), LAB).expect("a file");
+        fs::write(folder.path().join("readings.csv"), readings).expect("a file");
+        Desk { folder }
+    }
+
+    fn path(&self, name: &str) -> String {
+        self.folder
+            .path()
+            .join(name)
+            .to_str()
+            .expect("a path")
+            .to_owned()
+    }
+
+    fn run(&self, more: &[&str]) -> Session {
+        let (lab, readings) = (self.path("lab.toml"), self.path("readings.csv"));
+        let mut args = vec![
+            "calibrate",
+            &lab,
+            &readings,
+            "--host",
+            "shelf-a",
+            "--guest",
+            "web",
+        ];
+        args.extend(more);
+        run(&args)
+    }
+
+    fn json(&self, more: &[&str]) -> Value {
+        let session = self.run(&[more, &["--format", "json"]].concat());
+        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+        serde_json::from_str(&session.stdout).expect("JSON")
+    }
+}
+
+#[test]
+fn the_keys_of_the_contract_are_there() {
+    let answer = Desk::new(READINGS).json(&["--hold-out", "1"]);
+    assert_eq!(
+        (answer["report"].as_str(), answer["version"].as_u64()),
+        (Some("calibrate"), Some(1))
+    );
+    assert_eq!(
+        (answer["host"].as_str(), answer["guest"].as_str()),
+        (Some("shelf-a"), Some("web"))
+    );
+    for name in ["unique", "common", "touched", "base"] {
+        for key in ["value", "low", "high"] {
+            assert!(answer["estimates"][name][key].is_number(), "{name}.{key}");
+        }
+    }
+    assert!(answer["residual_rms"].is_number());
+    for key in ["guests", "read", "modelled", "used_as"] {
+        assert!(!answer["readings"][0][key].is_null(), "{key}");
+    }
+    assert_eq!(answer["readings"][4]["used_as"], "held out (settled)");
+    for key in ["fits", "breaks_at"] {
+        let count = &answer["predicts"][key];
+        let of = |end: &str| count[end].as_u64().expect("a count");
+        assert!(
+            of("low") <= of("value") && of("value") <= of("high"),
+            "{count}"
+        );
+    }
+    assert!(answer["held_out"]["error_most"].as_f64().expect("a share") < 0.03);
+    assert!(answer["next"]["text"].is_string());
+}
+
+#[test]
+fn spreadsheets_habits_change_nothing() {
+    let plain = Desk::new(READINGS).json(&[]);
+    let habits = format!(
+        "\u{feff}sep=;\r\n{}",
+        READINGS
+            .replace(',', ";")
+            .replace('\n', "\r\n")
+            .replace(" GiB", "\u{a0}GiB")
+    );
+    let spreadsheet = Desk::new(&habits).json(&[]);
+    assert_eq!(plain["estimates"], spreadsheet["estimates"]);
+    let upper = READINGS
+        .replace("memory_used", "Memory used")
+        .replace("yes", "TRUE")
+        .replace(",no", ",FALSE");
+    assert_eq!(plain["estimates"], Desk::new(&upper).json(&[])["estimates"]);
+}
+
+#[test]
+fn all_formats_and_a_chart() {
+    let desk = Desk::new(READINGS);
+    for format in ["text", "markdown", "csv", "json"] {
+        let chart = desk.path("fit.svg");
+        let session = desk.run(&["--format", format, "--chart", &chart]);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{format}"
+        );
+        assert!(session.stdout.contains("web"), "{format}");
+        assert!(
+            fs::read_to_string(&chart)
+                .expect("a picture")
+                .starts_with("<svg")
+        );
+    }
+    let text = desk.run(&[]).stdout;
+    assert!(text.contains("one more settled guest takes"), "{text}");
+}
+
+#[test]
+fn wrong_readings_are_refused_with_their_line() {
+    for (readings, code, said) in [
+        ("guests;memory_used\n10;78,5 %\n", "E0704", "78.5 %"),
+        ("guests,memory_used\n10,78,5 %\n", "E0701", "decimal point"),
+        ("guests,memory_used\n10,78\n", "E0703", "61.2 GiB"),
+        ("guests,memory_used\n10,65 GiB\n", "E0703", "the host sees"),
+        ("guests,memory_used\nten,50 %\n", "E0703", "whole number"),
+        ("guests,memory_used\n10,\n", "E0703", "empty"),
+        (
+            "guests,memory_used,settled\n10,50 %,maybe\n",
+            "E0703",
+            "yes, no or unknown",
+        ),
+        (
+            "guests,memory_usd\n10,50 %\n",
+            "E0702",
+            "did you mean `memory_used`",
+        ),
+        (
+            "guests,settled\n10,yes\n",
+            "E0702",
+            "`memory_used` has to be there",
+        ),
+        (
+            "guests,memory_used,guests\n10,50 %,3\n",
+            "E0702",
+            "two columns",
+        ),
+        ("", "E0701", "empty"),
+        ("guests,memory_used\n", "E0705", "no readings"),
+        ("guests,memory_used\n10,50 %\n", "E0705", "settled = yes"),
+        (
+            "guests,memory_used,settled\n0,5 %,yes\n",
+            "E0705",
+            "with guests running",
+        ),
+        (
+            "guests,memory_used,settled\n10,60 %,yes\n20,40 %,yes\n",
+            "E0706",
+            "less than its own process",
+        ),
+        (
+            "guests,memory_used,settled\n10,20 %,yes\n20,90 %,yes\n30,30 %,yes\n40,60 %,yes\n",
+            "E0706",
+            "scatter",
+        ),
+        (
+            "guests,memory_used,settled\n1,10 %,yes\n4,90 %,yes\n",
+            "E0706",
+            "more than its memory",
+        ),
+    ] {
+        let session = Desk::new(readings).run(&[]);
+        assert_eq!(
+            (session.status, session.stdout.as_str()),
+            (2, ""),
+            "{readings}"
+        );
+        assert!(
+            session.stderr.contains(code) && session.stderr.contains(said),
+            "{readings}: {}",
+            session.stderr
+        );
+    }
+    let desk = Desk::new(READINGS);
+    fs::write(desk.path("readings.csv"), [0xff, 0xfe, b'g', 0]).expect("a file");
+    assert!(desk.run(&[]).stderr.contains("UTF-16"));
+    fs::remove_file(desk.path("readings.csv")).expect("removed");
+    assert!(desk.run(&[]).stderr.contains("E0101"));
+    let everything_held = Desk::new(READINGS).run(&["--hold-out", "9"]);
+    assert!(
+        everything_held.stderr.contains("E0705"),
+        "{}",
+        everything_held.stderr
+    );
+}
+
+#[test]
+fn guests_that_cannot_be_calibrated_are_refused() {
+    let desk = Desk::new(READINGS);
+    let call = |more: &[&str]| {
+        let (lab, readings) = (desk.path("lab.toml"), desk.path("readings.csv"));
+        let session = run(&[&["calibrate", lab.as_str(), readings.as_str()], more].concat());
+        assert_eq!(session.status, 2, "{more:?}");
+        session.stderr
+    };
+    assert!(call(&["--guest", "wep"]).contains("did you mean \"web\""));
+    assert!(call(&[]).contains("E0707"));
+    assert!(call(&["--guest", "web", "--set", "guest.web.pinned=true"]).contains("E0707"));
+    assert!(call(&["--guest", "web", "--host", "shelf-b"]).contains("E0601"));
+}
+
+#[test]
+fn the_copy_changes_the_calibrated_values_and_nothing_else() {
+    let desk = Desk::new(READINGS);
+    let new = desk.path("calibrated.toml");
+    let answer = desk.json(&["--write", &new]);
+    let text = fs::read_to_string(&new).expect("the copy");
+    // Every line of the lab is still there, but for the one value that was replaced.
+    let kept = text
+        .split("\r\n")
+        .filter(|line| !line.contains("calibrated") && !line.starts_with("common"));
+    let kept: Vec<String> = kept
+        .filter(|line| !line.starts_with("repeats") && !line.starts_with("memory.base"))
+        .map(|line| {
+            if line.starts_with("touched") {
+                "touched = \"500 MiB\"  # a guess".to_owned()
+            } else {
+                line.to_owned()
+            }
+        })
+        .collect();
+    assert_eq!(kept.join("\r\n"), LAB);
+    assert!(
+        text.contains("# touched: calibrated from readings.csv, 5 readings; between"),
+        "{text}"
+    );
+    assert!(
+        !text.replace("\r\n", "").contains('\n'),
+        "line ends stay as they are"
+    );
+    // The copy answers what was predicted.
+    let fit = run(&["fit", &new, "--format", "json"]);
+    let fit: Value = serde_json::from_str(&fit.stdout).expect("JSON");
+    assert_eq!(fit["hosts"][0]["fits"], answer["predicts"]["fits"]["value"]);
+    assert_eq!(
+        fit["hosts"][0]["breaks_at"],
+        answer["predicts"]["breaks_at"]["value"]
+    );
+}
+
+#[test]
+fn nothing_is_overwritten_unless_told() {
+    let desk = Desk::new(READINGS);
+    let lab = desk.path("lab.toml");
+    let session = desk.run(&["--write", &lab]);
+    assert_eq!(session.status, 2);
+    assert!(session.stderr.contains("E0708"), "{}", session.stderr);
+    assert_eq!(fs::read_to_string(&lab).expect("the lab"), LAB);
+    assert_eq!(desk.run(&["--write", &lab, "--overwrite"]).status, 0);
+    assert_ne!(fs::read_to_string(&lab).expect("the lab"), LAB);
+    // Calibrating once more replaces the values and leaves a valid lab.
+    assert_eq!(desk.run(&["--write", &lab, "--overwrite"]).status, 0);
+    assert_eq!(run(&["check", &lab]).status, 0);
+}
+
+#[test]
+fn what_stands_in_an_included_file_is_not_written() {
+    let desk = Desk::new(READINGS);
+    let (host, guests) = LAB.split_once("[[guest]]").expect("guests");
+    fs::write(
+        desk.path("lab.toml"),
+        format!("include = [\"guests.toml\"]\r\n{host}"),
+    )
+    .expect("a file");
+    fs::write(desk.path("guests.toml"), format!("[[guest]]{guests}")).expect("a file");
+    let new = desk.path("calibrated.toml");
+    let session = desk.run(&["--write", &new]);
+    assert_eq!(session.status, 2);
+    assert!(session.stderr.contains("E0709"), "{}", session.stderr);
+    assert!(!std::path::Path::new(&new).exists());
+}
+
+#[test]
+fn written_swap_and_a_smaller_memory_are_told() {
+    let text = "time,guests,memory_used,settled,swap_used,swap_in,swap_out,memory_pressure,guest_highest,written_nvme\n\
+                0,10,6.1 GiB,yes,1000000,0,0,0,600 MiB,0\n\
+                86400,10,6.1 GiB,yes,1000000,0,0,0,700 MiB,24000000000\n\
+                90000,20,9.9 GiB,yes,2000000,0,0,0,,25000000000\n\
+                176400,20,9.9 GiB,yes,2000000,4000000,0,0.2,,69000000000\n";
+    let desk = Desk::new(text);
+    let new = desk.path("calibrated.toml");
+    let answer = desk.json(&["--write", &new]);
+    // The host writes 4 GB a day and a guest 2 GB.
+    let written = answer["written"]["value"].as_f64().expect("a rate");
+    assert!((written / 2e9 - 1.0).abs() < 1e-6, "{written}");
+    assert!((answer["written"]["base"].as_f64().expect("a rate") / 4e9 - 1.0).abs() < 1e-6);
+    assert!(
+        fs::read_to_string(&new)
+            .expect("the copy")
+            .contains("written = \"2.000 GB/day\"")
+    );
+    assert!(answer["swap"].as_str().expect("words").contains("churning"));
+    let smaller = &answer["smaller_memory"];
+    assert_eq!(smaller["enough"].as_f64(), Some(832.0 * 1048576.0));
+    assert!(smaller["plain_sum"][1].as_u64() > smaller["plain_sum"][0].as_u64());
+    let quiet = text.replace("4000000,0,0.2", "0,0,0");
+    assert!(
+        Desk::new(&quiet).json(&[])["swap"]
+            .as_str()
+            .expect("words")
+            .contains("quiet")
+    );
+}

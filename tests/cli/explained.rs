@@ -1,0 +1,237 @@
+//! `explain`: every number of the answer is there, and its formula comes to it.
+
+use std::collections::BTreeMap;
+use std::fs;
+
+use berthage::inventory::key_path;
+use serde_json::Value;
+
+use super::arithmetic::{About, work_out, worth};
+use crate::support::run;
+
+/// A lab with something of everything.
+const EVERYTHING: &str = include_str!("everything.toml");
+
+/// Calls of `explain` and `fit` that between them meet every law.
+const CALLS: [&[&str]; 12] = [
+    &["examples/shelf.toml"],
+    &["examples/classroom.toml"],
+    &["examples/two-boxes.toml", "--host", "small"],
+    &["examples/two-boxes.toml", "--host", "tall"],
+    &["EVERYTHING"],
+    &["EVERYTHING", "--set", "host.all.merging.mode=\"off\""],
+    &["EVERYTHING", "--set", "host.all.merging.mode=\"scan_time\""],
+    &[
+        "EVERYTHING",
+        "--set",
+        "host.all.merging.mode=\"scan_time\"",
+        "--set",
+        "host.all.merging.target_pass=\"1 s\"",
+    ],
+    &["EVERYTHING", "--set", "host.all.merging.mode=\"adaptive\""],
+    // The scanner starts only after the safe limit has been passed.
+    &[
+        "EVERYTHING",
+        "--set",
+        "host.all.merging.mode=\"adaptive\"",
+        "--set",
+        "policy.memory_keep_free=\"40 %\"",
+    ],
+    // What must run does not fit.
+    &[
+        "EVERYTHING",
+        "--set",
+        "guest.fixed.memory=\"1 TiB\"",
+        "--set",
+        "guest.fixed.vcpus=200",
+    ],
+    &[
+        "EVERYTHING",
+        "--set",
+        "guest.web.busy=\"0 %\"",
+        "--set",
+        "host.all.memory.compressed_swap=\"0 B\"",
+    ],
+];
+
+fn json(command: &str, call: &[&str], more: &[&str]) -> Value {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("everything.toml");
+    fs::write(&path, EVERYTHING).unwrap();
+    let own = path.to_str().unwrap();
+    let mut args = vec![command];
+    args.extend(
+        call.iter()
+            .map(|arg| if *arg == "EVERYTHING" { own } else { arg }),
+    );
+    args.extend(["--format", "json"]);
+    args.extend(more);
+    let session = run(&args);
+    assert_eq!(session.stderr, "", "{call:?}");
+    serde_json::from_str(&session.stdout).unwrap()
+}
+
+fn steps(explained: &Value) -> Vec<&Value> {
+    let sections = explained["sections"].as_array().unwrap();
+    sections
+        .iter()
+        .flat_map(|section| section["steps"].as_array().unwrap())
+        .collect()
+}
+
+/// Every number of an answer by its path, entries of lists by their name; null is a number too.
+fn numbers(value: &Value, path: &[&str], found: &mut BTreeMap<String, Option<f64>>) {
+    match value {
+        Value::Object(entries) => {
+            for (key, inner) in entries {
+                numbers(inner, &[path, &[key]].concat(), found);
+            }
+        }
+        Value::Array(entries) => {
+            for entry in entries {
+                if let Some(name) = entry["name"].as_str() {
+                    numbers(entry, &[path, &[name]].concat(), found);
+                }
+            }
+        }
+        Value::Number(number) => {
+            found.insert(key_path(path), number.as_f64());
+        }
+        Value::Null => {
+            found.insert(key_path(path), None);
+        }
+        Value::Bool(_) | Value::String(_) => {}
+    }
+}
+
+#[test]
+fn every_number_of_the_answer_is_explained_by_its_name() {
+    for call in CALLS {
+        let explained = json("explain", call, &[]);
+        let fit = json("fit", call, &[]);
+        let mut wanted = BTreeMap::new();
+        let host = fit["hosts"].as_array().unwrap();
+        let host = host.iter().find(|host| host["name"] == explained["host"]);
+        numbers(host.unwrap(), &[], &mut wanted);
+        // No power or no money at all is one null, not a number of its own; what one guest more would need is told by
+        // `--guests` with that many.
+        wanted.retain(|key, _| {
+            !["power", "cost", "next"].contains(&key.as_str())
+                && !key.starts_with("next.")
+                && !key.starts_with("restart.")
+        });
+        assert!(wanted.len() > 40, "{call:?}");
+        let mut given = BTreeMap::new();
+        for step in steps(&explained) {
+            if let Some(key) = step["key"].as_str() {
+                let before = given.insert(key.to_owned(), step["value"].as_f64());
+                assert_eq!(before, None, "{call:?}: {key} is explained twice");
+            }
+        }
+        assert_eq!(given, wanted, "{call:?}");
+        assert_eq!(explained["cautions"], host.unwrap()["cautions"], "{call:?}");
+    }
+}
+
+/// What is told in words because it is no formula with numbers.
+fn is_told(step: &Value) -> bool {
+    let name = step["name"].as_str().unwrap();
+    let filled = step["filled"].as_str().unwrap();
+    step["value"].is_null()
+        || name.starts_with("B, chance")
+        || name.starts_with("write amplification")
+        || (name.starts_with("guests of") && filled.starts_with("N = "))
+}
+
+#[test]
+fn formulas_come_to_the_numbers_printed_beside_them() {
+    let (mut worked, mut claimed) = (0, 0);
+    for call in CALLS {
+        for guests in [None, Some("0"), Some("7"), Some("300")] {
+            let more: Vec<&str> = guests.iter().flat_map(|n| ["--guests", n]).collect();
+            let explained = json("explain", call, &more);
+            for step in steps(&explained) {
+                let filled = step["filled"].as_str().unwrap();
+                let place = format!(
+                    "{call:?} {guests:?} {}: {filled} = {}",
+                    step["name"], step["value"]
+                );
+                if filled.contains(": ") {
+                    filled.split("; ").for_each(|claim| holds(claim, &place));
+                    claimed += 1;
+                } else if !is_told(step) {
+                    let found = work_out(filled).unwrap_or_else(|| panic!("{place}"));
+                    let value =
+                        step["value"].as_f64().unwrap() * worth(step["unit"].as_str().unwrap());
+                    assert!(
+                        (found.value - value).abs() <= found.error + 1e-9 * value.abs(),
+                        "{place}: comes to {found:?}"
+                    );
+                    worked += 1;
+                }
+            }
+        }
+    }
+    assert!(worked > 3_000 && claimed > 500, "{worked}, {claimed}");
+}
+
+/// "at 62: 47.9 GiB ≤ 48.1 GiB"
+fn holds(claim: &str, place: &str) {
+    let Some((_, sides)) = claim.split_once(": ") else {
+        panic!("{place}");
+    };
+    // Told, not compared.
+    let Some((relation, (left, right))) = [" ≤ ", " > ", " ≥ ", " = "]
+        .iter()
+        .find_map(|relation| Some((*relation, sides.split_once(relation)?)))
+    else {
+        return;
+    };
+    let [left, right] =
+        [left, right].map(|side| work_out(side).unwrap_or_else(|| panic!("{place}")));
+    let (over, slack) = over(left, right);
+    let fine = match relation {
+        " ≤ " => over <= slack,
+        " > " | " ≥ " => over >= -slack,
+        _ => over.abs() <= slack,
+    };
+    assert!(fine, "{place}: {left:?} {relation} {right:?}");
+}
+
+fn over(left: About, right: About) -> (f64, f64) {
+    (left.value - right.value, left.error + right.error)
+}
+
+#[test]
+fn every_input_has_its_origin_and_nothing_of_other_pools() {
+    let explained = json("explain", CALLS[4], &[]);
+    let inputs = |title: &str, name: &str| -> Vec<String> {
+        let sections = explained["sections"].as_array().unwrap();
+        let section = sections.iter().find(|section| section["title"] == title);
+        let steps = section.unwrap()["steps"].as_array().unwrap();
+        let step = steps.iter().find(|step| step["name"] == name).unwrap();
+        let inputs = step["inputs"].as_array().unwrap().iter();
+        inputs
+            .map(|input| format!("{} = {}", input["key"], input["value"]))
+            .collect()
+    };
+    let space = inputs("Resource disk_space:slow", "mean").concat();
+    assert!(space.contains("guest.copied.disk_used"), "{space}");
+    assert!(!space.contains("guest.web."), "{space}");
+    let all = serde_json::to_string(&explained).unwrap();
+    for key in [
+        "host.all.price",
+        "guest.web.kind",
+        "host.all.disk.fast.sustained_speed",
+        "guest.web.busy",
+    ] {
+        assert!(all.contains(&format!("\"{key}\"")), "{key}");
+    }
+    let adaptive = serde_json::to_string(&json("explain", CALLS[8], &[])).unwrap();
+    assert!(adaptive.contains("\"host.all.merging.least\""));
+    assert!(all.contains("58 MiB by the rule: "), "so has the overhead");
+    assert!(
+        adaptive.contains("10 ms by the rule: "),
+        "the sleep has a value"
+    );
+}

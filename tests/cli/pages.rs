@@ -1,0 +1,158 @@
+//! A page that stands alone in a build log, read by a Markdown parser that is not ours.
+
+use std::fs;
+
+use pulldown_cmark::{CodeBlockKind, Event, Options, Parser, Tag, TagEnd};
+
+use crate::support::run;
+
+/// What a reader sees of a page, in order.
+#[derive(Debug, Default)]
+struct Page {
+    headings: Vec<String>,
+    tables: usize,
+    code: Vec<String>,
+    links: Vec<String>,
+    text: String,
+}
+
+fn read(markdown: &str) -> Page {
+    let mut page = Page::default();
+    let mut piece = String::new();
+    for event in Parser::new_ext(
+        markdown,
+        Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH,
+    ) {
+        match event {
+            Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(_)) | Tag::Heading { .. }) => {
+                piece.clear()
+            }
+            Event::End(TagEnd::CodeBlock) => page.code.push(piece.clone()),
+            Event::End(TagEnd::Heading(_)) => page.headings.push(piece.clone()),
+            Event::Start(Tag::Table(_)) => page.tables += 1,
+            Event::Start(Tag::Image { dest_url, .. } | Tag::Link { dest_url, .. }) => {
+                page.links.push(dest_url.to_string());
+            }
+            Event::Text(text) | Event::Code(text) => {
+                piece.push_str(&text);
+                page.text.push_str(&text);
+            }
+            Event::End(_) => page.text.push('\n'),
+            Event::Html(html) | Event::InlineHtml(html) => panic!("{html} in {markdown}"),
+            _ => {}
+        }
+    }
+    page
+}
+
+#[test]
+fn a_page_tells_what_was_asked_answered_and_guessed() {
+    let args = [
+        "fit",
+        "examples/shelf.toml",
+        "--format",
+        "markdown",
+        "--set",
+        "guest.web.memory=\"3 GiB\"",
+    ];
+    let page = read(&run(&args).stdout);
+    for heading in [
+        "Guessed, because nobody gave it",
+        "Cautions",
+        "As given",
+        "How this page was made",
+    ] {
+        assert!(
+            page.headings.iter().any(|one| one == heading),
+            "{heading}: {:?}",
+            page.headings
+        );
+    }
+    // Resources, counts, details; host, two guests, image, policy, lab.
+    assert_eq!(page.tables, 9);
+    for words in [
+        "shelf-a safely holds 35 guests",
+        "3 GiB (by --set)",
+        "memory.modules\n[\"32 GiB\", \"32 GiB\"]",
+        concat!("berthage ", env!("CARGO_PKG_VERSION")),
+        "This is an estimate",
+    ] {
+        assert!(page.text.contains(words), "{words}: {}", page.text);
+    }
+    assert!(
+        page.code.iter().any(|one| one.contains("a memory: 35")),
+        "{:?}",
+        page.code
+    );
+    let call =
+        "berthage fit examples/shelf.toml --format markdown --set 'guest.web.memory=\"3 GiB\"'\n";
+    assert_eq!(page.code.last().map(String::as_str), Some(call));
+}
+
+#[test]
+fn the_call_on_a_page_makes_the_page_again() {
+    let args = ["compare", "examples/two-boxes.toml", "--format", "markdown"];
+    let text = run(&args).stdout;
+    let call = read(&text).code.pop().expect("a call");
+    let words: Vec<&str> = call.split_whitespace().skip(1).collect();
+    assert_eq!(run(&words).stdout, text);
+}
+
+#[test]
+fn every_command_makes_a_page_that_ends_in_its_call() {
+    for args in [
+        &["check", "examples/shelf.toml"][..],
+        &["explain", "examples/shelf.toml"],
+        &["explain", "E0203"],
+    ] {
+        let mut args = args.to_vec();
+        args.extend(["--format", "markdown"]);
+        let code = read(&run(&args).stdout).code;
+        assert_eq!(
+            code.last().map(|call| call.trim()),
+            Some(format!("berthage {}", args.join(" ")).as_str())
+        );
+    }
+}
+
+#[test]
+fn names_cannot_mark_up_a_page_and_paths_stay_at_home() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let lab = path("lab.toml");
+    let text = "[[host]]\nname = \"<b>|`~~~~`\"\ncpu.groups = [{ cores = 8 }]\nmemory.modules = [\"32 GiB\"]\n\
+                [[guest]]\nname = \"[x](http://example.org) ```\"\nmemory = \"2 GiB\"\n";
+    fs::write(&lab, text).unwrap();
+    let output = path("log.md");
+    for chart in [None, Some(path("load.svg"))] {
+        let mut args = vec![
+            "fit",
+            lab.as_str(),
+            "--format",
+            "markdown",
+            "--output",
+            output.as_str(),
+        ];
+        if let Some(chart) = &chart {
+            args.extend(["--chart", chart.as_str()]);
+        }
+        let session = run(&args);
+        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+        let markdown = fs::read_to_string(&output).unwrap();
+        assert!(
+            !markdown.contains(folder.path().to_str().unwrap()),
+            "{markdown}"
+        );
+        let page = read(&markdown);
+        let expected: &[&str] = if chart.is_some() { &["load.svg"] } else { &[] };
+        assert_eq!(page.links, expected);
+        assert!(
+            page.text.contains("<b>|`~~~~`") && page.text.contains("[x](http://example.org) ```")
+        );
+        assert_eq!(
+            page.headings.last().map(String::as_str),
+            Some("How this page was made"),
+            "{markdown}"
+        );
+    }
+}

@@ -1,0 +1,216 @@
+//! Pictures: what they show, that words neither overlap nor are cut off, where they are written.
+
+use std::fs;
+
+use crate::support::run;
+
+/// Width of the widest letter font against its height, a little less than what the program plans with.
+const ASPECT: f64 = 0.56;
+
+/// A text of a picture and the rectangle it takes: left, right, top, bottom.
+type Word = (String, [f64; 4]);
+
+/// The value of an attribute of a tag.
+fn attribute(tag: &str, name: &str) -> Option<String> {
+    let start = tag.find(&format!(" {name}=\""))? + name.len() + 3;
+    tag[start..].split('"').next().map(str::to_owned)
+}
+
+/// All texts of a picture.
+fn words(picture: &str) -> Vec<Word> {
+    let mut words = Vec::new();
+    for piece in picture.split("<text").skip(1) {
+        let (tag, rest) = piece.split_once('>').expect("a closed tag");
+        let text = rest.split("</text>").next().expect("a text").to_owned();
+        let number =
+            |name: &str| -> f64 { attribute(tag, name).expect(name).parse().expect("a number") };
+        let (x, y, size) = (number("x"), number("y"), number("font-size"));
+        let long = text.chars().count() as f64 * size * ASPECT;
+        let left = match attribute(tag, "text-anchor").as_deref() {
+            Some("middle") => x - long / 2.0,
+            Some("end") => x - long,
+            _ => x,
+        };
+        words.push((text, [left, left + long, y - 0.72 * size, y]));
+    }
+    words
+}
+
+/// Draws with these arguments and returns the picture.
+fn drawn(args: &[&str]) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("load.svg");
+    let mut args = args.to_vec();
+    args.extend(["--chart", file.to_str().unwrap()]);
+    let session = run(&args);
+    assert_eq!(session.stderr, "", "{args:?}");
+    assert!(session.stdout.contains("load.svg"), "{}", session.stdout);
+    fs::read_to_string(file).unwrap()
+}
+
+#[test]
+fn words_neither_overlap_nor_leave_the_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = folder.path().join("lab.toml");
+    run(&["new", lab.to_str().unwrap()]);
+    for call in [
+        vec!["fit", "examples/shelf.toml"],
+        vec!["fit", "examples/two-boxes.toml"],
+        vec!["fit", "examples/classroom.toml"],
+        vec!["fit", lab.to_str().unwrap()],
+        vec!["compare", "examples/two-boxes.toml"],
+    ] {
+        let picture = drawn(&call);
+        let words = words(&picture);
+        assert!(words.len() > 15, "{call:?}");
+        for (index, (text, area)) in words.iter().enumerate() {
+            assert!(
+                area[0] >= 0.0 && area[1] <= 960.0,
+                "{call:?}: {text} {area:?}"
+            );
+            for (other, taken) in &words[index + 1..] {
+                let meet = area[0] < taken[1]
+                    && taken[0] < area[1]
+                    && area[2] < taken[3]
+                    && taken[2] < area[3];
+                assert!(
+                    !meet,
+                    "{call:?}: {text:?} {area:?} over {other:?} {taken:?}"
+                );
+            }
+        }
+        let smallest = picture.matches("font-size=\"16\"").count()
+            + picture.matches("font-size=\"17\"").count();
+        assert!(
+            smallest + picture.matches("font-size=\"22\"").count() == words.len(),
+            "{call:?}"
+        );
+    }
+}
+
+#[test]
+fn the_picture_says_what_the_report_says() {
+    let picture = drawn(&["fit", "examples/shelf.toml"]);
+    for part in [
+        "<title id=\"title\">",
+        "shelf-a safely holds 35 guests; memory runs out first.",
+        "The cliff is at about 47 guests.",
+        "memory: 35",
+        "processor: 39",
+        "network: 141",
+        ">fits 35<",
+        ">cliff 47<",
+        ">fresh 74<",
+        ">safe limit<",
+        ">cliff<",
+        ">100 %<",
+        " GiB<",
+        ">guests<",
+    ] {
+        assert!(picture.contains(part), "{part}");
+    }
+    assert_eq!(
+        picture,
+        drawn(&["fit", "examples/shelf.toml"]),
+        "the same bytes"
+    );
+}
+
+#[test]
+fn a_plot_in_characters_has_the_same_content() {
+    for ascii in [&[][..], &["--ascii"]] {
+        let mut args = vec!["fit", "examples/shelf.toml", "--plot", "--width", "60"];
+        args.extend(ascii);
+        let text = run(&args).stdout;
+        for part in [
+            "a memory: 35",
+            "fits 35, cliff 47, fresh 74",
+            "safe limit",
+            "100 % ",
+            "fresh, worst accepted",
+        ] {
+            assert!(text.contains(part), "{part}: {text}");
+        }
+        assert!(ascii.is_empty() || text.is_ascii());
+        assert!(
+            text.lines().all(|line| line.chars().count() <= 60),
+            "{text}"
+        );
+    }
+    assert!(
+        !run(&["fit", "examples/shelf.toml"])
+            .stdout
+            .contains("a memory: 35")
+    );
+}
+
+#[test]
+fn a_picture_is_svg_and_is_written_whole_or_not_at_all() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    for (name, code) in [("load.png", "E0902"), ("missing/load.svg", "E0603")] {
+        let session = run(&["fit", "examples/shelf.toml", "--chart", &path(name)]);
+        assert_eq!((session.status, session.stdout.as_str()), (2, ""), "{name}");
+        assert!(session.stderr.contains(code), "{}", session.stderr);
+    }
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn json_carries_the_curves_where_a_picture_was_asked_for() {
+    let read =
+        |args: &[&str]| -> serde_json::Value { serde_json::from_str(&run(args).stdout).unwrap() };
+    let plain = read(&["fit", "examples/shelf.toml", "--format", "json"]);
+    assert!(plain["hosts"][0].get("curve").is_none());
+    let drawn = read(&["fit", "examples/shelf.toml", "--format", "json", "--plot"]);
+    let (host, curve) = (&drawn["hosts"][0], &drawn["hosts"][0]["curve"]);
+    let counts: Vec<u64> = curve["n"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|n| n.as_u64().unwrap())
+        .collect();
+    let at = counts
+        .iter()
+        .position(|n| Some(*n) == host["fits"].as_u64())
+        .expect("a point at fits");
+    for (own, load) in host["resources"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .zip(curve["loads"].as_array().unwrap())
+    {
+        assert_eq!(own["name"], load["name"]);
+        assert_eq!(own["load"], load["load"][at], "{}", own["name"]);
+    }
+    let crossed = counts
+        .iter()
+        .position(|n| Some(*n) == host["breaks_at"].as_u64())
+        .expect("a point at the cliff");
+    let of = |key: &str| curve["memory"][key][crossed].as_f64().unwrap();
+    assert!(of("mean") > of("cliff"));
+}
+
+#[test]
+fn a_page_shows_the_picture_or_draws_it_in_characters() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let page = run(&["fit", "examples/shelf.toml", "--format", "markdown"]).stdout;
+    assert!(page.contains("~~~~text") && page.contains("a memory: 35"));
+    let (log, picture) = (path("log.md"), path("load.svg"));
+    run(&[
+        "fit",
+        "examples/shelf.toml",
+        "--format",
+        "markdown",
+        "--output",
+        &log,
+        "--chart",
+        &picture,
+    ]);
+    let page = fs::read_to_string(log).unwrap();
+    assert!(
+        page.contains("](<load.svg>)") && !page.contains(folder.path().to_str().unwrap()),
+        "{page}"
+    );
+}

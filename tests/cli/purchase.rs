@@ -1,0 +1,157 @@
+//! `upgrade`, `fleet` and `compare --need` as a person calls them.
+
+use crate::support::run;
+
+const NODES: &str = "examples/three-nodes.toml";
+const UNDECIDED: &str = "examples/undecided.toml";
+const THREE: [&str; 6] = ["--host", "north", "--host", "south", "--host", "attic"];
+
+#[test]
+fn every_format_has_the_purchases() {
+    for (format, wanted) in [
+        ("text", "memory: 2 × 32 GiB (replaces 2 × 16 GiB)"),
+        ("markdown", "replaces 2 × 16 GiB"),
+        ("csv", "box,memory: 2 × 32 GiB (replaces 2 × 16 GiB),190,"),
+        ("json", "\"report\": \"upgrade\""),
+    ] {
+        let session = run(&["upgrade", UNDECIDED, "--format", format, "--width", "140"]);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{format}"
+        );
+        assert!(
+            session.stdout.contains(wanted),
+            "{format}: {}",
+            session.stdout
+        );
+    }
+}
+
+#[test]
+fn upgrade_answers_for_one_host() {
+    let session = run(&["upgrade", NODES]);
+    assert_eq!(session.status, 2);
+    assert!(session.stderr.contains("E0605"), "{}", session.stderr);
+    assert_eq!(run(&["upgrade", NODES, "--host", "north"]).status, 0);
+    assert_eq!(run(&["upgrade", UNDECIDED, "--budget", "-5"]).status, 2);
+}
+
+#[test]
+fn every_format_has_the_placement() {
+    for (format, wanted) in [
+        ("text", "survives losing any 1"),
+        ("markdown", "survives losing any 1"),
+        ("csv", ",answer,survives,true,"),
+        ("json", "\"survives\": true"),
+    ] {
+        let mut args = vec!["fleet", NODES, "--spare", "1", "--format", format];
+        args.extend(THREE);
+        let session = run(&args);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{format}"
+        );
+        assert!(
+            session.stdout.contains(wanted),
+            "{format}: {}",
+            session.stdout
+        );
+    }
+}
+
+#[test]
+fn guests_left_over_exit_1_with_the_reason_and_two_hosts_have_no_majority() {
+    let session = run(&[
+        "fleet",
+        NODES,
+        "--spare",
+        "1",
+        "--need",
+        "web=10,desk=2",
+        "--host",
+        "north",
+        "--host",
+        "south",
+    ]);
+    assert_eq!(session.status, 1);
+    for wanted in ["left over", "not any more once any 1", "no majority"] {
+        assert!(
+            session.stdout.contains(wanted),
+            "{wanted}: {}",
+            session.stdout
+        );
+    }
+}
+
+#[test]
+fn wrong_needs_are_refused() {
+    for (need, code) in [("web", "E0801"), ("web=few", "E0801"), ("webb=3", "E0802")] {
+        let session = run(&["fleet", NODES, "--need", need]);
+        assert_eq!(session.status, 2);
+        assert!(session.stderr.contains(code), "{need}: {}", session.stderr);
+    }
+    assert!(run(&["fleet", UNDECIDED]).stderr.contains("E0803"));
+    assert!(
+        run(&["fleet", NODES, "--spare", "4"])
+            .stderr
+            .contains("E0804")
+    );
+}
+
+#[test]
+fn every_format_has_the_ranking() {
+    for (format, wanted) in [
+        ("text", "2 × north"),
+        ("markdown", "pays back in"),
+        ("csv", "in place of rack,north,2,true,,28,1040,"),
+        ("json", "\"replacing\": {"),
+    ] {
+        let session = run(&[
+            "compare",
+            NODES,
+            "--need",
+            "web=24,desk=3",
+            "--old",
+            "rack",
+            "--format",
+            format,
+            "--width",
+            "120",
+        ]);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{format}"
+        );
+        assert!(
+            session.stdout.contains(wanted),
+            "{format}: {}",
+            session.stdout
+        );
+    }
+}
+
+#[test]
+fn a_need_that_no_host_holds_exits_1() {
+    let session = run(&["compare", NODES, "--need", "web=900"]);
+    assert_eq!(session.status, 1);
+    assert!(
+        session.stdout.contains("0 of 4 hosts hold"),
+        "{}",
+        session.stdout
+    );
+    assert_eq!(run(&["compare", NODES, "--need", "web=4"]).status, 0);
+    assert_eq!(run(&["compare", NODES, "--old", "rick"]).status, 2);
+}
+
+#[test]
+fn side_by_side_says_when_the_dearer_one_has_paid_back() {
+    let session = run(&["compare", "examples/two-boxes.toml", "--format", "markdown"]);
+    assert!(
+        session.stdout.contains("it never pays back"),
+        "{}",
+        session.stdout
+    );
+}

@@ -1,0 +1,153 @@
+//! Schemas, completions and the manual say what the program does.
+
+use jsonschema::{Validator, validator_for};
+use serde_json::{Value, json};
+
+use crate::support::run;
+
+fn printed(args: &[&str]) -> String {
+    let session = run(args);
+    assert_eq!(
+        (session.status, session.stderr.as_str()),
+        (0, ""),
+        "{args:?}"
+    );
+    session.stdout
+}
+
+/// Closes every table of a schema, so that a key it does not know is an error.
+fn close(schema: &mut Value) {
+    match schema {
+        Value::Object(table) => {
+            if table.contains_key("properties") {
+                table.insert("additionalProperties".to_owned(), json!(false));
+            }
+            table.values_mut().for_each(close);
+        }
+        Value::Array(list) => list.iter_mut().for_each(close),
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
+    }
+}
+
+/// The schema of reports, with no room for keys it does not name.
+fn strict() -> Validator {
+    let mut schema: Value = serde_json::from_str(&printed(&["schema", "report"])).expect("JSON");
+    close(&mut schema);
+    validator_for(&schema).expect("a valid schema")
+}
+
+const LABS: [&str; 3] = [
+    "examples/shelf.toml",
+    "examples/two-boxes.toml",
+    "examples/classroom.toml",
+];
+
+#[test]
+fn every_report_is_what_its_schema_says() {
+    let validator = strict();
+    let mut calls: Vec<Vec<&str>> = vec![
+        vec!["compare", "examples/two-boxes.toml"],
+        vec!["explain", "E0203"],
+    ];
+    for lab in LABS {
+        for command in ["fit", "check", "explain"] {
+            calls.push(vec![command, lab]);
+        }
+    }
+    calls.push(vec!["fit", LABS[0], "--plot", "--why"]);
+    // Nothing fits and some numbers have no bound.
+    calls.push(vec![
+        "fit",
+        LABS[0],
+        "--set",
+        "policy.max_mean_wait=\"1 us\"",
+        "--set",
+        "guest.web.count=4000",
+    ]);
+    for mut call in calls {
+        call.extend(["--format", "json"]);
+        let report: Value = serde_json::from_str(&run(&call).stdout).expect("JSON");
+        let errors: Vec<String> = validator
+            .iter_errors(&report)
+            .map(|error| format!("{error} at {}", error.instance_path()))
+            .collect();
+        assert_eq!(errors, Vec::<String>::new(), "{call:?}");
+    }
+}
+
+#[test]
+fn a_report_that_lacks_a_key_is_refused() {
+    let validator = strict();
+    let text = printed(&["fit", LABS[0], "--format", "json"]);
+    let mut report: Value = serde_json::from_str(&text).expect("JSON");
+    report["hosts"][0]["surprise"] = json!(1);
+    assert!(!validator.is_valid(&report));
+    let mut report: Value = serde_json::from_str(&text).expect("JSON");
+    report["hosts"][0]
+        .as_object_mut()
+        .expect("a host")
+        .remove("fits");
+    assert!(!validator.is_valid(&report));
+}
+
+#[test]
+fn completions_know_every_command_and_option() {
+    for shell in ["bash", "zsh", "fish", "powershell"] {
+        let text = printed(&["completions", shell]);
+        for word in [
+            "fit",
+            "compare",
+            "check",
+            "explain",
+            "new",
+            "schema",
+            "completions",
+            "manual",
+            "host",
+            "format",
+        ] {
+            assert!(text.contains(word), "{shell}: {word}");
+        }
+    }
+}
+
+#[test]
+fn the_manual_has_a_section_for_each_command() {
+    let text = printed(&["manual"]);
+    for command in [
+        "FIT",
+        "COMPARE",
+        "CHECK",
+        "EXPLAIN",
+        "NEW",
+        "SCHEMA",
+        "COMPLETIONS",
+        "MANUAL",
+    ] {
+        assert!(
+            text.contains(&format!(".SH \"BERTHAGE {command}\"")),
+            "{command}"
+        );
+    }
+    assert_eq!(text.matches(".SH NAME").count(), 1);
+    assert!(text.contains(".SH \"EXIT STATUS\""));
+    assert!(!text.contains("EXTRA"), "{text}");
+}
+
+#[test]
+fn every_help_shows_an_example() {
+    for command in [
+        "fit",
+        "compare",
+        "check",
+        "explain",
+        "new",
+        "schema",
+        "completions",
+        "manual",
+    ] {
+        let help = printed(&[command, "--help"]);
+        assert!(help.contains("Example"), "{command}");
+        assert!(help.contains(&format!("berthage {command}")), "{command}");
+    }
+}

@@ -1,0 +1,72 @@
+//! The first minutes: a lab to start from, and what helps to work with it.
+
+use std::fs;
+use std::path::Path;
+
+use crate::support::run;
+
+/// A path below a folder, as it is typed.
+fn typed(folder: &Path, name: &str) -> String {
+    folder.join(name).to_str().expect("UTF-8").to_owned()
+}
+
+#[test]
+fn a_new_lab_is_answered_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = typed(folder.path(), "lab.toml");
+    let session = run(&["new", &lab]);
+    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+    assert!(
+        session.stdout.contains("berthage fit"),
+        "{}",
+        session.stdout
+    );
+    for command in ["check", "fit", "explain"] {
+        let session = run(&[command, &lab]);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{command}"
+        );
+    }
+    assert!(fs::read_to_string(&lab).unwrap().starts_with("#:schema "));
+}
+
+#[test]
+fn each_profile_alone_is_answered_too() {
+    let folder = tempfile::tempdir().unwrap();
+    for profile in [
+        "server",
+        "container",
+        "desktop",
+        "database",
+        "metrics",
+        "control",
+    ] {
+        let lab = typed(folder.path(), &format!("{profile}.toml"));
+        assert_eq!(run(&["new", &lab, "--guest", profile]).status, 0);
+        let session = run(&["fit", &lab]);
+        assert_eq!(
+            (session.status, session.stderr.as_str()),
+            (0, ""),
+            "{profile}"
+        );
+    }
+}
+
+#[test]
+fn a_lab_that_is_there_stays_unless_forced() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = typed(folder.path(), "lab.toml");
+    fs::write(&lab, "mine").unwrap();
+    let session = run(&["new", &lab]);
+    assert_eq!((session.status, session.stdout.as_str()), (2, ""));
+    assert!(session.stderr.contains("E0901"), "{}", session.stderr);
+    assert_eq!(fs::read_to_string(&lab).unwrap(), "mine");
+    assert_eq!(run(&["new", &lab, "--force"]).status, 0);
+    assert_ne!(fs::read_to_string(&lab).unwrap(), "mine");
+    let missing = typed(folder.path(), "missing/lab.toml");
+    assert!(run(&["new", &missing]).stderr.contains("E0603"));
+    // No draft stays behind.
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}

@@ -1,0 +1,37 @@
+//! Every valid lab has an answer, and every format can write it.
+#![no_main]
+
+use berthage::inventory::load_text;
+use berthage::report;
+use berthage::sizing::curve::{curve, span};
+use berthage::sizing::fit::fit;
+use berthage::sizing::why::why;
+use libfuzzer_sys::fuzz_target;
+
+/// Profiles of a lab that is still answered quickly.
+const MOST: usize = 4;
+
+fuzz_target!(|text: &str| {
+    if text.contains("include") {
+        return;
+    }
+    let Ok(lab) = load_text("fuzz.toml", text, &[]) else {
+        return;
+    };
+    if lab.guests.len() > MOST || lab.hosts.len() > 2 {
+        return;
+    }
+    let hosts: Vec<_> = lab.hosts.iter().collect();
+    let mut answer = fit(&lab, &hosts);
+    for (host, answer) in hosts.iter().zip(&mut answer.hosts) {
+        answer.why = why(&lab, host, answer);
+        answer.curve = Some(curve(&lab, host, answer, span(answer)));
+    }
+    let document = report::fit::document(&answer, &lab);
+    assert!(!report::markdown::render(&document).is_empty());
+    assert!(!report::csv::render(&document).is_empty());
+    assert!(!report::json::render(&answer).contains("NaN"));
+    let picture = report::picture::fit(&answer.hosts, &answer.lab).expect("curves");
+    let picture = report::svg::render(&picture).expect("memory takes it");
+    assert!(!picture.contains("NaN") && !picture.contains("inf\""));
+});

@@ -1,0 +1,194 @@
+//! Placements: every host is within the limits of `fit`, a spare never raises the count, and few guests are placed as
+//! brute force places them.
+
+use berthage::inventory::lab::{Host, Lab};
+use berthage::sizing::fleet::bound::least_hosts;
+use berthage::sizing::fleet::hosts::{Hosts, with_restarted};
+use berthage::sizing::fleet::plan::plan;
+use berthage::sizing::fleet::room::{Counts, Room};
+use berthage::sizing::host::HostModel;
+use berthage::sizing::resource::Resource;
+use proptest::prelude::{Strategy, prop_assert, prop_assert_eq, proptest};
+use proptest::test_runner::Config;
+
+use crate::support::lab;
+
+/// A few hosts and guests, small enough for brute force.
+#[derive(Debug, Clone)]
+struct Few {
+    hosts: Vec<(u32, u32)>,
+    guests: Vec<(u32, u32, u32)>,
+}
+
+impl Few {
+    fn lab(&self) -> Lab {
+        let hosts = self.hosts.iter().enumerate().map(|(i, (gib, cores))| {
+            format!(
+                "[[host]]\nname = \"h{i}\"\ncpu.groups = [{{ cores = {cores} }}]\nmemory.modules = [\"{gib} GiB\"]\n\
+                 memory.base = \"1 GiB\"\nmerging.mode = \"fixed\"\nmerging.pages_per_wake = 2000\n\
+                 [[host.disk]]\nname = \"d\"\ncapacity = \"100 GB\"\n"
+            )
+        });
+        let guests = self.guests.iter().enumerate().map(|(i, (count, mib, busy))| {
+            format!(
+                "[[guest]]\nname = \"g{i}\"\nimage = \"i{}\"\ncount = {count}\nmemory = \"{mib} MiB\"\nbusy = \"{busy} %\"\n\
+                 common = \"40 %\"\n",
+                i % 2
+            )
+        });
+        let images = "[[image]]\nname = \"i0\"\nsize = \"1 GiB\"\n[[image]]\nname = \"i1\"\nsize = \"2 GiB\"\n";
+        lab(&format!(
+            "{images}{}{}",
+            hosts.collect::<String>(),
+            guests.collect::<String>()
+        ))
+    }
+
+    fn counts(&self) -> Vec<u64> {
+        self.guests
+            .iter()
+            .map(|(count, _, _)| u64::from(*count))
+            .collect()
+    }
+}
+
+fn few() -> impl Strategy<Value = Few> {
+    let host = (4u32..10, 2u32..8);
+    let guest = (1u32..4, 700u32..3500, 0u32..40);
+    (
+        proptest::collection::vec(host, 1..4),
+        proptest::collection::vec(guest, 1..4),
+    )
+        .prop_map(|(hosts, guests)| Few { hosts, guests })
+}
+
+/// Within every limit, by the resources themselves and without any of the code for fleets.
+fn holds(lab: &Lab, host: &Host, counts: &[u64]) -> bool {
+    let model = HostModel::new(lab, host);
+    Resource::all(&model).into_iter().all(|one| {
+        one.strain(&model, counts)
+            .is_none_or(|strain| strain.within())
+    })
+}
+
+/// Whether the guests from this one on fit somehow.
+fn somehow(lab: &Lab, guests: &[usize], counts: &mut Counts) -> bool {
+    let Some((&profile, rest)) = guests.split_first() else {
+        return true;
+    };
+    (0..lab.hosts.len()).any(|host| {
+        counts[host][profile] += 1;
+        let held = holds(lab, &lab.hosts[host], &counts[host]) && somehow(lab, rest, counts);
+        if !held {
+            counts[host][profile] -= 1;
+        }
+        held
+    })
+}
+
+fn placed(lab: &Lab, guests: &[u64], spare: usize) -> (usize, Counts, Option<usize>) {
+    let twice = with_restarted(lab);
+    let hosts: Vec<&Host> = lab.hosts.iter().collect();
+    let room = Hosts::new(&twice, &hosts);
+    let all: Vec<usize> = (0..hosts.len()).collect();
+    let found = plan(&room, guests, &all, spare);
+    let least = least_hosts(&room, lab, guests, spare);
+    assert_eq!(room.profiles(), guests.len());
+    (found.placed, found.counts, least)
+}
+
+proptest! {
+    #![proptest_config(Config { cases: 40, ..Config::default() })]
+
+    #[test]
+    fn few_guests_are_placed_where_brute_force_places_them(few in few()) {
+        let (lab, guests) = (few.lab(), few.counts());
+        let total = guests.iter().sum::<u64>() as usize;
+        let (count, counts, least) = placed(&lab, &guests, 0);
+        for (host, own) in lab.hosts.iter().zip(&counts) {
+            prop_assert!(holds(&lab, host, own), "{:?}", counts);
+        }
+        let queue: Vec<usize> = guests
+            .iter()
+            .enumerate()
+            .flat_map(|(profile, n)| (0..*n).map(move |_| profile))
+            .collect();
+        let possible = somehow(&lab, &queue, &mut vec![vec![0; guests.len()]; lab.hosts.len()]);
+        prop_assert_eq!(count == total, possible);
+        // What was placed uses no fewer hosts than the bound says.
+        let used = counts.iter().filter(|own| own.iter().any(|n| *n > 0)).count();
+        prop_assert!(count < total || least.is_some_and(|least| least <= used), "{:?} of {}", least, used);
+    }
+
+    #[test]
+    fn a_spare_never_raises_the_count(few in few()) {
+        let (lab, guests) = (few.lab(), few.counts());
+        let mut before = usize::MAX;
+        for spare in 0..lab.hosts.len() {
+            let (count, counts, _) = placed(&lab, &guests, spare);
+            prop_assert!(count <= before, "{} with {} to spare, {} with one fewer", count, spare, before);
+            before = count;
+            for (host, own) in lab.hosts.iter().zip(&counts) {
+                prop_assert!(holds(&lab, host, own));
+            }
+        }
+    }
+
+    #[test]
+    fn with_one_to_spare_any_host_may_fail(few in few()) {
+        let (lab, guests) = (few.lab(), few.counts());
+        if lab.hosts.len() < 2 {
+            return Ok(());
+        }
+        let (_, counts, _) = placed(&lab, &guests, 1);
+        for down in 0..lab.hosts.len() {
+            let queue: Vec<usize> = counts[down]
+                .iter()
+                .enumerate()
+                .flat_map(|(profile, n)| (0..*n).map(move |_| profile))
+                .collect();
+            let mut left = counts.clone();
+            // A failed host holds nothing: brute force over the others.
+            left.remove(down);
+            let mut others = lab.clone();
+            others.hosts.remove(down);
+            prop_assert!(somehow(&others, &queue, &mut left), "{:?} without {}", counts, down);
+        }
+    }
+}
+
+#[test]
+fn guests_that_fit_only_merged_cannot_all_be_restarted_on_one_host() {
+    let text = r#"
+[[host]]
+name = "a"
+cpu.groups = [{ cores = 32 }]
+memory.modules = ["16 GiB"]
+merging = { mode = "fixed", pages_per_wake = 5000 }
+[[host]]
+name = "b"
+cpu.groups = [{ cores = 32 }]
+memory.modules = ["16 GiB"]
+merging = { mode = "fixed", pages_per_wake = 5000 }
+[[image]]
+name = "server"
+size = "2 GiB"
+[[guest]]
+name = "web"
+image = "server"
+memory = "1 GiB"
+touched = "900 MiB"
+touched_busy = "900 MiB"
+common = "70 %"
+busy = 0
+"#;
+    let lab = lab(text);
+    let fits = berthage::sizing::fit::fit(&lab, &[&lab.hosts[0]]).hosts[0]
+        .fits
+        .expect("bound");
+    // One host holds them all once merged, and two hold them all before anything fails.
+    let (both, _, _) = placed(&lab, &[fits], 0);
+    let (with_spare, _, _) = placed(&lab, &[fits], 1);
+    assert_eq!(both as u64, fits);
+    assert!((with_spare as u64) < fits, "{with_spare} of {fits}");
+}

@@ -1,0 +1,218 @@
+//! Properties of draws: the quick search finds what the full one finds, threads change nothing, wider inputs give no
+//! narrower answers.
+
+use std::collections::BTreeMap;
+
+use berthage::inventory::Inventory;
+use berthage::inventory::lab::Lab;
+use berthage::report::json;
+use berthage::sizing::fit::find_all;
+use berthage::sizing::host::HostModel;
+use berthage::sizing::lowest::{Hint, lowest};
+use berthage::sizing::search::Largest;
+use berthage::sizing::uncertainty::{Draws, IntervalAnswer, interval};
+use proptest::prelude::{Strategy, prop_assert, prop_assert_eq, proptest};
+use proptest::test_runner::Config;
+
+use super::sizing::small;
+use crate::support::lab;
+
+const UNDECIDED: &str = include_str!("../../examples/undecided.toml");
+
+fn open(text: &str) -> (Inventory, Lab) {
+    let inventory = Inventory::parse("lab.toml", text, &[]).expect("TOML");
+    let lab = inventory
+        .read()
+        .unwrap_or_else(|errors| panic!("{}", errors.render(false, 120)));
+    (inventory, lab)
+}
+
+fn answer(text: &str, draws: Draws) -> IntervalAnswer {
+    let (inventory, lab) = open(text);
+    let name = lab.hosts[0].name.clone();
+    interval(&inventory, &lab, &name, draws, &|_| {}).expect("the host is there")
+}
+
+/// Two inputs of the guests, `touched` symmetric about its likely value.
+#[derive(Debug, Clone)]
+struct Spread {
+    touched: u32,
+    half: u32,
+    wider: u32,
+    busy_high: u32,
+    modules: usize,
+    mode: &'static str,
+}
+
+impl Spread {
+    fn text(&self, half: u32) -> String {
+        format!(
+            r#"
+[[host]]
+name = "box"
+cpu.groups = [{{ cores = 16, threads = 2 }}]
+memory.modules = [{}]
+merging.mode = "{}"
+[[guest]]
+name = "web"
+memory = "2 GiB"
+touched = {{ low = "{} MiB", likely = "{} MiB", high = "{} MiB" }}
+touched_busy = "1.8 GiB"
+common = "100 MiB"
+busy = {{ low = "2 %", likely = "5 %", high = "{} %" }}
+"#,
+            vec!["\"16 GiB\""; self.modules].join(", "),
+            self.mode,
+            self.touched - half,
+            self.touched,
+            self.touched + half,
+            self.busy_high,
+        )
+    }
+}
+
+fn spread() -> impl Strategy<Value = Spread> {
+    let mode = proptest::sample::select(vec!["off", "fixed"]);
+    (
+        500u32..1200,
+        10u32..150,
+        10u32..200,
+        6u32..30,
+        1usize..5,
+        mode,
+    )
+        .prop_map(|(touched, half, wider, busy_high, modules, mode)| Spread {
+            touched,
+            half,
+            wider,
+            busy_high,
+            modules,
+            mode,
+        })
+}
+
+proptest! {
+    #![proptest_config(Config { cases: 48, ..Config::default() })]
+
+    #[test]
+    fn the_quick_search_finds_what_the_full_one_finds(small in small(), other in small()) {
+        let lab = lab(&small.text());
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let found = find_all(&model);
+        let first = found.first().map_or(Largest::Unbounded, |one| one.largest);
+        // The hint is of another lab on purpose: it may cost time but not change the answer.
+        let far = crate::support::lab(&other.text());
+        for hint in [Hint::from_found(&found), Hint::of(&HostModel::new(&far, &far.hosts[0]))] {
+            let quick = lowest(&model, &hint);
+            prop_assert_eq!(quick.largest, first);
+            let mut binds: Vec<_> = quick.binds.iter().map(|place| hint.order()[*place]).collect();
+            binds.sort();
+            let all = found.iter().filter(|one| one.largest == first && first != Largest::Unbounded);
+            prop_assert_eq!(binds, all.map(|one| one.resource).collect::<Vec<_>>());
+        }
+    }
+
+    #[test]
+    fn a_wider_input_never_narrows_the_interval(spread in spread()) {
+        let draws = Draws { count: 200, seed: 7 };
+        let narrow = answer(&spread.text(spread.half), draws);
+        let wide = answer(&spread.text(spread.half + spread.wider), draws);
+        let width = |one: &IntervalAnswer| one.high.unwrap_or(1_000_000) - one.low.unwrap_or(0);
+        prop_assert!(width(&wide) + 1 >= width(&narrow), "{:?} then {:?}", narrow, wide);
+    }
+}
+
+#[test]
+fn threads_change_nothing() {
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .expect("threads");
+        let draws = Draws {
+            count: 333,
+            seed: 5,
+        };
+        json::render(&pool.install(|| answer(UNDECIDED, draws)))
+    };
+    let one = on(1);
+    assert_eq!(one, on(2));
+    assert_eq!(one, on(7));
+}
+
+#[test]
+fn another_seed_draws_other_numbers() {
+    let with = |seed| answer(UNDECIDED, Draws { count: 500, seed });
+    assert_eq!(json::render(&with(3)), json::render(&with(3)));
+    assert_ne!(json::render(&with(3)), json::render(&with(4)));
+}
+
+#[test]
+fn tables_read_again_are_those_of_a_whole_reading() {
+    let (inventory, lab) = open(UNDECIDED);
+    let redraw = inventory.redraw(&lab, "box").expect("the host is there");
+    let drawn: BTreeMap<String, f64> = lab
+        .uncertain
+        .iter()
+        .map(|one| (one.path.clone(), 0.25 * one.low + 0.75 * one.high))
+        .collect();
+    let mut again = redraw.likely();
+    redraw.put(&mut again, &drawn);
+    let whole = inventory.draw(&drawn);
+    assert_eq!(again.hosts, whole.hosts);
+    assert_eq!(again.guests, whole.guests);
+    assert_eq!(again.images, whole.images);
+}
+
+#[test]
+fn the_swing_names_what_matters_and_nothing_else() {
+    let found = answer(
+        UNDECIDED,
+        Draws {
+            count: 200,
+            seed: 1,
+        },
+    );
+    assert_eq!(found.moves.len(), 3);
+    assert!(
+        found
+            .moves
+            .windows(2)
+            .all(|pair| pair[0].swing >= pair[1].swing)
+    );
+    assert!(found.moves.iter().all(|one| !one.key.ends_with("written")));
+    let shares: f64 = found.binds.values().sum();
+    assert!(shares >= 1.0 - 1e-12, "{shares}");
+}
+
+#[test]
+fn draws_in_which_the_guests_that_must_run_do_not_fit_are_told() {
+    let text = r#"
+[[host]]
+name = "box"
+cpu.groups = [{ cores = 8 }]
+memory.modules = ["8 GiB"]
+memory.base = { low = "1 GiB", likely = "2 GiB", high = "6 GiB" }
+[[guest]]
+name = "must"
+count = 1
+memory = "4 GiB"
+[[guest]]
+name = "web"
+memory = "512 MiB"
+"#;
+    let found = answer(
+        text,
+        Draws {
+            count: 1000,
+            seed: 1,
+        },
+    );
+    assert!(
+        found.broken > 0.05 && found.broken < 0.9,
+        "{}",
+        found.broken
+    );
+    assert_eq!(found.low, None);
+    assert!(found.high.is_some());
+}

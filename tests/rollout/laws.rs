@@ -1,0 +1,248 @@
+//! Laws that a run keeps to, whatever the lab.
+
+use super::arbitrary::any_lab;
+use super::lab;
+use berthage::inventory::lab::{Lab, Mode, Number};
+use berthage::model::footprint::Age;
+use berthage::model::{GIB, MIB};
+use berthage::rollout::{
+    Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
+};
+use berthage::sizing::host::HostModel;
+use berthage::sizing::memory::Scan;
+use proptest::prelude::{ProptestConfig, prop_assert, prop_assume, proptest};
+
+/// A run to `n` scaling guests in batches of `batch` and its end as a share of the steady state's use.
+fn end_over_steady(lab: &Lab, n: u64, options: &Options) -> f64 {
+    let model = HostModel::new(lab, &lab.hosts[0]);
+    let counts = model.composition.counts(n);
+    let run = simulate(
+        &model,
+        &Schedule::rule(counts.iter().sum(), 10, 600.0),
+        options,
+    );
+    assert_eq!(run.guests, counts, "all guests run");
+    let steady = model.settled_used(&counts, Age::Fresh).min(model.visible);
+    run.batches.last().map_or(0.0, |batch| batch.settled) * model.visible / steady
+}
+
+/// Two images, a profile without sharing, a container and a pinned machine, fixed and scaling ones.
+fn mixed(mode: Mode) -> Lab {
+    use berthage::inventory::lab::Kind;
+    let mut small = lab::guest("small", Number::Share(1.0));
+    small.common = 60.0 * MIB;
+    small.touched = 120.0 * MIB;
+    let mut desktop = lab::guest("desktop", Number::Share(0.5));
+    desktop.image = Some(1);
+    desktop.memory = 2.0 * GIB;
+    desktop.touched = 900.0 * MIB;
+    desktop.touched_busy = 1900.0 * MIB;
+    desktop.common = 300.0 * MIB;
+    desktop.repeats = 200.0 * MIB;
+    desktop.boot_time = 60.0;
+    let mut alone = lab::guest("alone", Number::Fixed(2));
+    alone.merge = false;
+    alone.image = None;
+    let mut service = lab::guest("service", Number::Share(2.0));
+    service.kind = Kind::Container;
+    service.merge = false;
+    service.keeps = 0.0;
+    service.busy_breaks = 0.0;
+    service.boot_time = 2.0;
+    let mut passed = lab::guest("passed", Number::Fixed(1));
+    passed.pinned = true;
+    passed.touched = passed.memory;
+    let mut merging = lab::merging(mode);
+    merging.pages_per_wake = 1000.0;
+    lab::lab(
+        lab::host(64.0 * GIB, merging),
+        vec![
+            lab::guest("server", Number::Share(2.0)),
+            small,
+            desktop,
+            alone,
+            service,
+            passed,
+        ],
+    )
+}
+
+fn close(ratio: f64, tolerance: f64) {
+    assert!((ratio - 1.0).abs() <= tolerance, "{ratio}");
+}
+
+#[test]
+fn without_a_scanner_the_end_is_the_plain_steady_state() {
+    close(
+        end_over_steady(&mixed(Mode::Off), 60, &Options::default()),
+        1e-9,
+    );
+}
+
+#[test]
+fn with_a_scanner_memory_settles_at_the_steady_state() {
+    for pages in [200.0, 1000.0, 4000.0] {
+        for visits in [1.0, 2.0] {
+            for rewrite in [1800.0, 6.0 * 3600.0] {
+                let mut lab = mixed(Mode::Fixed);
+                lab.hosts[0].merging.pages_per_wake = pages;
+                lab.hosts[0].merging.visits = visits;
+                lab.guests
+                    .iter_mut()
+                    .for_each(|guest| guest.rewrite_interval = rewrite);
+                let ratio = end_over_steady(&lab, 60, &Options::default());
+                close(ratio, 0.01);
+            }
+        }
+    }
+}
+
+#[test]
+fn more_guests_than_users_per_copy_keep_more_copies() {
+    let mut lab = mixed(Mode::Fixed);
+    lab.guests.truncate(1);
+    lab.hosts[0].merging.users_per_copy = 16.0;
+    close(end_over_steady(&lab, 100, &Options::default()), 0.01);
+}
+
+#[test]
+fn the_advisor_settles_at_its_steady_state() {
+    for target in [60.0, 200.0, 1000.0] {
+        let mut lab = mixed(Mode::ScanTime);
+        lab.hosts[0].merging.target_pass = target;
+        close(end_over_steady(&lab, 60, &Options::default()), 0.01);
+    }
+}
+
+#[test]
+fn an_adaptive_scanner_settles_at_its_steady_state() {
+    for (n, rewrite) in [
+        (60, 6.0),
+        (120, 6.0),
+        (160, 6.0),
+        (160, 1.0),
+        (200, 6.0),
+        (200, 1.0),
+        (250, 6.0),
+        (300, 2.0),
+    ] {
+        let mut lab = mixed(Mode::Adaptive);
+        lab.guests
+            .iter_mut()
+            .for_each(|guest| guest.rewrite_interval = rewrite * 3600.0);
+        close(end_over_steady(&lab, n, &Options::default()), 0.01);
+    }
+}
+
+#[test]
+fn a_smaller_batch_has_no_higher_peak() {
+    // Three passes of the full host fit into every wait.
+    let mut lab = mixed(Mode::Fixed);
+    lab.guests.truncate(1);
+    let model = HostModel::new(&lab, &lab.hosts[0]);
+    for stagger in [Stagger::BootTime, Stagger::Every(5.0), Stagger::Every(0.0)] {
+        let options = Options {
+            stagger,
+            ..Options::default()
+        };
+        let peaks: Vec<f64> = [1, 2, 4, 5, 10, 20, 40, 120]
+            .iter()
+            .map(|batch| simulate(&model, &Schedule::rule(120, *batch, 400.0), &options).peak)
+            .collect();
+        assert!(
+            peaks.windows(2).all(|pair| pair[0] <= pair[1] + 0.005),
+            "{peaks:?}"
+        );
+    }
+}
+
+fn check(run: &Run, model: &HostModel) {
+    let mut last = -1.0;
+    for moment in &run.timeline {
+        assert!(moment.t_s >= last, "time goes on");
+        last = moment.t_s;
+        let numbers = [
+            moment.used,
+            moment.merged_bytes,
+            moment.scan_pages_per_s,
+            moment.swap_used,
+            moment.disk_busy,
+        ];
+        assert!(
+            numbers
+                .iter()
+                .all(|number| number.is_finite() && *number >= 0.0),
+            "{moment:?}"
+        );
+        assert!(moment.used <= 1.0 && moment.disk_busy <= 1.0, "{moment:?}");
+        let swap = model.host.memory.swap + model.host.memory.compressed_swap;
+        assert!(moment.swap_used <= swap * (1.0 + 1e-9), "{moment:?}");
+    }
+    assert!(run.timeline.len() <= 2_100 + run.batches.len());
+    let started: u64 = run.batches.iter().map(|batch| batch.started).sum();
+    let killed: u64 = run.batches.iter().map(|batch| batch.killed).sum();
+    assert_eq!(started - killed, run.guests.iter().sum::<u64>());
+    for batch in &run.batches {
+        assert!(batch.killed <= batch.killed_most, "{batch:?}");
+        assert!(batch.peak >= batch.settled - 1e-12, "{batch:?}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn any_lab_runs_to_an_end(lab in any_lab(), guests in 0u64..60, batch in 1u64..30, wait in 0.0f64..2000.0) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let options = Options { watch: Watch::UntilSettled { at_most_s: 3600.0 }, ..Options::default() };
+        let run = simulate(&model, &Schedule::rule(guests, batch, wait), &options);
+        check(&run, &model);
+        let again = simulate(&model, &Schedule::rule(guests, batch, wait), &options);
+        prop_assert!(run == again);
+    }
+
+    #[test]
+    fn no_guest_is_lost_below_the_load_line(lab in any_lab(), guests in 0u64..60, batch in 1u64..30) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let run = simulate(&model, &Schedule::rule(guests, batch, 300.0), &Options::default());
+        prop_assume!(lab.policy.memory_keep_free >= 0.01);
+        if run.peak <= load_line(&model) {
+            prop_assert!(run.killed == 0);
+        }
+    }
+
+    #[test]
+    fn a_fixed_scanner_reaches_the_steady_state(lab in any_lab(), n in 0u64..40) {
+        let mut lab = lab;
+        if lab.hosts[0].merging.mode == Mode::Adaptive {
+            lab.hosts[0].merging.mode = Mode::Fixed;
+        }
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let counts = model.composition.counts(n);
+        let sharing = model.sharing(&counts, Age::Fresh, Scan::Steady);
+        // A pass must be short against rewriting, else the run and the formula average over different spells of it.
+        let shortest = lab.guests.iter().map(|guest| guest.rewrite_interval).fold(f64::INFINITY, f64::min);
+        prop_assume!(sharing.pass.is_none_or(|pass| pass < shortest / 5.0));
+        let run = simulate(&model, &Schedule::rule(counts.iter().sum(), 10, 60.0), &Options::default());
+        prop_assume!(run.peak < 0.98);
+        let memory = &lab.hosts[0].memory;
+        let guests = model.memory(&counts, Age::Fresh, &sharing).always();
+        let steady = (memory.base + memory.file_cache + guests) / model.visible;
+        let end = run.timeline.last().map_or(0.0, |moment| moment.used);
+        prop_assert!((end / steady - 1.0).abs() <= 0.01, "{end} {steady} pass {:?}", sharing.pass);
+    }
+
+    #[test]
+    fn a_plan_keeps_its_limit(lab in any_lab(), n in 1u64..60) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let plan = plan(&model, n, None, &Options::default());
+        prop_assert!(plan.reached <= n);
+        prop_assert!((plan.reached == n && plan.shortfall.is_none()) || plan.shortfall.is_some());
+        for run in plan.rule.iter().map(|(_, run)| run) {
+            prop_assert!(run.killed == 0 && run.peak <= plan.limit + 1e-6, "{} {}", run.peak, plan.limit);
+        }
+        let back = restart(&model, n);
+        prop_assert!(back.left_off <= model.composition.counts(n).iter().sum());
+        prop_assert!(back.total_s.is_finite());
+    }
+}

@@ -1,0 +1,311 @@
+//! Complete trees of made-up hosts, and the machine that the tests run on: what is printed is a valid inventory.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use berthage::inventory::lab::{Host, Layout, Mode};
+use berthage::model::{GIB, MIB};
+use berthage::survey::{Counters, Known, Root, parse, survey};
+
+use crate::support::{lab, run};
+
+/// A guest, so that the table becomes a lab.
+pub const GUEST: &str = "\n[[guest]]\nname = \"web\"\nmemory = \"1 GiB\"\n";
+
+/// The folder of a made-up host.
+pub fn tree(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/survey")
+        .join(name)
+}
+
+/// The text of a host's table.
+fn table(name: &str) -> String {
+    let root = Root::new(&tree(name)).expect("a tree");
+    survey(&root, &Known::default()).text()
+}
+
+fn host(text: &str) -> Host {
+    lab(&format!("{text}{GUEST}")).hosts.remove(0)
+}
+
+/// What the kernel sees is what the model says it sees.
+fn sees(host: &Host, kib: f64) {
+    let installed = host.memory.modules.iter().sum();
+    let visible = berthage::model::memory::visible(installed, host.memory.firmware_reserved);
+    assert!(
+        (visible - kib * 1024.0).abs() <= 1024.0,
+        "{visible} against {kib} KiB"
+    );
+}
+
+#[test]
+fn a_plain_host() {
+    let text = table("plain");
+    let host = host(&text);
+    assert_eq!(host.name, "shelf-a");
+    assert_eq!(
+        (
+            host.cpu.groups.len(),
+            host.cpu.groups[0].cores,
+            host.cpu.groups[0].threads
+        ),
+        (1, 8, 2)
+    );
+    assert_eq!(host.memory.modules, [64.0 * GIB]);
+    sees(&host, 65_536_000.0);
+    assert_eq!(host.memory.swap, 8_388_604.0 * 1024.0);
+    assert_eq!(
+        (
+            host.merging.mode,
+            host.merging.pages_per_wake,
+            host.merging.visits
+        ),
+        (Mode::Fixed, 1000.0, 2.0)
+    );
+    assert_eq!(
+        (host.merging.sleep, host.merging.tick),
+        (Some(0.020), 0.004)
+    );
+    // CHECKS: /sys/block/D/size counts 512-byte sectors.
+    assert_eq!(
+        host.disks.len(),
+        1,
+        "neither the loop device nor the stick counts"
+    );
+    assert_eq!(host.disks[0].capacity, 512_110_190_592.0);
+    assert_eq!(host.link, Some(2.5e9));
+    for said in [
+        "gains 3.13 GiB",
+        "base: not read",
+        "sda: left out",
+        "eno2 is down",
+        "3.03 GB/day",
+    ] {
+        assert!(text.contains(said), "{said} in {text}");
+    }
+}
+
+#[test]
+fn a_hybrid_host_with_a_tuning_daemon() {
+    let text = table("hybrid");
+    let host = host(&text);
+    let groups: Vec<(u64, u64, f64)> = host
+        .cpu
+        .groups
+        .iter()
+        .map(|group| (group.cores, group.threads, group.speed))
+        .collect();
+    assert_eq!(groups, [(2, 2, 1.0), (4, 1, 0.65)]);
+    assert_eq!(host.memory.modules, [16.0 * GIB; 2]);
+    sees(&host, 32_500_000.0);
+    assert_eq!(
+        (host.memory.file_cache, host.memory.file_cache_floor),
+        (4.0 * GIB, GIB)
+    );
+    let merging = &host.merging;
+    assert_eq!(
+        (
+            merging.mode,
+            merging.boost,
+            merging.threshold,
+            merging.visits
+        ),
+        (Mode::Adaptive, 400.0, 0.25, 1.0)
+    );
+    assert!(!merging.smart_scan);
+    assert_eq!(host.disks.len(), 2);
+    // CHECKS: sharing that costs memory is reported so.
+    for said in [
+        "costs 192 MiB",
+        "2 more processors",
+        "cpu_atom",
+        "wlan0 tells no speed",
+        "copy-on-write pools found: pool",
+    ] {
+        assert!(text.contains(said), "{said} in {text}");
+    }
+}
+
+#[test]
+fn a_mirror_compressed_swap_and_huge_pages() {
+    let text = table("mirror");
+    let host = host(&text);
+    let pool = &host.disks[0];
+    assert_eq!(
+        (pool.name.as_str(), pool.devices, pool.layout),
+        ("md1", 2, Layout::Mirror { ways: 2 })
+    );
+    assert_eq!(pool.capacity, 1_951_867_904.0 * 1024.0);
+    assert_eq!(
+        host.disks.len(),
+        2,
+        "members of the array are no pools of their own"
+    );
+    let memory = &host.memory;
+    assert_eq!(
+        (memory.swap, memory.compressed_swap),
+        (4.0 * GIB, 8_388_604.0 * 1024.0)
+    );
+    assert_eq!(memory.compressed_swap_ratio, 2.5);
+    assert_eq!(host.link, Some(2e9));
+    assert_eq!(host.merging.mode, Mode::Off);
+    for said in [
+        "huge pages: 3 GiB",
+        "CAUTION: 1 of its devices is missing",
+        "md0: raid1",
+        "1 mapped volume",
+    ] {
+        assert!(text.contains(said), "{said} in {text}");
+    }
+}
+
+#[test]
+fn odd_and_missing_files_are_said_plainly() {
+    let text = table("odd");
+    let host = host(&text);
+    assert_eq!(host.name, "host");
+    let cores: Vec<(u64, u64)> = host
+        .cpu
+        .groups
+        .iter()
+        .map(|group| (group.cores, group.threads))
+        .collect();
+    assert_eq!(cores, [(1, 2), (1, 1)]);
+    sees(&host, 4_000_000.0);
+    assert_eq!(host.disks[0].name, "vdc");
+    for said in [
+        "no usable name",
+        "itself a guest",
+        "swap: not read, /proc/swaps: it is no text",
+        "it says \"abc\", which is no number",
+        "vda: left out",
+        "vdb: left out, it has no size",
+        "eth0 tells no speed",
+    ] {
+        assert!(text.contains(said), "{said} in {text}");
+    }
+}
+
+#[test]
+fn a_host_without_guests_tells_its_own_memory() {
+    let root = Root::new(&tree("plain")).expect("a tree");
+    let known = Known {
+        name: Some("new \"name\"".to_owned()),
+        guests: Some(0),
+    };
+    let host = host(&survey(&root, &known).text());
+    assert_eq!(host.name, "new \"name\"");
+    assert_eq!(host.memory.base, (65_536_000.0 - 40_000_000.0) * 1024.0);
+}
+
+#[test]
+fn the_machine_that_the_tests_run_on() {
+    if !Path::new("/proc/meminfo").exists() {
+        return;
+    }
+    let session = run(&["survey", "--guests", "0"]);
+    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+    let host = host(&session.stdout);
+    let seen = parse::meminfo(&fs::read_to_string("/proc/meminfo").expect("meminfo"));
+    sees(&host, seen["MemTotal"] / 1024.0);
+    let session = run(&["survey", "--reading", "--guests", "0", "--settled", "yes"]);
+    assert_eq!(session.status, 0);
+    let mut lines = session.stdout.lines();
+    let (header, line) = (
+        lines.next().expect("headings"),
+        lines.next().expect("a reading"),
+    );
+    assert_eq!(header.split(',').count(), line.split(',').count());
+}
+
+#[test]
+fn what_is_no_host_is_refused_and_what_is_incomplete_says_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().to_str().expect("a path");
+    let session = run(&["survey", "--root", path]);
+    assert_eq!((session.status, session.stdout.as_str()), (2, ""));
+    assert!(session.stderr.contains("E0710"), "{}", session.stderr);
+    fs::create_dir_all(folder.path().join("proc")).expect("a folder");
+    fs::write(folder.path().join("proc/meminfo"), "MemFree: 1 kB\n").expect("a file");
+    let session = run(&["survey", "--root", path]);
+    assert_eq!((session.status, session.stderr.as_str()), (1, ""));
+    for key in ["groups = ???", "modules = ???"] {
+        assert!(session.stdout.contains(key), "{}", session.stdout);
+    }
+    assert_eq!(run(&["survey", "--root", "no-such-tree"]).status, 2);
+}
+
+#[test]
+fn files_of_the_kernel_read_as_its_documentation_says() {
+    // Kernel documentation: proc file system ("kB" is KiB), iostats (the line), cputopology (the list), pressure stall
+    // information (totals in microseconds, read 60 s apart).
+    assert_eq!(parse::meminfo("MemTotal: 1 kB")["MemTotal"], 1024.0);
+    let line = "   3       0 hda 446216 784926 9550688 4382310 424847 312726 5922052 19310380 0 3376340 23705160";
+    let traffic = &parse::diskstats(line)[0];
+    assert_eq!(
+        (traffic.read, traffic.written),
+        (4_889_952_256.0, 3_032_090_624.0)
+    );
+    assert_eq!(
+        parse::cpulist("0-3,8-11,14,17").map(|list| list.len()),
+        Some(10)
+    );
+    let total = |micro: &str| {
+        parse::pressure(&format!("some avg10=0 avg60=0 avg300=0 total={micro}"))
+            .expect("a line")
+            .total
+    };
+    let share = parse::pressure_between(total("1000000"), total("4000000"), 60.0);
+    assert!((share - 0.05).abs() < 1e-12);
+}
+
+#[test]
+fn cores_of_two_threads() {
+    // CHECKS: core_cpus_list 0,4 1,5 2,6 3,7 over 8 processors is 4 cores of 2 threads.
+    let folder = tempfile::tempdir().expect("a folder");
+    let cpus = folder.path().join("sys/devices/system/cpu");
+    fs::create_dir_all(&cpus).expect("a folder");
+    fs::write(cpus.join("online"), "0-7\n").expect("a file");
+    for cpu in 0..8 {
+        let topology = cpus.join(format!("cpu{cpu}/topology"));
+        fs::create_dir_all(&topology).expect("a folder");
+        fs::write(
+            topology.join("core_cpus_list"),
+            format!("{},{}\n", cpu % 4, cpu % 4 + 4),
+        )
+        .expect("a file");
+    }
+    let text = survey(
+        &Root::new(folder.path()).expect("a tree"),
+        &Known::default(),
+    )
+    .text();
+    assert!(
+        text.contains("groups = [{ cores = 4, threads = 2 }]"),
+        "{text}"
+    );
+}
+
+#[test]
+fn published_counters() {
+    // A published counter reading of two 2 GB guests, 2011; the profit identity is the kernel admin guide's.
+    let counters = |shared, sharing, unshared| Counters {
+        runs: true,
+        shared,
+        sharing,
+        unshared,
+        volatile: 0.0,
+        zero: 0.0,
+        general_profit: None,
+    };
+    let gain = counters(60_887.0, 835_511.0, 124_818.0);
+    assert_eq!(gain.profit(), 3_356_895_232.0);
+    assert!((835_511.0 * 4096.0 / MIB - 3263.7).abs() < 0.05);
+    assert!((gain.bookkeeping() / MIB - 62.3).abs() < 0.05);
+    assert!(gain.words().contains("gains"));
+    // A published host diary: sharing can cost memory.
+    let loss = counters(10.0, 52.0, 3_149_896.0);
+    assert_eq!(loss.profit(), -201_384_320.0);
+    assert!(loss.words().contains("costs 192 MiB"));
+}
