@@ -3,13 +3,14 @@
 //! One direction, no way back, each step a value that could be printed:
 //!
 //! ```text
-//! TOML files ──inventory──▶ Lab ──sizing──▶ Answer ──report──▶ Document ──▶ terminal | markdown | json | csv
+//! TOML files ──inventory──▶ Lab ──sizing, rollout, calibrate──▶ Answer ──report──▶ Document ──▶ terminal | markdown | json | csv
 //! what was typed ──cli──▶ request ─┘  (pure; model has the laws)
 //! ```
 //!
 //! - [`inventory`] turns text into a valid [`inventory::lab::Lab`]: after it nothing can be wrong with the numbers.
 //! - [`model`] holds the laws: small pure functions in the symbols of their sources.
 //! - [`sizing`] asks questions of the laws: what is the largest N, what runs out first.
+//! - [`survey`] reads a running host's own files, [`calibrate`] fits what its guests hold to such readings.
 //! - [`report`] builds one document from an answer and writes it in each markup.
 //! - [`command`] joins them; only [`cli`] knows the argument parser, only [`report`] and [`diagnose`] colour and width.
 #![forbid(unsafe_code)]

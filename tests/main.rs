@@ -14,6 +14,7 @@ mod cli {
     mod pictures;
     mod purchase;
     mod readme;
+    mod rollout;
     mod schema;
     mod sessions;
     mod sheet;

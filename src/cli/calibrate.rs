@@ -32,7 +32,7 @@ pub struct CalibrateArgs {
     pub write: Option<PathBuf>,
     /// Let --write replace a file that is there
     #[arg(long, requires = "write")]
-    pub overwrite: bool,
+    pub force: bool,
     /// Options shared with other commands.
     #[command(flatten)]
     pub common: CommonArgs,

@@ -267,7 +267,7 @@ pub struct RolloutArgs {
     #[arg(long, value_name = "SEED")]
     pub seed: Option<u64>,
     /// Mean length of a busy spell drawn by chance
-    #[arg(long, value_name = "TIME", default_value = "10min")]
+    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed")]
     pub spell: String,
     /// How long to watch after the last guest is up [default: until memory settles]
     #[arg(long, value_name = "TIME")]

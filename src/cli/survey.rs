@@ -34,6 +34,9 @@ pub struct SurveyArgs {
     /// Write the table to a file, or append whole lines of readings to it
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
+    /// Let the table replace a file that is there
+    #[arg(long, requires = "output", conflicts_with = "reading")]
+    pub force: bool,
 }
 
 /// Whether a host has settled.
@@ -63,8 +66,13 @@ const SHORTEST: f64 = 0.01;
 const LONGEST: f64 = 365.25 * 86_400.0;
 
 fn time(text: &str) -> Result<f64, String> {
-    let seconds =
-        parse(text, Dimension::Time).map_err(|error| format!("{error}; {}", error.help()))?;
+    // People type 10m at a prompt; nothing else that passes is meant by it.
+    let minutes = text
+        .strip_suffix('m')
+        .filter(|number| number.ends_with(|letter: char| letter.is_ascii_digit() || letter == ' '))
+        .map(|number| format!("{number}min"));
+    let seconds = parse(minutes.as_deref().unwrap_or(text), Dimension::Time)
+        .map_err(|error| format!("{error}; {}", error.help()))?;
     if (SHORTEST..=LONGEST).contains(&seconds) {
         Ok(seconds)
     } else {
@@ -77,5 +85,20 @@ fn host_name(text: &str) -> Result<String, String> {
         Ok(text.to_owned())
     } else {
         Err("a name has 1 to 64 characters and no line break".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::time;
+
+    #[test]
+    fn times_as_people_type_them() {
+        assert_eq!(
+            (time("30s"), time("10m"), time("10 m")),
+            (Ok(30.0), Ok(600.0), Ok(600.0))
+        );
+        assert_eq!((time("12min"), time("20 ms")), (Ok(720.0), Ok(0.02)));
+        assert!(time("10").is_err() && time("m").is_err() && time("0 s").is_err());
     }
 }

@@ -43,6 +43,17 @@ pub struct NewArgs {
     /// Only this guest profile (repeatable; default: all)
     #[arg(long = "guest", value_enum, value_name = "PROFILE")]
     pub guests: Vec<Profile>,
+    /// Start from the running host, read as `survey` reads it
+    #[arg(long)]
+    pub from_survey: bool,
+    /// Read a copied tree in the place of the running host
+    #[arg(
+        long,
+        value_name = "DIR",
+        requires = "from_survey",
+        default_value = "/"
+    )]
+    pub root: PathBuf,
     /// Replace the file if it is there
     #[arg(long)]
     pub force: bool,

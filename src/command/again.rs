@@ -9,7 +9,7 @@ use crate::report::document::Document;
 pub(super) fn append(document: &mut Document, args: &[OsString]) {
     document.heading(2, "How this page was made");
     document.paragraph(format!(
-        "By berthage {}, from the inventory named here. The same version and inventory give the same page again:",
+        "By berthage {}, from the inventory named here. The same version and inventory give the same page again (a path from the root is shortened to its name, and where the page went is left out):",
         env!("CARGO_PKG_VERSION")
     ));
     document.code(call(args));

@@ -3,31 +3,53 @@
 use std::io::Write;
 use std::path::Path;
 
+use super::survey::surveyed;
 use super::write;
 use crate::cli::tool::NewArgs;
 use crate::diagnose::Diagnostics;
-use crate::inventory::starter::starter;
+use crate::inventory::starter::{starter, starter_on};
+use crate::survey::Known;
 
 pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
-    let text = starter(&args.guests);
+    let (text, missing) = if args.from_survey {
+        let table = surveyed(
+            &args.root,
+            &Known {
+                name: None,
+                guests: None,
+            },
+        )?;
+        (
+            starter_on(&table.text(), &args.guests),
+            table.missing().to_vec(),
+        )
+    } else {
+        (starter(&args.guests), Vec::new())
+    };
     if args.force {
         write::put(&text, Some(&args.lab), &[], stdout)?;
     } else {
         write::create(&args.lab, &text)?;
     }
-    write::print(&next(&args.lab), stdout)
+    write::print(&next(&args.lab, &missing), stdout)
 }
 
 /// What was written, and what to do with it.
-fn next(lab: &Path) -> String {
+fn next(lab: &Path, missing: &[&'static str]) -> String {
     // A file in this folder called lab.toml is found without its name.
     let name = match lab.to_str() {
         Some("lab.toml") => String::new(),
         _ => format!(" {}", lab.display()),
     };
+    let first = match missing {
+        [] => "It is a whole lab: look over its numbers, then run".to_owned(),
+        keys => format!(
+            "This could not be read and has to be added first: {}. Then run",
+            keys.join(", ")
+        ),
+    };
     format!(
-        "{} is written. It is a whole lab with invented numbers: edit it, then run\n\n  \
-         berthage check{name}\n  berthage fit{name}\n",
+        "{} is written. {first}\n\n  berthage check{name}\n  berthage fit{name}\n",
         lab.display()
     )
 }

@@ -25,11 +25,22 @@ pub(super) fn text(
     readings: &Readings,
     found: &Estimate,
 ) -> Result<String, Diagnostics> {
-    if path.exists() && !args.overwrite {
+    let same = |other: &Path| match (fs::canonicalize(path), fs::canonicalize(other)) {
+        (Ok(path), Ok(other)) => path == other,
+        _ => false,
+    };
+    if same(&args.readings) {
+        return refuse(
+            Code::WouldReplace,
+            format!("{} holds the readings", path.display()),
+            "choose another name for --write; nothing was written",
+        );
+    }
+    if path.exists() && !args.force {
         return refuse(
             Code::WouldReplace,
             format!("{} is there already", path.display()),
-            "choose another name, or say --overwrite",
+            "choose another name, or say --force",
         );
     }
     let old = fs::read_to_string(&args.lab).or_else(|error| {

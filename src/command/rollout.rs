@@ -1,9 +1,12 @@
 //! `berthage rollout`: what happens while guests start, and how to get to a target safely.
 
-use super::options::{one_host, share, spell, time};
+use std::path::PathBuf;
+
+use super::options::{one_host, refused, share, spell, time};
+use super::picture::seen_from;
 use super::{Context, Reply, inputs, write};
 use crate::cli::RolloutArgs;
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics, codes::Code};
 use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
 use crate::report;
@@ -13,8 +16,10 @@ use crate::rollout::{
     load_line, plan_within, simulate,
 };
 use crate::sizing::answer::Outcome;
-use crate::sizing::fit::fit_host;
+use crate::sizing::fit::{fit_host, memory_count};
 use crate::sizing::host::HostModel;
+use crate::sizing::memory::MemoryCount;
+use crate::unit::format;
 
 /// Guests a batch and wait where nothing safe is known and the reader wants to go on anyway. Common practice, no
 /// source: ten at a time, a minute apart.
@@ -22,6 +27,11 @@ const ANYWAY: Rule = Rule {
     batch: 10,
     wait_s: 60.0,
 };
+
+/// Wait for a batch size that no wait makes safe `[s]`: a patient one. Assumption of this project.
+const LONGEST_SETTLE: f64 = 4.0 * 3600.0;
+/// Longest time between two batches `[s]`; memory has settled long before. Assumption of this project.
+const LONGEST_WAIT: f64 = 30.0 * 86_400.0;
 
 pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
@@ -32,12 +42,22 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
         // A run may take long: whether its picture can be kept is known before.
         write::can_write(path, &inputs(&lab, &args.lab))?;
     }
-    let told = context.busy("simulating", || answer(&model, &asked));
+    if let (Some(chart), Some(output)) = (&args.chart, &args.common.output.output)
+        && chart == output
+    {
+        let message = format!("--chart and --output both name {}", chart.display());
+        return Err(refused(
+            Diagnostic::new(Code::CannotWrite, message).help("give each a file of its own"),
+        ));
+    }
+    let mut told = context.busy("simulating", || answer(&model, &asked));
+    report::rollout::complete(&mut told);
     if let Some(path) = &args.chart {
         let picture = report::rollout::chart(&told);
         write::write_picture(path, &picture)?;
     }
-    let file = args.chart.as_ref().map(|path| path.display().to_string());
+    let seen = |path: &PathBuf| seen_from(&args.common.output, path);
+    let file = args.chart.as_ref().map(seen);
     let outcome = if told.answer.safe {
         Outcome::Fits
     } else {
@@ -85,6 +105,19 @@ impl Asked {
             .as_ref()
             .map(|text| time("--wait", text))
             .transpose()?;
+        if !args.steps.is_sorted_by(|before, after| before < after) {
+            let message = "--steps must rise, because guests are only started".to_owned();
+            let help = "write for example 20,40,50";
+            return Err(refused(
+                Diagnostic::new(Code::BadOption, message).help(help),
+            ));
+        }
+        if wait.is_some_and(|wait| wait > LONGEST_WAIT) {
+            let message = "--wait must be at most 30 days".to_owned();
+            return Err(refused(
+                Diagnostic::new(Code::BadOption, message).help("write a time such as 5min"),
+            ));
+        }
         let choice = Choice {
             batch: args.batch,
             wait_s: wait,
@@ -144,6 +177,26 @@ fn options(args: &RolloutArgs, lab: &Lab) -> Result<Options, Diagnostics> {
     Ok(options)
 }
 
+/// How guests of a batch follow one another.
+fn pace(model: &HostModel, options: &Options) -> String {
+    let every = |seconds: f64| match seconds {
+        0.0 => "all at the same moment".to_owned(),
+        seconds => format!("a guest every {}", format::seconds(seconds)),
+    };
+    let mut boots: Vec<f64> = model
+        .lab
+        .guests
+        .iter()
+        .map(|guest| guest.boot_time)
+        .collect();
+    boots.dedup();
+    match (options.stagger, boots.as_slice()) {
+        (Stagger::Every(seconds), _) => every(seconds),
+        (Stagger::BootTime, [same]) => every(*same),
+        (Stagger::BootTime, _) => "each guest when the one before it should be up".to_owned(),
+    }
+}
+
 /// Runs what was asked for.
 fn answer(model: &HostModel, asked: &Asked) -> Told {
     let Asked {
@@ -157,6 +210,9 @@ fn answer(model: &HostModel, asked: &Asked) -> Told {
         answer: RolloutAnswer::new(model, *target, *limit, rule, &run),
         run,
         plan,
+        pace: pace(model, options),
+        unit: model.composition.unit(),
+        lived_in: memory_count(model, MemoryCount::LivedIn).bound(),
     };
     let planned = |choice| plan_within(model, *target, Some(*limit), choice, options);
     match way {
@@ -194,6 +250,15 @@ fn answer(model: &HostModel, asked: &Asked) -> Told {
             let plan = planned(*choice);
             match plan.rule.clone() {
                 Some((rule, run)) => told(run, Some(rule), Some(plan)),
+                // What the reader chose is not quietly replaced: it is run as it is, and is not safe.
+                None if choice.batch.is_some() || choice.wait_s.is_some() => {
+                    let rule = Rule {
+                        batch: choice.batch.unwrap_or(ANYWAY.batch),
+                        wait_s: choice.wait_s.unwrap_or(LONGEST_SETTLE),
+                    };
+                    let schedule = Schedule::rule(guests(*target), rule.batch, rule.wait_s);
+                    told(simulate(model, &schedule, options), Some(rule), Some(plan))
+                }
                 None => told(plan.list.clone(), None, Some(plan)),
             }
         }

@@ -6,41 +6,53 @@ use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use super::append::Series;
-use super::write::put;
+use super::write::{create, put};
 use crate::cli::SurveyArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
 use crate::sizing::answer::Outcome;
 use crate::survey::reading::Snapshot;
+use crate::survey::table::HostTable;
 use crate::survey::{Known, Root, survey};
 
 /// Rates of a single reading are taken over this time `[s]`.
 const GLANCE: f64 = 1.0;
 
 pub(super) fn run(args: &SurveyArgs, stdout: &mut dyn Write) -> Result<Outcome, Diagnostics> {
-    let root = Root::new(&args.root).map_err(|error| no_host(&args.root, &error.to_string()))?;
-    if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
-        return Err(no_host(
-            &args.root,
-            "neither proc/meminfo nor sys/devices/system/cpu is there",
-        ));
-    }
     if args.reading {
-        return readings(args, &root, stdout).map(|()| Outcome::Fits);
+        return readings(args, &host_at(&args.root)?, stdout).map(|()| Outcome::Fits);
     }
-    let table = survey(
-        &root,
-        &Known {
-            name: args.name.clone(),
-            guests: args.guests,
-        },
-    );
-    put(&table.text(), args.output.as_deref(), &[], stdout)?;
+    let known = Known {
+        name: args.name.clone(),
+        guests: args.guests,
+    };
+    let table = surveyed(&args.root, &known)?;
+    match &args.output {
+        Some(path) if !args.force => create(path, &table.text())?,
+        file => put(&table.text(), file.as_deref(), &[], stdout)?,
+    }
     // A table that has to be finished by hand is not what was asked for.
     Ok(if table.missing().is_empty() {
         Outcome::Fits
     } else {
         Outcome::DoesNotFit
     })
+}
+
+/// The table of the host whose files lie below a folder.
+pub(super) fn surveyed(folder: &Path, known: &Known) -> Result<HostTable, Diagnostics> {
+    Ok(survey(&host_at(folder)?, known))
+}
+
+/// A folder that holds a Linux host's files.
+fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
+    let root = Root::new(folder).map_err(|error| no_host(folder, &error.to_string()))?;
+    if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
+        return Err(no_host(
+            folder,
+            "neither proc/meminfo nor sys/devices/system/cpu is there",
+        ));
+    }
+    Ok(root)
 }
 
 fn no_host(root: &Path, why: &str) -> Diagnostics {

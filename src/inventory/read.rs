@@ -173,7 +173,7 @@ impl<'t> Reader<'t> {
     /// Writes down that a value was given.
     pub fn note_given(&mut self, fields: &Fields<'t>, name: &str, node: &Node) {
         if self.is_strict() {
-            let text = quantity::given(node, self.sources);
+            let text = quantity::as_written(node, self.sources);
             let source = match self.sources.source(node.place) {
                 Some(source) if source.medium == Medium::File => Source::File {
                     file: source.name.to_string(),

@@ -178,7 +178,7 @@ fn kind(section: Section, key: &Key) -> Value {
         ]})),
         Kind::Sizes => json!({
             "type": "array",
-            "items": reference(text_name(Dimension::Bytes)),
+            "items": uncertain(&reference(text_name(Dimension::Bytes))),
             "minItems": 1,
         }),
         Kind::Prices => json!({

@@ -90,6 +90,32 @@ pub fn starter(wanted: &[Profile]) -> String {
     std::iter::once(HEAD).chain(parts).collect()
 }
 
+/// The starter with a host table in the place of its own, for example one that was read from the running host.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::starter::{Profile, starter_on};
+/// let host = "[[host]]\nname = \"shelf-a\"\ncpu.groups = [{ cores = 4 }]\nmemory.modules = [\"16 GiB\"]\n";
+/// let text = starter_on(host, &[Profile::Server]);
+/// assert_eq!(berthage::inventory::load_text("lab.toml", &text, &[]).expect("a valid lab").hosts[0].name, "shelf-a");
+/// ```
+#[must_use]
+pub fn starter_on(host: &str, wanted: &[Profile]) -> String {
+    let text = starter(wanted);
+    // The starter has one host, and its images follow it; both begin a line.
+    let place = |header: &str| {
+        text.find(&format!("\n{header}"))
+            .map_or(text.len(), |at| at + 1)
+    };
+    let (from, to) = (place("[[host]]"), place("[[image]]"));
+    format!(
+        "{}{}\n{}",
+        &text[..from],
+        host.trim_end().to_owned() + "\n",
+        &text[to..]
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::{Profile, starter};

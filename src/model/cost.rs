@@ -30,7 +30,7 @@ pub fn running(years: f64, kwh_per_year: f64, tariff: f64) -> f64 {
 
 /// How long a dearer purchase takes to pay back by what it saves: `more/saved`, none where it saves nothing (never).
 ///
-/// - `more` what it costs beyond the other, 0 or less pays back at once `[money]`
+/// - `more` what it costs beyond the other; less than 0, or 0 with a saving, pays back at once `[money]`
 /// - `saved` what it saves a year `[money/year]`
 ///
 /// Returns `[years]`.
@@ -45,14 +45,14 @@ pub fn running(years: f64, kwh_per_year: f64, tariff: f64) -> f64 {
 /// let saved = running(1.0, 15.0 * 8.76, 0.30);
 /// assert!((break_even(200.0, saved).unwrap() - 5.0736).abs() < 5e-5);
 /// assert_eq!(break_even(200.0, 0.0), None);
-/// assert_eq!(break_even(-5.0, 0.0), Some(0.0));
+/// assert_eq!((break_even(-5.0, 0.0), break_even(0.0, 0.0)), (Some(0.0), None));
 /// ```
 #[must_use]
 pub fn break_even(more: f64, saved: f64) -> Option<f64> {
-    if more <= 0.0 && saved >= 0.0 {
+    if saved > 0.0 {
+        Some((more / saved).max(0.0))
+    } else if more < 0.0 && saved >= 0.0 {
         Some(0.0)
-    } else if saved > 0.0 {
-        Some(more / saved)
     } else {
         None
     }

@@ -160,6 +160,10 @@ impl Measure {
             }
         };
         let count = (end / step * (1.0 + 1e-9)).floor() as usize;
+        if count == 0 && most < 8 {
+            // An axis with nothing but 0 on it says nothing: finer steps.
+            return self.ticks(end, most + 1);
+        }
         (0..=count).map(|tick| tick as f64 * step).collect()
     }
 }

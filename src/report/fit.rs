@@ -128,11 +128,12 @@ fn one_more(next: &Next) -> String {
         .iter()
         .map(|one| {
             let label = resource_label(one.resource, &one.name);
-            format!(
-                "{label} {} of {}",
-                one.resource.text(one.at_risk),
-                one.resource.text(one.limit)
-            )
+            let (need, limit) = (one.resource.text(one.at_risk), one.resource.text(one.limit));
+            if need == limit {
+                format!("{label} just past {limit}")
+            } else {
+                format!("{label} {need} of {limit}")
+            }
         })
         .collect();
     format!("With {who} the need would be: {}.", format::listed(&needs))

@@ -42,8 +42,8 @@ pub(super) fn caution(restart: &Restart) -> String {
             format::plural(restart.left_off, "guest", "guests")
         )
     } else {
-        "After a power cut the guests cannot all start at once: fresh guests share nothing yet, and together they need \
-         more memory than there is."
+        "After a power cut the guests cannot all start at once: fresh guests share nothing yet, and the later ones find \
+         room only when the pages of the earlier ones have been merged."
             .to_owned()
     };
     format!("{what} Set the order and the delay of automatic starts before you need them.")

@@ -71,7 +71,7 @@ fn equation(name: &str, sides: &[String], source: &str) -> String {
         };
         format!("\\= {side}")
     }));
-    lines.push(format!("after: {}", inline(source)));
+    lines.push(format!("source: {}", inline(source)));
     lines.join("\\\n")
 }
 

@@ -12,6 +12,12 @@ pub(super) fn pay_backs(pairs: &[BreakEven], lab: &Lab) -> Vec<String> {
     pairs
         .iter()
         .map(|pair| {
+            if pair.more <= 0.0 && pair.saved_per_year <= 0.0 {
+                return format!(
+                    "{} and {} cost the same, and neither saves energy with the same guests: there is nothing to pay back.",
+                    pair.dearer, pair.cheaper
+                );
+            }
             let when = match pair.years {
                 Some(0.0) => "pays back at once".to_owned(),
                 Some(years) => format!(

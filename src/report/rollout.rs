@@ -3,7 +3,11 @@
 use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
 use super::document::{Align, Cell, Document, Sheet, Table};
 use crate::inventory::lab::Lab;
-use crate::rollout::{BatchAnswer, Change, EventKind, Plan, RolloutAnswer, Run, Shortfall, Why};
+use crate::rollout::{
+    BatchAnswer, Change, EventKind, Plan, RolloutAnswer, Run, Shortfall, ShortfallAnswer, Why,
+};
+use crate::sizing::answer::CautionAnswer;
+use crate::sizing::composition::Unit;
 use crate::unit::format;
 
 /// A run with the plan it came from.
@@ -15,6 +19,12 @@ pub struct Told {
     pub run: Run,
     /// The plan, where one was made.
     pub plan: Option<Plan>,
+    /// How guests of a batch follow one another: "a guest every 30 s", "all at the same moment".
+    pub pace: String,
+    /// Guests that memory holds safely once they have been busy; none where it has no bound.
+    pub lived_in: Option<u64>,
+    /// What target and reached count.
+    pub unit: Unit,
 }
 
 /// Batches of a table that a person reads; more are cut in the middle (all of them stand in JSON and CSV).
@@ -32,11 +42,22 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
         format!("Starting guests without a storm: {}", answer.host),
     );
     document.lead(sentence(told));
-    if let Some(shortfall) = told.plan.as_ref().and_then(|plan| plan.shortfall.as_ref()) {
-        document.paragraph(why(shortfall, answer));
-        let changes = shortfall.changes.iter().filter_map(change);
-        document.paragraph("What would change it, each by itself:");
-        document.list(changes);
+    if let Some(shortfall) = &answer.shortfall {
+        let missing = match shortfall.missing {
+            0.0 => String::new(),
+            bytes => format!("; {} are missing", format::bytes(bytes)),
+        };
+        document.paragraph(format!("Why not safely: {}{missing}.", shortfall.why));
+        if !shortfall.changes.is_empty() {
+            document.paragraph("What would change it, each by itself and by the steady state:");
+            document.list(shortfall.changes.clone());
+        }
+    }
+    if let Some(held) = told.lived_in.filter(|held| *held < answer.reached) {
+        document.paragraph(format!(
+            "These guests are fresh. Once all have been busy, memory holds {} safely (`fit`).",
+            told.counted(held)
+        ));
     }
     if let Some(other) = other_way(told) {
         document.paragraph(other);
@@ -44,6 +65,16 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
     document.chart(chart(told), picture);
     document.heading(2, "Batch by batch");
     document.table(batches(answer));
+    if answer
+        .batches
+        .iter()
+        .any(|batch| batch.settle_s.is_none() || batch.clone_s.is_none())
+    {
+        document.paragraph(
+            "A dash under settled after: the next batch came first. Under cloning takes: the pool's write speed is not \
+             given.",
+        );
+    }
     if answer.batches.len() > MOST_ROWS {
         document.paragraph(format!(
             "{} batches in all; JSON and CSV have every one.",
@@ -56,8 +87,8 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
         document.list(happened);
     }
     document.heading(2, "Cautions");
-    for (id, text) in cautions(told) {
-        document.caution(id, text);
+    for caution in &answer.cautions {
+        document.caution(caution.id, caution.text.clone());
     }
     document.sheet = sheet(answer);
     document
@@ -72,23 +103,27 @@ fn sentence(told: &Told) -> String {
         format::share(answer.limit)
     );
     let how = match (answer.plan, answer.batches.as_slice()) {
-        (Some(plan), batches) if batches.len() > 1 => {
-            format!(
-                "start {} every {}",
-                format::count(plan.batch),
-                format::seconds(plan.wait_s)
-            )
-        }
-        (Some(_), [only]) => format!("start all {} together", format::count(only.started)),
+        (Some(plan), batches) if batches.len() > 1 => format!(
+            "start {} every {} ({})",
+            format::count(plan.batch),
+            format::seconds(plan.wait_s),
+            told.pace
+        ),
+        (Some(_), [only]) => format!(
+            "start all {} in one go ({})",
+            format::count(only.started),
+            told.pace
+        ),
         (_, batches) => format!(
-            "start {}",
-            format::plural(batches.len() as u64, "batch", "batches")
+            "start them in {} ({})",
+            format::plural(batches.len() as u64, "batch", "batches"),
+            told.pace
         ),
     };
     let time = answer.total_s.map_or_else(String::new, |total| {
         format!(", {} in all", format::seconds(total))
     });
-    let guests = format::plural(answer.reached, "guest", "guests");
+    let guests = told.running();
     if answer.safe {
         return format!(
             "{} reaches {guests} safely: {how}{time}; {peak}.",
@@ -114,21 +149,62 @@ fn sentence(told: &Told) -> String {
     )
 }
 
-fn why(shortfall: &Shortfall, answer: &RolloutAnswer) -> String {
-    let reason = match shortfall.why {
+/// Adds to the answer what stands in every format: why it is not safe, and the cautions.
+pub fn complete(told: &mut Told) {
+    // A rule that reaches the target needs no excuse, whatever the list of its plan came to.
+    let shortfall = told.plan.as_ref().and_then(|plan| plan.shortfall.as_ref());
+    told.answer.shortfall =
+        shortfall
+            .filter(|_| !told.answer.safe)
+            .map(|shortfall| ShortfallAnswer {
+                why: why(shortfall, told),
+                missing: shortfall.missing,
+                changes: shortfall.changes.iter().filter_map(change).collect(),
+            });
+    let cautions = cautions(told);
+    told.answer.cautions = cautions
+        .into_iter()
+        .map(|(id, text)| CautionAnswer {
+            id,
+            text: text.to_owned(),
+        })
+        .collect();
+}
+
+fn why(shortfall: &Shortfall, told: &Told) -> String {
+    match shortfall.why {
         Why::NothingFits => "not even the first guest fits under the limit".to_owned(),
         Why::Settled => format!(
             "{} would settle above the limit, so no order and no patience helps",
-            format::plural(answer.target, "guest", "guests")
+            told.counted(told.answer.target)
         ),
         Why::NotMergedYet => "all of them would settle below the limit, but the last ones do not fit before their pages \
                               are merged"
             .to_owned(),
-    };
-    format!(
-        "Why it ends there: {reason}; {} are missing.",
-        format::bytes(shortfall.missing)
-    )
+    }
+}
+
+impl Told {
+    /// "62 guests", "1 set".
+    fn counted(&self, n: u64) -> String {
+        match self.unit {
+            Unit::Guests => format::plural(n, "guest", "guests"),
+            Unit::Sets => format::plural(n, "set", "sets"),
+        }
+    }
+
+    /// What runs at the end: "20 sets (60 guests)", "96 guests beside the 2 that must run".
+    fn running(&self) -> String {
+        let (n, all) = (self.answer.reached, self.run.guests.iter().sum::<u64>());
+        let counted = self.counted(n);
+        match (self.unit, all.saturating_sub(n)) {
+            (Unit::Sets, _) => format!("{counted} ({})", format::plural(all, "guest", "guests")),
+            (Unit::Guests, 0) => counted,
+            (Unit::Guests, fixed) => {
+                format!("{counted} beside {} that must run", format::count(fixed))
+            }
+        }
+    }
 }
 
 fn change(change: &Change) -> Option<String> {
@@ -148,7 +224,9 @@ fn other_way(told: &Told) -> Option<String> {
     let plan = told.plan.as_ref()?;
     let list = &plan.list;
     let total = list.up_s?;
-    (told.answer.plan.is_some() && !list.batches.is_empty() && told.answer.safe).then(|| {
+    let safe =
+        crate::model::within(list.peak, plan.limit) && list.killed == 0 && plan.shortfall.is_none();
+    (told.answer.plan.is_some() && !list.batches.is_empty() && told.answer.safe && safe).then(|| {
         format!(
             "Starting each batch as soon as it is safe takes {} in {} (--as-soon-as-safe shows them).",
             format::seconds(total),
@@ -204,12 +282,8 @@ fn batches(answer: &RolloutAnswer) -> Table {
             },
             Cell::text(time(batch.peak_s)),
             Cell::text(format::share(batch.settled)),
-            Cell::text(
-                batch
-                    .settle_s
-                    .map_or_else(|| "next batch came first".to_owned(), time),
-            ),
-            Cell::text(batch.clone_s.map_or_else(|| "not known".to_owned(), time)),
+            Cell::text(batch.settle_s.map_or_else(|| "–".to_owned(), time)),
+            Cell::text(batch.clone_s.map_or_else(|| "–".to_owned(), time)),
             Cell::text(killed),
         ]);
     }
@@ -328,6 +402,13 @@ fn cautions(told: &Told) -> Vec<(&'static str, &'static str)> {
              guests whose owners trust each other.",
         ));
     }
+    if told.lived_in.is_some_and(|held| held < told.answer.reached) {
+        cautions.push((
+            "lived_in",
+            "These guests have never been busy. Once they have been, they hold more and give little of it back: see how \
+             many `fit` counts, and stay at that number if they are to stay.",
+        ));
+    }
     cautions.push((
         "estimate",
         "This is an estimate from the numbers given. Watch the first batches and compare before you go on.",
@@ -352,7 +433,7 @@ pub fn chart(told: &Told) -> Chart {
         y_label: "memory in use, share of what the kernel sees".to_owned(),
         y: Measure::Share,
         weight: 3,
-        at_least: 1.0,
+        at_least: 1.12,
         series: vec![line("memory", Shape::Line, |moment| moment.used)],
         levels: vec![
             Level {
@@ -360,7 +441,7 @@ pub fn chart(told: &Told) -> Chart {
                 y: answer.limit,
             },
             Level {
-                name: "all memory: from here on swap, then kills".to_owned(),
+                name: "cliff".to_owned(),
                 y: 1.0,
             },
         ],
@@ -397,7 +478,8 @@ pub fn chart(told: &Told) -> Chart {
     Chart {
         title: format!("{}: starting guests", answer.host),
         alt: format!(
-            "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}.",
+            "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the \
+             cliff memory is full, swap fills and the kernel kills guests.",
             answer.host,
             format::plural(told.run.started, "guest", "guests"),
             format::share(answer.peak),
@@ -428,7 +510,7 @@ fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
         .collect()
 }
 
-/// Batches and moments, one a row.
+/// Batches, moments and cautions, one a row.
 fn sheet(answer: &RolloutAnswer) -> Sheet {
     let mut sheet = Sheet::new([
         "row",
@@ -446,6 +528,7 @@ fn sheet(answer: &RolloutAnswer) -> Sheet {
         "scan_pages_per_s",
         "swap_used",
         "disk_busy",
+        "text",
     ]);
     let known = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
     let none = String::new;
@@ -486,6 +569,12 @@ fn sheet(answer: &RolloutAnswer) -> Sheet {
             moment.swap_used.to_string(),
             moment.disk_busy.to_string(),
         ]);
+    }
+    for caution in &answer.cautions {
+        let mut row = vec![format!("caution {}", caution.id)];
+        row.resize(sheet.header.len() - 1, String::new());
+        row.push(caution.text.clone());
+        sheet.row(row);
     }
     sheet
 }

@@ -80,7 +80,7 @@ fn head(out: &mut String, chart: &Chart, height: f64) -> fmt::Result {
     writeln!(
         out,
         "<svg role=\"img\" aria-labelledby=\"title desc\" width=\"{WIDTH}\" height=\"{height:.0}\" viewBox=\"0 0 {WIDTH} {height:.0}\" \
-         xmlns=\"http://www.w3.org/2000/svg\" font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\">"
+         xmlns=\"http://www.w3.org/2000/svg\" font-family=\"sans-serif\">"
     )?;
     writeln!(out, "<title id=\"title\">{}</title>", escape(&chart.title))?;
     writeln!(out, "<desc id=\"desc\">{}</desc>", escape(&chart.alt))?;

@@ -120,7 +120,7 @@ fn equation(name: &str, sides: &[String], source: &str, look: &Look) -> Vec<Stri
     for side in sides {
         lines.extend(hanging("  = ", 4, &look.text(side), prose));
     }
-    let source = format!("after: {source}");
+    let source = format!("source: {source}");
     lines.extend(hanging("  ", 2, &look.text(&source), prose));
     lines
 }

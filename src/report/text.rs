@@ -85,7 +85,11 @@ pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
     for token in tokens(text) {
         lines.place(&token);
     }
-    lines.finish()
+    // A no-break space at the end of a line holds nothing together, and bold text would keep it where plain text does not.
+    let ends = lines.finish().into_iter();
+    ends.map(|line| line.trim_end().to_owned())
+        .filter(|line| !line.is_empty())
+        .collect()
 }
 
 /// Words, a number and the unit after it counting as one: a line should not end in "62.4" and the next begin "GiB".
@@ -201,6 +205,7 @@ mod tests {
             ["it holds", "62.4 GiB of", "memory"]
         );
         assert_eq!(wrap("", 10), Vec::<String>::new());
+        assert_eq!(wrap("a\u{a0} b \u{a0}", 3), ["a", "b"]);
         assert_eq!(wrap("web (67 %) and", 7), ["web", "(67 %)", "and"]);
         assert_eq!(longest_word("it holds 62.4 GiB of it"), 8);
         assert_eq!(wrap("1234567 guests", 8), ["1234567", "guests"]);

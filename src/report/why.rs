@@ -122,7 +122,7 @@ fn moves(host: &HostAnswer, why: &Why) -> String {
         .take(NAMED)
         .map(|moved| told(host, why, moved))
         .collect();
-    format!("It would be {}.", texts.join("; "))
+    format!("The count would be {}.", texts.join("; "))
 }
 
 /// "46 with one more module of 32 GiB (then the processor)".

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::plan::Rule;
 use super::record::{BatchRun, Moment, Run};
+use crate::sizing::answer::CautionAnswer;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
 
@@ -34,10 +35,25 @@ pub struct RolloutAnswer {
     pub killed: u64,
     /// The rule that was followed; null where there is none.
     pub plan: Option<PlanAnswer>,
+    /// Why the target is not reached safely, and what would change it; null where it is.
+    pub shortfall: Option<ShortfallAnswer>,
+    /// Cautions that apply.
+    pub cautions: Vec<CautionAnswer>,
     /// One entry a batch.
     pub batches: Vec<BatchAnswer>,
     /// Thinned.
     pub timeline: Vec<MomentAnswer>,
+}
+
+/// Why a target is not reached safely.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct ShortfallAnswer {
+    /// In words.
+    pub why: String,
+    /// Memory missing for the target `[B]`.
+    pub missing: f64,
+    /// What would change it, each by itself, in words.
+    pub changes: Vec<String>,
 }
 
 /// So many guests every so often.
@@ -120,6 +136,8 @@ impl RolloutAnswer {
                 batch: rule.batch,
                 wait_s: rule.wait_s,
             }),
+            shortfall: None,
+            cautions: Vec::new(),
             batches: run.batches.iter().map(BatchAnswer::of).collect(),
             timeline: run.timeline.iter().map(MomentAnswer::of).collect(),
         }

@@ -39,7 +39,7 @@ mod steady;
 mod step;
 mod walk;
 
-pub use answer::{BatchAnswer, MomentAnswer, PlanAnswer, RolloutAnswer};
+pub use answer::{BatchAnswer, MomentAnswer, PlanAnswer, RolloutAnswer, ShortfallAnswer};
 pub use options::{Disks, Options, Spell, Spells, Stagger, Stop, Watch};
 pub use plan::{Choice, Plan, Rule, load_line, plan, plan_within};
 pub use random::Pcg32;

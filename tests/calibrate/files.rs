@@ -272,10 +272,10 @@ fn nothing_is_overwritten_unless_told() {
     assert_eq!(session.status, 2);
     assert!(session.stderr.contains("E0708"), "{}", session.stderr);
     assert_eq!(fs::read_to_string(&lab).expect("the lab"), LAB);
-    assert_eq!(desk.run(&["--write", &lab, "--overwrite"]).status, 0);
+    assert_eq!(desk.run(&["--write", &lab, "--force"]).status, 0);
     assert_ne!(fs::read_to_string(&lab).expect("the lab"), LAB);
     // Calibrating once more replaces the values and leaves a valid lab.
-    assert_eq!(desk.run(&["--write", &lab, "--overwrite"]).status, 0);
+    assert_eq!(desk.run(&["--write", &lab, "--force"]).status, 0);
     assert_eq!(run(&["check", &lab]).status, 0);
 }
 

@@ -70,3 +70,33 @@ fn a_lab_that_is_there_stays_unless_forced() {
     // No draft stays behind.
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
 }
+
+#[test]
+fn a_lab_from_the_survey_of_a_host_is_answered_too() {
+    let folder = tempfile::tempdir().unwrap();
+    for tree in ["plain", "hybrid", "mirror"] {
+        let lab = typed(folder.path(), &format!("{tree}.toml"));
+        let root = format!("tests/survey/{tree}");
+        let session = run(&["new", &lab, "--from-survey", "--root", &root]);
+        assert_eq!((session.status, session.stderr.as_str()), (0, ""), "{tree}");
+        let surveyed = run(&["survey", "--root", &root]).stdout;
+        let text = fs::read_to_string(&lab).unwrap();
+        let modules = surveyed
+            .lines()
+            .find(|line| line.starts_with("modules"))
+            .unwrap();
+        assert!(text.contains(modules), "{tree}: {text}");
+        assert_eq!(text.matches("\n[[host]]").count(), 1, "{tree}");
+        let session = run(&["fit", &lab]);
+        assert!(session.status < 2, "{tree}: {}", session.stderr);
+    }
+    let nowhere = run(&[
+        "new",
+        &typed(folder.path(), "x.toml"),
+        "--from-survey",
+        "--root",
+        "examples",
+    ]);
+    assert_eq!(nowhere.status, 2);
+    assert!(!folder.path().join("x.toml").exists());
+}

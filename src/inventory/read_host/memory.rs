@@ -5,6 +5,7 @@ use crate::diagnose::codes::Code;
 use crate::inventory::fields::Fields;
 use crate::inventory::keys::Section;
 use crate::inventory::lab::HostMemory;
+use crate::inventory::locate;
 use crate::inventory::read::{Reader, whole};
 use crate::inventory::relation::Named;
 use crate::unit::parse::Dimension;
@@ -15,11 +16,18 @@ pub(super) fn memory<'t>(reader: &mut Reader<'t>, host: &Fields<'t>) -> HostMemo
     let fields = sub(reader, host, Section::Memory, "memory");
     let complaints_before = reader.complaints.len();
     let key = fields.find("modules").0;
-    let modules: Vec<f64> = reader
-        .list(&fields, "modules")
-        .iter()
-        .map(|node| reader.plain(key, node).value)
-        .collect();
+    let mut modules: Vec<f64> = Vec::new();
+    for node in reader.list(&fields, "modules") {
+        let number = match node.table() {
+            Some(table) => {
+                let list = locate::join(&fields.path, "modules");
+                let path = locate::join(&list, &(modules.len() + 1).to_string());
+                reader.uncertain_at(path, key, node, table)
+            }
+            None => reader.plain(key, node),
+        };
+        modules.push(number.value);
+    }
     let modules_are_right = reader.complaints.len() == complaints_before;
     let [file_cache_floor, file_cache] = file_cache(reader, &fields);
     let memory = HostMemory {

@@ -118,6 +118,9 @@ fn ten_megabytes_of_garbage_are_refused_shortly() {
         "a=1\n".repeat(size / 4),
         "=[]{}\"\n#,'".repeat(part / 10),
         "\"".repeat(part),
+        // One endless line with an error at every other letter.
+        "/a".repeat(size / 2),
+        "x ".repeat(part / 2),
         "[[host]]\n".repeat(part / 9),
         format!("{}a=1", "a.".repeat(part / 2)),
         format!("a={}", "[".repeat(part)),

@@ -319,3 +319,18 @@ fn drawn_numbers_take_the_place_of_uncertain_ones_and_are_clamped() {
     assert_eq!(likely.guests, lab.guests);
     assert_eq!(likely.hosts, lab.hosts);
 }
+
+#[test]
+fn one_module_may_be_uncertain() {
+    let text = "[[host]]\nname = \"a\"\ncpu.groups = [{ cores = 4 }]\nmemory.modules = [\"16 GiB\", { low = \"8 GiB\", \
+                likely = \"16 GiB\", high = \"32 GiB\" }]\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
+    let parsed = Inventory::parse("lab.toml", text, &[]).expect("TOML");
+    let lab = parsed.read().expect("a valid lab");
+    close(lab.hosts[0].memory.modules[1], 16384.0 * MIB);
+    assert_eq!(lab.uncertain[0].path, "host.a.memory.modules.2");
+    let drawn = [("host.a.memory.modules.2".to_owned(), 20480.0 * MIB)];
+    close(
+        parsed.draw(&drawn.into()).hosts[0].memory.modules[1],
+        20480.0 * MIB,
+    );
+}

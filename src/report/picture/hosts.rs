@@ -15,7 +15,7 @@ pub fn compare(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
         .collect();
     let (first, _) = drawn.first()?;
     let mut safe = panel(
-        "load of what runs out first, as a share of its safe limit",
+        "highest load of any resource, as a share of its safe limit",
         3,
     );
     let mut cliff = panel(

@@ -1,0 +1,324 @@
+//! `rollout` as a person runs it: what it answers, what it draws, what it refuses.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::support::run;
+
+/// A host that fresh guests without page sharing fill at about 17: 16 GiB, and 0.8 GiB a guest.
+const NARROW: &str = r#"
+[[host]]
+name = "narrow"
+cpu.groups = [{ cores = 8, threads = 2 }]
+memory.modules = ["16 GiB"]
+memory.swap = "1 GiB"
+[[host.disk]]
+name = "pool"
+capacity = "1 TB"
+read_iops = 20000
+write_iops = 10000
+sustained_speed = "400 MB/s"
+burst = "20 GB"
+burst_speed = "1600 MB/s"
+[[image]]
+name = "server"
+size = "4 GB"
+[[guest]]
+name = "web"
+image = "server"
+memory = "1 GiB"
+touched = "768 MiB"
+overhead = "32 MiB"
+busy = "5 %"
+clone = "copy"
+disk_used = "1 GB"
+"#;
+
+fn narrow(folder: &tempfile::TempDir) -> String {
+    let path = folder.path().join("lab.toml");
+    fs::write(&path, NARROW).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+fn json(args: &[&str]) -> (u8, Value) {
+    let args = [args, &["--format", "json"]].concat();
+    let session = run(&args);
+    assert_eq!(session.stderr, "", "{args:?}");
+    (
+        session.status,
+        serde_json::from_str(&session.stdout).unwrap(),
+    )
+}
+
+#[test]
+fn a_target_within_reach_is_planned() {
+    let folder = tempfile::tempdir().unwrap();
+    let (status, answer) = json(&["rollout", &narrow(&folder), "--target", "12"]);
+    assert_eq!(status, 0);
+    assert_eq!(
+        (&answer["report"], &answer["version"]),
+        (&"rollout".into(), &1.into())
+    );
+    assert_eq!(
+        (answer["target"].as_u64(), answer["reached"].as_u64()),
+        (Some(12), Some(12))
+    );
+    assert_eq!(answer["safe"], true);
+    assert!(answer["total_s"].as_f64().unwrap() > 0.0);
+    for key in ["batch", "wait_s"] {
+        assert!(answer["plan"].get(key).is_some(), "plan.{key}");
+    }
+    for key in [
+        "start_s",
+        "before",
+        "started",
+        "peak",
+        "peak_s",
+        "settled",
+        "settle_s",
+        "killed",
+        "killed_most",
+        "clone_s",
+    ] {
+        assert!(answer["batches"][0].get(key).is_some(), "batches.{key}");
+    }
+    for key in [
+        "t_s",
+        "guests",
+        "used",
+        "merged_bytes",
+        "scan_pages_per_s",
+        "swap_used",
+        "disk_busy",
+    ] {
+        assert!(answer["timeline"][0].get(key).is_some(), "timeline.{key}");
+    }
+}
+
+#[test]
+fn a_target_out_of_reach_says_how_far_why_and_what_would_help() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    let session = run(&["rollout", &lab, "--target", "40", "--width", "200"]);
+    assert_eq!((session.status, session.stderr.as_str()), (1, ""));
+    for words in [
+        "of 40 asked for",
+        "Why not safely",
+        "more memory in the host",
+    ] {
+        assert!(
+            session.stdout.contains(words),
+            "{words}: {}",
+            session.stdout
+        );
+    }
+    let (status, answer) = json(&["rollout", &lab, "--target", "40"]);
+    assert_eq!((status, &answer["safe"]), (1, &false.into()));
+    let reached = answer["reached"].as_u64().unwrap();
+    assert!((10..20).contains(&reached), "{reached}");
+}
+
+#[test]
+fn past_the_cliff_guests_are_lost_only_anyway() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    let (_, planned) = json(&["rollout", &lab, "--target", "40"]);
+    assert_eq!(planned["killed"], 0);
+    let (status, anyway) = json(&["rollout", &lab, "--target", "40", "--anyway"]);
+    assert_eq!(status, 1);
+    assert!(anyway["killed"].as_u64().unwrap() > 0);
+    let lost = anyway["batches"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|batch| batch["killed"].as_u64().unwrap());
+    assert_eq!(lost.sum::<u64>(), anyway["killed"].as_u64().unwrap());
+}
+
+#[test]
+fn cloning_takes_the_time_of_the_pool() {
+    let folder = tempfile::tempdir().unwrap();
+    // Two full copies of 4 + 1 GB are 10 GB, all of it in the fast phase of 20 GB: 10/1.6 = 6.25 s.
+    let (_, answer) = json(&[
+        "rollout",
+        &narrow(&folder),
+        "--target",
+        "2",
+        "--batch",
+        "2",
+        "--wait",
+        "10 min",
+    ]);
+    let clone = answer["batches"][0]["clone_s"].as_f64().unwrap();
+    assert!((clone - 6.25).abs() < 0.05 * 6.25, "{clone}");
+    let (_, ready) = json(&[
+        "rollout",
+        &narrow(&folder),
+        "--target",
+        "2",
+        "--batch",
+        "2",
+        "--wait",
+        "10min",
+        "--cloned",
+    ]);
+    assert!(ready["total_s"].as_f64() < answer["total_s"].as_f64());
+}
+
+#[test]
+fn busy_guests_hold_what_they_touched() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    let own = [
+        "rollout", &lab, "--target", "8", "--batch", "8", "--wait", "10min", "--watch", "2h",
+    ];
+    let used = |more: &[&str]| {
+        let (_, answer) = json(&[&own[..], more].concat());
+        answer["timeline"].as_array().unwrap().last().unwrap()["used"]
+            .as_f64()
+            .unwrap()
+    };
+    let calm = used(&[]);
+    let busy = used(&["--busy-at", "1h:web=8:5min"]);
+    // 8 guests grow from 768 to 0.97·1024 MiB and keep nine tenths of it, of 15.26 GiB that the kernel sees.
+    let kept = 8.0 * 0.9 * (0.97 * 1024.0 - 768.0) / (15.5 * 1024.0 * (1.0 - 64.0 / 4096.0));
+    assert!(
+        ((busy - calm) / kept - 1.0).abs() < 0.1,
+        "{} of {kept}",
+        busy - calm
+    );
+    assert_eq!(used(&["--seed", "7"]), used(&["--seed", "7"]));
+}
+
+#[test]
+fn all_formats_and_the_picture_tell_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    let chart = folder.path().join("start.svg");
+    let page = folder.path().join("log.md");
+    let call = [
+        "rollout",
+        &lab,
+        "--target",
+        "12",
+        "--chart",
+        chart.to_str().unwrap(),
+    ];
+    let session = run(&[
+        &call[..],
+        &["--format", "markdown", "--output", page.to_str().unwrap()],
+    ]
+    .concat());
+    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+    let svg = fs::read_to_string(&chart).unwrap();
+    assert!(
+        svg.contains("<title") && svg.contains("limit 90 %") && svg.contains("cliff"),
+        "{svg}"
+    );
+    assert!(
+        fs::read_to_string(&page)
+            .unwrap()
+            .contains("](<start.svg>)")
+    );
+    let (_, answer) = json(&["rollout", &lab, "--target", "12"]);
+    let sheet = run(&["rollout", &lab, "--target", "12", "--format", "csv"]).stdout;
+    let rows = |kind: &str| sheet.lines().filter(|line| line.starts_with(kind)).count();
+    assert_eq!(rows("batch,"), answer["batches"].as_array().unwrap().len());
+    assert_eq!(
+        rows("moment,"),
+        answer["timeline"].as_array().unwrap().len()
+    );
+    for width in ["60", "80", "160"] {
+        let text = run(&["rollout", &lab, "--target", "12", "--width", width]).stdout;
+        let widest = text.lines().map(|line| line.chars().count()).max().unwrap();
+        assert!(widest <= width.parse().unwrap(), "{width}: {widest}");
+    }
+    assert!(
+        run(&["rollout", &lab, "--target", "12", "--ascii"])
+            .stdout
+            .is_ascii()
+    );
+}
+
+#[test]
+fn wrong_options_are_refused_with_what_is_allowed() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    for (more, wanted) in [
+        (&["--wait", "5"][..], "--wait"),
+        (&["--wait", "-5min"], "at least 0 s"),
+        (&["--at-most", "120%"], "at most 100 %"),
+        (&["--busy-at", "1h:wep=3:5min"], "did you mean \"web\""),
+        (&["--busy-at", "soon"], "WHEN:GUEST=NUMBER:HOW LONG"),
+        (&["--steps", "5,10"], "--wait"),
+        (&["--chart", "picture.png"], ".svg"),
+    ] {
+        // The equals sign keeps a value that begins with a dash from being taken for an option.
+        let joined: Vec<String> = match more {
+            [option, value] => vec![format!("{option}={value}")],
+            _ => Vec::new(),
+        };
+        let args: Vec<&str> = ["rollout", &lab]
+            .into_iter()
+            .chain(joined.iter().map(String::as_str))
+            .collect();
+        let session = run(&args);
+        assert_eq!(
+            (session.status, session.stdout.as_str()),
+            (2, ""),
+            "{args:?}"
+        );
+        assert!(
+            session.stderr.contains(wanted),
+            "{args:?}: {}",
+            session.stderr
+        );
+    }
+    let session = run(&["rollout", "examples/two-boxes.toml"]);
+    assert_eq!(session.status, 2);
+    assert!(
+        session.stderr.contains("name one with --host"),
+        "{}",
+        session.stderr
+    );
+}
+
+#[test]
+fn a_host_that_fits_only_through_sharing_cannot_start_all_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    // 90 % of each guest is common: some 60 settle where 17 unmerged ones fit.
+    let path = folder.path().join("lab.toml");
+    let shared = NARROW
+        .replace(
+            "memory.swap = \"1 GiB\"",
+            "merging.mode = \"fixed\"\nmerging.pages_per_wake = 4000",
+        )
+        .replace(
+            "busy = \"5 %\"",
+            "common = \"700 MiB\"\nrepeats = \"0 MiB\"\nbusy = 0",
+        );
+    fs::write(&path, shared).unwrap();
+    let lab = path.to_str().unwrap();
+    let (_, answer) = json(&["fit", lab]);
+    let host = &answer["hosts"][0];
+    assert!(host["fits"].as_u64().unwrap() > 40, "{}", host["fits"]);
+    let back = &host["restart"];
+    assert_eq!(back["all_at_once"], false);
+    assert!(back["batch"].as_u64().unwrap() < 20, "{back}");
+    for key in ["batch", "wait_s", "total_s", "left_off"] {
+        assert!(back.get(key).is_some(), "{key}");
+    }
+    let ids: Vec<&str> = host["cautions"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["id"].as_str().unwrap())
+        .collect();
+    assert!(ids.contains(&"restart"), "{ids:?}");
+    let text = run(&["fit", lab, "--width", "200"]).stdout;
+    assert!(text.contains("Not all at once: start "), "{text}");
+    // The same guests on a host with room for all of them unmerged.
+    let (_, roomy) = json(&["fit", lab, "--set", "policy.max_guests=10"]);
+    assert_eq!(roomy["hosts"][0]["restart"]["all_at_once"], true);
+}
