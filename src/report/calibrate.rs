@@ -110,10 +110,25 @@ fn lead(answer: &CalibrateAnswer) -> String {
     };
     format!(
         "By {}, one more settled guest takes {} ({}){fresh}. {fits}{breaks}.",
-        format::plural(answer.readings.len() as u64, "reading", "readings"),
+        used(answer),
         format::bytes(unique.value),
         reach(unique)
     )
+}
+
+/// "5 readings", "3 readings (2 held out)".
+fn used(answer: &CalibrateAnswer) -> String {
+    let held = answer
+        .readings
+        .iter()
+        .filter(|one| one.used_as.starts_with("held out"))
+        .count();
+    let used = format::plural((answer.readings.len() - held) as u64, "reading", "readings");
+    if held > 0 {
+        format!("{used} ({held} held out)")
+    } else {
+        used
+    }
 }
 
 fn reach(estimate: &EstimateAnswer) -> String {

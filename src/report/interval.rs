@@ -30,6 +30,9 @@ pub(super) fn blocks(document: &mut Document, host: &HostAnswer, interval: &Inte
     document.table(moves(host, &interval.moves));
 }
 
+/// Fewer draws than this say little about the ends: 50 lie beyond each. Assumption of this project.
+const ENOUGH: u64 = 1_000;
+
 /// "Of 10,000 draws (seed 1), 90 % hold between 29 and 41 guests; half hold 35 or more."
 fn sentence(host: &HostAnswer, interval: &IntervalAnswer) -> String {
     let count = |n: Option<u64>| n.map(|n| counted(host, n));
@@ -55,9 +58,17 @@ fn sentence(host: &HostAnswer, interval: &IntervalAnswer) -> String {
     } else {
         String::new()
     };
+    let few = if interval.draws < ENOUGH {
+        format!(
+            " So few draws say little: take {} or more.",
+            format::count(ENOUGH)
+        )
+    } else {
+        String::new()
+    };
     format!(
-        "Of {} draws (seed {}), {range}{middle}{broken}.",
-        format::count(interval.draws),
+        "Of {} (seed {}), {range}{middle}{broken}.{few}",
+        format::plural(interval.draws, "draw", "draws"),
         interval.seed
     )
 }

@@ -20,7 +20,7 @@ const SMALLER: usize = 4;
 const WORTH: f64 = 0.9;
 
 /// A rule that takes more than this many times as long as the list is no help.
-const PATIENCE: f64 = 10.0;
+const PATIENCE: f64 = 3.0;
 
 /// A rule that works, and its run.
 #[derive(Debug, Clone)]
