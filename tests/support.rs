@@ -151,3 +151,28 @@ impl Damage {
         bytes
     }
 }
+
+/// What the JSON of `rollout` says of a batch.
+pub const BATCH_KEYS: [&str; 10] = [
+    "start_s",
+    "before",
+    "started",
+    "peak",
+    "peak_s",
+    "settled",
+    "settle_s",
+    "killed",
+    "killed_most",
+    "clone_s",
+];
+
+/// What the JSON of `rollout` says of a moment.
+pub const MOMENT_KEYS: [&str; 7] = [
+    "t_s",
+    "guests",
+    "used",
+    "merged_bytes",
+    "scan_pages_per_s",
+    "swap_used",
+    "disk_busy",
+];

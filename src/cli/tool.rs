@@ -65,6 +65,14 @@ pub struct SchemaArgs {
     /// What to describe
     #[arg(value_enum)]
     pub subject: Subject,
+    /// Where it goes.
+    #[command(flatten)]
+    pub to: FileArgs,
+}
+
+/// A file in the place of standard output.
+#[derive(Debug, Args)]
+pub struct FileArgs {
     /// Write to a file, whole or not at all
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -85,17 +93,17 @@ pub struct CompletionsArgs {
     /// The shell
     #[arg(value_enum)]
     pub shell: Shell,
-    /// Write to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
+    /// Where it goes.
+    #[command(flatten)]
+    pub to: FileArgs,
 }
 
 /// What `manual` takes.
 #[derive(Debug, Args)]
 pub struct ManualArgs {
-    /// Write to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
+    /// Where it goes.
+    #[command(flatten)]
+    pub to: FileArgs,
 }
 
 /// What a shell needs to complete commands and options.

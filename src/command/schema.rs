@@ -25,7 +25,7 @@ pub(super) fn run(args: &SchemaArgs, stdout: &mut dyn Write) -> Result<(), Diagn
         Subject::Inventory => inventory::schema::schema(),
         Subject::Report => report(),
     };
-    write::put(&render(&schema), args.output.as_deref(), &[], stdout)
+    write::put(&render(&schema), args.to.output.as_deref(), &[], stdout)
 }
 
 /// The schema of all reports: one of them, told apart by `report`.

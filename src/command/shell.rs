@@ -10,12 +10,12 @@ use crate::diagnose::Diagnostics;
 pub(super) fn complete(args: &CompletionsArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
     write::put(
         &completions(args.shell),
-        args.output.as_deref(),
+        args.to.output.as_deref(),
         &[],
         stdout,
     )
 }
 
 pub(super) fn page(args: &ManualArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
-    write::put(&manual(), args.output.as_deref(), &[], stdout)
+    write::put(&manual(), args.to.output.as_deref(), &[], stdout)
 }

@@ -1,5 +1,7 @@
 //! How long `fit` takes: the example labs as a person runs them, and how time grows with guests and profiles.
 
+mod made_up;
+
 use std::hint::black_box;
 
 use berthage::inventory::lab::Lab;
@@ -12,30 +14,9 @@ fn answer(lab: &Lab) -> Option<u64> {
     fit(black_box(lab), &hosts).hosts[0].fits
 }
 
-/// A host with `modules` of 256 GiB and `profiles` guest profiles, alike but for their numbers.
-fn made_up(modules: usize, profiles: usize) -> Lab {
-    let modules = vec!["\"256 GiB\""; modules].join(", ");
-    let guests: String = (0..profiles)
-        .map(|i| {
-            format!(
-                "[[guest]]\nname = \"g{i}\"\nshare = {}\nmemory = \"{} MiB\"\nbusy = \"{} %\"\nreads_busy = {}\n\
-                 writes_busy = {}\nnet_busy = \"{} Mbit/s\"\n",
-                1 + i % 7,
-                900 + 37 * (i % 41),
-                2 + i % 17,
-                10 + i,
-                20 + i,
-                5 + i % 50,
-            )
-        })
-        .collect();
-    let text = format!(
-        "[[host]]\nname = \"h\"\ncpu.groups = [{{ cores = 20000, threads = 2 }}]\nmemory.modules = [{modules}]\n\
-         merging.mode = \"fixed\"\nmerging.pages_per_wake = 20000\nnetwork.link = \"1000 Gbit/s\"\n\
-         [[host.disk]]\nname = \"d\"\ndevices = 90\ncapacity = \"20 TB\"\nread_iops = 200000\nwrite_iops = 200000\n\
-         {guests}"
-    );
-    load_text("bench.toml", &text, &[]).expect("a valid lab")
+/// The made-up lab, read.
+fn read(modules: usize, profiles: usize) -> Lab {
+    load_text("bench.toml", &made_up::text(modules, profiles), &[]).expect("a valid lab")
 }
 
 fn examples(criterion: &mut Criterion) {
@@ -55,7 +36,7 @@ fn examples(criterion: &mut Criterion) {
 fn guests(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("fit, 3 profiles, by guests");
     for modules in [1, 10, 100] {
-        let lab = made_up(modules, 3);
+        let lab = read(modules, 3);
         let found = answer(&lab).unwrap_or(0);
         group.bench_with_input(BenchmarkId::from_parameter(found), &lab, |bencher, lab| {
             bencher.iter(|| answer(lab))
@@ -69,7 +50,7 @@ fn profiles(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("fit, about 10,000 guests, by profiles");
     group.sample_size(20);
     for profiles in [1, 10, 100] {
-        let lab = made_up(64, profiles);
+        let lab = read(64, profiles);
         group.bench_with_input(
             BenchmarkId::from_parameter(profiles),
             &lab,

@@ -1,6 +1,8 @@
 //! How long the program takes as a person meets it: the binary started, a file read, a report written; and the memory it
 //! needs at most for it, where the system tells.
 
+mod made_up;
+
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
@@ -8,31 +10,6 @@ use std::time::Duration;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_berthage");
-
-/// Many made-up profiles on one host, which holds about 10,000 of them.
-fn large_lab(profiles: usize) -> String {
-    let modules = vec!["\"256 GiB\""; 64].join(", ");
-    let guests: String = (0..profiles)
-        .map(|i| {
-            format!(
-                "[[guest]]\nname = \"g{i}\"\nshare = {}\nmemory = \"{} MiB\"\nbusy = \"{} %\"\nreads_busy = {}\n\
-                 writes_busy = {}\nnet_busy = \"{} Mbit/s\"\n",
-                1 + i % 7,
-                900 + 37 * (i % 41),
-                2 + i % 17,
-                10 + i,
-                20 + i,
-                5 + i % 50,
-            )
-        })
-        .collect();
-    format!(
-        "[[host]]\nname = \"h\"\ncpu.groups = [{{ cores = 20000, threads = 2 }}]\nmemory.modules = [{modules}]\n\
-         merging.mode = \"fixed\"\nmerging.pages_per_wake = 20000\nnetwork.link = \"1000 Gbit/s\"\n\
-         [[host.disk]]\nname = \"d\"\ndevices = 90\ncapacity = \"20 TB\"\nread_iops = 200000\nwrite_iops = 200000\n\
-         {guests}"
-    )
-}
 
 fn program(args: &[&str]) -> Command {
     let mut command = Command::new(PROGRAM);
@@ -67,7 +44,7 @@ fn read_peak(status: &Path) -> Option<u64> {
 fn runs(criterion: &mut Criterion) {
     let folder = tempfile::tempdir().expect("a folder for the lab");
     let large = folder.path().join("large.toml");
-    std::fs::write(&large, large_lab(100)).expect("the lab written");
+    std::fs::write(&large, made_up::text(64, 100)).expect("the lab written");
     let large = large.to_string_lossy();
     let mut group = criterion.benchmark_group("whole run");
     group.sample_size(20);

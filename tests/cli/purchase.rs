@@ -6,6 +6,21 @@ const NODES: &str = "examples/three-nodes.toml";
 const UNDECIDED: &str = "examples/undecided.toml";
 const THREE: [&str; 6] = ["--host", "north", "--host", "south", "--host", "attic"];
 
+/// Answers with status 0 in a format, says nothing on stderr, and holds what is wanted.
+fn holds(args: &[&str], format: &str, wanted: &str) {
+    let session = run(&[args, &["--format", format]].concat());
+    assert_eq!(
+        (session.status, session.stderr.as_str()),
+        (0, ""),
+        "{format}"
+    );
+    assert!(
+        session.stdout.contains(wanted),
+        "{format}: {}",
+        session.stdout
+    );
+}
+
 #[test]
 fn every_format_has_the_purchases() {
     for (format, wanted) in [
@@ -14,17 +29,7 @@ fn every_format_has_the_purchases() {
         ("csv", "box,memory: 2 × 32 GiB (replaces 2 × 16 GiB),190,"),
         ("json", "\"report\": \"upgrade\""),
     ] {
-        let session = run(&["upgrade", UNDECIDED, "--format", format, "--width", "140"]);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{format}"
-        );
-        assert!(
-            session.stdout.contains(wanted),
-            "{format}: {}",
-            session.stdout
-        );
+        holds(&["upgrade", UNDECIDED, "--width", "140"], format, wanted);
     }
 }
 
@@ -39,25 +44,14 @@ fn upgrade_answers_for_one_host() {
 
 #[test]
 fn every_format_has_the_placement() {
+    let args = [&["fleet", NODES, "--spare", "1"][..], &THREE].concat();
     for (format, wanted) in [
         ("text", "survives losing any 1"),
         ("markdown", "survives losing any 1"),
         ("csv", ",answer,survives,true,"),
         ("json", "\"survives\": true"),
     ] {
-        let mut args = vec!["fleet", NODES, "--spare", "1", "--format", format];
-        args.extend(THREE);
-        let session = run(&args);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{format}"
-        );
-        assert!(
-            session.stdout.contains(wanted),
-            "{format}: {}",
-            session.stdout
-        );
+        holds(&args, format, wanted);
     }
 }
 

@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::support::run;
+use crate::support::{BATCH_KEYS, MOMENT_KEYS, run};
 
 /// A host that fresh guests without page sharing fill at about 17: 16 GiB, and 0.8 GiB a guest.
 const NARROW: &str = r#"
@@ -69,29 +69,10 @@ fn a_target_within_reach_is_planned() {
     for key in ["batch", "wait_s"] {
         assert!(answer["plan"].get(key).is_some(), "plan.{key}");
     }
-    for key in [
-        "start_s",
-        "before",
-        "started",
-        "peak",
-        "peak_s",
-        "settled",
-        "settle_s",
-        "killed",
-        "killed_most",
-        "clone_s",
-    ] {
+    for key in BATCH_KEYS {
         assert!(answer["batches"][0].get(key).is_some(), "batches.{key}");
     }
-    for key in [
-        "t_s",
-        "guests",
-        "used",
-        "merged_bytes",
-        "scan_pages_per_s",
-        "swap_used",
-        "disk_busy",
-    ] {
+    for key in MOMENT_KEYS {
         assert!(answer["timeline"][0].get(key).is_some(), "timeline.{key}");
     }
 }

@@ -11,6 +11,8 @@ use berthage::rollout::{
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Scan;
 
+use crate::support::{BATCH_KEYS, MOMENT_KEYS};
+
 fn plain(memory: f64, mode: Mode) -> Lab {
     let mut merging = lab::merging(mode);
     merging.pages_per_wake = 1000.0;
@@ -237,29 +239,10 @@ fn the_answer_has_the_keys_of_the_contract() {
     ] {
         assert!(json.get(key).is_some(), "{key}");
     }
-    for key in [
-        "start_s",
-        "before",
-        "started",
-        "peak",
-        "peak_s",
-        "settled",
-        "settle_s",
-        "killed",
-        "killed_most",
-        "clone_s",
-    ] {
+    for key in BATCH_KEYS {
         assert!(json["batches"][1].get(key).is_some(), "{key}");
     }
-    for key in [
-        "t_s",
-        "guests",
-        "used",
-        "merged_bytes",
-        "scan_pages_per_s",
-        "swap_used",
-        "disk_busy",
-    ] {
+    for key in MOMENT_KEYS {
         assert!(json["timeline"][0].get(key).is_some(), "{key}");
     }
     assert_eq!(
