@@ -8,6 +8,12 @@ use crate::inventory::lab::{Guest, Kind};
 /// Source: Linux kernel documentation, page tables.
 pub const TABLES_MACHINE: f64 = 16.0 / PAGE;
 /// Page tables of a container per byte mapped: 8 B per page. Source: Linux kernel documentation, page tables.
+///
+/// # Example
+/// ```
+/// use berthage::model::{GIB, MIB, footprint::TABLES_CONTAINER};
+/// assert_eq!(16.0 * GIB * TABLES_CONTAINER, 32.0 * MIB);
+/// ```
 pub const TABLES_CONTAINER: f64 = 8.0 / PAGE;
 /// Scanner bookkeeping per tracked byte, 1/64. Source: compiled from Linux mm/ksm.c.
 pub const BOOKKEEPING: f64 = super::sharing::TRACKED_PAGE / PAGE;

@@ -53,6 +53,8 @@ pub fn merged_share(pass: f64, visits: f64, rewrite_interval: f64) -> f64 {
 /// use berthage::model::sharing::copies;
 /// // 257 clones at 256 users per copy keep 2 copies of each common page.
 /// assert_eq!(copies(&[(100.0, 257.0)], 256.0), 200.0);
+/// // What nobody holds takes nothing, also in a page cache.
+/// assert_eq!(copies(&[(100.0, 0.0), (50.0, 3.0)], f64::INFINITY), 50.0);
 /// ```
 #[must_use]
 pub fn copies(guests: &[(f64, f64)], users: f64) -> f64 {

@@ -1,5 +1,6 @@
 //! Properties that hold whatever the numbers are.
 
+mod balloon;
 mod choose;
 mod composition;
 mod disks;
