@@ -17,8 +17,10 @@ const STAGGER: f64 = 10.0;
 /// 96 GiB in two modules, 8 cores of 2 threads, one disk of 2 TB, 8 GiB of swap, an adaptive scanner on a kernel from
 /// before 6.11; idle clones of one server image with 2 GiB and 2 virtual processors.
 ///
-/// The guest is the one profile found from the step at 200 → 210, the settled value at 200, and the reading at 125, which
-/// takes pages that are rewritten about once an hour.
+/// The guest is one profile found from the step at 200 → 210, the settled value at 200 and the reading at 125; that takes
+/// pages that are rewritten every 45 minutes. Of 10,080 profiles, spacings and staggers tried, 797 meet these, and this is
+/// one of the 92 among them whose losses per batch are in the range reported as well: near the cliff a few MiB more or less
+/// move a loss from one batch to the next.
 fn host() -> Lab {
     let mut merging = lab::merging(Mode::Adaptive);
     merging.visits = 1.0;
@@ -29,12 +31,12 @@ fn host() -> Lab {
     let mut guest = lab::guest("server", Number::Share(1.0));
     guest.vcpus = 2;
     guest.memory = 2.0 * GIB;
-    guest.touched = (270.0 + 420.0 + 60.0) * MIB;
+    guest.touched = (270.0 + 380.0 + 60.0) * MIB;
     guest.touched_busy = 1.94 * GIB;
-    guest.common = 420.0 * MIB;
+    guest.common = 380.0 * MIB;
     guest.repeats = 60.0 * MIB;
     guest.overhead = 75.0 * MIB;
-    guest.rewrite_interval = 3600.0;
+    guest.rewrite_interval = 2700.0;
     lab::lab(host, vec![guest])
 }
 
@@ -88,18 +90,16 @@ fn an_owner_s_run_to_250_clones() {
         .map(|(count, batch)| (*count, batch.killed))
         .collect();
     within("first loss", lossy[0].0 as f64, 235.0, 270.0);
-    // About five a batch are reported for the first lossy batches; a host that stays full loses as many as are started.
-    within(
-        "lost per batch",
-        lossy
-            .iter()
-            .take(2)
-            .map(|(_, lost)| *lost as f64)
-            .sum::<f64>()
-            / 2.0,
-        2.0,
-        10.0,
-    );
+    // About five a batch are reported, two to ten; a host that stays full loses as many as are started.
+    assert!(lossy.len() >= 3, "{lossy:?}");
+    for (count, lost) in lossy {
+        within(
+            &format!("lost on the way to {count}"),
+            lost as f64,
+            2.0,
+            10.0,
+        );
+    }
 }
 
 #[test]
