@@ -49,7 +49,7 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
         };
         document.paragraph(format!("Why not safely: {}{missing}.", shortfall.why));
         if !shortfall.changes.is_empty() {
-            document.paragraph("What would change it, each by itself and by the steady state:");
+            document.paragraph("What would change it, each by itself; each was tried:");
             document.list(shortfall.changes.clone());
         }
     }

@@ -4,7 +4,7 @@ use super::options::{Options, Stop, Watch};
 use super::record::Run;
 use super::schedule::Schedule;
 use super::search::Search;
-use super::shortfall::{Shortfall, shortfall};
+use super::shortfall::{Goal, Shortfall, shortfall};
 use super::simulate::simulate;
 use crate::model::within;
 use crate::sizing::host::HostModel;
@@ -105,7 +105,12 @@ pub fn plan_within(
     } else {
         None
     };
-    let shortfall = (!complete).then(|| shortfall(model, target, running, limit));
+    let goal = Goal {
+        target,
+        limit,
+        options,
+    };
+    let shortfall = (!complete).then(|| shortfall(model, goal, running));
     Plan {
         target,
         reached,

@@ -95,6 +95,11 @@ impl Profile {
             + (self.touched - self.files) * self.tracked
     }
 
+    /// The same beside another guest of its profile, whose files it shares `[B]`.
+    pub(super) fn beside_others(&self) -> f64 {
+        self.unmerged() - self.files
+    }
+
     /// Pages that a pass of the steady state visits: what merges, and the rest by the share that smart scan leaves.
     pub(super) fn pages(&self, rest: f64) -> f64 {
         if self.scanned {

@@ -8,6 +8,9 @@ const BAND: f64 = 0.005;
 /// … through so many passes of the scanner. As the measured runs were read: a plateau is one only after two more passes
 /// have changed nothing.
 const PASSES: f64 = 2.0;
+/// Memory that has come no lower through so many passes will not make room by waiting, settled or not: twice what it takes
+/// to merge a newcomer.
+const PASSES_IN_VAIN: f64 = 4.0;
 /// Time that a resting adaptive scanner is watched for instead, in decisions.
 const DECISIONS: f64 = 2.0;
 
@@ -19,6 +22,9 @@ pub(super) struct Settling {
     since_s: f64,
     /// Pages walked when the anchor was set.
     since_pages: f64,
+    /// Lowest demand of this wait `[B]`, and the pages walked when it was reached.
+    lowest: f64,
+    lowest_pages: f64,
     /// When the wait began: the last guest up, the last spell asked for over, the last guest lost `[s]`.
     pub from_s: f64,
     /// Whether memory has settled since.
@@ -31,6 +37,7 @@ impl Settling {
         self.from_s = host.now;
         self.settled = false;
         self.set_anchor(host, 0.0);
+        self.lowest = f64::INFINITY;
     }
 
     fn set_anchor(&mut self, host: &HostState, demand: f64) {
@@ -50,8 +57,11 @@ impl Settling {
         if waiting || moved || host.scanner.changes_speed(host.used(load)) {
             self.set_anchor(host, load.demand);
         }
-        // The first passes over new guests visit more pages than later ones.
-        let pass = host.pass_pages().max(host.scanner.longest_pass());
+        if load.demand < self.lowest - band {
+            self.lowest = load.demand;
+            self.lowest_pages = host.scanner.walked;
+        }
+        let pass = pass(host);
         if host.now < host.scanner_from {
             false
         } else if pass <= 0.0 {
@@ -62,4 +72,15 @@ impl Settling {
             host.scanner.walked - self.since_pages >= PASSES * pass
         }
     }
+    /// Whether waiting has made no room for so long that it will not, though memory has not settled: it goes up and down.
+    pub(super) fn in_vain(&self, host: &HostState) -> bool {
+        self.lowest.is_finite()
+            && pass(host) > 0.0
+            && host.scanner.walked - self.lowest_pages >= PASSES_IN_VAIN * pass(host)
+    }
+}
+
+/// Pages of a whole pass: the first passes over new guests visit more than later ones.
+fn pass(host: &HostState) -> f64 {
+    host.pass_pages().max(host.scanner.longest_pass())
 }

@@ -1,15 +1,20 @@
 //! Why a plan ends before its target, and what would change it.
 
+use super::options::Options;
+use super::plan::{guests_at, list};
 use super::profile::Profile;
 use super::steady::settled;
 use crate::inventory::lab::{Host, Merging, Mode};
-use crate::model::within;
+use crate::model::{MIB, within};
 use crate::sizing::host::HostModel;
 
 /// Share of visible memory that no plan may count on, whatever limit is asked for: the kernel's watermarks.
 const MOST_LIMIT: f64 = 0.99;
 /// Fastest scanner proposed `[pages per wake]`. Assumption: beyond it the scanner takes most of a core.
 const FASTEST_WAKE: f64 = 16_000.0;
+
+/// Most memory tried, in times of what the steady state suggests.
+const MOST_MEMORY: u64 = 3;
 
 /// How far it goes, why no further, and what would change it.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,7 +23,7 @@ pub struct Shortfall {
     pub why: Why,
     /// Memory missing for the target: where it settles, and one more guest that is not merged yet, over the limit `[B]`.
     pub missing: f64,
-    /// What would change it, by the steady state; each by itself.
+    /// What would change it, each by itself and tried.
     pub changes: Vec<Change>,
 }
 
@@ -44,8 +49,22 @@ pub enum Change {
     Sharing(f64),
 }
 
-/// Why the guests under way at the end of a list are not all that were asked for.
-pub(super) fn shortfall(model: &HostModel, target: u64, running: u64, limit: f64) -> Shortfall {
+/// What is asked of a host, whatever is changed of it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Goal<'a> {
+    /// Scaling guests (or sets).
+    pub target: u64,
+    /// Highest accepted share of visible memory.
+    pub limit: f64,
+    /// How the run is carried out.
+    pub options: &'a Options,
+}
+
+/// Why the `running` guests at the end of a list are not all that were asked for, and what would change it.
+///
+/// Each change is tried: with it alone, the list reaches the target under the limit.
+pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfall {
+    let Goal { target, limit, .. } = goal;
     let counts = model.composition.counts(target);
     let newcomer = Profile::all(model)
         .iter()
@@ -63,12 +82,16 @@ pub(super) fn shortfall(model: &HostModel, target: u64, running: u64, limit: f64
     } else {
         Why::Settled
     };
-    let mut changes = vec![Change::Memory(missing / limit.max(0.01))];
-    let higher = needed / model.visible;
-    if higher > limit && higher <= MOST_LIMIT {
-        changes.push(Change::Limit(higher));
-    }
-    changes.extend(sharing_that_helps(model, &counts, newcomer, limit).map(Change::Sharing));
+    let mut changes = Vec::new();
+    changes.extend(
+        goal.memory(model, missing / limit.max(0.01))
+            .map(Change::Memory),
+    );
+    changes.extend(
+        goal.higher(model, needed / model.visible)
+            .map(Change::Limit),
+    );
+    changes.extend(goal.sharing(model, newcomer).map(Change::Sharing));
     Shortfall {
         why,
         missing,
@@ -76,26 +99,88 @@ pub(super) fn shortfall(model: &HostModel, target: u64, running: u64, limit: f64
     }
 }
 
-/// The fewest pages per wake, doubling from 1000, with which the target would settle low enough; none where no speed
-/// does.
-fn sharing_that_helps(model: &HostModel, counts: &[u64], newcomer: f64, limit: f64) -> Option<f64> {
-    let merging = &model.host.merging;
-    let mut pages = 1000.0;
-    while pages <= FASTEST_WAKE {
-        let faster = merging.mode != Mode::Fixed || pages > merging.pages_per_wake;
-        let host = Host {
-            merging: Merging {
-                mode: Mode::Fixed,
-                pages_per_wake: pages,
-                ..merging.clone()
-            },
-            ..model.host.clone()
-        };
-        let other = HostModel::new(model.lab, &host);
-        if faster && within(settled(&other, counts) + newcomer, limit * model.visible) {
-            return Some(pages);
-        }
-        pages *= 2.0;
+impl Goal<'_> {
+    /// Whether a list reaches the target.
+    fn met(&self, model: &HostModel) -> bool {
+        let asked = guests_at(model, self.target);
+        let run = list(model, asked, self.limit, self.options);
+        run.guests.iter().sum::<u64>() >= asked && run.killed == 0 && within(run.peak, self.limit)
     }
-    None
+
+    /// The least memory to add that is enough, in steps of a thirty-second of what the steady state suggests, whole GiB
+    /// where it is large `[B]`; none where not even [`MOST_MEMORY`] times the suggestion is.
+    fn memory(&self, model: &HostModel, suggested: f64) -> Option<f64> {
+        let step = whole(suggested.max(MIB) / 32.0);
+        let met = |steps: u64| {
+            let mut host = model.host.clone();
+            host.memory.modules.push(steps as f64 * step);
+            self.met(&HostModel::new(model.lab, &host))
+        };
+        let mut enough = (suggested / step).ceil().max(1.0) as u64;
+        let most = MOST_MEMORY * enough;
+        let mut short = 0;
+        while !met(enough) {
+            short = enough;
+            enough += enough.div_ceil(4);
+            if enough > most {
+                return None;
+            }
+        }
+        while short + 1 < enough {
+            let middle = short.midpoint(enough);
+            if met(middle) {
+                enough = middle;
+            } else {
+                short = middle;
+            }
+        }
+        Some(enough as f64 * step)
+    }
+
+    /// The lowest limit in whole percent above today's that is enough, sought from `suggested` on; none up to
+    /// [`MOST_LIMIT`].
+    fn higher(&self, model: &HostModel, suggested: f64) -> Option<f64> {
+        let percent = |share: f64| (share * 100.0 + 1e-9).floor() as u64;
+        let from = percent(suggested.max(self.limit)).max(percent(self.limit) + 1);
+        (from..=percent(MOST_LIMIT))
+            .map(|limit| limit as f64 / 100.0)
+            .find(|limit| {
+                Goal {
+                    limit: *limit,
+                    ..*self
+                }
+                .met(model)
+            })
+    }
+
+    /// The fewest pages per wake, doubling from 1000, with which the target settles low enough and is reached; none where
+    /// no speed does.
+    fn sharing(&self, model: &HostModel, newcomer: f64) -> Option<f64> {
+        let merging = &model.host.merging;
+        let counts = model.composition.counts(self.target);
+        let speeds = std::iter::successors(Some(1000.0), |pages| Some(2.0 * pages));
+        speeds
+            .take_while(|pages| *pages <= FASTEST_WAKE)
+            .filter(|pages| merging.mode != Mode::Fixed || *pages > merging.pages_per_wake)
+            .find(|pages| {
+                let host = Host {
+                    merging: Merging {
+                        mode: Mode::Fixed,
+                        pages_per_wake: *pages,
+                        ..merging.clone()
+                    },
+                    ..model.host.clone()
+                };
+                let other = HostModel::new(model.lab, &host);
+                within(
+                    settled(&other, &counts) + newcomer,
+                    self.limit * model.visible,
+                ) && self.met(&other)
+            })
+    }
+}
+
+/// A size that a person would say: a power of two of MiB, at most 1 GiB `[B]`.
+fn whole(bytes: f64) -> f64 {
+    (bytes / MIB).log2().floor().clamp(0.0, 10.0).exp2() * MIB
 }

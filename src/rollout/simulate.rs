@@ -103,7 +103,8 @@ impl<'a> Runner<'a> {
     /// Does what is due now.
     fn fire(&mut self) {
         let batches = self.recorder.batches.len();
-        let waited = self.host.now - self.settling.from_s >= LONGEST_WAIT;
+        let waited = self.settling.in_vain(&self.host)
+            || self.host.now - self.settling.from_s >= LONGEST_WAIT;
         let calm = if self.starts_quiet() && (self.settling.settled || waited) {
             Calm::Settled
         } else {

@@ -11,9 +11,10 @@ use super::step::NOW;
 
 /// Most cohorts of a run; more guests than that start in groups.
 const MOST_COHORTS: u64 = 20_000;
-/// Batches that a schedule made on the way has at most, roughly: a smaller one waits for more room while memory still
-/// falls.
-const BATCHES: u64 = 20;
+/// A batch of a schedule made on the way has at least this share of the guests that run before it, so that there are not
+/// very many; a smaller one waits for more room while memory still falls. Whatever the target, so that a higher one goes
+/// the same way for as long as it is safe. Assumption.
+const LEAST_BATCH: f64 = 0.05;
 
 /// Guests that start at one moment.
 #[derive(Debug, Clone, Copy)]
@@ -129,9 +130,7 @@ impl Starts {
             Pace::AsSoonAsSafe { limit, exhausted } => {
                 let room = room(host, *limit);
                 let safe = safe_guests(host, &self.order[self.begun..], room);
-                let wanted = left
-                    .min((self.order.len() as u64).div_ceil(BATCHES) as usize)
-                    .max(1);
+                let wanted = ((LEAST_BATCH * host.alive()).ceil() as usize).clamp(1, left.max(1));
                 if left > 0 && safe == 0 && calm == Calm::Settled {
                     *exhausted = true;
                 }
@@ -198,18 +197,30 @@ fn room(host: &HostState, limit: f64) -> f64 {
         .iter()
         .zip(&host.totals)
         .map(|(profile, totals)| {
-            let untouched = totals.alive - totals.touched(profile);
-            untouched * (profile.unmerged() - profile.overhead)
+            let touched = totals.touched(profile);
+            let untouched = totals.alive - touched;
+            let files = (totals.alive.min(1.0) - touched).max(0.0) * profile.files;
+            untouched * (profile.beside_others() - profile.overhead) + files
         })
         .sum();
     limit * host.model.visible - memory.base - host.pressure.cache - load.demand - coming
 }
 
-/// How many of the next guests fit into `room` before any of them merges.
+/// How many of the next guests fit into `room` before any of them merges; files that the page cache shares count once.
 fn safe_guests(host: &HostState, next: &[usize], room: f64) -> usize {
     let mut left = room + 1e-9 * host.model.visible;
+    let mut there: Vec<bool> = host
+        .totals
+        .iter()
+        .map(|totals| totals.alive >= 1.0)
+        .collect();
     let fitting = next.iter().take_while(|profile| {
-        left -= host.profiles[**profile].unmerged();
+        let newcomer = &host.profiles[**profile];
+        left -= if std::mem::replace(&mut there[**profile], true) {
+            newcomer.beside_others()
+        } else {
+            newcomer.unmerged()
+        };
         left >= 0.0
     });
     fitting.count()

@@ -6,7 +6,7 @@ use berthage::inventory::lab::{Lab, Mode, Number};
 use berthage::model::footprint::Age;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
-    Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
+    Change, Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
 };
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Scan;
@@ -232,6 +232,11 @@ proptest! {
         // Not divided: a host without base and guests uses nothing.
         prop_assert!((end - steady).abs() <= 0.01 * steady, "{end} {steady} pass {:?}", sharing.pass);
     }
+}
+
+// A plan is many runs.
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
 
     #[test]
     fn a_plan_keeps_its_limit(lab in any_lab(), n in 1u64..60) {
@@ -245,5 +250,32 @@ proptest! {
         let back = restart(&model, n);
         prop_assert!(back.left_off <= model.composition.counts(n).iter().sum());
         prop_assert!(back.total_s.is_finite());
+    }
+    #[test]
+    fn a_higher_target_never_reaches_fewer(lab in any_lab(), n in 1u64..60, more in 1u64..60) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let reached = |n| plan(&model, n, None, &Options::default()).reached;
+        prop_assert!(reached(n) <= reached(n + more));
+    }
+
+    #[test]
+    fn what_would_change_it_does(lab in any_lab(), n in 1u64..60) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let limit = load_line(&model);
+        let options = Options::default();
+        let Some(shortfall) = plan(&model, n, Some(limit), &options).shortfall else { return Ok(()) };
+        for change in &shortfall.changes {
+            let (mut host, mut limit) = (lab.hosts[0].clone(), limit);
+            match *change {
+                Change::Memory(bytes) => host.memory.modules.push(bytes),
+                Change::Limit(higher) => limit = higher,
+                Change::Sharing(pages) => {
+                    host.merging.mode = Mode::Fixed;
+                    host.merging.pages_per_wake = pages;
+                }
+            }
+            let changed = plan(&HostModel::new(&lab, &host), n, Some(limit), &options);
+            prop_assert!(changed.reached == n, "{change:?}: {}", changed.reached);
+        }
     }
 }
