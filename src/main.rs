@@ -13,10 +13,11 @@ fn main() -> ExitCode {
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
             || std::env::var_os("TERM").is_some_and(|kind| kind == "dumb"),
     };
+    // The standard error is not locked: a sign of life is drawn on it by another thread while long work runs.
     ExitCode::from(run(
         std::env::args_os(),
         &terminal,
         &mut io::stdout().lock(),
-        &mut io::stderr().lock(),
+        &mut io::stderr(),
     ))
 }

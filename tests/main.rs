@@ -21,6 +21,8 @@ mod cli {
     mod start;
     mod states;
     mod uncertainty;
+    #[cfg(unix)]
+    mod watched;
     mod why;
 }
 

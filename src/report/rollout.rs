@@ -29,7 +29,7 @@ pub struct Told {
 
 /// Batches of a table that a person reads; more are cut in the middle (all of them stand in JSON and CSV).
 const MOST_ROWS: usize = 40;
-/// Peaks named in the picture; more would cover one another.
+/// Peaks, and losses, named in the picture; more would cover one another.
 const MOST_MARKS: usize = 3;
 
 /// Builds the document; `picture` is the file that the picture was drawn to.
@@ -61,6 +61,9 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
     }
     if let Some(other) = other_way(told) {
         document.paragraph(other);
+    }
+    if let Some(late) = late(answer) {
+        document.paragraph(late);
     }
     document.chart(chart(told), picture);
     document.heading(2, "Batch by batch");
@@ -231,6 +234,25 @@ fn other_way(told: &Told) -> Option<String> {
             "Starting each batch as soon as it is safe takes {} in {} (--as-soon-as-safe shows them).",
             format::seconds(total),
             format::plural(list.batches.len() as u64, "batch", "batches")
+        )
+    })
+}
+
+/// That a rule is not kept: a batch waits until every guest of the one before has been cloned and started.
+fn late(answer: &RolloutAnswer) -> Option<String> {
+    let wait = answer.plan?.wait_s;
+    let behind = |(index, batch): (usize, &BatchAnswer)| batch.start_s - index as f64 * wait;
+    let most = answer
+        .batches
+        .iter()
+        .enumerate()
+        .map(behind)
+        .fold(0.0, f64::max);
+    (most > 1.0).then(|| {
+        format!(
+            "The wait is too short to be kept: cloning and starting a batch takes longer, and the next one starts only \
+             after that, up to {} behind the rule.",
+            format::seconds(most)
         )
     })
 }
@@ -429,12 +451,14 @@ pub fn chart(told: &Told) -> Chart {
             .collect(),
         shape,
     };
+    let mut memory = vec![line("memory", Shape::Line, |moment| moment.used)];
+    memory.extend(losses(told));
     let memory = Panel {
         y_label: "memory in use, share of what the kernel sees".to_owned(),
         y: Measure::Share,
         weight: 3,
         at_least: 1.12,
-        series: vec![line("memory", Shape::Line, |moment| moment.used)],
+        series: memory,
         levels: vec![
             Level {
                 name: format!("limit {}", format::share(answer.limit)),
@@ -475,11 +499,18 @@ pub fn chart(told: &Told) -> Chart {
     if scans {
         panels.push(scanner);
     }
+    let lost = match answer.killed {
+        0 => String::new(),
+        killed => format!(
+            " The kernel kills {}.",
+            format::plural(killed, "guest", "guests")
+        ),
+    };
     Chart {
         title: format!("{}: starting guests", answer.host),
         alt: format!(
             "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the \
-             cliff memory is full, swap fills and the kernel kills guests.",
+             cliff memory is full, swap fills and the kernel kills guests.{lost}",
             answer.host,
             format::plural(told.run.started, "guest", "guests"),
             format::share(answer.peak),
@@ -492,10 +523,39 @@ pub fn chart(told: &Told) -> Chart {
     }
 }
 
-/// The highest peaks, with the time and the guests they belong to.
+/// A rule where each batch begins to lose guests, the first few with how many.
+fn losses(told: &Told) -> Vec<Series> {
+    let killed_at = |batch: &BatchAnswer| {
+        let events = &told.run.events;
+        let killed = |event: &&crate::rollout::Event| {
+            event.t_s >= batch.start_s && matches!(event.kind, EventKind::Killed { .. })
+        };
+        events.iter().find(killed).map(|event| event.t_s)
+    };
+    let lossy = told.answer.batches.iter().filter(|batch| batch.killed > 0);
+    let rules = lossy.filter_map(|batch| Some((batch, killed_at(batch)?)));
+    rules
+        .enumerate()
+        .map(|(index, (batch, at))| Series {
+            name: if index < MOST_MARKS {
+                format!("{} killed", format::count(batch.killed))
+            } else {
+                String::new()
+            },
+            points: vec![(at, 0.0)],
+            shape: Shape::Upright,
+        })
+        .collect()
+}
+
+/// The highest peaks, with the guests they belong to; of peaks that read alike the first.
 fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
     let mut peaks: Vec<&BatchAnswer> = answer.batches.iter().collect();
-    peaks.sort_by(|a, b| b.peak.total_cmp(&a.peak));
+    peaks.sort_by(|a, b| {
+        let percent = |batch: &BatchAnswer| (batch.peak * 100.0).round();
+        percent(b).total_cmp(&percent(a))
+    });
+    peaks.dedup_by_key(|batch| format::share(batch.peak));
     peaks
         .iter()
         .take(MOST_MARKS)

@@ -303,3 +303,41 @@ fn a_host_that_fits_only_through_sharing_cannot_start_all_at_once() {
     let (_, roomy) = json(&["fit", lab, "--set", "policy.max_guests=10"]);
     assert_eq!(roomy["hosts"][0]["restart"]["all_at_once"], true);
 }
+
+#[test]
+fn a_wait_that_cannot_be_kept_is_said() {
+    // A copy of 4 GB and 1 GB at 1600 MB/s takes 3.125 s: ten guests 31 s, and they start 30 s apart.
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    let own = |wait| {
+        let args = [
+            "rollout", &lab, "--target", "12", "--batch", "6", "--wait", wait,
+        ];
+        run(&[args.as_slice(), &["--width", "200"]].concat()).stdout
+    };
+    assert!(own("10s").contains("too short to be kept"));
+    assert!(!own("1h").contains("too short to be kept"));
+}
+
+#[test]
+fn the_picture_shows_where_guests_are_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let (lab, chart) = (narrow(&folder), folder.path().join("run.svg"));
+    let chart = chart.to_str().unwrap();
+    let args = [
+        "rollout", &lab, "--target", "40", "--anyway", "--chart", chart,
+    ];
+    let (_, answer) = json(&args);
+    let lossy = answer["batches"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|batch| batch["killed"] != 0);
+    let picture = fs::read_to_string(chart).unwrap();
+    let killed = lossy.unwrap()["killed"].as_u64().unwrap();
+    assert!(
+        picture.contains(&format!("{killed} killed")),
+        "{killed} killed"
+    );
+    assert!(picture.contains(&format!("kills {} guests", answer["killed"])));
+}

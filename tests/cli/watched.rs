@@ -1,0 +1,84 @@
+//! The program itself, run on a terminal that somebody watches: signs of life come and go and never stop it.
+
+use std::fs::OpenOptions;
+use std::io::Read;
+use std::process::{Command, ExitStatus, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+
+/// Long after this a run that goes on is taken to hang.
+const HANGS: Duration = Duration::from_secs(300);
+
+/// Runs the program with both its outputs on one terminal; returns its status and all that it wrote.
+fn watched(args: &[&str]) -> (ExitStatus, String) {
+    let terminal = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
+    grantpt(&terminal).unwrap();
+    unlockpt(&terminal).unwrap();
+    let name = ptsname(&terminal, Vec::new())
+        .unwrap()
+        .into_string()
+        .unwrap();
+    let screen = OpenOptions::new()
+        .read(true)
+        .write(true)
+        .open(name)
+        .unwrap();
+    let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
+        .args(args)
+        .env_remove("NO_COLOR")
+        .env("TERM", "xterm")
+        .stdin(Stdio::null())
+        .stdout(screen.try_clone().unwrap())
+        .stderr(screen)
+        .spawn()
+        .unwrap();
+    let reader = thread::spawn(move || {
+        let (mut terminal, mut written, mut some) =
+            (std::fs::File::from(terminal), Vec::new(), [0; 4096]);
+        // A terminal that its last writer has left ends in an error.
+        while let Ok(read @ 1..) = terminal.read(&mut some) {
+            written.extend_from_slice(&some[..read]);
+        }
+        String::from_utf8(written).unwrap()
+    });
+    let begun = Instant::now();
+    let status = loop {
+        if let Some(status) = program.try_wait().unwrap() {
+            break status;
+        }
+        if begun.elapsed() > HANGS {
+            program.kill().unwrap();
+            panic!("{args:?} hangs on a terminal");
+        }
+        thread::sleep(Duration::from_millis(20));
+    };
+    (status, reader.join().unwrap())
+}
+
+#[test]
+fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
+    for (args, sign) in [
+        (
+            ["fit", "examples/shelf.toml", "--draws", "800"].as_slice(),
+            "of 800",
+        ),
+        (
+            &[
+                "rollout",
+                "examples/classroom.toml",
+                "--host",
+                "lectern",
+                "--target",
+                "400",
+            ],
+            "simulating",
+        ),
+    ] {
+        let (status, written) = watched(args);
+        assert!(matches!(status.code(), Some(0 | 1)), "{status} {written}");
+        assert!(written.contains(sign), "{sign}: {written}");
+        assert!(written.contains("This is an estimate"), "{written}");
+    }
+}
