@@ -48,9 +48,35 @@ pub(super) struct Visit {
     pub left: f64,
     /// Mean processor time of a page `[s]`.
     pub cost: f64,
-    /// What the whole visit changes.
-    pub base: Part,
-    pub grown: Part,
+    /// What is still to be visited of what was touched at boot, and of what was touched when busy.
+    pub base: Ahead,
+    pub grown: Ahead,
+    /// Whether unchanged pages merge at their first visit.
+    pub at_first: bool,
+    /// Moment up to which rewriting of what is to be visited has been counted `[s]`.
+    pub at: f64,
+}
+
+/// Pages of one kind of a cohort that the cursor has not come to yet, as shares of all of them.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Ahead {
+    pub part: Part,
+    /// Touched.
+    pub touched: f64,
+}
+
+impl Ahead {
+    /// Takes a share of what is left.
+    pub(super) fn take(&mut self, share: f64) -> Ahead {
+        let mut taken = Ahead {
+            part: Part::default(),
+            touched: self.touched * share,
+        };
+        taken.part.change(&self.part, share);
+        self.touched -= taken.touched;
+        self.part.change(&taken.part, -1.0);
+        taken
+    }
 }
 
 /// Pages of a visit by what they cost.

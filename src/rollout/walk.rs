@@ -4,7 +4,7 @@ use super::cohort::{Cohort, Part};
 use super::host::HostState;
 use super::profile::Profile;
 use super::ring::Stand;
-use super::scanner::{Pages, Visit};
+use super::scanner::{Ahead, Pages, Visit};
 use super::smart::due;
 use crate::model::PAGE;
 
@@ -17,7 +17,7 @@ impl HostState<'_> {
         let mut left = dt;
         let mut passes = 0;
         while left > 0.0 && !self.scanner.rests() {
-            let Some(visit) = self.scanner.visit.or_else(|| self.open_visit()) else {
+            let Some(mut visit) = self.scanner.visit.or_else(|| self.open_visit()) else {
                 if self.ring.stand() == Stand::Head {
                     self.scanner.pass_ended();
                     passes += 1;
@@ -30,7 +30,7 @@ impl HostState<'_> {
             };
             let speed = self.scanner.speed(visit.cost);
             let pages = (speed * left).min(visit.left);
-            self.apply(&visit, pages / visit.pages);
+            self.apply(&mut visit, pages);
             self.scanner.walk(pages, visit.cost);
             left -= pages / speed;
             if pages < visit.left {
@@ -61,8 +61,6 @@ impl HostState<'_> {
                 }));
         let touched = cohort.touched(profile, totals[cohort.profile].clock);
         let kept = cohort.kept(profile);
-        let base = change(&cohort.base, touched, at_first);
-        let grown = change(&cohort.grown, kept, at_first);
         let smart = self.scanner.smart();
         let mut pages = pages_of(
             &cohort.base,
@@ -93,22 +91,37 @@ impl HostState<'_> {
             pages: all,
             left: all,
             cost: self.scanner.cost(&pages),
-            base,
-            grown,
+            base: Ahead {
+                part: cohort.base,
+                touched: touched.max(cohort.base.seen),
+            },
+            grown: Ahead {
+                part: cohort.grown,
+                touched: kept.max(cohort.grown.seen),
+            },
+            at_first,
+            at: now,
         })
     }
 
-    /// Applies a share of a visit.
-    fn apply(&mut self, visit: &Visit, share: f64) {
+    /// Applies the next so many pages of a visit: each is looked at as it is when the cursor comes by.
+    fn apply(&mut self, visit: &mut Visit, pages: f64) {
         let cohort = &mut self.cohorts[visit.cohort];
         let profile = &self.profiles[cohort.profile];
         let totals = &mut self.totals[cohort.profile];
         cohort.bring_to(self.now, profile.rewrites);
-        cohort.base.change(&visit.base, share);
-        cohort.grown.change(&visit.grown, share);
-        totals.base.change(&visit.base, share * cohort.weight);
-        totals.grown.change(&visit.grown, share * cohort.weight);
-        totals.tracked += visit.grown.seen * share * cohort.weight * cohort.resident;
+        let left = (-(self.now - visit.at) * profile.rewrites).exp();
+        visit.base.part.merged *= left;
+        visit.grown.part.merged *= left;
+        visit.at = self.now;
+        let share = (pages / visit.left).min(1.0);
+        let base = change(&visit.base.take(share), visit.at_first);
+        let grown = change(&visit.grown.take(share), visit.at_first);
+        cohort.base.change(&base, 1.0);
+        cohort.grown.change(&grown, 1.0);
+        totals.base.change(&base, cohort.weight);
+        totals.grown.change(&grown, cohort.weight);
+        totals.tracked += grown.seen * cohort.weight * cohort.resident;
     }
 
     /// Ends a visit: the pages are a pass older.
@@ -145,13 +158,13 @@ fn grown_bytes(cohort: &Cohort, profile: &Profile, kept: f64) -> Bytes {
     }
 }
 
-/// What a whole visit changes.
+/// What a visit of some pages changes.
 ///
 /// Pages seen once and unchanged since merge; pages not seen before are seen now. Where a first visit is enough, all
 /// that is touched merges at once.
-fn change(part: &Part, touched: f64, at_first: bool) -> Part {
-    let touched = touched.max(part.seen);
-    let found = if at_first { touched } else { part.seen } - part.reached;
+fn change(ahead: &Ahead, at_first: bool) -> Part {
+    let Ahead { part, touched } = ahead;
+    let found = if at_first { *touched } else { part.seen } - part.reached;
     let rewritten = part.rewritten();
     Part {
         seen: touched - part.seen,
