@@ -83,6 +83,16 @@ fn ranked(
         max_watts: args.max_watts,
         sort: args.sort.into(),
     };
+    if candidates.is_empty() {
+        let message = format!(
+            "--old {:?} is the only host that was asked about: there is none to put in its place",
+            args.old.as_deref().unwrap_or_default()
+        );
+        let error = Diagnostic::new(Code::TooFewHosts, message).help(
+            "add a [[host]] to the lab, include a file of hosts, or name another with --host",
+        );
+        return Err(Diagnostics::new(Sources::default(), vec![error]));
+    }
     let mut choice = choose(lab, &candidates, &wish);
     if let Some(old) = old {
         let need = wish.need.unwrap_or_else(|| held_by(lab, old));

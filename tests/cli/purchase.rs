@@ -138,6 +138,16 @@ fn a_need_that_no_host_holds_exits_1() {
     );
     assert_eq!(run(&["compare", NODES, "--need", "web=4"]).status, 0);
     assert_eq!(run(&["compare", NODES, "--old", "rick"]).status, 2);
+    // The old host alone, in the lab or in the call: nothing to put in its place, so nothing is answered.
+    for call in [
+        &["compare", UNDECIDED, "--old", "box"][..],
+        &["compare", NODES, "--host", "rack", "--old", "rack"],
+    ] {
+        let session = run(call);
+        assert_eq!((session.status, session.stdout.as_str()), (2, ""));
+        assert!(session.stderr.contains("E0602"), "{}", session.stderr);
+        assert!(session.stderr.contains("help"), "{}", session.stderr);
+    }
 }
 
 #[test]

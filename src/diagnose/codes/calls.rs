@@ -17,7 +17,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         code: Code::TooFewHosts,
         number: "E0602",
         title: "too few hosts to compare",
-        explanation: "`compare` sets hosts side by side and needs two or more. `fit` answers for one.",
+        explanation: "`compare` sets hosts side by side and needs two or more, and with --old one besides the old one. `fit` answers for one.",
         wrong: Example::Told("berthage compare lab.toml, where the lab has one [[host]]"),
         mended: Example::Told("berthage fit lab.toml"),
     },
