@@ -10,3 +10,4 @@ mod search;
 mod sizing;
 mod uncertainty;
 mod upgrade;
+mod widening;
