@@ -29,7 +29,7 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
         }));
         if answer.proven {
             document.paragraph(
-                "Every way to place them was tried: these hosts do not hold all of them.",
+                "These hosts do not hold all of them, however they are placed: every way was tried or ruled out.",
             );
         }
     }

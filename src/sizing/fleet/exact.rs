@@ -1,11 +1,18 @@
 //! Placing all guests by trying every way, for small sets.
 
+use super::bound::{Bound, Row};
 use super::room::{Counts, Room, empty, none};
+use super::survive::Verdict;
 
 /// Most guests that are tried in every way.
-pub const MOST_GUESTS: u64 = 20;
-/// Most looks at a host before giving up.
-const MOST_LOOKS: u64 = 200_000;
+pub const MOST_GUESTS: usize = 60;
+/// Looks at a host before giving up, where nothing else is asked for.
+pub const MOST_LOOKS: u64 = 100_000;
+
+/// Rounding of sums that go up and down again, as a share of the whole.
+const ROUNDING: f64 = 1e-7;
+/// What judging a whole placement counts as, in looks.
+const JUDGED: u64 = 200;
 
 /// What trying every way found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,36 +21,65 @@ pub enum Exact {
     Found(Counts),
     /// There is none.
     Impossible,
-    /// It was given up.
+    /// It was given up, or a placement was met of which it is not known whether it may be accepted.
     Unknown,
 }
 
-/// Places all guests (a profile each; equal ones next to each other) on hosts so that `accepted` says yes.
+/// Places all guests (a profile each; equal ones next to each other) on hosts so that `accepted` says that it survives.
 ///
-/// Depth first with what is equal tried once: guests of a profile go to hosts in ascending order, and of several empty
-/// hosts of one kind only the first is tried.
-pub fn exact(
-    room: &impl Room,
+/// Branch and bound, depth first, with what is equal tried once: guests of a profile go to hosts in ascending order, and
+/// of several empty hosts of one kind only the first is tried. A branch ends where the guests left take more of a
+/// resource than the hosts have left, hosts on which none of them fits any more not counted. `looks` counts down over
+/// several calls.
+pub fn exact<R: Room>(
+    room: &R,
     guests: &[usize],
     hosts: &[usize],
-    accepted: impl FnMut(&Counts) -> bool,
+    looks: &mut u64,
+    accepted: impl FnMut(&Counts) -> Verdict,
 ) -> Exact {
-    if guests.len() as u64 > MOST_GUESTS {
+    if guests.len() > MOST_GUESTS {
         return Exact::Unknown;
     }
+    let mut numbers = none(room);
+    for profile in guests {
+        numbers[*profile] += 1;
+    }
+    let bound = Bound::new(room, hosts, &numbers);
+    if bound.cannot_hold(hosts) {
+        return Exact::Impossible;
+    }
+    let rows = bound.by_size(hosts);
+    let free = rows.iter().map(|row| row.each.clone()).collect();
+    let smallest = rows
+        .iter()
+        .map(|row| {
+            let on = row.on.iter();
+            on.map(|sizes| smallest_of_rest(sizes, guests)).collect()
+        })
+        .collect();
+    let left = rows
+        .iter()
+        .map(|row| guests.iter().map(|profile| row.least[*profile]).sum())
+        .collect();
     let mut search = Search {
         room,
         guests,
         hosts,
+        rows,
+        free,
+        smallest,
+        left,
         nobody: none(room),
         counts: empty(room),
-        looks: 0,
+        looks,
+        unsure: false,
         accepted,
     };
     match search.from(0, 0) {
         Some(true) => Exact::Found(search.counts),
-        Some(false) => Exact::Impossible,
-        None => Exact::Unknown,
+        Some(false) if !search.unsure => Exact::Impossible,
+        Some(false) | None => Exact::Unknown,
     }
 }
 
@@ -51,18 +87,29 @@ struct Search<'a, R, A> {
     room: &'a R,
     guests: &'a [usize],
     hosts: &'a [usize],
+    rows: Vec<Row>,
+    /// What each host has left of each row.
+    free: Vec<Vec<f64>>,
+    /// The smallest size of the guests from each one on, by row, host and guest.
+    smallest: Vec<Vec<Vec<f64>>>,
+    /// What the guests not placed yet take of each row at least.
+    left: Vec<f64>,
     nobody: Vec<u64>,
     counts: Counts,
-    looks: u64,
+    looks: &'a mut u64,
+    unsure: bool,
     accepted: A,
 }
 
-impl<R: Room, A: FnMut(&Counts) -> bool> Search<'_, R, A> {
+impl<R: Room, A: FnMut(&Counts) -> Verdict> Search<'_, R, A> {
     /// Whether the guests from this one on can be placed, `lowest` being the first host for one like the last; none if
     /// it was given up.
     fn from(&mut self, guest: usize, lowest: usize) -> Option<bool> {
         let Some(&profile) = self.guests.get(guest) else {
-            return Some((self.accepted)(&self.counts));
+            let verdict = (self.accepted)(&self.counts);
+            *self.looks = self.looks.saturating_sub(JUDGED);
+            self.unsure |= verdict == Verdict::NotFound;
+            return Some(verdict == Verdict::Survives);
         };
         let next_is_alike = self.guests.get(guest + 1) == Some(&profile);
         let mut empty_kinds = Vec::new();
@@ -74,21 +121,54 @@ impl<R: Room, A: FnMut(&Counts) -> bool> Search<'_, R, A> {
                 }
                 empty_kinds.push(self.room.kind(host));
             }
-            self.looks += 1;
-            if self.looks > MOST_LOOKS {
-                return None;
-            }
+            *self.looks = self.looks.checked_sub(1)?;
             self.counts[host][profile] += 1;
-            if self
+            let held = self
                 .room
                 .load(host, &self.counts[host], &self.nobody)
-                .is_some()
-                && self.from(guest + 1, if next_is_alike { index } else { 0 })?
-            {
-                return Some(true);
+                .is_some();
+            if held {
+                self.take(index, profile, 1.0);
+                let next = if next_is_alike { index } else { 0 };
+                if self.enough(guest + 1) && self.from(guest + 1, next)? {
+                    return Some(true);
+                }
+                self.take(index, profile, -1.0);
             }
             self.counts[host][profile] -= 1;
         }
         Some(false)
     }
+
+    /// Counts a guest as placed, or with −1 as not placed any more.
+    fn take(&mut self, index: usize, profile: usize, times: f64) {
+        for (number, row) in self.rows.iter().enumerate() {
+            self.free[number][index] -= times * row.on[index][profile];
+            self.left[number] -= times * row.least[profile];
+        }
+    }
+
+    /// Whether what is free may still do for the guests from this one on.
+    fn enough(&self, guest: usize) -> bool {
+        self.rows.iter().enumerate().all(|(number, row)| {
+            let slack = ROUNDING * row.all;
+            let each = self.free[number].iter().zip(&self.smallest[number]);
+            let free: f64 = each
+                .filter(|(free, smallest)| **free + slack >= smallest[guest])
+                .map(|(free, _)| free)
+                .sum();
+            self.left[number] <= free + slack
+        })
+    }
+}
+
+/// The smallest size of the guests from each one on, on one host; 0 past the last, so that what is left then counts.
+fn smallest_of_rest(sizes: &[f64], guests: &[usize]) -> Vec<f64> {
+    let mut smallest = vec![0.0; guests.len() + 1];
+    let mut least = f64::INFINITY;
+    for (place, profile) in guests.iter().enumerate().rev() {
+        least = least.min(sizes[*profile]);
+        smallest[place] = least;
+    }
+    smallest
 }

@@ -3,6 +3,7 @@
 use std::cell::RefCell;
 use std::collections::HashMap;
 
+use super::parts::parts;
 use super::room::Room;
 use crate::inventory::lab::{Guest, Host, Lab};
 use crate::model::SLACK;
@@ -37,6 +38,8 @@ pub struct Hosts<'l> {
     /// The kind of each host.
     kind_of: Vec<usize>,
     sizes: Vec<f64>,
+    /// The smallest shares that guests take, by kind, resource and profile.
+    parts: Vec<Vec<Vec<f64>>>,
     /// Loads that were worked out, by kind and counts.
     known: RefCell<Loads>,
 }
@@ -70,10 +73,18 @@ impl<'l> Hosts<'l> {
             kinds,
             kind_of,
             sizes: Vec::new(),
+            parts: Vec::new(),
             known: RefCell::default(),
         };
         found.sizes = (0..found.profiles())
             .map(|profile| found.component(profile))
+            .collect();
+        let pools = found.kinds.iter().map(|(model, _)| model.host.disks.len());
+        let pools = pools.max().unwrap_or(0);
+        found.parts = found
+            .kinds
+            .iter()
+            .map(|(model, considered)| parts(model, considered, found.profiles(), pools))
             .collect();
         found
     }
@@ -88,11 +99,6 @@ impl<'l> Hosts<'l> {
     #[must_use]
     pub fn considered(&self, host: usize) -> &[Resource] {
         &self.kinds[self.kind_of[host]].1
-    }
-
-    /// The models of the kinds of hosts there are.
-    pub(super) fn kinds(&self) -> impl Iterator<Item = &(HostModel<'l>, Vec<Resource>)> {
-        self.kinds.iter()
     }
 
     /// Counts as the model takes them: the settled ones, then the restarted ones.
@@ -186,6 +192,10 @@ impl Room for Hosts<'_> {
 
     fn size(&self, profile: usize) -> f64 {
         self.sizes[profile]
+    }
+
+    fn parts(&self, host: usize) -> &[Vec<f64>] {
+        &self.parts[self.kind_of[host]]
     }
 
     fn family(&self, profile: usize) -> usize {

@@ -3,6 +3,7 @@
 pub mod bound;
 pub mod exact;
 pub mod hosts;
+pub mod parts;
 pub mod place;
 pub mod plan;
 pub mod room;
@@ -21,7 +22,7 @@ use crate::model::network::BITS;
 use hosts::{Hosts, with_restarted};
 use plan::{fewest, plan};
 use room::Counts;
-use survive::survives;
+use survive::known_to_survive;
 
 /// Answer of `fleet`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -94,7 +95,18 @@ pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetA
     let twice = with_restarted(lab);
     let room = Hosts::new(&twice, hosts);
     let all: Vec<usize> = (0..hosts.len()).collect();
-    let plan = plan(&room, guests, &all, spare);
+    let mut plan = plan(&room, guests, &all, spare);
+    let mut by_size = all.clone();
+    let capacity = |host: &usize| room.model(*host).usable();
+    by_size.sort_by(|one, other| capacity(other).total_cmp(&capacity(one)));
+    let needed = fewest(&room, guests, &by_size, spare, &plan);
+    if let Some(counts) = needed
+        .counts
+        .filter(|_| plan.placed < guests.iter().sum::<u64>() as usize)
+    {
+        plan.counts = counts;
+        plan.proven = false;
+    }
     let placed: Vec<u64> = (0..guests.len())
         .map(|profile| plan.counts.iter().map(|own| own[profile]).sum())
         .collect();
@@ -107,11 +119,6 @@ pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetA
         .zip(&placed)
         .map(|(all, here)| all - here)
         .collect();
-    let at_least = bound::least_hosts(&room, lab, guests, spare);
-    let mut by_size = all.clone();
-    let capacity = |host: &usize| room.model(*host).usable();
-    by_size.sort_by(|one, other| capacity(other).total_cmp(&capacity(one)));
-    let found = at_least.and_then(|least| fewest(&room, guests, &by_size, (least, spare), &plan));
     let complete = left.iter().all(|n| *n == 0);
     let reasons = lab
         .guests
@@ -136,12 +143,13 @@ pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetA
             .collect(),
         unplaced: by_name(&left),
         reasons,
-        survives: survives(&room, &plan.counts, &all, spare).is_ok(),
+        survives: known_to_survive(&room, &plan.counts, &all, spare),
         needed: Needed {
-            at_least,
-            found,
-            gap: found
-                .zip(at_least)
+            at_least: needed.at_least,
+            found: needed.found,
+            gap: needed
+                .found
+                .zip(needed.at_least)
                 .map(|(found, least)| found.saturating_sub(least)),
         },
         proven: plan.proven,

@@ -14,6 +14,9 @@ pub trait Room {
     fn load(&self, host: usize, own: &[u64], moved: &[u64]) -> Option<f64>;
     /// The largest share of a host's limit that one guest of a profile takes.
     fn size(&self, profile: usize) -> f64;
+    /// For each resource that adds up, the smallest share of a host's limit that one guest of each profile takes, whatever
+    /// runs beside it: on a host that holds its guests they add up to at most 1.
+    fn parts(&self, host: usize) -> &[Vec<f64>];
     /// What guests of a profile share with others of the same number.
     fn family(&self, profile: usize) -> usize;
     /// The kind of a host: hosts of one kind differ in name only.

@@ -3,30 +3,41 @@
 use super::place::{Order, Rule, choose, ordered};
 use super::room::{Counts, Room, empty, none};
 
+/// Whether failures are survived.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// The guests of the failed hosts can be started on the others.
+    Survives,
+    /// They cannot, in no way.
+    Fails,
+    /// No way was found, and not all were tried.
+    NotFound,
+}
+
 /// Whether any `spare` of these hosts may fail and the guests of the failed be started on the rest.
 ///
 /// Fewer failures are survived then as well: each remaining host gets no more than with all of them.
-///
-/// # Errors
-/// The hosts that must not fail together.
-pub fn survives(
-    room: &impl Room,
-    counts: &Counts,
-    hosts: &[usize],
-    spare: usize,
-) -> Result<(), Vec<usize>> {
-    combinations(hosts, spare.min(hosts.len()))
-        .iter()
-        .try_for_each(|failed| takes_over(room, counts, hosts, failed))
+pub fn survives(room: &impl Room, counts: &Counts, hosts: &[usize], spare: usize) -> Verdict {
+    let mut verdict = Verdict::Survives;
+    for failed in combinations(hosts, spare.min(hosts.len())) {
+        match takes_over(room, counts, hosts, &failed) {
+            Verdict::Survives => {}
+            Verdict::Fails => return Verdict::Fails,
+            Verdict::NotFound => verdict = Verdict::NotFound,
+        }
+    }
+    verdict
 }
 
-/// Whether the guests of the failed hosts can be started on the others; if not, which failed.
-fn takes_over(
-    room: &impl Room,
-    counts: &Counts,
-    hosts: &[usize],
-    failed: &[usize],
-) -> Result<(), Vec<usize>> {
+/// Whether any `spare` of these hosts may fail, as far as a way was found for each: what a placement is taken for.
+pub fn known_to_survive(room: &impl Room, counts: &Counts, hosts: &[usize], spare: usize) -> bool {
+    combinations(hosts, spare.min(hosts.len()))
+        .iter()
+        .all(|failed| takes_over(room, counts, hosts, failed) == Verdict::Survives)
+}
+
+/// Whether the guests of the failed hosts can be started on the others.
+fn takes_over(room: &impl Room, counts: &Counts, hosts: &[usize], failed: &[usize]) -> Verdict {
     let left: Vec<usize> = hosts
         .iter()
         .copied()
@@ -40,13 +51,35 @@ fn takes_over(
     }
     let guests = ordered(room, &homeless, Order::Largest);
     let rules = [Rule::Emptiest, Rule::Together, Rule::First, Rule::Fullest];
-    let by_rule = rules
+    if rules
         .iter()
-        .any(|rule| restart(room, counts, &guests, &left, *rule));
-    if by_rule || every_way(room, counts, &guests, &left) {
-        Ok(())
-    } else {
-        Err(failed.to_vec())
+        .any(|rule| restart(room, counts, &guests, &left, *rule))
+    {
+        return Verdict::Survives;
+    }
+    // A guest that no host takes alone settles it, however many there are.
+    let fits_nowhere = |profile: &usize| {
+        let mut moved = none(room);
+        moved[*profile] = 1;
+        left.iter()
+            .all(|host| load_after(room, *host, &counts[*host], &moved).is_none())
+    };
+    if guests.iter().any(fits_nowhere) {
+        return Verdict::Fails;
+    }
+    let mut looks = MOST_LOOKS;
+    match try_from(
+        room,
+        counts,
+        &guests,
+        &left,
+        &mut empty(room),
+        0,
+        &mut looks,
+    ) {
+        Some(true) => Verdict::Survives,
+        Some(false) => Verdict::Fails,
+        None => Verdict::NotFound,
     }
 }
 
@@ -86,14 +119,10 @@ fn restart(
     })
 }
 
-/// Most guests that are restarted in every way before it is said that they cannot be.
-const MOST_MOVED: usize = 10;
+/// Most looks at a host before giving up on trying every way.
+const MOST_LOOKS: u32 = 2_000;
 
-/// The same by trying every way, for few guests.
-fn every_way(room: &impl Room, counts: &Counts, guests: &[usize], left: &[usize]) -> bool {
-    guests.len() <= MOST_MOVED && try_from(room, counts, guests, left, &mut empty(room), 0)
-}
-
+/// The same by trying every way; none if it was given up.
 fn try_from(
     room: &impl Room,
     counts: &Counts,
@@ -101,28 +130,25 @@ fn try_from(
     left: &[usize],
     moved: &mut Counts,
     lowest: usize,
-) -> bool {
+    looks: &mut u32,
+) -> Option<bool> {
     let Some((&profile, rest)) = guests.split_first() else {
-        return true;
+        return Some(true);
     };
     let alike = rest.first() == Some(&profile);
-    (lowest..left.len()).any(|index| {
+    for index in lowest..left.len() {
+        *looks = looks.checked_sub(1)?;
         let host = left[index];
         moved[host][profile] += 1;
-        let held = load_after(room, host, &counts[host], &moved[host]).is_some()
-            && try_from(
-                room,
-                counts,
-                rest,
-                left,
-                moved,
-                if alike { index } else { 0 },
-            );
-        if !held {
-            moved[host][profile] -= 1;
+        let from = if alike { index } else { 0 };
+        if load_after(room, host, &counts[host], &moved[host]).is_some()
+            && try_from(room, counts, rest, left, moved, from, looks)?
+        {
+            return Some(true);
         }
-        held
-    })
+        moved[host][profile] -= 1;
+    }
+    Some(false)
 }
 
 /// All ways to choose `size` of the items.
