@@ -95,8 +95,8 @@ fn ranked(
     }
     let mut choice = choose(lab, &candidates, &wish);
     if let Some(old) = old {
-        let need = wish.need.unwrap_or_else(|| held_by(lab, old));
-        choice.replacing = Some(replacing(lab, old, &candidates, &need));
+        let need = wish.need.clone().unwrap_or_else(|| held_by(lab, old));
+        choice.replacing = Some(replacing(lab, old, &candidates, &need, &wish));
     }
     let leading: Vec<&Host> = choice
         .ranking

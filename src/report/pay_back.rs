@@ -66,8 +66,9 @@ pub(super) fn replaced(document: &mut Document, replacing: &Replacing, lab: &Lab
         format::plural(replacing.guests, "guest", "guests")
     ));
     if replacing.by.is_empty() {
-        document
-            .paragraph("No host of the lab, and no number of one kind that was tried, holds them.");
+        document.paragraph(
+            "No host of the lab, and no number of one kind that was tried, holds them within what was asked.",
+        );
         return;
     }
     let mut table = Table::new(&[

@@ -150,7 +150,8 @@ fn old_against_new_adds_up() {
         .iter()
         .filter(|host| host.name != "rack")
         .collect();
-    let found = replacing(&lab, old, &others, &[24, 3, 1]);
+    let need = [24, 3, 1];
+    let found = replacing(&lab, old, &others, &need, &wish(None));
     assert!(found.holds && !found.by.is_empty());
     for one in &found.by {
         let (old_watts, new_watts) = (found.watts.expect("known"), one.watts.expect("known"));
@@ -161,4 +162,20 @@ fn old_against_new_adds_up() {
         // Twice or more because one alone does not hold them.
         assert!(one.hosts >= 2);
     }
+    // A budget and most watts are of all of them together.
+    let cheapest = found.by.iter().filter_map(|one| one.price);
+    let budget = cheapest.fold(f64::INFINITY, f64::min);
+    let limited = |budget, max_watts| {
+        let wish = Wish {
+            budget,
+            max_watts,
+            ..wish(None)
+        };
+        replacing(&lab, old, &others, &need, &wish).by
+    };
+    let within = limited(Some(budget), None);
+    assert!(!within.is_empty() && within.len() < found.by.len());
+    assert!(within.iter().all(|one| one.price == Some(budget)));
+    assert!(limited(Some(budget - 1.0), None).is_empty());
+    assert!(limited(None, Some(1.0)).is_empty());
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::known;
+use super::{Wish, known};
 use crate::inventory::lab::{Host, Lab};
 use crate::model::{cost, power};
 use crate::sizing::fleet::hosts::{Hosts, with_restarted};
@@ -53,11 +53,12 @@ const LOOKED_AT: usize = 50;
 /// Replacements that are told.
 const TOLD: usize = 10;
 
-/// What could replace `old` with the guests of `need` (a count for each profile).
+/// What could replace `old` with the guests of `need` (a count for each profile) within the budget and the watts of a
+/// wish, which are of all hosts that stand in its place together.
 ///
 /// Guests are placed by first fit on as few equal hosts as that takes; every host is judged by the laws of `fit`.
 #[must_use]
-pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], need: &[u64]) -> Replacing {
+pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], need: &[u64], wish: &Wish) -> Replacing {
     let model = HostModel::new(lab, old);
     let yearly = |watts: f64| {
         lab.tariff
@@ -101,6 +102,10 @@ pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], need: &[u64]) -> Replac
             })
         })
         .collect();
+    let within = |value: Option<f64>, most: Option<f64>| {
+        most.is_none_or(|most| value.is_some_and(|value| value <= most))
+    };
+    by.retain(|one| within(one.price, wish.budget) && within(one.watts, wish.max_watts));
     by.sort_by(|one, other| known(one.total).total_cmp(&known(other.total)));
     by.truncate(TOLD);
     Replacing {
