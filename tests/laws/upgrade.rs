@@ -69,12 +69,70 @@ fn rows_are_what_fit_says_of_the_changed_lab() {
     let twice = option(&answer, "1 more host of the kind");
     assert_eq!(twice.fits, fits(&[]).map(|n| 2 * n));
     let containers = option(&answer, "run the same guests as containers");
-    let as_containers = fits(&[
-        "guest.web.kind=\"container\"",
-        "guest.runner.kind=\"container\"",
-    ]);
-    // The likely `keeps` of the example is for machines and is set by hand here.
-    assert!(containers.fits >= as_containers);
+    assert_eq!(containers.fits, fits(AS_CONTAINERS));
+    assert!(containers.containers && containers.price == Some(0.0));
+}
+
+/// The guests of the example as containers, by hand: what is kept after a busy spell is for machines.
+const AS_CONTAINERS: &[&str] = &[
+    "guest.web.kind=\"container\"",
+    "guest.web.keeps=0",
+    "guest.runner.kind=\"container\"",
+];
+
+#[test]
+fn containers_with_a_purchase_are_rows_where_that_holds_more_than_either() {
+    // With more cores and a faster link, so that memory runs out first for containers too.
+    let text = UNDECIDED
+        .replace("cores = 6", "cores = 40")
+        .replace("link = \"1 Gbit/s\"", "link = \"10 Gbit/s\"");
+    let lab = lab(&text);
+    let with = |sets: &[&str]| {
+        let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
+        let lab = load_text("lab.toml", &text, &sets).expect("a valid lab");
+        fit(&lab, &[&lab.hosts[0]]).hosts[0].fits
+    };
+    for budget in [None, Some(400.0), Some(1500.0)] {
+        let answer = upgrade(&lab, 0, budget);
+        let alone = option(&answer, "run the same guests as containers");
+        let both = option(
+            &answer,
+            "run the same guests as containers, memory: 2 × 48 GiB (replaces 2 × 16 GiB)",
+        );
+        let set = "host.box.memory.modules=[\"48 GiB\", \"48 GiB\"]";
+        assert_eq!(alone.fits, with(AS_CONTAINERS));
+        assert_eq!(both.fits, with(&[AS_CONTAINERS, &[set]].concat()));
+        assert_eq!(both.price, Some(278.0));
+        let machines = option(&answer, "memory: 2 × 48 GiB (replaces 2 × 16 GiB)");
+        assert!(both.fits > alone.fits.max(machines.fits));
+        // Whatever is a row with containers holds more than containers alone, and is never what is recommended.
+        for row in answer.options.iter().filter(|row| row.containers) {
+            assert!(row.change == alone.change || row.fits > alone.fits);
+        }
+        assert!(!answer.options[answer.best.expect("memory helps")].containers);
+    }
+}
+
+#[test]
+fn what_costs_nothing_and_gains_comes_first_and_is_best() {
+    let text = UNDECIDED.replace("\"48 GiB\" = 139", "\"48 GiB\" = 0");
+    for budget in [None, Some(0.0)] {
+        let answer = upgrade(&lab(&text), 0, budget);
+        let best = &answer.options[answer.best.expect("a free module helps")];
+        assert_eq!(best.change, "memory: 2 × 48 GiB (replaces 2 × 16 GiB)");
+        assert_eq!((best.price, best.gain_per_100), (Some(0.0), None));
+    }
+    // What costs nothing and gains nothing does not come before what gains.
+    let text = UNDECIDED.replace("\"10 Gbit/s\" = 90", "\"10 Gbit/s\" = 0");
+    let answer = upgrade(&lab(&text), 0, None);
+    let place = |change: &str| {
+        let found = answer.options.iter().position(|one| one.change == change);
+        found.unwrap_or_else(|| panic!("{change}"))
+    };
+    assert!(
+        place("link: 10 Gbit/s (replaces 1 Gbit/s)")
+            > place("memory: 2 × 32 GiB (replaces 2 × 16 GiB)")
+    );
 }
 
 #[test]
@@ -189,7 +247,7 @@ fn within_a_budget_nothing_holds_more_by_brute_force() {
         let held = machines
             .options
             .iter()
-            .filter(|one| one.price != Some(0.0))
+            .filter(|one| !one.containers)
             .filter_map(|one| one.fits)
             .max()
             .unwrap_or(each);

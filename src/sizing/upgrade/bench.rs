@@ -1,6 +1,6 @@
 //! What a host holds with a purchase.
 
-use super::parts::{self, Part, with_parts};
+use super::parts::{Part, with_parts};
 use super::{Choice, bound, names, rank};
 use crate::inventory::lab::{Guest, Lab, Number};
 use crate::sizing::composition::Unit;
@@ -126,27 +126,9 @@ impl Bench<'_> {
             binds: names(&model, &held.binding),
             replaces,
             note: (!note.is_empty()).then_some(note),
+            containers: false,
             binding: held.binding,
             largest: held.largest,
         }
-    }
-
-    /// The same guests as containers, where any could be: a row that costs nothing but work.
-    pub fn containers(&self, now: &Held) -> Option<Choice> {
-        let lab = parts::as_containers(self.lab)?;
-        let found = lowest(&HostModel::new(&lab, &lab.hosts[0]), &self.hint);
-        let held = Held {
-            largest: found.largest,
-            binding: found
-                .binds
-                .iter()
-                .map(|place| self.hint.order()[*place])
-                .collect(),
-        };
-        let note = "Counted with the memory that the machines hold, without what runs a machine; a container shares \
-                    the host's kernel, and guests with a passed-through device or huge pages stay machines."
-            .to_owned();
-        let change = "run the same guests as containers".to_owned();
-        Some(self.row(change, Some(0.0), held, now, Vec::new(), note))
     }
 }

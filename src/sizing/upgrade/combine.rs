@@ -3,19 +3,14 @@
 use super::bench::{Bench, Held};
 use super::parts::Part;
 use super::{Choice, rank};
+use crate::sizing::search::Largest;
 
 /// Most combinations that are searched; past it the kinds with the most options are thinned. It does not depend on the
 /// budget, so that a larger budget never gives less.
 const MOST: usize = 20_000;
 
-/// Combinations of two kinds or more within the budget that hold more than anything that costs no more.
-pub(super) fn within(
-    bench: &Bench,
-    now: &Held,
-    kinds: &[Vec<Part>],
-    budget: f64,
-    singles: &[Choice],
-) -> Vec<Choice> {
+/// All combinations of two kinds or more within the budget, as far as they are few enough.
+pub(super) fn all(bench: &Bench, now: &Held, kinds: &[Vec<Part>], budget: f64) -> Vec<Choice> {
     let mut priced: Vec<Vec<&Part>> = kinds
         .iter()
         .map(|parts| parts.iter().filter(|part| part.price().is_some()).collect())
@@ -26,18 +21,23 @@ pub(super) fn within(
     walk(&priced, &mut Vec::new(), 0.0, budget, &mut |parts| {
         combined.push(bench.choice(parts, now));
     });
+    combined
+}
+
+/// Those of the choices, cheapest first, that hold more than `floor` and than anything that costs no more.
+pub(super) fn unbeaten(mut choices: Vec<Choice>, others: &[Choice], floor: Largest) -> Vec<Choice> {
     let price = |choice: &Choice| choice.price.unwrap_or(f64::INFINITY);
-    combined.sort_by(|one, other| {
+    choices.sort_by(|one, other| {
         price(one)
             .total_cmp(&price(other))
             .then(rank(other.largest).cmp(&rank(one.largest)))
     });
     let mut kept: Vec<Choice> = Vec::new();
-    for choice in combined {
-        let beaten = singles.iter().chain(&kept).any(|other| {
+    for choice in choices {
+        let beaten = others.iter().chain(&kept).any(|other| {
             price(other) <= price(&choice) && rank(other.largest) >= rank(choice.largest)
         });
-        if !beaten && rank(choice.largest) > rank(now.largest) {
+        if !beaten && rank(choice.largest) > rank(floor) {
             kept.push(choice);
         }
     }

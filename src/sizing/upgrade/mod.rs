@@ -2,6 +2,7 @@
 
 mod bench;
 mod combine;
+mod containers;
 mod modules;
 mod parts;
 
@@ -39,7 +40,7 @@ pub struct UpgradeAnswer {
     /// What could be bought, most guests for the money first.
     pub options: Vec<Choice>,
     /// The option (counted from 0) with most guests within the budget, without one that with most guests for the money;
-    /// null where nothing that has a price gains anything.
+    /// null where nothing that has a price gains anything. The guests stay what they are in it: no containers.
     pub best: Option<usize>,
     /// What the answer means for the exit status.
     #[serde(skip)]
@@ -77,6 +78,8 @@ pub struct Choice {
     pub replaces: Vec<String>,
     /// What to know about it.
     pub note: Option<String>,
+    /// Whether the guests run as containers in it, which is no purchase and another question.
+    pub containers: bool,
     /// The resources that run out first afterwards, for their words.
     #[serde(skip)]
     pub binding: Vec<Resource>,
@@ -114,17 +117,19 @@ pub fn upgrade(lab: &Lab, host: usize, budget: Option<f64>) -> UpgradeAnswer {
         .flatten()
         .map(|part| bench.choice(std::slice::from_ref(part), &now))
         .collect();
-    options.extend(bench.containers(&now));
+    let mut contained = containers::rows(&base, &now, &kinds, budget, &options);
     options.retain(affordable);
+    contained.retain(affordable);
     if let Some(budget) = budget {
-        let combined = combine::within(&bench, &now, &kinds, budget, &options);
-        options.extend(combined);
+        let combined = combine::all(&bench, &now, &kinds, budget);
+        options.extend(combine::unbeaten(combined, &options, now.largest));
     }
+    options.extend(contained);
     // Stable, so equals stay in the order of kinds: modules, disks, link, hosts.
     options.sort_by(by_worth);
-    // What costs nothing is no purchase.
+    // What has no price cannot be told from one that is too high.
     let gains = |choice: &Choice| {
-        choice.price.is_some_and(|price| price > 0.0) && rank(choice.largest) > rank(now.largest)
+        choice.price.is_some() && !choice.containers && rank(choice.largest) > rank(now.largest)
     };
     let mut gaining = (0..options.len()).filter(|index| gains(&options[*index]));
     let best = match budget {
