@@ -20,16 +20,25 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
             .help("name them with --need \"web=40,build=6\", or give guests a `count` in the lab");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
-    if args.spare >= hosts.len() || failures(hosts.len() as u64, args.spare as u64) > MOST_FAILURES
-    {
-        let message = format!(
-            "--spare {} of {} cannot be looked at",
+    let there = crate::unit::format::plural(hosts.len() as u64, "host", "hosts");
+    let refused = if args.spare >= hosts.len() {
+        Some(format!(
+            "--spare must be at most {} with {there}, one of which must be left, but is {}",
+            hosts.len() - 1,
+            args.spare
+        ))
+    } else if failures(hosts.len() as u64, args.spare as u64) > MOST_FAILURES {
+        Some(format!(
+            "--spare {} of {there} are more sets of failing hosts than the {} that are looked at",
             args.spare,
-            crate::unit::format::plural(hosts.len() as u64, "host", "hosts")
-        );
-        let error = Diagnostic::new(Code::TooManySpare, message).help(
-            "it must be less than the number of hosts, and not too many at once of very many hosts",
-        );
+            crate::unit::format::count(MOST_FAILURES)
+        ))
+    } else {
+        None
+    };
+    if let Some(message) = refused {
+        let error = Diagnostic::new(Code::TooManySpare, message)
+            .help("ask for fewer with --spare, or about other hosts with --host NAME");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
     let answer = fleet(&lab, &hosts, &guests, args.spare);

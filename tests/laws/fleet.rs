@@ -282,3 +282,53 @@ disk_used = "390 GB"
     let (count, _, least) = placed(&lab, &[2, 2], 0);
     assert_eq!((count, least), (4, Some(1)));
 }
+
+#[test]
+fn where_not_all_fit_most_are_placed_and_not_the_largest() {
+    let text = r#"
+[[host]]
+name = "box"
+cpu.groups = [{ cores = 16 }]
+memory.modules = ["16 GiB"]
+[[guest]]
+name = "large"
+count = 1
+memory = "8 GiB"
+touched = "8 GiB"
+[[guest]]
+name = "small"
+count = 9
+memory = "1 GiB"
+touched = "1 GiB"
+"#;
+    let lab = lab(text);
+    let ways = (0..=1).flat_map(|large| (0..=9).map(move |small| [large, small]));
+    let held = ways.filter(|counts| holds(&lab, &lab.hosts[0], counts));
+    let most = held.map(|counts| counts.iter().sum::<u64>()).max();
+    let (count, counts, _) = placed(&lab, &[1, 9], 0);
+    assert_eq!(Some(count as u64), most);
+    assert_eq!(counts, [vec![0, 9]]);
+}
+
+#[test]
+fn the_bound_knows_that_large_hosts_are_few() {
+    // Memory alone: a guest takes more than 2 GiB whatever merges, and 16 GiB less than 14 of them are usable.
+    let host = |name: &str, gib: u32| {
+        format!(
+            "[[host]]\nname = \"{name}\"\ncpu.groups = [{{ cores = 64 }}]\nmemory.modules = [\"{gib} GiB\"]\n"
+        )
+    };
+    let hosts: String = (0..6).map(|i| host(&format!("h{i}"), 16)).collect();
+    let guest = "[[guest]]\nname = \"web\"\ncount = 33\nmemory = \"2 GiB\"\ntouched = \"2 GiB\"\ncommon = 0\nrepeats = 0\n";
+    let lab = lab(&format!("{}{hosts}{guest}", host("large", 64)));
+    let (first, small) = (&lab.hosts[0], &lab.hosts[1]);
+    let most = |host: &Host| (0..).take_while(|n| holds(&lab, host, &[*n])).count() as u64 - 1;
+    let (most_of_first, most_of_small) = (most(first), most(small));
+    assert!(most_of_first < 33 && 33 - most_of_first > most_of_small);
+    let least = 1 + (33 - most_of_first).div_ceil(most_of_small) as usize;
+    let (_, _, bound) = placed(&lab, &[33], 0);
+    assert_eq!(bound, Some(least));
+    // With the large one failed only small ones are left.
+    let (_, _, bound) = placed(&lab, &[20], 1);
+    assert_eq!(bound, Some(1 + 20_u64.div_ceil(most_of_small) as usize));
+}

@@ -99,9 +99,10 @@ impl<'r, R: Room> Bound<'r, R> {
         }
     }
 
-    /// The least number of these hosts that could do with `spare` of them down, each taken for the one that suits best.
+    /// The least number of these hosts that could do with `spare` of them down.
     ///
-    /// Whatever fails, what is left must hold everything, so `spare` hosts come on top. None where a guest fits nowhere.
+    /// The larger of two: every host taken for the one that suits best, and the largest hosts only. Whatever fails, what
+    /// is left must hold everything, so `spare` hosts come on top. None where a guest fits nowhere.
     #[must_use]
     pub fn least(&self, hosts: &[usize], spare: usize) -> Option<usize> {
         if self.guests.iter().all(|n| *n == 0) {
@@ -131,7 +132,32 @@ impl<'r, R: Room> Bound<'r, R> {
                 least = least.max((self.sum(&row) - ROUNDING * row.all).ceil() as usize);
             }
         }
-        Some(least + spare)
+        Some((least + spare).max(self.of_the_largest(hosts, spare)))
+    }
+
+    /// The least number of these hosts if it is the largest ones, and the `spare` largest of those fail.
+    ///
+    /// With the hosts weighted by what they hold, no set of k hosts has more left than the largest k without their `spare`
+    /// largest. At most all of them: more there are not.
+    fn of_the_largest(&self, hosts: &[usize], spare: usize) -> usize {
+        let fewest = |mut each: Vec<f64>, needed: f64| {
+            each.sort_by(|one, other| other.total_cmp(one));
+            let mut sum = 0.0;
+            let enough = each.iter().skip(spare).position(|one| {
+                sum += one;
+                sum >= needed * (1.0 - ROUNDING)
+            });
+            enough.map_or(hosts.len(), |place| spare + place + 1)
+        };
+        let by_parts = self.by_size(hosts).into_iter().map(|row| {
+            let needed = self.sum(&row);
+            fewest(row.each, needed)
+        });
+        let by_profiles = self.wanted().map(|(profile, n)| {
+            let alone = hosts.iter().map(|host| self.alone[*host][profile] as f64);
+            fewest(alone.collect(), n as f64)
+        });
+        by_parts.chain(by_profiles).max().unwrap_or(0)
     }
 
     /// Whether it is certain that these hosts do not hold the guests.

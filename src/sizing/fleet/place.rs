@@ -7,6 +7,8 @@ use super::room::{Counts, Room, empty, none};
 pub enum Order {
     /// By their largest component, largest first.
     Largest,
+    /// By their largest component, smallest first.
+    Smallest,
     /// Guests that share an image one after another, the family with the largest sum first.
     Family,
 }
@@ -35,6 +37,13 @@ pub const WAYS: [(Order, Rule); 7] = [
     (Order::Family, Rule::First),
 ];
 
+/// Further ways where not all guests can be placed: the smallest first, so that most are.
+pub const MOST_PLACED: [(Order, Rule); 3] = [
+    (Order::Smallest, Rule::Emptiest),
+    (Order::Smallest, Rule::Together),
+    (Order::Smallest, Rule::First),
+];
+
 /// The guests (a profile each) in the order in which they are placed.
 ///
 /// # Source
@@ -51,6 +60,9 @@ pub fn ordered(room: &impl Room, guests: &[u64], order: Order) -> Vec<usize> {
     let mut profiles: Vec<usize> = (0..room.profiles()).collect();
     // Stable, so equals stay in the order of the lab.
     profiles.sort_by(|one, other| room.size(*other).total_cmp(&room.size(*one)));
+    if order == Order::Smallest {
+        profiles.reverse();
+    }
     if order == Order::Family {
         profiles.sort_by(|one, other| {
             family_size(*other)

@@ -2,7 +2,7 @@
 
 use super::bound::Bound;
 use super::exact::{self, Exact};
-use super::place::{self, WAYS, ordered, place, used};
+use super::place::{self, MOST_PLACED, Order, WAYS, ordered, place, used};
 use super::room::{self, Counts, Room, none};
 use super::survive::{Verdict, known_to_survive, survives};
 
@@ -22,7 +22,11 @@ pub struct Plan {
 pub fn plan(room: &impl Room, guests: &[u64], hosts: &[usize], spare: usize) -> Plan {
     let total = guests.iter().sum::<u64>() as usize;
     let mut best: Option<(Plan, f64)> = None;
-    for (order, rule) in WAYS {
+    for (order, rule) in WAYS.into_iter().chain(MOST_PLACED) {
+        let further = order == Order::Smallest;
+        if further && best.as_ref().is_some_and(|(kept, _)| kept.placed == total) {
+            break;
+        }
         let queue = ordered(room, guests, order);
         let places = place(room, &queue, hosts, rule);
         let found = surviving(room, &queue, &places, hosts, spare);
@@ -43,7 +47,7 @@ pub fn plan(room: &impl Room, guests: &[u64], hosts: &[usize], spare: usize) -> 
         |(plan, _)| plan,
     );
     if best.placed < total {
-        let queue = ordered(room, guests, place::Order::Largest);
+        let queue = ordered(room, guests, Order::Largest);
         let accepted = |counts: &Counts| survives(room, counts, hosts, spare);
         let mut looks = exact::MOST_LOOKS;
         match exact::exact(room, &queue, hosts, &mut looks, accepted) {
@@ -216,7 +220,7 @@ fn judge<R: Room>(
             return Exact::Found(counts);
         }
     }
-    let queue = ordered(room, guests, place::Order::Largest);
+    let queue = ordered(room, guests, Order::Largest);
     if spare > 0 {
         for rest in &rests {
             let held = exact::exact(room, &queue, rest, looks, |_| Verdict::Survives);
