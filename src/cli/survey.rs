@@ -81,10 +81,10 @@ fn time(text: &str) -> Result<f64, String> {
 }
 
 fn host_name(text: &str) -> Result<String, String> {
-    if (1..=64).contains(&text.chars().count()) && !text.contains(char::is_control) {
+    if crate::inventory::is_name(text) {
         Ok(text.to_owned())
     } else {
-        Err("a name has 1 to 64 characters and no line break".to_owned())
+        Err("a name has 1 to 64 characters and no control characters".to_owned())
     }
 }
 

@@ -37,6 +37,7 @@ use crate::diagnose::codes::Code;
 use crate::diagnose::source::Sources;
 
 pub use self::locate::{key_path, key_steps};
+pub use self::read::is_name;
 pub use self::redraw::Redraw;
 
 use self::lab::Lab;

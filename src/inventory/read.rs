@@ -4,6 +4,8 @@ mod number;
 mod prices;
 mod text;
 
+pub use self::text::is_name;
+
 use std::collections::BTreeMap;
 
 use crate::diagnose::codes::Code;

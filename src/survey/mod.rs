@@ -6,6 +6,7 @@
 mod array;
 mod counters;
 mod disk;
+mod held;
 mod memory;
 mod merging;
 mod network;
@@ -17,9 +18,11 @@ mod swap;
 pub mod table;
 
 pub use self::counters::Counters;
+pub use self::held::{Held, Node};
 pub use self::root::{Missing, Root};
 
 use self::table::{HostTable, Value};
+use crate::inventory::is_name;
 use crate::inventory::keys::Section;
 
 /// What the caller knows of the host.
@@ -52,21 +55,13 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
     table
 }
 
-/// Longest name that an inventory takes `[characters]`.
-const LONGEST_NAME: usize = 64;
-
 fn name(root: &Root, known: &Known) -> (String, &'static str) {
     let file = "/proc/sys/kernel/hostname";
     let own = root
         .text("proc/sys/kernel/hostname")
         .ok()
         .map(|name| name.trim().to_owned());
-    let usable = |name: &String| {
-        let letters = name.chars().count();
-        (1..=LONGEST_NAME).contains(&letters)
-            && !name.contains(char::is_control)
-            && name != "(none)"
-    };
+    let usable = |name: &String| is_name(name) && name != "(none)";
     match (&known.name, own) {
         (Some(name), _) => (name.clone(), "as you called it"),
         (None, Some(own)) if usable(&own) => (own, file),

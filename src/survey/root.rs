@@ -5,6 +5,9 @@ use std::fs;
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
+use super::held::{Held, Node};
+use crate::inventory::is_name;
+
 /// Largest file that is read `[B]`; the kernel's own files are far smaller.
 const LARGEST_FILE: u64 = 4 * 1024 * 1024;
 /// Most symbolic links followed on one path, as in the kernel.
@@ -18,7 +21,26 @@ const MOST_NAMES: usize = 20_000;
 /// `..` stops there, so that a copied tree cannot lead out of itself.
 #[derive(Debug, Clone)]
 pub struct Root {
-    folder: PathBuf,
+    files: Files,
+}
+
+/// Where the tree is.
+#[derive(Debug, Clone)]
+enum Files {
+    /// Below a folder of this machine.
+    Folder(PathBuf),
+    /// In memory.
+    Held(Held),
+}
+
+/// What stands at a path, links not followed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    File,
+    Folder,
+    Link,
+    /// A pipe, a socket, a device.
+    Other,
 }
 
 /// Why a file was not read.
@@ -72,13 +94,32 @@ impl Root {
     pub fn new(folder: &Path) -> io::Result<Root> {
         let folder = fs::canonicalize(folder)?;
         fs::read_dir(&folder)?;
-        Ok(Root { folder })
+        Ok(Root {
+            files: Files::Folder(folder),
+        })
+    }
+
+    /// A tree held in memory.
+    ///
+    /// # Example
+    /// ```
+    /// use berthage::survey::{Held, Node, Root};
+    /// let mut held = Held::default();
+    /// held.put("proc/uptime", Node::File(b"12.5 3.0\n".to_vec()));
+    /// held.put("uptime", Node::Link("/proc/uptime".to_owned()));
+    /// assert_eq!(Root::held(held).text("uptime").as_deref(), Ok("12.5 3.0"));
+    /// ```
+    #[must_use]
+    pub fn held(tree: Held) -> Root {
+        Root {
+            files: Files::Held(tree),
+        }
     }
 
     /// Whether this is the running machine's own tree.
     #[must_use]
     pub fn is_running(&self) -> bool {
-        self.folder.parent().is_none()
+        matches!(&self.files, Files::Folder(folder) if folder.parent().is_none())
     }
 
     /// The text of the file at `path` (from the root, without a leading slash), its last line break taken off.
@@ -88,13 +129,10 @@ impl Root {
     pub fn text(&self, path: &str) -> Result<String, Missing> {
         let place = self.resolve(path)?;
         // Asking first keeps a named pipe in a copied tree from blocking for ever.
-        if !fs::metadata(&place)?.is_file() {
+        if self.kind(&place)? != Kind::File {
             return Err(Missing::NotAFile);
         }
-        let mut bytes = Vec::new();
-        fs::File::open(&place)?
-            .take(LARGEST_FILE + 1)
-            .read_to_end(&mut bytes)?;
+        let bytes = self.bytes(&place)?;
         if bytes.len() as u64 > LARGEST_FILE {
             return Err(Missing::NotAFile);
         }
@@ -118,19 +156,26 @@ impl Root {
         }
     }
 
-    /// The names in a directory, sorted as people count (`sda2` before `sda10`); none where it cannot be read.
+    /// The names in a directory, sorted as people count (`sda2` before `sda10`); none where it cannot be read. Names that
+    /// an inventory could not take are none of the kernel's and are left out.
     #[must_use]
     pub fn names(&self, path: &str) -> Vec<String> {
-        let Ok(entries) = self
-            .resolve(path)
-            .and_then(|place| Ok(fs::read_dir(place)?))
-        else {
+        let Ok(place) = self.resolve(path) else {
             return Vec::new();
         };
-        let mut names: Vec<String> = entries
-            .take(MOST_NAMES)
-            .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-            .collect();
+        let mut names: Vec<String> = match &self.files {
+            Files::Folder(folder) => fs::read_dir(below(folder, &place))
+                .into_iter()
+                .flatten()
+                .take(MOST_NAMES)
+                .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+                .collect(),
+            Files::Held(held) => match held.at(&place) {
+                Some(Node::Folder(nodes)) => nodes.keys().take(MOST_NAMES).cloned().collect(),
+                _ => Vec::new(),
+            },
+        };
+        names.retain(|name| is_name(name));
         names.sort_by_cached_key(|name| counted(name));
         names
     }
@@ -139,11 +184,11 @@ impl Root {
     #[must_use]
     pub fn exists(&self, path: &str) -> bool {
         self.resolve(path)
-            .is_ok_and(|place| fs::symlink_metadata(place).is_ok())
+            .is_ok_and(|place| self.kind(&place).is_ok())
     }
 
     /// The path with every link followed within the tree.
-    fn resolve(&self, path: &str) -> Result<PathBuf, Missing> {
+    fn resolve(&self, path: &str) -> Result<Vec<String>, Missing> {
         let split = |path: &str| -> Vec<String> {
             let steps = path
                 .split('/')
@@ -159,28 +204,78 @@ impl Root {
                 continue;
             }
             behind.push(step);
-            let place = self.place(&behind);
-            if !fs::symlink_metadata(&place)?.is_symlink() {
+            if self.kind(&behind)? != Kind::Link {
                 continue;
             }
             links += 1;
-            let target = fs::read_link(&place)?;
-            let target = target.to_str().filter(|_| links <= MOST_LINKS);
-            let target = target.ok_or(Missing::Links)?;
+            let target = self.target(&behind)?;
+            if links > MOST_LINKS {
+                return Err(Missing::Links);
+            }
             behind.pop();
             if target.starts_with('/') {
                 behind.clear();
             }
-            ahead.append(&mut split(target));
+            ahead.append(&mut split(&target));
         }
-        Ok(self.place(&behind))
+        Ok(behind)
     }
 
-    fn place(&self, steps: &[String]) -> PathBuf {
-        let mut place = self.folder.clone();
-        place.extend(steps);
-        place
+    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+        match &self.files {
+            Files::Folder(folder) => {
+                let kind = fs::symlink_metadata(below(folder, place))?.file_type();
+                Ok(match kind {
+                    kind if kind.is_symlink() => Kind::Link,
+                    kind if kind.is_file() => Kind::File,
+                    kind if kind.is_dir() => Kind::Folder,
+                    _ => Kind::Other,
+                })
+            }
+            Files::Held(held) => match held.at(place).ok_or(Missing::NotThere)? {
+                Node::File(_) => Ok(Kind::File),
+                Node::Folder(_) => Ok(Kind::Folder),
+                Node::Link(_) => Ok(Kind::Link),
+            },
+        }
     }
+
+    /// Where a link leads.
+    fn target(&self, place: &[String]) -> Result<String, Missing> {
+        match &self.files {
+            Files::Folder(folder) => fs::read_link(below(folder, place))?
+                .into_os_string()
+                .into_string()
+                .map_err(|_| Missing::Links),
+            Files::Held(held) => match held.at(place) {
+                Some(Node::Link(target)) => Ok(target.clone()),
+                _ => Err(Missing::NotThere),
+            },
+        }
+    }
+
+    /// The bytes of a file, one more than is taken at most.
+    fn bytes(&self, place: &[String]) -> Result<Vec<u8>, Missing> {
+        match &self.files {
+            Files::Folder(folder) => {
+                let mut bytes = Vec::new();
+                fs::File::open(below(folder, place))?
+                    .take(LARGEST_FILE + 1)
+                    .read_to_end(&mut bytes)?;
+                Ok(bytes)
+            }
+            Files::Held(held) => match held.at(place) {
+                Some(Node::File(bytes)) => Ok(bytes.clone()),
+                _ => Err(Missing::NotThere),
+            },
+        }
+    }
+}
+
+fn below(folder: &Path, steps: &[String]) -> PathBuf {
+    let mut place = folder.to_owned();
+    place.extend(steps);
+    place
 }
 
 /// A name cut into words and numbers, so that numbers are compared as numbers.
@@ -205,6 +300,7 @@ fn counted(name: &str) -> Vec<(String, u64)> {
 mod tests {
     use std::fs;
 
+    use super::super::held::Held;
     use super::{Missing, Root, counted};
 
     #[test]
@@ -227,15 +323,20 @@ mod tests {
         symlink("../secret", tree.join("escape")).unwrap();
         symlink(outside.path().join("secret"), tree.join("sys/out")).unwrap();
         symlink("loop", tree.join("loop")).unwrap();
-        let root = Root::new(&tree).unwrap();
-        assert_eq!(root.number("absolute"), Ok(12.0));
-        assert_eq!(root.number("sys/up/value"), Ok(12.0));
-        assert_eq!(root.text("escape"), Err(Missing::NotThere));
-        assert_eq!(root.text("sys/out"), Err(Missing::NotThere));
-        assert_eq!(root.text("../secret"), Err(Missing::NotThere));
-        assert_eq!(root.text("loop"), Err(Missing::Links));
-        assert_eq!(root.text("sys/a"), Err(Missing::NotAFile));
-        assert_eq!(root.names("sys/up"), ["value"]);
-        assert!(!root.is_running());
+        let held = Root::held(Held::copy(&tree).unwrap());
+        for root in [Root::new(&tree).unwrap(), held] {
+            assert_eq!(root.number("absolute"), Ok(12.0));
+            assert_eq!(root.number("sys/up/value"), Ok(12.0));
+            assert_eq!(root.text("escape"), Err(Missing::NotThere));
+            assert_eq!(root.text("sys/out"), Err(Missing::NotThere));
+            assert_eq!(root.text("../secret"), Err(Missing::NotThere));
+            assert_eq!(root.text("loop"), Err(Missing::Links));
+            assert_eq!(root.text("sys/a"), Err(Missing::NotAFile));
+            assert_eq!(root.text("sys/a/value/more"), Err(Missing::NotThere));
+            assert_eq!(root.names("sys/up"), ["value"]);
+            assert_eq!(root.names("sys/a/value"), [""; 0]);
+            assert!(root.exists("sys/a") && !root.exists("sys/b"));
+            assert!(!root.is_running());
+        }
     }
 }

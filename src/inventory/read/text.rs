@@ -24,6 +24,30 @@ const HABITS: [(&str, &str); 7] = [
 /// Largest number of modules or groups in one list.
 const LONGEST_LIST: usize = 1024;
 
+/// Longest name that an inventory takes `[characters]`.
+const LONGEST_NAME: usize = 64;
+
+/// Line separators and marks that turn the direction of text would change the report around a name.
+fn is_unprintable(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
+}
+
+/// Whether an inventory takes a text as a name: 1 to 64 characters, not all blank, none that changes what stands around
+/// it.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::is_name;
+/// assert!(is_name("shelf-a") && !is_name(" ") && !is_name("a\u{feff}") && !is_name(&"a".repeat(65)));
+/// ```
+#[must_use]
+pub fn is_name(text: &str) -> bool {
+    text.chars().count() <= LONGEST_NAME
+        && !text.trim().is_empty()
+        && !text.contains(is_unprintable)
+}
+
 impl<'t> Reader<'t> {
     /// `true` or `false`, if given.
     pub fn flag_if_given(&mut self, fields: &Fields<'t>, name: &str) -> Option<bool> {
@@ -98,21 +122,15 @@ impl<'t> Reader<'t> {
 
     /// A text, if given: a name, the name of something else, or free text.
     pub fn text(&mut self, fields: &Fields<'t>, name: &str) -> Option<(&'t str, Place)> {
-        const LONGEST: usize = 64;
         let (key, entry) = fields.find(name);
         let node = &entry?.node;
         let Some(text) = node.text() else {
             self.complain(quantity::wrong_type(key, node, self.sources));
             return None;
         };
-        // Line separators and marks that turn the direction of text would change the report around the name.
-        let unprintable = |letter: char| {
-            letter.is_control()
-                || matches!(letter, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
-        };
-        let fault = if text.chars().any(unprintable) {
+        let fault = if text.chars().any(is_unprintable) {
             "holds control characters"
-        } else if text.chars().count() > LONGEST {
+        } else if text.chars().count() > LONGEST_NAME {
             "is longer than 64 characters"
         } else if text.trim().is_empty() && key.kind != Kind::Title {
             "is empty"
