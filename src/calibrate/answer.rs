@@ -28,7 +28,7 @@ pub struct CalibrateAnswer {
     /// Share of the cases in which an interval holds the truth.
     pub confidence: f64,
     /// What the readings say of guest and host: `unique` (one more settled guest: unique, overhead, page tables and
-    /// bookkeeping), `common`, `repeats`, `touched`, `base`, `base_and_common`.
+    /// bookkeeping), `common`, `repeats`, `touched`, `touched_busy`, `base`, `base_and_common`.
     pub estimates: BTreeMap<&'static str, EstimateAnswer>,
     /// Root of the mean square of read less modelled, over the readings that were fitted.
     pub residual_rms: f64,

@@ -27,13 +27,21 @@ pub struct Calibrated {
     pub memory: Vec<Change>,
 }
 
+/// The step that sizes are written down in `[B]`.
+pub const STEP: f64 = MIB / 100.0;
+
 /// A size to a hundredth of a MiB, so that what is written down is what was counted with.
 fn change(key: &'static str, bytes: f64) -> Change {
-    let hundredths = (bytes / MIB * 100.0).round().max(0.0);
-    let text = format!("{:.2} MiB", hundredths / 100.0);
+    let text = written((bytes / STEP).round());
     let value =
         crate::unit::parse::parse(&text, crate::unit::parse::Dimension::Bytes).unwrap_or(bytes);
     Change { key, text, value }
+}
+
+/// So many steps as a person writes them.
+#[must_use]
+pub fn written(steps: f64) -> String {
+    format!("{:.2} MiB", steps.max(0.0) / 100.0)
 }
 
 /// What an idle guest touches when fresh and when it has been busy `[B]`: t0 and t1.

@@ -4,6 +4,7 @@ use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use super::apply::{Calibrated, apply};
 use super::classify::{Use, classify, evidence};
+use super::doubt::{End, Known, ends};
 use super::equations::{bounds, demand, equations, should_be};
 use super::judge::{judge, outliers};
 use super::law::{Frame, Linear, Lived, counts};
@@ -112,6 +113,10 @@ pub struct Estimate {
     pub outliers: Vec<usize>,
     /// The lab with these numbers.
     pub calibrated: Calibrated,
+    /// How sure the host's own memory is.
+    pub base: Known,
+    /// What the readings say with it at either end of its doubt.
+    pub ends: Vec<End>,
 }
 
 /// Fits the readings.
@@ -119,6 +124,19 @@ pub struct Estimate {
 /// # Errors
 /// Where they are too few or contradict one another.
 pub fn estimate(question: &Question) -> Result<Estimate, Refusal> {
+    let mut found = fit(question)?;
+    found.ends = ends(question, &found);
+    let judged = judge(question, &found);
+    // What another base within its doubt would mend is no contradiction.
+    if found.ends.iter().all(|end| end.contradicted) {
+        judged?;
+    }
+    found.outliers = outliers(&found, question);
+    Ok(found)
+}
+
+/// Fits the readings, with nothing said yet of whether they can be.
+pub(super) fn fit(question: &Question) -> Result<Estimate, Refusal> {
     let Question {
         lab, host, guest, ..
     } = *question;
@@ -131,8 +149,9 @@ pub fn estimate(question: &Question) -> Result<Estimate, Refusal> {
     }
     let mut found = found.ok_or(Refusal::TooFew)?;
     found.calibrated = apply(lab, (host, guest), &found.frame, &found.plan, &found.values);
-    judge(question, &found)?;
-    found.outliers = outliers(&found, question);
+    if !found.evidence.line {
+        found.base = Known::of(lab, host);
+    }
     Ok(found)
 }
 
@@ -203,6 +222,8 @@ fn round(question: &Question, model_lab: &Lab) -> Result<Estimate, Refusal> {
             demand,
             kappa,
             calibrated,
+            base: Known::Read,
+            ends: Vec::new(),
         });
     }
     Err(Refusal::TooFew)
@@ -280,16 +301,20 @@ impl Estimate {
     }
 
     /// A linear form of B, U, M, T and the interval it lies in; never below nothing.
+    ///
+    /// The error of the readings and the doubt about the host's own memory are independent, so their reaches add as
+    /// squares.
     #[must_use]
     pub fn interval(&self, linear: &Linear) -> Interval {
         let form = self.plan.form(linear);
         let value = linear.at(&self.values).max(0.0);
         let free = form[0] + dot(&form[1..], &self.solution.free);
         let reach = self.quantile * self.standard_error(&form[1..]);
+        let (less, more) = self.doubt(linear);
         Interval {
             value,
-            low: (free - reach).max(0.0).min(value),
-            high: (free + reach).max(value),
+            low: (free - reach.hypot(less)).max(0.0).min(value),
+            high: (free + reach.hypot(more)).max(value),
         }
     }
 }

@@ -70,7 +70,16 @@ pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
     let share = frame.common_share;
     let of = |sought| Linear::of(sought);
     let common = of(Sought::Shared).scaled(share);
-    let (fresh, _) = touched(frame, &found.plan, &found.values);
+    let (fresh, busy) = touched(frame, &found.plan, &found.values);
+    let busy = busy_form(found, fresh).map(|form| {
+        let Interval { low, high, .. } = found.interval(&form);
+        let interval = Interval {
+            value: busy,
+            low: low.max(fresh).min(busy),
+            high: high.min(frame.memory).max(busy),
+        };
+        ("touched_busy", interval, true)
+    });
     let touched = if found.plan.tells(Sought::Step) {
         found.interval(&frame.fresh())
     } else if frame.keeps == 0.0 {
@@ -109,6 +118,7 @@ pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
         ),
     ]
     .into_iter()
+    .chain(busy)
     .map(|(name, Interval { value, low, high }, told)| {
         (
             name,
@@ -121,6 +131,26 @@ pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
         )
     })
     .collect()
+}
+
+/// t1, what a guest touches that has been busy, `t0 + (ti − t0)/k`; none where the readings do not tell it.
+fn busy_form(found: &Estimate, fresh: f64) -> Option<Linear> {
+    let frame = &found.frame;
+    if frame.keeps == 0.0 {
+        return None;
+    }
+    let fresh = if found.plan.tells(Sought::Step) {
+        frame.fresh()
+    } else {
+        Linear::constant(fresh)
+    };
+    let form = fresh
+        .scaled(1.0 - 1.0 / frame.keeps)
+        .plus(1.0 / frame.keeps, frame.idle());
+    let told = found.plan.form(&form)[1..]
+        .iter()
+        .any(|factor| factor.abs() > 1e-9);
+    told.then_some(form)
 }
 
 /// One reading against the model.
@@ -139,6 +169,7 @@ fn reading(question: &Question, found: &Estimate, index: usize) -> ReadingAnswer
     // A new reading is off by its own error too.
     let spread = variance(&form[1..], &found.solution.covariance) + value.powi(2);
     let reach = found.quantile * found.error * spread.sqrt();
+    let (less, more) = found.doubt(modelled);
     let held_out = index + question.held_out >= question.readings.len();
     let words = found.uses[index].words();
     ReadingAnswer {
@@ -147,8 +178,8 @@ fn reading(question: &Question, found: &Estimate, index: usize) -> ReadingAnswer
         read: found.demand[index],
         modelled: value,
         modelled_most: most,
-        low: (value - reach).max(0.0),
-        high: most.unwrap_or(value) + reach,
+        low: (value - reach.hypot(less)).max(0.0),
+        high: most.unwrap_or(value) + reach.hypot(more),
         used_as: if held_out {
             format!("held out ({words})")
         } else {

@@ -9,6 +9,7 @@ pub mod answer;
 pub mod apply;
 pub mod cells;
 pub mod classify;
+pub mod doubt;
 mod equations;
 pub mod estimate;
 pub mod join;

@@ -1,6 +1,7 @@
 //! What was taken as given, what could not be told apart, and what to be careful about.
 
 use super::classify::Use;
+use super::doubt::Known;
 use super::estimate::{Estimate, Question};
 use super::law::{Lived, Sought};
 use super::readings::Readings;
@@ -21,12 +22,7 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
             format::share(guest.keeps)
         ),
     });
-    if !found.evidence.line {
-        notes.push(format!(
-            "base stays as in the lab ({}): that takes settled readings at two counts.",
-            format::bytes(found.frame.base)
-        ));
-    }
+    notes.push(base(found));
     if !found.plan.tells(Sought::Shared) && found.frame.mode != Mode::Off {
         notes.push(
             "common and repeats stay as in the lab: without a reading right before and right after a start, or merge \
@@ -74,6 +70,37 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         notes.push(format!("Columns not used: {}.", readings.unused.join(", ")));
     }
     notes
+}
+
+/// What is known of the host's own memory, and with that what the intervals hold.
+fn base(found: &Estimate) -> String {
+    let base = format::bytes(found.frame.base);
+    let between = |low, high| {
+        format!(
+            "{} to {} nine times of ten; the intervals hold that doubt beside the error of the readings",
+            format::bytes(low),
+            format::bytes(high)
+        )
+    };
+    let given = "What else the lab gives (overhead, keeps, touched_busy, the split of common and repeats) is taken as exact.";
+    match found.base {
+        Known::Read => format!("The intervals hold the error of the readings. {given}"),
+        Known::Plain => format!(
+            "base stays as in the lab ({base}), because it takes settled readings at two counts to tell it. The lab gives \
+             one value, so the intervals hold no doubt about it, only the error of the readings: give it as {{ low, \
+             likely, high }} to have both. {given}"
+        ),
+        Known::Range(low, high) => format!(
+            "base stays as in the lab ({base}), because it takes settled readings at two counts to tell it: by its range \
+             {}. {given}",
+            between(low, high)
+        ),
+        Known::Reported(low, high) => format!(
+            "base stays at its default ({base}), because it takes settled readings at two counts to tell it: as owners \
+             report it {}. {given}",
+            between(low, high)
+        ),
+    }
 }
 
 /// Room for a host's own rounding of what it sees.

@@ -47,7 +47,8 @@ enum Count {
 /// Asks the calibrated lab, and the two labs at the ends of the interval of what that many guests hold.
 ///
 /// Memory in use at a count is a smooth function of what was fitted, so its standard error follows from its slopes; the
-/// ends are the most likely labs in which that count holds so much more or less. Other resources stay as they are.
+/// ends are the most likely labs in which that count holds so much more or less. Where the readings do not tell the
+/// host's own memory, the counts at the ends of its doubt are added as squares. Other resources stay as they are.
 #[must_use]
 pub fn predict(question: &Question, found: &Estimate) -> Predictions {
     let [fits, breaks_at, fresh, breaks_at_fresh] = COUNTS.map(|count| one(question, found, count));
@@ -78,11 +79,27 @@ fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
             .collect();
         count.of(&at(question, found, &x), question)
     };
+    // A lab that holds not one guest more than it must has no count; that is the lowest there is.
+    let below = |count: Option<u64>| value.saturating_sub(count.unwrap_or(0)) as f64;
+    let above = |count: u64| count.saturating_sub(value) as f64;
+    // The host's own memory at the ends of its doubt, beside the error of the readings.
+    let doubted: Vec<Option<u64>> = found
+        .ends
+        .iter()
+        .map(|end| count.of(&end.lab, question))
+        .collect();
+    let less = doubted.iter().map(|end| below(*end)).fold(0.0, f64::max);
+    let more = doubted
+        .iter()
+        .flatten()
+        .map(|end| above(*end))
+        .fold(0.0, f64::max);
+    let less = below(end(1.0)).hypot(less).ceil() as u64;
+    let more = end(-1.0).map(|end| above(end).hypot(more).ceil() as u64);
     Prediction {
         value: Some(value),
-        // A lab that holds not one guest more than it must has no count; that is the lowest there is.
-        low: Some(end(1.0).map_or(0, |low| low.min(value))),
-        high: end(-1.0).map(|high| high.max(value)),
+        low: Some(value.saturating_sub(less)),
+        high: more.map(|more| value.saturating_add(more)),
     }
 }
 

@@ -27,7 +27,7 @@ pub struct CalibrateArgs {
     /// Draw readings and model into this SVG file
     #[arg(long, value_name = "FILE.svg")]
     pub chart: Option<PathBuf>,
-    /// Write a copy of the inventory with the calibrated values
+    /// Write a copy of the inventory with the calibrated values, ranges where it has ranges
     #[arg(long, value_name = "NEW.toml")]
     pub write: Option<PathBuf>,
     /// Let --write replace a file that is there

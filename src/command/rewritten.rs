@@ -3,12 +3,13 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::calibrate::apply::Change;
-use crate::calibrate::estimate::{Estimate, Question};
+use crate::calibrate::apply::{self, Change, STEP};
+use crate::calibrate::estimate::{Estimate, Interval, Question};
 use crate::calibrate::join::bytes_written;
 use crate::calibrate::readings::Readings;
 use crate::cli::CalibrateArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::inventory::lab::Guest;
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, Place, rewrite};
 use crate::model::DAY;
@@ -51,34 +52,87 @@ pub(super) fn text(
         )
     })?;
     let edits = edits(args, question, readings, found);
-    let new = rewrite(&old, &edits).or_else(|why| {
-        no_place(&format!(
-            "{} cannot take the values: {why}",
-            args.lab.display()
-        ))
-    })?;
-    // Relative includes are read from where the copy lies, so that is where it is tried.
-    let lab =
-        load_text(&path.display().to_string(), &new, &args.common.sets).or_else(|errors| {
+    let wanted = &found.calibrated.lab.guests[question.guest];
+    // What the readings do not tell stays as it stands, unless it would then say something else than was counted with.
+    let mut kept: Vec<&'static str> = untold(question, found);
+    loop {
+        let put: Vec<Edit> = edits
+            .iter()
+            .filter(|edit| !kept.contains(&edit.key))
+            .cloned()
+            .collect();
+        let new = rewrite(&old, &put).or_else(|why| {
             no_place(&format!(
-                "the copy would be no valid inventory: {}",
-                errors.list().first().map_or("", |error| &error.message)
+                "{} cannot take the values: {why}",
+                args.lab.display()
             ))
         })?;
-    let guest = lab
-        .guests
-        .iter()
-        .find(|guest| guest.name == question.lab.guests[question.guest].name);
-    let wanted = &found.calibrated.lab.guests[question.guest];
-    if guest.is_none_or(|guest| {
-        (guest.touched, guest.common, guest.repeats)
-            != (wanted.touched, wanted.common, wanted.repeats)
-    }) {
-        return no_place(
-            "the copy would not say what was calibrated; `--set` changes one of the values",
-        );
+        // Relative includes are read from where the copy lies, so that is where it is tried.
+        let lab =
+            load_text(&path.display().to_string(), &new, &args.common.sets).or_else(|errors| {
+                no_place(&format!(
+                    "the copy would be no valid inventory: {}",
+                    errors.list().first().map_or("", |error| &error.message)
+                ))
+            });
+        let lab = match lab {
+            Err(_) if !kept.is_empty() => {
+                kept.clear();
+                continue;
+            }
+            lab => lab?,
+        };
+        let guest = lab.guests.iter().find(|guest| guest.name == wanted.name);
+        if guest.is_some_and(|guest| says(guest, wanted)) {
+            return Ok(new);
+        }
+        if kept.is_empty() {
+            return no_place(
+                "the copy would not say what was calibrated; `--set` changes one of the values",
+            );
+        }
+        kept.clear();
     }
-    Ok(new)
+}
+
+/// Whether a guest of the copy holds what was counted with, to the last digit that is written.
+fn says(guest: &Guest, wanted: &Guest) -> bool {
+    let sizes = |guest: &Guest| {
+        [
+            guest.touched,
+            guest.touched_busy,
+            guest.common,
+            guest.repeats,
+        ]
+    };
+    sizes(guest)
+        .into_iter()
+        .zip(sizes(wanted))
+        .all(|(one, other)| (one - other).abs() <= STEP)
+}
+
+/// Keys that the readings say nothing about and that stay as they are.
+fn untold(question: &Question, found: &Estimate) -> Vec<&'static str> {
+    let answer = crate::calibrate::join::estimates(found);
+    let guest = &question.lab.guests[question.guest];
+    found
+        .calibrated
+        .guest
+        .iter()
+        .filter(|change| {
+            let now = match change.key {
+                "touched" => guest.touched,
+                "touched_busy" => guest.touched_busy,
+                "common" => guest.common,
+                _ => guest.repeats,
+            };
+            answer
+                .get(change.key)
+                .is_some_and(|estimate| estimate.from == "lab")
+                && (now - change.value).abs() <= STEP
+        })
+        .map(|change| change.key)
+        .collect()
 }
 
 fn no_place<T>(message: &str) -> Result<T, Diagnostics> {
@@ -129,10 +183,26 @@ fn edits(
                     )
                 },
             );
+        let range = answer
+            .get(change.key)
+            .filter(|estimate| estimate.from == "readings")
+            .map(|estimate| {
+                // Outwards, so that nothing of the interval is lost, but never past the value itself.
+                let low = (estimate.low.min(change.value) / STEP).floor();
+                let high = (estimate.high.max(change.value) / STEP).floor();
+                let most = (change.value / STEP).round();
+                [
+                    apply::written(low.min(most)),
+                    change.text.clone(),
+                    apply::written(high.max(most)),
+                ]
+                .map(|text| format!("\"{text}\""))
+            });
         Edit {
             place: place.clone(),
             key: change.key,
             value: format!("\"{}\"", change.text),
+            range,
             comment: format!(
                 "{}: calibrated from {file}, {} readings; {interval}, nine times of ten",
                 change.key,
@@ -156,10 +226,14 @@ fn edits(
     if let Some(written) =
         bytes_written(question, readings).filter(|written| written.seconds >= LONG_ENOUGH)
     {
+        let daily = |rate: f64| format!("\"{:.3} GB/day\"", rate * DAY / 1e9);
+        let Interval { value, low, high } = written.guest;
         edits.push(Edit {
             place: guest,
             key: "written",
-            value: format!("\"{:.3} GB/day\"", written.guest.value * DAY / 1e9),
+            value: daily(value),
+            // One stretch of time alone tells no upper end.
+            range: high.is_finite().then(|| [low, value, high].map(daily)),
             comment: format!(
                 "written: calibrated from {file}, over {}",
                 format::seconds(written.seconds)

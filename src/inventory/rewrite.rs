@@ -13,6 +13,8 @@ pub struct Edit {
     pub key: &'static str,
     /// The value as TOML.
     pub value: String,
+    /// Low, likely and high as TOML, for where a range stands in the file now; none: the value takes its place.
+    pub range: Option<[String; 3]>,
     /// A comment for it, without the `#`.
     pub comment: String,
 }
@@ -28,8 +30,8 @@ pub enum Place {
 
 /// Puts values into the text of an inventory file.
 ///
-/// A value that stands there is replaced where it stands; one that does not is put below a key that every such table
-/// has. Each gets a line of comment above it. Nothing else changes, not even line ends.
+/// A value that stands there is replaced where it stands, a range by a range; one that does not stand there is put below
+/// a key that every such table has. Each gets a line of comment above it. Nothing else changes, not even line ends.
 ///
 /// # Errors
 /// Why there is no place for a value, in words.
@@ -39,7 +41,8 @@ pub enum Place {
 /// use berthage::inventory::rewrite::{Edit, Place, rewrite};
 /// let text = "[[guest]]\nname = \"web\"   # mine\nmemory = \"2 GiB\"\n";
 /// let edit = Edit {
-///     place: Place::Guest("web".into()), key: "touched", value: "\"300 MiB\"".into(), comment: "measured".into(),
+///     place: Place::Guest("web".into()), key: "touched", value: "\"300 MiB\"".into(), range: None,
+///     comment: "measured".into(),
 /// };
 /// let new = rewrite(text, &[edit]).expect("there is a place");
 /// assert_eq!(new, "[[guest]]\nname = \"web\"   # mine\n# measured\ntouched = \"300 MiB\"\nmemory = \"2 GiB\"\n");
@@ -103,12 +106,13 @@ fn splice(
         (line..line, format!("{indent}# {}{end}", edit.comment))
     };
     if let Some((key, item)) = found.table.get_key_value(edit.key) {
-        let value = item.span().ok_or_else(|| lost(edit.key))?;
         let start = match found.inline {
             Inline::No => key.span().ok_or_else(|| lost(edit.key))?.start,
             Inline::Within(start) => start,
         };
-        return Ok(vec![note(start), (value, edit.value.clone())]);
+        let mut splices = vec![note(start)];
+        splices.extend(in_place(item, edit)?);
+        return Ok(splices);
     }
     let (key, item) = found
         .table
@@ -153,6 +157,31 @@ fn splice(
                 ),
             )])
         }
+    }
+}
+
+/// What takes the place of a value that stands there.
+fn in_place(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, String> {
+    let parts = item
+        .as_table_like()
+        .map(|table| ["low", "likely", "high"].map(|part| table.get(part).and_then(Item::span)));
+    let is_value = item.is_value()
+        && !item
+            .as_inline_table()
+            .is_some_and(|table| table.is_dotted());
+    match (parts, &edit.range) {
+        // Only the three numbers change, so that what stands between them stays.
+        (Some([Some(low), Some(likely), Some(high)]), Some(range)) => {
+            Ok([low, likely, high].into_iter().zip(range.clone()).collect())
+        }
+        _ if is_value => Ok(vec![(
+            item.span().ok_or_else(|| lost(edit.key))?,
+            edit.value.clone(),
+        )]),
+        _ => Err(format!(
+            "`{}` is a table of its own; write it as {{ low, likely, high }} on one line",
+            edit.key
+        )),
     }
 }
 
@@ -225,6 +254,7 @@ mod tests {
             place: Place::Guest("web".into()),
             key,
             value: value.into(),
+            range: None,
             comment: "new".into(),
         }
     }
@@ -234,8 +264,44 @@ mod tests {
             place: Place::HostMemory("box".into()),
             key: "base",
             value: value.into(),
+            range: None,
             comment: "new".into(),
         }
+    }
+
+    #[test]
+    fn a_range_takes_the_place_of_a_range_and_a_value_of_a_value() {
+        let ranged = Edit {
+            range: Some(["7", "8", "9"].map(str::to_owned)),
+            ..guest("touched", "8")
+        };
+        for (old, wanted) in [
+            (
+                "touched = { low = 1, likely = 2, high = 3 } # mine\n",
+                "touched = { low = 7, likely = 8, high = 9 } # mine\n",
+            ),
+            (
+                "touched = { high = 3,low=1 , likely = 2 }\n",
+                "touched = { high = 9,low=7 , likely = 8 }\n",
+            ),
+            (
+                "touched.low = 1 # a\ntouched.likely = 2\ntouched.high = 3\n",
+                "touched.low = 7 # a\ntouched.likely = 8\ntouched.high = 9\n",
+            ),
+            ("touched = 2 # mine\n", "touched = 8 # mine\n"),
+        ] {
+            let head = "[[guest]]\nname = \"web\"\n";
+            let new = rewrite(&format!("{head}{old}"), std::slice::from_ref(&ranged)).unwrap();
+            assert_eq!(new, format!("{head}# new\n{wanted}"));
+        }
+        let header = "[[guest]]\nname = \"web\"\n[guest.touched]\nlow = 1\nlikely = 2\nhigh = 3\n";
+        let new = rewrite(header, &[ranged]).unwrap();
+        assert!(new.contains("low = 7\nlikely = 8\nhigh = 9\n"), "{new}");
+        assert!(
+            rewrite(header, &[guest("touched", "8")])
+                .unwrap_err()
+                .contains("on one line")
+        );
     }
 
     #[test]

@@ -9,9 +9,10 @@ use crate::calibrate::predict::Prediction;
 use crate::unit::format;
 
 /// What the estimates are called on screens, in the order of the table.
-const NAMES: [(&str, &str); 6] = [
+const NAMES: [(&str, &str); 7] = [
     ("unique", "one more guest, settled"),
     ("touched", "a fresh guest touches"),
+    ("touched_busy", "one that has been busy touches"),
     ("common", "common to all clones"),
     ("repeats", "repeats inside a guest"),
     ("base", "the host itself"),
@@ -175,7 +176,7 @@ fn estimates(answer: &CalibrateAnswer) -> Table {
         table.row([
             Cell::text(format!("{words} ({key})")),
             Cell::text(format::bytes(estimate.value)),
-            Cell::text(if is_read {
+            Cell::text(if is_read || estimate.low < estimate.high {
                 reach(estimate)
             } else {
                 String::new()

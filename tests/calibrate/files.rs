@@ -14,6 +14,16 @@ memory.modules = [\"64 GiB\"] # two of 32\r\nmerging.mode = \"fixed\"\r\nmerging
 
 const READINGS: &str = "guests,memory_used,settled\n10,6.1 GiB,yes\n20,9.9 GiB,yes\n30,13.8 GiB,yes\n40,22.3 GiB,no\n40,17.6 GiB,yes\n";
 
+/// Where a beta-PERT of 1, 2, 4 lies nine times of ten: 1 + 3·X, X ~ Beta(7/3, 11/3) (scipy, beta.ppf at 5 % and 95 %).
+const LOW_BASE: f64 = 1.328_497_176;
+/// The upper end.
+const HIGH_BASE: f64 = 3.139_862_160;
+
+/// A report as one line, so that it does not matter where its lines end.
+fn words(report: &str) -> String {
+    report.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// A folder with a lab and readings.
 struct Desk {
     folder: tempfile::TempDir,
@@ -262,6 +272,145 @@ fn the_copy_changes_the_calibrated_values_and_nothing_else() {
         fit["hosts"][0]["breaks_at"],
         answer["predicts"]["breaks_at"]["value"]
     );
+}
+
+/// A lab whose owner gave ranges, every number invented.
+const RANGED: &str = "[[host]]\nname = \"shelf-a\"\ncpu.groups = [{ cores = 8 }]\n\
+[host.memory]\nmodules = [\"64 GiB\"]\nbase = { low = \"1 GiB\",  likely = \"2 GiB\", high = \"4 GiB\" } # who knows\n\
+[host.merging]\nmode = \"fixed\"\npages_per_wake = 2000\n\
+[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nbusy = 0\n\
+touched = { low = \"300 MiB\", likely = \"500 MiB\", high = \"900 MiB\" }\n\
+common.low = \"50 MiB\"\ncommon.likely = \"90 MiB\" # a guess\ncommon.high = \"200 MiB\"\nrepeats = \"20 MiB\"\n";
+
+/// `{ low, likely, high }` of a key in the copy, in MiB.
+fn range(text: &str, key: &str) -> [f64; 3] {
+    let value: toml::Table = text.parse().expect("TOML");
+    let of = |table: &toml::Value, key: &str| table.get(key).cloned().expect("a key");
+    let table = match key {
+        "base" => of(&of(&value["host"][0], "memory"), "base"),
+        key => of(&value["guest"][0], key),
+    };
+    ["low", "likely", "high"].map(|part| {
+        let text = of(&table, part);
+        let text = text.as_str().expect("a size");
+        text.strip_suffix(" MiB")
+            .expect("MiB")
+            .parse()
+            .expect("a number")
+    })
+}
+
+#[test]
+fn ranges_stay_ranges_and_hold_the_interval() {
+    let desk = Desk::new(READINGS);
+    fs::write(desk.path("lab.toml"), RANGED).expect("a file");
+    let new = desk.path("calibrated.toml");
+    let answer = desk.json(&["--write", &new]);
+    let text = fs::read_to_string(&new).expect("the copy");
+    for key in ["touched", "common", "base"] {
+        let estimate = &answer["estimates"][key];
+        let range = range(&text, key);
+        for (found, part) in range.into_iter().zip(["low", "value", "high"]) {
+            let wanted = estimate[part].as_f64().expect("a size") / 1_048_576.0;
+            assert!(
+                (found - wanted).abs() <= 0.02,
+                "{key}.{part}: {found} {wanted}"
+            );
+        }
+        assert!(
+            range[0] < range[1] && range[1] < range[2],
+            "{key}: {range:?}"
+        );
+        assert!(
+            text.contains(&format!("# {key}: calibrated from readings.csv")),
+            "{text}"
+        );
+    }
+    // What was plain stays plain, and all else is as it was.
+    assert!(text.contains("\nrepeats = \""), "{text}");
+    for kept in [
+        "\", likely = \"",
+        "\",  likely = \"",
+        "} # who knows\n",
+        "\" # a guess\n",
+    ] {
+        assert!(text.contains(kept), "{kept}: {text}");
+    }
+    let fit = run(&["fit", &new, "--draws", "50", "--format", "json"]);
+    assert_eq!((fit.status, fit.stderr.as_str()), (0, ""));
+    let fit: Value = serde_json::from_str(&fit.stdout).expect("JSON");
+    assert_eq!(fit["hosts"][0]["fits"], answer["predicts"]["fits"]["value"]);
+    // The drawn counts lie about the predicted interval.
+    let median = fit["hosts"][0]["interval"]["median"]
+        .as_u64()
+        .expect("a count");
+    let of = |end: &str| answer["predicts"]["fits"][end].as_u64().expect("a count");
+    assert!((of("low")..=of("high")).contains(&median), "{median}");
+}
+
+#[test]
+fn what_one_reading_does_not_tell_stays_as_it_stands() {
+    let desk = Desk::new("guests,memory_used,settled\n20,9.9 GiB,yes\n");
+    fs::write(desk.path("lab.toml"), RANGED).expect("a file");
+    let new = desk.path("calibrated.toml");
+    let answer = desk.json(&["--write", &new]);
+    let text = fs::read_to_string(&new).expect("the copy");
+    // Base, and what guests share, are not told by one reading: their ranges stay.
+    for kept in RANGED.lines().filter(|line| !line.starts_with("touched")) {
+        assert!(text.lines().any(|line| line == kept), "{kept}: {text}");
+    }
+    assert_eq!(text.lines().count(), RANGED.lines().count() + 1, "{text}");
+    let base = &answer["estimates"]["base"];
+    for (end, wanted) in [("low", LOW_BASE), ("high", HIGH_BASE)] {
+        let gib = base[end].as_f64().expect("a size") / 1_073_741_824.0;
+        assert!((gib - wanted).abs() < 1e-4, "{end}: {gib}");
+    }
+    assert_eq!(base["from"], "lab");
+    let report = words(&desk.run(&[]).stdout);
+    for said in [
+        "base stays as in the lab (2 GiB)",
+        "hold that doubt beside the error",
+    ] {
+        assert!(report.contains(said), "{said}: {report}");
+    }
+    // What the host itself takes more, 20 guests take less.
+    let width = |answer: &Value| {
+        let of = |end: &str| answer["estimates"]["unique"][end].as_f64().expect("a size");
+        of("high") - of("low")
+    };
+    let plain = RANGED.replace(
+        "{ low = \"1 GiB\",  likely = \"2 GiB\", high = \"4 GiB\" }",
+        "\"2 GiB\"",
+    );
+    fs::write(desk.path("lab.toml"), &plain).expect("a file");
+    let sure = desk.json(&[]);
+    let doubt = (HIGH_BASE - LOW_BASE) * 1_073_741_824.0 / 20.0;
+    let (wide, narrow) = (width(&answer), width(&sure));
+    assert!(
+        wide > doubt && wide < doubt + narrow,
+        "{wide} {narrow} {doubt}"
+    );
+    let report = words(&desk.run(&[]).stdout);
+    assert!(
+        report.contains("so the intervals hold no doubt about it"),
+        "{report}"
+    );
+    // Nobody said: what owners report.
+    fs::write(desk.path("lab.toml"), plain.replace("base = \"2 GiB\"", "")).expect("a file");
+    let reported = desk.json(&[]);
+    assert!((width(&reported) / wide - 1.0).abs() < 0.01);
+    let report = words(&desk.run(&[]).stdout);
+    assert!(
+        report.contains("base stays at its default (2 GiB)"),
+        "{report}"
+    );
+    for (count, sure) in [("fits", &sure), ("breaks_at", &sure)] {
+        let width = |answer: &Value| {
+            let of = |end: &str| answer["predicts"][count][end].as_u64().expect("a count");
+            of("high") - of("low")
+        };
+        assert!(width(&answer) > width(sure), "{count}");
+    }
 }
 
 #[test]
