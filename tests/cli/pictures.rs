@@ -214,3 +214,88 @@ fn a_page_shows_the_picture_or_draws_it_in_characters() {
         "{page}"
     );
 }
+
+/// Readings so close together that words beside one point would stand nearer to another (invented).
+const CLOSE: &str = "guests,memory_used,settled\n5,8.2 GiB,yes\n6,9.4 GiB,yes\n6,10.4 GiB,no\n7,10.6 GiB,yes\n\
+10,13.9 GiB,yes\n11,15 GiB,unknown\n20,26.0 GiB,yes\n25,29.1 GiB,no\n25,31.5 GiB,yes\n26,33 GiB,no\n26,32.6 GiB,yes\n";
+
+#[test]
+fn words_belong_to_their_own_point_and_cover_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let close = folder.path().join("close.csv");
+    fs::write(&close, CLOSE).unwrap();
+    for (readings, least) in [(close.to_str().unwrap(), 8), ("examples/readings.csv", 5)] {
+        let call = [
+            "calibrate",
+            "examples/shelf.toml",
+            readings,
+            "--guest",
+            "web",
+        ];
+        let picture = drawn(&call);
+        let numbers = |tag: &str, names: [&str; 2]| {
+            names.map(|name| -> f64 { attribute(tag, name).unwrap().parse().unwrap() })
+        };
+        let points: Vec<[f64; 2]> = picture
+            .split("<circle")
+            .skip(1)
+            .map(|tag| numbers(tag, ["cx", "cy"]))
+            .collect();
+        // Thin lines of two points that lead from a point to its words.
+        let leaders: Vec<Vec<[f64; 2]>> = picture
+            .split("<polyline")
+            .skip(1)
+            .filter(|tag| attribute(tag, "stroke-width").as_deref() == Some("1.2"))
+            .map(|tag| {
+                let places = attribute(tag, "points").unwrap();
+                let place = |text: &str| {
+                    let (x, y) = text.split_once(',').unwrap();
+                    [x.parse().unwrap(), y.parse().unwrap()]
+                };
+                places.split(' ').map(place).collect()
+            })
+            .collect();
+        let table = fs::read_to_string(readings).unwrap();
+        let said: Vec<String> = table
+            .lines()
+            .skip(1)
+            .map(|row| {
+                let cells: Vec<&str> = row.split(',').collect();
+                let state = match cells[2] {
+                    "yes" => "settled",
+                    "no" => "just started",
+                    _ => "state unknown",
+                };
+                format!("{}, {state}", cells[0])
+            })
+            .collect();
+        assert_eq!(said.len(), points.len());
+        let far = |area: &[f64; 4], [x, y]: [f64; 2]| {
+            (x - x.clamp(area[0], area[1])).hypot(y - y.clamp(area[2], area[3]))
+        };
+        let mut seen = 0;
+        for (text, area) in words(&picture) {
+            for point in &points {
+                assert!(far(&area, *point) >= 5.0, "{text} covers {point:?}");
+            }
+            let Some(own) = said.iter().position(|one| *one == text) else {
+                continue;
+            };
+            seen += 1;
+            let own_far = far(&area, points[own]);
+            let nearest = (0..points.len())
+                .filter(|other| *other != own)
+                .all(|other| far(&area, points[other]) > own_far);
+            let led = leaders.iter().any(|piece| {
+                let [x, y] = points[own];
+                (piece[0][0] - x).hypot(piece[0][1] - y) < 7.5 && far(&area, piece[1]) < 8.0
+            });
+            assert!(
+                nearest || led,
+                "{text} at {area:?} is not seen to belong to {:?}",
+                points[own]
+            );
+        }
+        assert!(seen >= least, "{seen} of {}", said.len());
+    }
+}

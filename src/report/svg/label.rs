@@ -24,6 +24,20 @@ impl Area {
             && self.bottom <= outer.bottom
     }
 
+    /// The place in it that is nearest to a point.
+    pub fn nearest(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        (
+            x.clamp(self.left, self.right),
+            y.clamp(self.top, self.bottom),
+        )
+    }
+
+    /// How far a point is from it; 0 within.
+    pub fn from(&self, point: (f64, f64)) -> f64 {
+        let (x, y) = self.nearest(point);
+        (x - point.0).hypot(y - point.1)
+    }
+
     /// Whether a straight piece of a line runs through it.
     fn is_crossed(&self, from: (f64, f64), to: (f64, f64)) -> bool {
         // The part of the piece between both upright edges, then whether it lies above or below.
@@ -56,23 +70,92 @@ pub(super) struct Places {
     pub taken: Vec<Area>,
     /// Lines, as points.
     pub lines: Vec<Vec<(f64, f64)>>,
+    /// Points that nothing may cover.
+    pub points: Vec<(f64, f64)>,
+    /// Thin lines from points to their words, which nothing may cover either.
+    pub leaders: Vec<[(f64, f64); 2]>,
+}
+
+/// A point and the white rim around it.
+const POINT: f64 = 7.0;
+
+/// How far a point is from a straight piece of a line.
+fn off_piece(point: (f64, f64), from: (f64, f64), to: (f64, f64)) -> f64 {
+    let (x, y) = (to.0 - from.0, to.1 - from.1);
+    let long = x * x + y * y;
+    let along = if long > 0.0 {
+        (((point.0 - from.0) * x + (point.1 - from.1) * y) / long).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (from.0 + along * x - point.0).hypot(from.1 + along * y - point.1)
 }
 
 impl Places {
-    /// The best of some places; none where each would cover other words.
-    pub fn take(&mut self, candidates: &[Area]) -> Option<Area> {
+    /// Whether words that stand there are seen to belong to the point at `at`: no other is as near.
+    pub fn is_own(&self, area: &Area, at: (f64, f64)) -> bool {
+        let own = area.from(at);
+        self.others(at).all(|other| area.from(other) > own + POINT)
+    }
+
+    /// A straight piece from the rim of the point at `at` to words that stand there; none where it would run through
+    /// other words or another point.
+    pub fn leader(&self, area: &Area, at: (f64, f64)) -> Option<[(f64, f64); 2]> {
+        let end = area.nearest(at);
+        let long = area.from(at);
+        if long <= POINT {
+            return None;
+        }
+        let rim = POINT / long;
+        let start = (at.0 + (end.0 - at.0) * rim, at.1 + (end.1 - at.1) * rim);
+        let crosses = |piece: &[(f64, f64); 2]| {
+            let side = |from: (f64, f64), to: (f64, f64), at: (f64, f64)| {
+                (to.0 - from.0) * (at.1 - from.1) - (to.1 - from.1) * (at.0 - from.0)
+            };
+            side(start, end, piece[0]) * side(start, end, piece[1]) <= 0.0
+                && side(piece[0], piece[1], start) * side(piece[0], piece[1], end) <= 0.0
+        };
+        let free = !self.leaders.iter().any(crosses)
+            && !self.taken.iter().any(|words| words.is_crossed(start, end))
+            && self
+                .others(at)
+                .all(|other| off_piece(other, start, end) > POINT);
+        free.then_some([start, end])
+    }
+
+    /// The other points; those at the same place are the same to the eye.
+    fn others(&self, at: (f64, f64)) -> impl Iterator<Item = (f64, f64)> {
+        let same = move |point: &(f64, f64)| (point.0 - at.0).hypot(point.1 - at.1) < 1.0;
+        self.points
+            .iter()
+            .copied()
+            .filter(move |point| !same(point))
+    }
+
+    /// The best of some places; none where each would cover other words or a point.
+    pub fn best(&self, candidates: &[Area]) -> Option<Area> {
         let crossed = |area: &Area| {
             let pieces = self.lines.iter().flat_map(|line| line.windows(2));
             pieces
                 .filter(|piece| area.is_crossed(piece[0], piece[1]))
                 .count()
         };
-        let best = candidates
+        candidates
             .iter()
             .filter(|area| area.within(&self.around))
             .filter(|area| !self.taken.iter().any(|other| other.meets(area)))
+            .filter(|area| self.points.iter().all(|point| area.from(*point) >= POINT))
+            .filter(|area| {
+                let mut leaders = self.leaders.iter();
+                !leaders.any(|piece| area.is_crossed(piece[0], piece[1]))
+            })
             .min_by_key(|area| crossed(area))
-            .copied()?;
+            .copied()
+    }
+
+    /// The same, taken from now on.
+    pub fn take(&mut self, candidates: &[Area]) -> Option<Area> {
+        let best = self.best(candidates)?;
         self.taken.push(best);
         Some(best)
     }
@@ -126,6 +209,8 @@ mod tests {
             around: area(0.0, 100.0, 0.0, 100.0),
             taken: vec![area(0.0, 10.0, 0.0, 10.0)],
             lines: vec![vec![(20.0, 0.0), (20.0, 50.0), (100.0, 50.0)]],
+            points: Vec::new(),
+            leaders: Vec::new(),
         };
         let over = area(5.0, 15.0, 5.0, 15.0);
         let crossed = area(15.0, 25.0, 0.0, 10.0);
@@ -134,5 +219,38 @@ mod tests {
         assert_eq!(places.take(&[over, outside, crossed, clear]), Some(clear));
         assert_eq!(places.take(&[over, outside, crossed, clear]), Some(crossed));
         assert_eq!(places.take(&[over, outside]), None);
+    }
+
+    #[test]
+    fn words_belong_to_their_point_and_cover_none() {
+        let (own, other) = ((50.0, 50.0), (80.0, 50.0));
+        let mut places = Places {
+            around: area(0.0, 200.0, 0.0, 100.0),
+            taken: Vec::new(),
+            lines: Vec::new(),
+            points: vec![own, other],
+            leaders: Vec::new(),
+        };
+        let beside = area(20.0, 41.0, 40.0, 60.0);
+        assert!(places.is_own(&beside, own) && !places.is_own(&beside, other));
+        let between = area(60.0, 70.0, 45.0, 55.0);
+        assert!(!places.is_own(&between, own), "as near to the other");
+        // A piece to words straight behind the other point would run through it.
+        let behind = area(100.0, 120.0, 45.0, 55.0);
+        assert_eq!(places.leader(&behind, own), None);
+        let above = area(45.0, 60.0, 0.0, 10.0);
+        assert_eq!(
+            places.leader(&above, own),
+            Some([(50.0, 43.0), (50.0, 10.0)])
+        );
+        assert_eq!(places.take(&[area(75.0, 90.0, 40.0, 60.0)]), None);
+        // Another thin line in the way, of words and of a thin line.
+        places.leaders.push([(40.0, 30.0), (60.0, 30.0)]);
+        assert_eq!(places.leader(&above, own), None);
+        assert_eq!(places.take(&[area(45.0, 55.0, 25.0, 35.0)]), None);
+        places.leaders.clear();
+        // Words in the way.
+        places.taken.push(area(40.0, 60.0, 20.0, 30.0));
+        assert_eq!(places.leader(&above, own), None);
     }
 }

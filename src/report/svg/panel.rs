@@ -78,6 +78,12 @@ pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame
         },
         taken: Vec::new(),
         lines: lines.clone(),
+        points: panel
+            .marks
+            .iter()
+            .map(|mark| frame.place(mark.at))
+            .collect(),
+        leaders: Vec::new(),
     };
     for (index, level) in panel.levels.iter().enumerate() {
         let ends = [
