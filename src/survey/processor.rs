@@ -9,6 +9,9 @@ use crate::inventory::keys::Section;
 
 const CPUS: &str = "sys/devices/system/cpu";
 
+/// No core has more threads than this.
+const MOST_THREADS: usize = 8;
+
 /// Equal cores.
 #[derive(Debug, Clone, PartialEq)]
 struct Group {
@@ -29,7 +32,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             format!("neither /{CPUS}/online nor /proc/cpuinfo lists processors"),
         );
     };
-    let (groups, rating) = groups(root, &online);
+    let (groups, rating, unclear) = groups(root, &online);
     let fastest = groups
         .iter()
         .filter_map(|group| group.rating)
@@ -60,6 +63,12 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
         format!("{origin} and the topology beside it"),
     );
     kinds(&groups, rating, table);
+    if unclear > 0 {
+        table.note(format!(
+            "{unclear} of the processors list more than {MOST_THREADS} beside them on one core, which no core has: each is \
+             counted as a core of its own, so mend cores and threads by hand"
+        ));
+    }
     let present = root
         .text(&format!("{CPUS}/present"))
         .ok()
@@ -133,8 +142,9 @@ fn blocks(cpuinfo: &str) -> impl Iterator<Item = BTreeMap<&str, &str>> {
     })
 }
 
-/// Groups of equal cores, the fastest first, and the file that rates them.
-fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static str>) {
+/// Groups of equal cores, the fastest first, the file that rates them, and how many processors list more beside them
+/// than a core can have.
+fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static str>, usize) {
     let kinds = kinds_of(root);
     let by_number = cores_by_number(root);
     let rating = [
@@ -145,9 +155,14 @@ fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static s
     .into_iter()
     .find(|file| online.iter().all(|cpu| rate(root, *cpu, file).is_some()));
     let mut groups: Vec<Group> = Vec::new();
+    let mut unclear = 0;
     let mut left = online.clone();
     while let Some(cpu) = left.pop_first() {
-        let siblings = siblings(root, cpu, &by_number);
+        let mut siblings = siblings(root, cpu, &by_number);
+        if siblings.len() > MOST_THREADS {
+            unclear += 1;
+            siblings.clear();
+        }
         let threads = 1 + siblings
             .iter()
             .filter(|sibling| left.remove(sibling))
@@ -186,7 +201,7 @@ fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static s
             .unwrap_or(0.0)
             .total_cmp(&one.rating.unwrap_or(0.0))
     });
-    (groups, rating)
+    (groups, rating, unclear)
 }
 
 /// The kinds that the kernel lists, with their processors.

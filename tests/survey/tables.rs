@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use berthage::inventory::lab::{Host, Layout, Mode};
 use berthage::model::{GIB, MIB};
-use berthage::survey::{Counters, Known, Root, parse, survey};
+use berthage::survey::{Counters, Held, Known, Node, Root, parse, survey};
 
 use crate::support::{lab, run};
 
@@ -283,6 +283,28 @@ fn cores_of_two_threads() {
     .text();
     assert!(
         text.contains("groups = [{ cores = 4, threads = 2 }]"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_core_of_more_threads_than_there_are_is_not_believed() {
+    let mut held = Held::copy(&tree("plain")).expect("a tree");
+    // The whole chip where the threads of one core should be.
+    for cpu in 0..16 {
+        let file = format!("sys/devices/system/cpu/cpu{cpu}/topology/core_cpus_list");
+        held.put(&file, Node::File(b"0-15\n".to_vec()));
+    }
+    let text = survey(&Root::held(held), &Known::default()).text();
+    let host = host(&text);
+    assert_eq!(host.cpu.groups.len(), 1);
+    assert_eq!(
+        (host.cpu.groups[0].cores, host.cpu.groups[0].threads),
+        (16, 1)
+    );
+    let words = text.replace("\n#", "");
+    assert!(
+        words.contains("16 of the processors list more than 8"),
         "{text}"
     );
 }
