@@ -28,7 +28,8 @@ pub struct CalibrateAnswer {
     /// Share of the cases in which an interval holds the truth.
     pub confidence: f64,
     /// What the readings say of guest and host: `unique` (one more settled guest: unique, overhead, page tables and
-    /// bookkeeping), `common`, `repeats`, `touched`, `touched_busy`, `base`, `base_and_common`.
+    /// bookkeeping), `common`, `repeats`, `touched`, `touched_busy`, `base`, `base_and_common`;
+    /// `unmerged` (one more guest while nothing is merged) where only such guests were read.
     pub estimates: BTreeMap<&'static str, EstimateAnswer>,
     /// Root of the mean square of read less modelled, over the readings that were fitted.
     pub residual_rms: f64,
@@ -64,7 +65,8 @@ pub struct EstimateAnswer {
     pub low: f64,
     /// Upper end.
     pub high: f64,
-    /// `readings` or `lab`.
+    /// `readings`, `lab`, or `both`: the readings, with numbers of the lab that they cannot tell and whose doubt the
+    /// interval leaves out.
     pub from: &'static str,
 }
 

@@ -1,13 +1,11 @@
 //! Joins everything that the readings say into one answer.
 
-use std::collections::BTreeMap;
-
 use super::advice;
-use super::answer::{CalibrateAnswer, EstimateAnswer, HeldOut, ReadingAnswer, WrittenAnswer};
-use super::apply::touched;
+use super::answer::{CalibrateAnswer, HeldOut, ReadingAnswer, WrittenAnswer};
 use super::classify::Use;
-use super::estimate::{CONFIDENCE, Estimate, Interval, Question};
-use super::law::{Linear, Lived, Sought};
+use super::estimate::{CONFIDENCE, Estimate, Question};
+use super::estimates::estimates;
+use super::law::Lived;
 use super::predict::predict;
 use super::readings::Readings;
 use super::solve::variance;
@@ -58,99 +56,9 @@ pub fn answer(question: &Question, readings: &Readings, found: &Estimate) -> Cal
         smaller_memory: advice::smaller(question, &found.calibrated.lab),
         next: advice::next(question, found, predicts.fits.value),
         notes: super::notes::notes(question, readings, found),
-        cautions: super::notes::cautions(question, readings, found),
+        cautions: super::cautions::cautions(question, readings, found),
         visible: found.frame.visible,
     }
-}
-
-/// The numbers and their intervals.
-#[must_use]
-pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
-    let frame = &found.frame;
-    let share = frame.common_share;
-    let of = |sought| Linear::of(sought);
-    let common = of(Sought::Shared).scaled(share);
-    let (fresh, busy) = touched(frame, &found.plan, &found.values);
-    let busy = busy_form(found, fresh).map(|form| {
-        let Interval { low, high, .. } = found.interval(&form);
-        let interval = Interval {
-            value: busy,
-            low: low.max(fresh).min(busy),
-            high: high.min(frame.memory).max(busy),
-        };
-        ("touched_busy", interval, true)
-    });
-    let touched = if found.plan.tells(Sought::Step) {
-        found.interval(&frame.fresh())
-    } else if frame.keeps == 0.0 {
-        found.interval(&frame.idle())
-    } else {
-        Interval {
-            value: fresh,
-            low: fresh,
-            high: fresh,
-        }
-    };
-    let told = |sought| found.plan.tells(sought);
-    let fresh_told = told(Sought::Step) || frame.keeps == 0.0;
-    [
-        (
-            "unique",
-            found.interval(&of(Sought::Slope)),
-            told(Sought::Slope),
-        ),
-        ("common", found.interval(&common), told(Sought::Shared)),
-        (
-            "repeats",
-            found.interval(&of(Sought::Shared).scaled(1.0 - share)),
-            told(Sought::Shared),
-        ),
-        ("touched", touched, fresh_told),
-        (
-            "base",
-            found.interval(&of(Sought::Base)),
-            told(Sought::Base),
-        ),
-        (
-            "base_and_common",
-            found.interval(&of(Sought::Base).plus(1.0, common)),
-            told(Sought::Base),
-        ),
-    ]
-    .into_iter()
-    .chain(busy)
-    .map(|(name, Interval { value, low, high }, told)| {
-        (
-            name,
-            EstimateAnswer {
-                value,
-                low,
-                high,
-                from: if told { "readings" } else { "lab" },
-            },
-        )
-    })
-    .collect()
-}
-
-/// t1, what a guest touches that has been busy, `t0 + (ti − t0)/k`; none where the readings do not tell it.
-fn busy_form(found: &Estimate, fresh: f64) -> Option<Linear> {
-    let frame = &found.frame;
-    if frame.keeps == 0.0 {
-        return None;
-    }
-    let fresh = if found.plan.tells(Sought::Step) {
-        frame.fresh()
-    } else {
-        Linear::constant(fresh)
-    };
-    let form = fresh
-        .scaled(1.0 - 1.0 / frame.keeps)
-        .plus(1.0 / frame.keeps, frame.idle());
-    let told = found.plan.form(&form)[1..]
-        .iter()
-        .any(|factor| factor.abs() > 1e-9);
-    told.then_some(form)
 }
 
 /// One reading against the model.

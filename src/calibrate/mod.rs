@@ -7,11 +7,13 @@
 pub mod advice;
 pub mod answer;
 pub mod apply;
+mod cautions;
 pub mod cells;
 pub mod classify;
 pub mod doubt;
 mod equations;
 pub mod estimate;
+pub mod estimates;
 pub mod join;
 mod judge;
 pub mod law;

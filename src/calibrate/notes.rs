@@ -1,4 +1,4 @@
-//! What was taken as given, what could not be told apart, and what to be careful about.
+//! What was taken as given, and what could not be told apart.
 
 use super::classify::Use;
 use super::doubt::Known;
@@ -6,7 +6,6 @@ use super::estimate::{Estimate, Question};
 use super::law::{Lived, Sought};
 use super::readings::Readings;
 use crate::inventory::lab::Mode;
-use crate::sizing::answer::CautionAnswer;
 use crate::survey::reading::Settled;
 use crate::unit::format;
 
@@ -24,11 +23,16 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
     });
     notes.push(base(found));
     if !found.plan.tells(Sought::Shared) && found.frame.mode != Mode::Off {
-        notes.push(
+        let together = if found.evidence.merged {
+            "only base and common together can be told"
+        } else {
+            "only what a guest holds with nothing merged can be told"
+        };
+        notes.push(format!(
             "common and repeats stay as in the lab: without a reading right before and right after a start, or merge \
-             counters, only base and common together can be told."
-                .to_owned(),
-        );
+             counters, {together}. What rests on them too is marked \"both\"; how wrong they may be nobody has said, so \
+             no interval is given for it."
+        ));
     }
     if found.plan.tells(Sought::Shared) {
         notes.push(format!(
@@ -101,93 +105,6 @@ fn base(found: &Estimate) -> String {
             between(low, high)
         ),
     }
-}
-
-/// Room for a host's own rounding of what it sees.
-const SAME_HOST: f64 = 0.02;
-
-/// Cautions that apply.
-pub(super) fn cautions(
-    question: &Question,
-    readings: &Readings,
-    found: &Estimate,
-) -> Vec<CautionAnswer> {
-    let mut cautions = Vec::new();
-    let mut caution = |id, text: String| cautions.push(CautionAnswer { id, text });
-    for index in &found.outliers {
-        let reading = &readings.list[*index];
-        caution(
-            "outlier",
-            format!(
-                "The reading in line {} ({}) is farther from the others than their error explains: read {}, expected {}. \
-                 It was used all the same; look at it again, and take it out only if you know why it is wrong.",
-                reading.line,
-                format::plural(reading.guests, "guest", "guests"),
-                format::bytes(found.demand[*index]),
-                format::bytes(found.modelled[*index].at(&found.values))
-            ),
-        );
-    }
-    for (index, reading) in readings.list.iter().enumerate() {
-        let bound = matches!(
-            found.uses[index],
-            Use::Bound | Use::Settling | Use::Hovering
-        );
-        let (low, read) = (found.modelled[index].at(&found.values), found.demand[index]);
-        let high = found
-            .frame
-            .unmerged(reading.guests as f64)
-            .at(&found.values);
-        let room = found.quantile * found.error * read + reading.rounding;
-        if bound && (read < low - room || read > high + room) {
-            caution(
-                "outside_bounds",
-                format!(
-                    "The reading in line {} ({}, {}) lies outside of what its state allows, {} (all merged) to {} (just \
-                     started): other things may have run then.",
-                    reading.line,
-                    format::plural(reading.guests, "guest", "guests"),
-                    format::bytes(read),
-                    format::bytes(low),
-                    format::bytes(high.max(low))
-                ),
-            );
-        }
-    }
-    if let Some(total) = readings.list.iter().find_map(|reading| reading.total)
-        && (total / found.frame.visible - 1.0).abs() > SAME_HOST
-    {
-        caution(
-            "other_host",
-            format!(
-                "The readings come from a host that sees {}, but {} sees {} by the lab.",
-                format::bytes(total),
-                question.lab.hosts[question.host].name,
-                format::bytes(found.frame.visible)
-            ),
-        );
-    }
-    if question.lived == Lived::No && question.lab.guests[question.guest].busy > 0.0 {
-        caution(
-            "fresh_flatters",
-            "Fresh guests flatter: what a guest keeps once it has been busy is taken from the lab (touched_busy, keeps), \
-             not from these readings."
-                .to_owned(),
-        );
-    }
-    if !found.solution.active.is_empty() {
-        caution(
-            "held_at_bound",
-            "The best fit would need a number just beyond what is possible; it is held at the edge, within the error of \
-             the readings."
-                .to_owned(),
-        );
-    }
-    caution(
-        "estimate",
-        "The answer is an estimate from the readings and the numbers given.".to_owned(),
-    );
-    cautions
 }
 
 /// Readings whose state nobody knows, so that somebody may say it.

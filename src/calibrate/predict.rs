@@ -161,7 +161,7 @@ impl Count {
             Count::Breaks => breaks_at(&model, host.memory.file_cache_floor),
             Count::Fresh => memory_count(&model, MemoryCount::Fresh).bound(),
             Count::BreaksFresh => {
-                let calm = calm(lab, question);
+                let calm = calm(lab);
                 breaks_at(
                     &HostModel::new(&calm, &calm.hosts[question.host]),
                     host.memory.file_cache_floor,
@@ -172,7 +172,7 @@ impl Count {
 
     /// Mean memory in use at a count `[B]`.
     fn held(self, lab: &Lab, question: &Question, n: u64) -> f64 {
-        let calm = calm(lab, question);
+        let calm = calm(lab);
         let lab = if self == Count::BreaksFresh {
             &calm
         } else {
@@ -190,9 +190,11 @@ impl Count {
     }
 }
 
-/// The lab with the calibrated guest never busy.
-fn calm(lab: &Lab, question: &Question) -> Lab {
+/// The lab with no guest ever busy.
+fn calm(lab: &Lab) -> Lab {
     let mut calm = lab.clone();
-    calm.guests[question.guest].busy = 0.0;
+    for guest in &mut calm.guests {
+        guest.busy = 0.0;
+    }
     calm
 }

@@ -1,6 +1,6 @@
 //! Why readings give no answer, said with the lines they stand in.
 
-use super::classify::classify;
+use super::classify::{Use, classify, evidence};
 use super::estimate::{Broken, Question, Refusal};
 use super::law::{Frame, Lived};
 use super::readings::Readings;
@@ -62,7 +62,16 @@ fn contradiction(question: &Question, readings: &Readings, broken: Broken, by: f
     } else {
         "look at `settled`: a reading taken while sharing was still at work is not settled"
     };
+    let base = question.lab.hosts[question.host].memory.base;
     let (message, help) = match broken {
+        Broken::Slope if !has_line(question, readings) => (
+            format!(
+                "what the lab gives the host itself ({} of `base` beside its cache) leaves its guests {size} less than they \
+                 must take",
+                format::bytes(base)
+            ),
+            "correct `base`, or take a settled reading at a second count, which tells it".to_owned(),
+        ),
         Broken::Base => (
             format!("the readings leave the host itself {size} less than nothing"),
             "a reading with few guests is too low or one with many too high, beyond what their scatter explains".to_owned(),
@@ -99,23 +108,29 @@ fn contradiction(question: &Question, readings: &Readings, broken: Broken, by: f
     )
 }
 
-/// Points at the readings that the answer hangs on: the first and the last that are used.
-fn marked(question: &Question, readings: &Readings, error: Diagnostic) -> Diagnostic {
+/// Whether settled readings at two counts tell the host's own memory.
+fn has_line(question: &Question, readings: &Readings) -> bool {
+    let left = readings.list.len().saturating_sub(question.held_out);
+    let uses = uses(question, readings);
+    evidence(&readings.list, &uses, |index| index < left).line
+}
+
+fn uses(question: &Question, readings: &Readings) -> Vec<Use> {
     let model = HostModel::new(question.lab, &question.lab.hosts[question.host]);
     let frame = Frame::new(&model, &question.lab.guests[question.guest], question.lived);
-    let uses = classify(&readings.list, &frame, |_| false);
+    classify(&readings.list, &frame, |_| false)
+}
+
+/// Points at the readings that the answer hangs on: the first and the last that are used.
+fn marked(question: &Question, readings: &Readings, error: Diagnostic) -> Diagnostic {
+    let uses = uses(question, readings);
     let left = readings.list.len().saturating_sub(question.held_out);
     let mut used = readings
         .list
         .iter()
         .zip(&uses)
         .take(left)
-        .filter(|(_, one)| {
-            !matches!(
-                one,
-                super::classify::Use::Bound | super::classify::Use::Settling
-            )
-        });
+        .filter(|(_, one)| !matches!(one, Use::Bound | Use::Settling));
     let (first, last) = (used.next(), used.next_back());
     [first, last]
         .into_iter()

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::calibrate::apply::{self, Change, STEP};
 use crate::calibrate::estimate::{Estimate, Interval, Question};
+use crate::calibrate::estimates::estimates;
 use crate::calibrate::join::bytes_written;
 use crate::calibrate::readings::Readings;
 use crate::cli::CalibrateArgs;
@@ -113,7 +114,7 @@ fn says(guest: &Guest, wanted: &Guest) -> bool {
 
 /// Keys that the readings say nothing about and that stay as they are.
 fn untold(question: &Question, found: &Estimate) -> Vec<&'static str> {
-    let answer = crate::calibrate::join::estimates(found);
+    let answer = estimates(found);
     let guest = &question.lab.guests[question.guest];
     found
         .calibrated
@@ -168,16 +169,20 @@ fn edits(
         .chars()
         .map(|letter| if letter.is_control() { '?' } else { letter })
         .collect();
-    let answer = crate::calibrate::join::estimates(found);
+    let answer = estimates(found);
     let edit = |place: &Place, change: &Change| {
         let interval = answer
             .get(change.key)
-            .filter(|estimate| estimate.from == "readings")
+            .filter(|estimate| estimate.from != "lab")
             .map_or_else(
                 || "follows from the others".to_owned(),
                 |estimate| {
+                    let told = match estimate.from {
+                        "both" => " as far as the other numbers of the lab are right",
+                        _ => "",
+                    };
                     format!(
-                        "between {} and {}",
+                        "between {} and {}{told}",
                         format::bytes(estimate.low),
                         format::bytes(estimate.high)
                     )
@@ -185,7 +190,7 @@ fn edits(
             );
         let range = answer
             .get(change.key)
-            .filter(|estimate| estimate.from == "readings")
+            .filter(|estimate| estimate.from != "lab")
             .map(|estimate| {
                 // Outwards, so that nothing of the interval is lost, but never past the value itself.
                 let low = (estimate.low.min(change.value) / STEP).floor();

@@ -9,7 +9,8 @@ use crate::calibrate::predict::Prediction;
 use crate::unit::format;
 
 /// What the estimates are called on screens, in the order of the table.
-const NAMES: [(&str, &str); 7] = [
+const NAMES: [(&str, &str); 8] = [
+    ("unmerged", "one more guest, nothing merged"),
     ("unique", "one more guest, settled"),
     ("touched", "a fresh guest touches"),
     ("touched_busy", "one that has been busy touches"),
@@ -84,7 +85,11 @@ pub fn document(
 
 /// The sentence a person quotes.
 fn lead(answer: &CalibrateAnswer) -> String {
-    let unique = &answer.estimates["unique"];
+    // Where only unmerged guests were read, that is what the readings say.
+    let (one, how) = match answer.estimates.get("unmerged") {
+        Some(unmerged) => (unmerged, "one more guest with nothing merged"),
+        None => (&answer.estimates["unique"], "one more settled guest"),
+    };
     let touched = &answer.estimates["touched"];
     let fresh = if touched.from == "readings" {
         format!("; a fresh one touches {}", format::bytes(touched.value))
@@ -109,11 +114,24 @@ fn lead(answer: &CalibrateAnswer) -> String {
         ),
         None => String::new(),
     };
+    // A person who sees many more run at this moment wants to know why the plan says fewer.
+    let (fresh_fits, fresh_breaks) = (answer.predicts.fresh, answer.predicts.breaks_at_fresh);
+    let never = match (fresh_fits.value, fresh_breaks.value) {
+        (Some(_), Some(_)) if answer.age == "fresh" && fresh_fits != answer.predicts.fits => {
+            format!(
+                " That is with guests that have been busy and keep what they touched; as long as they never are, it is {} and \
+             {}.",
+                interval(fresh_fits, BARE),
+                interval(fresh_breaks, BARE)
+            )
+        }
+        _ => String::new(),
+    };
     format!(
-        "By {}, one more settled guest takes {} ({}){fresh}. {fits}{breaks}.",
+        "By {}, {how} takes {} ({}){fresh}. {fits}{breaks}.{never}",
         used(answer),
-        format::bytes(unique.value),
-        reach(unique)
+        format::bytes(one.value),
+        reach(one)
     )
 }
 
@@ -172,16 +190,21 @@ fn estimates(answer: &CalibrateAnswer) -> Table {
         let Some(estimate) = answer.estimates.get(key) else {
             continue;
         };
-        let is_read = estimate.from == "readings";
+        let told = match estimate.from {
+            "readings" => "the readings",
+            "both" => "both: see below",
+            _ => "the lab",
+        };
         table.row([
             Cell::text(format!("{words} ({key})")),
             Cell::text(format::bytes(estimate.value)),
-            Cell::text(if is_read || estimate.low < estimate.high {
+            // An interval that leaves out the lab's own doubt is none to print.
+            Cell::text(if estimate.from != "both" && estimate.low < estimate.high {
                 reach(estimate)
             } else {
                 String::new()
             }),
-            Cell::text(if is_read { "the readings" } else { "the lab" }),
+            Cell::text(told),
         ]);
     }
     table

@@ -38,8 +38,14 @@ pub struct Known {
 #[must_use]
 pub fn survey(root: &Root, known: &Known) -> HostTable {
     let mut table = HostTable::default();
-    table.note("Read from the running host without root. Each value says where it comes from; put this into a lab file");
-    table.note("and look over what is marked as not read.");
+    let read = if root.is_running() {
+        "Read from the running host without root."
+    } else {
+        "Read from a copy of a host's files."
+    };
+    table.note(format!(
+        "{read} Each value says where it comes from; put this into a lab file and look over what is marked as not read."
+    ));
     table.open(Section::Host);
     let (name, origin) = name(root, known);
     table.put("name", Value::Name(name), origin);

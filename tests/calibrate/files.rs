@@ -185,6 +185,11 @@ fn wrong_readings_are_refused_with_their_line() {
             "less than its own process",
         ),
         (
+            "guests,memory_used,settled\n10,1 GiB,yes\n",
+            "E0706",
+            "correct `base`",
+        ),
+        (
             "guests,memory_used,settled\n10,20 %,yes\n20,90 %,yes\n30,30 %,yes\n40,60 %,yes\n",
             "E0706",
             "scatter",
@@ -411,6 +416,67 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
         };
         assert!(width(&answer) > width(sure), "{count}");
     }
+}
+
+#[test]
+fn with_nothing_merged_a_guest_takes_all_it_holds() {
+    // 6.1, 9.9, 13.8 GiB with 10, 20, 30 guests: 3.85 GiB for ten more, by least squares.
+    let desk =
+        Desk::new("guests,memory_used,settled\n10,6.1 GiB,yes\n20,9.9 GiB,yes\n30,13.8 GiB,yes\n");
+    let ten = 3.85 * 1_073_741_824.0;
+    for (mode, unique) in [("off", "readings"), ("adaptive", "both")] {
+        let answer = desk.json(&[
+            "--fresh",
+            "--set",
+            &format!("host.shelf-a.merging.mode=\"{mode}\""),
+        ]);
+        let of = |name: &str, key: &str| answer["estimates"][name][key].clone();
+        let taken = of("unmerged", "value").as_f64().expect("a size");
+        assert!((taken * 10.0 / ten - 1.0).abs() < 0.01, "{mode}: {taken}");
+        assert_eq!(of("unmerged", "from"), "readings", "{mode}");
+        // What it would take with sharing rests on the lab's common and repeats.
+        assert_eq!(of("unique", "from"), unique, "{mode}");
+        assert_eq!(
+            of("unique", "value") == of("unmerged", "value"),
+            mode == "off"
+        );
+        let text = words(
+            &desk
+                .run(&[
+                    "--fresh",
+                    "--set",
+                    &format!("host.shelf-a.merging.mode=\"{mode}\""),
+                ])
+                .stdout,
+        );
+        assert!(
+            text.contains("one more guest with nothing merged takes 39"),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn fresh_readings_lead_with_both_counts() {
+    let desk = Desk::new(READINGS);
+    let busy = &["--set", "guest.web.busy=0.05", "--fresh"];
+    let answer = desk.json(busy);
+    let text = words(&desk.run(busy).stdout);
+    let of = |count: &str| {
+        answer["predicts"][count]["value"]
+            .as_u64()
+            .expect("a count")
+    };
+    assert!(of("fresh") > of("fits") && of("breaks_at_fresh") > of("fresh"));
+    for said in [
+        format!("safely holds {} guests", of("fits")),
+        format!("as long as they never are, it is {}", of("fresh")),
+        format!(" and {}", of("breaks_at_fresh")),
+    ] {
+        assert!(text.contains(&said), "{said}: {text}");
+    }
+    let calm = desk.run(&["--fresh", "--set", "guest.db.busy=0"]).stdout;
+    assert!(!words(&calm).contains("as long as they never are"));
 }
 
 #[test]

@@ -87,8 +87,10 @@ fn the_fourth_step_is_predicted_from_three() {
                 answer.estimates["common"].from,
                 answer.estimates["base"].from
             ),
-            ("lab", "readings")
+            ("lab", "both"),
+            "only base and common together are told"
         );
+        assert_eq!(answer.estimates["base_and_common"].from, "readings");
     }
 }
 
@@ -154,4 +156,38 @@ fn a_step_tells_what_a_fresh_guest_touches() {
     // Guests that had been busy could not settle at so little: that is a contradiction, and it is said.
     let lived = question(&lab, &readings, Lived::Yes, 0);
     assert!(estimate(&lived).is_err());
+}
+
+#[test]
+fn a_step_read_while_sharing_was_at_work_is_doubted() {
+    let lab = lab(LAB);
+    // The same ladder with the last moment of each boot, minutes after its start, given as just started.
+    let text = "guests,memory_used,settled,pages_sharing\n4,330.3 MiB,yes,67323\n8,603.5 MiB,no,\n8,592.2 MiB,yes,157128\n\
+                12,836.0 MiB,no,\n12,838.2 MiB,yes,249475\n16,1132.2 MiB,no,\n16,1095.8 MiB,yes,338846\n";
+    let cautioned = |text: &str| {
+        let readings = readings(&lab, text);
+        let question = question(&lab, &readings, Lived::No, 0);
+        let found = estimate(&question).expect("an estimate");
+        let answer = answer(&question, &readings, &found);
+        let late = answer
+            .cautions
+            .into_iter()
+            .find(|one| one.id == "late_step");
+        late.map(|one| one.text)
+    };
+    // 338,846 pages of 4 KiB.
+    let text_of = cautioned(text).expect("a caution");
+    assert!(text_of.contains("show 1.29 GiB saved"), "{text_of}");
+    let bare = text
+        .replace(",pages_sharing", "")
+        .replace(",67323", "")
+        .replace(",157128", "")
+        .replace(",249475", "")
+        .replace(",338846", "")
+        .replace("no,", "no");
+    let text_of = cautioned(&bare).expect("a caution");
+    assert!(text_of.contains("guests share only"), "{text_of}");
+    // Taken at once a step shows what a guest holds unmerged, and nothing is doubted.
+    let at_once = "guests,memory_used,settled\n4,330.3 MiB,yes\n8,592.2 MiB,yes\n12,1294.2 MiB,no\n12,838.2 MiB,yes\n";
+    assert_eq!(cautioned(at_once), None);
 }
