@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::parse;
 use super::root::{Missing, Root};
-use super::table::{HostTable, Value, size};
+use super::table::{HostTable, Value, size, written};
 use crate::inventory::keys::Section;
 use crate::model::memory::FRAME_TABLE;
 use crate::model::{GIB, MIB, PAGE};
@@ -182,6 +182,15 @@ pub(super) fn cache_now(root: &Root) -> Option<(f64, f64, f64)> {
 
 fn cache(root: &Root, table: &mut HostTable) {
     match cache_now(root) {
+        // A floor without its ceiling is no inventory.
+        Some((_, floor, ceiling))
+            if written(Section::Memory, "file_cache", ceiling.max(floor)).is_none() =>
+        {
+            table.left_out(
+                "file_cache",
+                format!("/{CACHE_STATISTICS} says more than any memory holds"),
+            );
+        }
         Some((now, floor, ceiling)) => {
             let origin = format!("/{CACHE_STATISTICS}, c_max; {} now", format::bytes(now));
             table.put("file_cache", Value::Number(ceiling.max(floor)), origin);

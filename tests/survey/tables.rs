@@ -310,6 +310,32 @@ fn a_core_of_more_threads_than_there_are_is_not_believed() {
 }
 
 #[test]
+fn a_cache_larger_than_any_memory_is_left_out_with_its_floor() {
+    let mut held = Held::copy(&tree("hybrid")).expect("a tree");
+    let file = held
+        .paths()
+        .into_iter()
+        .find(|path| path.ends_with("arcstats"))
+        .expect("a cache");
+    let steps: Vec<String> = file.split('/').map(str::to_owned).collect();
+    let Some(Node::File(bytes)) = held.at(&steps) else {
+        panic!("no file")
+    };
+    let said = String::from_utf8(bytes.clone()).expect("text");
+    let lines = said
+        .lines()
+        .map(|line| match line.split_whitespace().next() {
+            Some("c_max") => "c_max 4 18446744073709551616",
+            _ => line,
+        });
+    let damaged = lines.collect::<Vec<_>>().join("\n");
+    held.put(&file, Node::File(damaged.into_bytes()));
+    let text = survey(&Root::held(held), &Known::default()).text();
+    assert!(text.contains("# file_cache: not read"), "{text}");
+    assert_eq!(host(&text).memory.file_cache_floor, 0.0);
+}
+
+#[test]
 fn published_counters() {
     // A published counter reading of two 2 GB guests, 2011; the profit identity is the kernel admin guide's.
     let counters = |shared, sharing, unshared| Counters {
