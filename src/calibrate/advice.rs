@@ -1,5 +1,6 @@
 //! What the readings say beside the estimate: which one to take next, how swap does, what memory a guest needs.
 
+use super::classify::Use;
 use super::estimate::{CONFIDENCE, Estimate, Question, quantile};
 use super::law::{Frame, Linear, Sought};
 use super::readings::Reading;
@@ -39,6 +40,25 @@ pub fn next(question: &Question, found: &Estimate, fits: Option<u64>) -> Option<
             text,
         })
     };
+    if !found.evidence.line && found.frame.mode == Mode::Adaptive && found.evidence.merged {
+        // Where a reading above the threshold is there, a second one has to be at another count.
+        let least = if found.uses.contains(&Use::HoveringTaken) {
+            most
+        } else {
+            most + (most / 20).max(1)
+        };
+        let Some(guests) = above_threshold(found, least) else {
+            let text = "a settled reading with the scanner at a fixed speed: an adaptive one hovers at its threshold with \
+                        any count this host holds, and a reading there only bounds what merged guests take";
+            return open(most, text.to_owned());
+        };
+        let text = format!(
+            "a settled reading with {}: above its threshold an adaptive scanner works at its fastest, so it tells what \
+             merged guests take, where one at the threshold only bounds it",
+            format::plural(guests, "guest", "guests")
+        );
+        return open(guests, text);
+    }
     if !found.evidence.line {
         let guests = fits.map_or(most / 2, |fits| {
             if fits > most {
@@ -105,6 +125,25 @@ pub fn next(question: &Question, found: &Estimate, fits: Option<u64>) -> Option<
             format::share(narrows_to.min(1.0))
         ),
     })
+}
+
+/// Clear of an adaptive scanner's threshold `[share of visible memory]` (assumption, a little more than what counts as
+/// hovering).
+const CLEAR: f64 = 0.03;
+
+/// The smallest count, not below `least`, whose merged guests stand clear above the scanner's threshold; none where they
+/// would not be within memory.
+fn above_threshold(found: &Estimate, least: u64) -> Option<u64> {
+    let kappa = found.kappa.last().copied().unwrap_or(1.0);
+    let held = |n: u64| found.frame.merged(n as f64, kappa).at(&found.values);
+    let wanted = found.frame.ceiling + CLEAR * found.frame.visible;
+    let slope = held(least + 1) - held(least);
+    if slope <= 0.0 {
+        return None;
+    }
+    let more = ((wanted - held(least)) / slope).max(0.0).ceil();
+    let guests = least.saturating_add(more as u64);
+    (held(guests) < found.frame.visible).then_some(guests)
 }
 
 fn candidate(frame: &Frame, n: u64, kappa: f64) -> Linear {

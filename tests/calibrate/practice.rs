@@ -75,6 +75,10 @@ fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
             "settled: at the scanner's threshold, taken as merged"
         );
         assert_eq!(answer.estimates["base"].from, "lab");
+        // 94 GiB, of which 80 % is the threshold: about 76 GiB and 3 % clear of it, at 360 MiB a guest from 200 on.
+        let next = answer.next.expect("a reading to take");
+        assert!((205..=220).contains(&next.guests), "{next:?}");
+        assert!(next.text.contains("above its threshold"), "{next:?}");
         let unknown = &answer.readings[0];
         let most = unknown.modelled_most.expect("a bound");
         assert!(
