@@ -113,7 +113,7 @@ pub struct WrittenAnswer {
     pub value: f64,
     /// Lower end.
     pub low: f64,
-    /// Upper end; null where one stretch of time alone was read.
+    /// Upper end; null where there are too few stretches of time for one.
     pub high: Option<f64>,
     /// The host's own part.
     pub base: f64,

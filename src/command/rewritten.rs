@@ -182,7 +182,7 @@ fn edits(
                         _ => "",
                     };
                     format!(
-                        "between {} and {}{told}",
+                        "between {} and {} nine times of ten{told}",
                         format::bytes(estimate.low),
                         format::bytes(estimate.high)
                     )
@@ -209,7 +209,7 @@ fn edits(
             value: format!("\"{}\"", change.text),
             range,
             comment: format!(
-                "{}: calibrated from {file}, {} readings; {interval}, nine times of ten",
+                "{}: calibrated from {file}, {} readings; {interval}",
                 change.key,
                 readings.list.len()
             ),

@@ -1,5 +1,6 @@
 //! The document of `calibrate`: what was found, reading by reading, and what it means for the plan.
 
+mod plan;
 mod sheet;
 
 use super::chart::Chart;
@@ -65,7 +66,7 @@ pub fn document(
     }
     document.heading(2, "What it means for the plan");
     document.table(predictions(answer));
-    document.list(plan(answer));
+    document.list(plan::lines(answer));
     if let Some(path) = written {
         document.paragraph(format!(
             "A copy of the lab with these values was written to {path}."
@@ -283,46 +284,4 @@ fn predictions(answer: &CalibrateAnswer) -> Table {
         table.row([Cell::text(words), Cell::text(interval(prediction, BARE))]);
     }
     table
-}
-
-/// What else the readings say about the plan.
-fn plan(answer: &CalibrateAnswer) -> Vec<String> {
-    let mut lines = Vec::new();
-    if let Some(written) = &answer.written {
-        let between = match written.high {
-            Some(high) => format!(
-                " (between {} and {})",
-                format::bytes_per_day(written.low),
-                format::bytes_per_day(high)
-            ),
-            None => " (one stretch of time: no interval)".to_owned(),
-        };
-        let base = if written.tells_base {
-            "the host itself"
-        } else {
-            "the host itself, as in the lab,"
-        };
-        lines.push(format!(
-            "Written, by the guest's own counters: {} a guest{between}; {base} {}; read over {}.",
-            format::bytes_per_day(written.value),
-            format::bytes_per_day(written.base),
-            format::seconds(written.seconds)
-        ));
-    }
-    lines.extend(answer.swap.clone());
-    if let Some(smaller) = &answer.smaller_memory {
-        let count = |count: Option<u64>| count.map_or_else(|| "no bound".to_owned(), format::count);
-        lines.push(format!(
-            "No guest has touched more than {}, so {} of memory would do in place of {}: it would safely hold {} in place \
-             of {}, by the plain sum {} in place of {}.",
-            format::bytes(smaller.highest),
-            format::bytes(smaller.enough),
-            format::bytes(smaller.now),
-            count(smaller.fits[1]),
-            count(smaller.fits[0]),
-            count(smaller.plain_sum[1]),
-            count(smaller.plain_sum[0])
-        ));
-    }
-    lines
 }
