@@ -50,9 +50,13 @@ pub fn chart(
         .max()
         .unwrap_or(1)
         .max(1);
-    let end = answer
-        .predicts
-        .breaks_at
+    let predicts = &answer.predicts;
+    let cliff = if question.lived == Lived::No {
+        predicts.breaks_at_fresh
+    } else {
+        predicts.breaks_at
+    };
+    let end = cliff
         .value
         .unwrap_or(AHEAD * most)
         .clamp(most + 1, (AHEAD * most).max(most + 1));

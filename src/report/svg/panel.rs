@@ -91,6 +91,7 @@ pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame
             frame.place((frame.x_end, level.y)),
         ];
         line(out, &ends, limit_pen(LEVELS[index % LEVELS.len()]))?;
+        places.lines.push(ends.to_vec());
     }
     uprights(out, panel, frame)?;
     if listed {
