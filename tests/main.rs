@@ -10,6 +10,7 @@ mod cli {
     mod explain_calls;
     mod explained;
     mod formats;
+    mod help;
     mod pages;
     mod pictures;
     mod purchase;

@@ -35,27 +35,27 @@ pub struct Cli {
 pub enum Command {
     /// How many guests fit on each host, and what runs out first
     #[command(
-        after_help = "Examples:\n  berthage fit lab.toml\n  berthage fit lab.toml --host shelf --set 'guest.web.memory=\"4 GiB\"'\n  berthage fit lab.toml --format markdown --output log.md\n  berthage fit lab.toml --draws 10000\n  berthage fit lab.toml --chart load.svg"
+        after_help = "Examples:\n  berthage fit\n  berthage fit lab.toml --host box --set 'guest.server.memory=\"4 GiB\"'\n  berthage fit lab.toml --why --plot\n  berthage fit lab.toml --format markdown --output log.md\n  berthage fit lab.toml --draws 10000\n  berthage fit lab.toml --chart load.svg\n\nThey work on the lab that `berthage new` writes."
     )]
     Fit(picture::FitArgs),
     /// The same guests on several hosts, side by side
     #[command(
-        after_help = "Examples:\n  berthage compare lab.toml\n  berthage compare lab.toml --host small --host large --format csv\n  berthage compare lab.toml --need \"web=40,build=6\" --budget 900 --sort cost\n  berthage compare lab.toml --need \"web=40\" --old rack"
+        after_help = "Examples:\n  berthage compare examples/three-nodes.toml\n  berthage compare examples/two-boxes.toml --host small --host tall --format csv\n  berthage compare examples/three-nodes.toml --need \"web=12,desk=1\" --budget 900 --sort cost\n  berthage compare examples/three-nodes.toml --need \"web=12\" --old rack\n\nThe folder examples comes with the source."
     )]
     Compare(picture::CompareArgs),
     /// What happens while guests start, and how to get to a number of guests safely
     #[command(
-        after_help = "Examples:\n  berthage rollout lab.toml --target 40\n  berthage rollout lab.toml --target 40 --batch 10 --wait 5min --chart start.svg\n  berthage rollout lab.toml --steps 20,40,50 --wait 10min --anyway"
+        after_help = "Examples:\n  berthage rollout lab.toml --target 40\n  berthage rollout lab.toml --target 40 --batch 10 --wait 5min --chart start.svg\n  berthage rollout lab.toml --steps 20,40,50 --wait 10min --anyway\n\nThey work on the lab that `berthage new` writes."
     )]
     Rollout(Box<RolloutArgs>),
     /// What the next purchase for a host adds, most guests for the money first
     #[command(
-        after_help = "Examples:\n  berthage upgrade lab.toml --host shelf\n  berthage upgrade lab.toml --budget 400\n\nPrices come from the lab: module_prices, capacity_prices, link_prices, the price of pools and hosts."
+        after_help = "Examples:\n  berthage upgrade examples/undecided.toml --host box\n  berthage upgrade examples/undecided.toml --budget 400\n\nThe folder examples comes with the source.\nPrices come from the lab: module_prices, capacity_prices, link_prices, the price of pools and hosts."
     )]
     Upgrade(UpgradeArgs),
     /// Place guests on several hosts, so that some of the hosts may fail
     #[command(
-        after_help = "Examples:\n  berthage fleet lab.toml --spare 1\n  berthage fleet lab.toml --need \"web=40,build=6\" --host a --host b --host c"
+        after_help = "Examples:\n  berthage fleet examples/three-nodes.toml --spare 1\n  berthage fleet examples/three-nodes.toml --need \"web=12,desk=1\" --host north --host south\n\nThe folder examples comes with the source."
     )]
     Fleet(FleetArgs),
     /// Read an inventory and say what is wrong with it, without answering
@@ -63,7 +63,7 @@ pub enum Command {
     Check(LabArgs),
     /// Every number of one host with its formula, or what an error code means
     #[command(
-        after_help = "Examples:\n  berthage explain lab.toml --host shelf\n  berthage explain lab.toml --guests 40\n  berthage explain E0203"
+        after_help = "Examples:\n  berthage explain lab.toml --host box\n  berthage explain lab.toml --guests 40\n  berthage explain E0203"
     )]
     Explain(ExplainArgs),
     /// Read a running Linux host, without root, into a table for a lab or a line of readings
@@ -73,7 +73,7 @@ pub enum Command {
     Survey(SurveyArgs),
     /// Fit what a guest holds to readings of the running host
     #[command(
-        after_help = "Examples:\n  berthage calibrate lab.toml readings.csv --host shelf --guest web\n  berthage calibrate lab.toml readings.csv --fresh --hold-out 2\n  berthage calibrate lab.toml readings.csv --chart fit.svg --write calibrated.toml"
+        after_help = "Examples:\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web --fresh --hold-out 1\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web --write new.toml\n\nThe folder examples comes with the source."
     )]
     Calibrate(CalibrateArgs),
     /// Commands that answer nothing about a lab.

@@ -14,7 +14,7 @@ use crate::inventory::starter::Profile;
 pub enum Tool {
     /// Write a commented lab to start from, with ready guest profiles
     #[command(
-        after_help = "Examples:\n  berthage new lab.toml\n  berthage new shop.toml --guest server --guest database"
+        after_help = "Examples:\n  berthage new lab.toml\n  berthage new shop.toml --guest server --guest database\n  berthage new here.toml --from-survey"
     )]
     New(NewArgs),
     /// Print the JSON Schema of inventories or of reports
