@@ -1,7 +1,7 @@
 //! The document of `explain`: a worked example, number by number.
 
 use super::document::{Block, Document, Sheet};
-use crate::sizing::explain::{ExplainAnswer, Step};
+use crate::sizing::explain::{ExplainAnswer, Section, Step};
 use crate::unit::format;
 
 /// Builds the document of an answer of `explain`.
@@ -24,6 +24,9 @@ pub fn document(answer: &ExplainAnswer) -> Document {
     ));
     for section in &answer.sections {
         document.heading(2, section.title.clone());
+        if !section.symbols.is_empty() {
+            document.paragraph(format!("Here {}.", symbols(section)));
+        }
         for step in &section.steps {
             document.push(worked(step));
             document.list(
@@ -47,6 +50,15 @@ pub fn document(answer: &ExplainAnswer) -> Document {
     }
     document.sheet = sheet(answer);
     document
+}
+
+/// "t0 = guest.touched; k = guest.keeps".
+fn symbols(section: &Section) -> String {
+    let symbols = section.symbols.iter();
+    let told: Vec<String> = symbols
+        .map(|one| format!("{} = {}", one.symbol, one.stands_for))
+        .collect();
+    told.join("; ")
 }
 
 fn worked(step: &Step) -> Block {

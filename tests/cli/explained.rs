@@ -1,9 +1,10 @@
 //! `explain`: every number of the answer is there, and its formula comes to it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
 use berthage::inventory::key_path;
+use berthage::inventory::keys::key_of;
 use serde_json::Value;
 
 use super::arithmetic::{About, work_out, worth};
@@ -173,6 +174,64 @@ fn formulas_come_to_the_numbers_printed_beside_them() {
         }
     }
     assert!(worked > 3_000 && claimed > 500, "{worked}, {claimed}");
+}
+
+/// Letters that a formula itself says the meaning of.
+const SAID_THERE: [(&str, &str); 5] = [
+    ("v", "v = "),
+    ("x", "smallest x"),
+    ("z", "one z for all"),
+    ("W", "W of Lambert"),
+    ("e", "e^"),
+];
+
+#[test]
+fn every_letter_of_a_formula_is_told_and_every_key_it_stands_for_is_one() {
+    let mut keys = BTreeSet::new();
+    for call in CALLS {
+        let explained = json("explain", call, &[]);
+        let mut told: BTreeSet<String> = ["a".to_owned()].into();
+        for section in explained["sections"].as_array().unwrap() {
+            for symbol in section["symbols"].as_array().unwrap() {
+                let stands_for = symbol["stands_for"].as_str().unwrap();
+                if stands_for.contains('.') {
+                    keys.insert(stands_for.to_owned());
+                }
+                told.insert(symbol["symbol"].as_str().unwrap().replace("(…)", ""));
+            }
+            let steps = section["steps"].as_array().unwrap();
+            // A step that is called by its letter tells it.
+            told.extend(steps.iter().map(|step| {
+                let name = step["name"].as_str().unwrap();
+                name.split([' ', ',']).next().unwrap().to_owned()
+            }));
+            for step in steps {
+                let formula = step["formula"].as_str().unwrap();
+                let words = formula.split(|c: char| !c.is_alphanumeric() && !"_'".contains(c));
+                for word in words {
+                    let is_symbol = ["t0", "t1", "ti"].contains(&word)
+                        || (word.chars().count() == 1 && word.chars().all(char::is_alphabetic));
+                    let said = SAID_THERE
+                        .iter()
+                        .any(|(letter, words)| *letter == word && formula.contains(words));
+                    assert!(
+                        !is_symbol || said || told.contains(word),
+                        "{call:?}: {word} in {formula}"
+                    );
+                }
+            }
+        }
+    }
+    assert!(keys.len() >= 10, "{keys:?}");
+    for key in keys {
+        // As a path in a lab: the names of things between.
+        let (table, name) = key.split_once('.').unwrap();
+        let path = match table {
+            "policy" => key.clone(),
+            _ => format!("{table}.x.{}", name.replace("disk.", "disk.x.")),
+        };
+        assert!(key_of(&path).is_some(), "{key} is no key of the inventory");
+    }
 }
 
 /// "at 62: 47.9 GiB ≤ 48.1 GiB"

@@ -10,6 +10,7 @@ use crate::sizing::fit::memory_strain;
 use crate::sizing::memory::MemoryCount;
 use crate::sizing::resource::Strain;
 use crate::sizing::search::MOST_GUESTS;
+use crate::unit::format;
 
 /// The counts of the host.
 pub(super) fn section(context: &Context) -> Section {
@@ -106,7 +107,7 @@ pub(super) fn largest(
     let at = |n: u64, relation: &str| {
         let strain = strain(n);
         let at_risk = strain.at_risk();
-        let place = format!("at {n}");
+        let place = at_count(n);
         // Two limits at once are told as a load, which is over both.
         if strain.mean_limit.is_some() {
             claim(place, share(strain.load(at_risk)), relation, share(1.0))
@@ -121,13 +122,18 @@ pub(super) fn largest(
     }
 }
 
+/// "at 5,215".
+fn at_count(n: u64) -> String {
+    format!("at {}", format::count(n))
+}
+
 /// The first N past the cliff: within at the N before.
 fn breaks(context: &Context, found: Option<u64>, cache: f64) -> Filled {
     let at = |n: u64, relation: &str| {
         let (mean, cliff) = context
             .model
             .cliff(&context.model.composition.counts(n), cache);
-        claim(format!("at {n}"), bytes(mean), relation, bytes(cliff))
+        claim(at_count(n), bytes(mean), relation, bytes(cliff))
     };
     match found {
         Some(0) => at(0, ">"),
@@ -141,7 +147,7 @@ fn plain_sum(context: &Context) -> Step {
     let fits = |n: u64| model.promised(&model.composition.counts(n));
     let at = |n: u64, relation: &str| {
         claim(
-            format!("at {n}"),
+            at_count(n),
             bytes(fits(n)),
             relation,
             bytes(model.beside_base()),

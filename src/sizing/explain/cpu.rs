@@ -3,6 +3,7 @@
 use super::context::Context;
 use super::filled::{Filled, count, plain, seconds, share, sum};
 use super::step::{DEFINITION, PROJECT};
+use super::symbols::SOFT;
 use super::{Section, Step, number};
 use crate::model::queue::erlang_b;
 
@@ -12,7 +13,7 @@ const ERLANG: &str = "Erlang C, M/M/c; mean service cpu_slice is an assumption";
 pub(super) fn section(context: &Context) -> Section {
     let model = context.model;
     let cpu = &context.answer.cpu;
-    let mut section = Section::new("The processor");
+    let mut section = Section::new("The processor").letters(SOFT);
     section.add(
         Step::new("total of all cores", number::cores(model.total_cores))
             .law(

@@ -5,6 +5,7 @@ use super::filled::{Filled, claim, disk, per_day, plain, seconds};
 use super::limit::{multipliers, owned, writes_left};
 use super::pool::{space, written};
 use super::step::{DEFINITION, PROJECT};
+use super::symbols::DISK;
 use super::{Section, Step, number};
 use crate::inventory::key_path;
 use crate::model::{DAY, endurance};
@@ -16,7 +17,7 @@ pub(super) fn all(context: &Context) -> Vec<Section> {
     let pools = context.answer.disk.iter().enumerate();
     pools
         .map(|(pool, answer)| {
-            let mut section = Section::new(format!("Pool {}", answer.name));
+            let mut section = Section::new(format!("Pool {}", answer.name)).letters(DISK);
             fill(context, pool, answer, &mut section);
             growth(context, pool, answer, &mut section);
             wear(context, pool, answer, &mut section);

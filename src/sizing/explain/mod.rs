@@ -16,6 +16,7 @@ mod resources;
 mod scanner;
 mod step;
 mod supply;
+mod symbols;
 mod together;
 
 use schemars::JsonSchema;
@@ -27,6 +28,7 @@ use super::host::HostModel;
 use crate::inventory::lab::{Host, Lab};
 use context::Context;
 pub use context::origin_text;
+pub use symbols::Symbol;
 
 /// Answer of `explain`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -60,6 +62,11 @@ pub struct ExplainAnswer {
 pub struct Section {
     /// Heading.
     pub title: String,
+    /// Letters of the formulas that were not told before.
+    pub symbols: Vec<Symbol>,
+    /// Letters that the formulas may have.
+    #[serde(skip)]
+    letters: symbols::Letters,
     /// Numbers in the order in which they follow from one another.
     pub steps: Vec<Step>,
 }
@@ -144,6 +151,7 @@ pub fn explain(
     sections.extend(disk::all(&context));
     sections.push(money::section(&context));
     sections.retain(|section| !section.steps.is_empty());
+    symbols::tell(&mut sections);
     ExplainAnswer {
         report: "explain",
         version: CONTRACT,

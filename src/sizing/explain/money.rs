@@ -4,13 +4,14 @@ use super::context::Context;
 use super::demand::power;
 use super::filled::{Filled, bytes, count, plain};
 use super::step::DEFINITION;
+use super::symbols::SOFT;
 use super::{Section, Step, number};
 use crate::model::GIB;
 use crate::model::power::KWH_PER_WATT_YEAR;
 
 /// Power and money; empty where neither is given.
 pub(super) fn section(context: &Context) -> Section {
-    let mut section = Section::new("Power and money");
+    let mut section = Section::new("Power and money").letters(SOFT);
     let lab = context.model.lab;
     if let Some(answer) = &context.answer.power {
         section.add(

@@ -64,12 +64,10 @@ pub(super) fn watts(value: f64) -> Number {
     new(value, "W", format::power(value))
 }
 
+/// A count; `unit` is the plural of what is counted.
 pub(super) fn count(value: u64, unit: &'static str) -> Number {
-    new(
-        value as f64,
-        unit,
-        format!("{} {unit}", format::count(value)),
-    )
+    let one = unit.strip_suffix('s').unwrap_or(unit);
+    new(value as f64, unit, format::plural(value, one, unit))
 }
 
 /// A count, or why there is none.

@@ -4,6 +4,7 @@ use super::context::Context;
 use super::counts::largest;
 use super::filled::{Filled, claim, plain, share};
 use super::step::PROJECT;
+use super::symbols::{DISK, MEMORY, RISK, SOFT};
 use super::{Section, Step, demand, limit, number, pool};
 use crate::inventory::key_path;
 use crate::sizing::answer::{ResourceAnswer, State};
@@ -12,7 +13,7 @@ use crate::sizing::resource::{Resource, Strain};
 /// What is accepted.
 pub(super) fn risk(context: &Context) -> Section {
     let policy = &context.model.lab.policy;
-    let mut section = Section::new("Risk accepted");
+    let mut section = Section::new("Risk accepted").letters(RISK);
     for (name, value, formula) in [
         (
             "memory_risk",
@@ -58,7 +59,11 @@ fn section(context: &Context, one: &ResourceAnswer, strain: &Strain) -> Section 
     let resource = one.resource;
     let key = |name: &str| key_path(&["resources", &one.name, name]);
     let text = |value: f64| demand::amount(resource, value);
-    let mut section = Section::new(format!("Resource {}", one.name));
+    let mut section = Section::new(format!("Resource {}", one.name)).letters(match resource {
+        Resource::Memory => MEMORY,
+        Resource::DiskSpace(_) | Resource::DiskIops(_) | Resource::DiskWrites(_) => DISK,
+        _ => SOFT,
+    });
     if let Resource::DiskIops(pool) = resource {
         pool::reads_and_writes(context, pool, &mut section);
     }

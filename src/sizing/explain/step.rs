@@ -2,6 +2,7 @@
 
 use super::filled::Filled;
 use super::number::Number;
+use super::symbols::{Letters, MEMORY};
 use super::{Input, Section, Step};
 
 /// The definition that has no source outside this project.
@@ -13,8 +14,16 @@ impl Section {
     pub(super) fn new(title: impl Into<String>) -> Section {
         Section {
             title: title.into(),
+            symbols: Vec::new(),
+            letters: MEMORY,
             steps: Vec::new(),
         }
+    }
+
+    /// The letters of its formulas, where they are not those of memory.
+    pub(super) fn letters(mut self, letters: Letters) -> Section {
+        self.letters = letters;
+        self
     }
 
     /// Adds a number.
