@@ -5,14 +5,39 @@ use std::path::Path;
 
 use crate::report::document::Document;
 
-/// Adds the version and the call to a page.
+/// Makes a page of a report: what it says of files told without folders of this machine, the version and the call.
 pub(super) fn append(document: &mut Document, args: &[OsString]) {
+    let folders = folders(args);
+    document.reword(|text| {
+        let mut text = text.to_owned();
+        for folder in &folders {
+            text = text.replace(folder, "");
+        }
+        text
+    });
     document.heading(2, "How this page was made");
     document.paragraph(format!(
         "By berthage {}, from the inventory named here. The same version and inventory give the same page again (a path from the root is shortened to its name, and where the page went is left out):",
         env!("CARGO_PKG_VERSION")
     ));
     document.code(call(args));
+}
+
+/// The folders that paths from the root were given with, each up to its last "/", longest first. What a lab includes
+/// lies below its folder and keeps its way from there.
+fn folders(args: &[OsString]) -> Vec<String> {
+    let words = args.iter().skip(1).map(|arg| arg.to_string_lossy());
+    let mut folders: Vec<String> = words
+        .filter_map(|word| {
+            let path = Path::new(valued(&word).1);
+            let folder = path.is_absolute().then(|| path.parent())??;
+            let folder = folder.display().to_string();
+            // The root itself is no folder that tells anything, and taking it away would take every "/".
+            (folder != "/").then(|| folder + "/")
+        })
+        .collect();
+    folders.sort_by_key(|folder| std::cmp::Reverse(folder.len()));
+    folders
 }
 
 /// The call as a person would type it: no path of this machine, nothing about where the page goes.
@@ -31,15 +56,20 @@ fn call(args: &[OsString]) -> String {
 
 /// A path from the root of this machine is its last part to everybody else.
 fn local(word: &str) -> String {
-    let (option, path) = match word.split_once('=') {
-        Some((option, path)) if option.starts_with("--") => (format!("{option}="), path),
-        _ => (String::new(), word),
-    };
+    let (option, path) = valued(word);
     match Path::new(path).file_name() {
         Some(name) if Path::new(path).is_absolute() => {
             format!("{option}{}", name.to_string_lossy())
         }
         _ => word.to_owned(),
+    }
+}
+
+/// `--option=` and what it is given, or nothing and the word.
+fn valued(word: &str) -> (&str, &str) {
+    match word.find('=') {
+        Some(sign) if word.starts_with("--") => word.split_at(sign + 1),
+        _ => ("", word),
     }
 }
 

@@ -71,6 +71,25 @@ impl Document {
         self.push(Block::Code(text.into()))
     }
 
+    /// Writes every sentence, note and name of a file anew. Titles, tables and numbers hold no paths and stay.
+    pub fn reword(&mut self, anew: impl Fn(&str) -> String) {
+        for block in &mut self.blocks {
+            match block {
+                Block::Lead(text)
+                | Block::Paragraph(text)
+                | Block::Chart {
+                    file: Some(text), ..
+                } => *text = anew(text),
+                Block::List(notes) => {
+                    for note in notes {
+                        *note = anew(note);
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
     /// Adds any block.
     pub fn push(&mut self, block: Block) -> &mut Self {
         self.blocks.push(block);
