@@ -71,3 +71,54 @@ fn worst_rates_of_large_pools() {
     // A textbook's worked example prints 0.128; computed with mpmath beyond.
     assert!((worst_rate(0.02, 0.1, 0.999) - 0.128237107299).abs() <= 5e-13);
 }
+
+/// Busy every other day and tied by a correlation of one half: the number of busy guests is then uniform on 0 … n, since
+/// a(z) = Φ(−z) is uniform on (0, 1) (T. Bayes, *An Essay towards solving a Problem in the Doctrine of Chances*,
+/// 1763: `∫ C(n, j)·u^(n−j)·(1−u)^j du = 1/(n+1)`). With j idle all sets of j guests are alike, so a chance is a count of
+/// sets over `(n+1)·C(n, j)`; counted in whole numbers by a program of its own.
+#[test]
+fn tied_by_one_half_every_number_of_busy_guests_is_as_likely() {
+    let single = Demand::new(0.0, &[busy(40, 0.5, 1.0)], 0.5);
+    for most in 0..40_u32 {
+        let expected = f64::from(40 - most) / 41.0;
+        let tail = single.tail(f64::from(most));
+        assert!(
+            (tail - expected).abs() < 1e-9,
+            "{most}: {tail} for {expected}"
+        );
+    }
+    // Close to the largest demand, 1,336: the room that idle guests leave, and the chance.
+    let sizes = [1.0, 1.37, 1.91, 2.53, 3.11, 4.07, 5.43, 7.3];
+    let demand = Demand::new(3.0, &sizes.map(|size| busy(50, 0.5, size)), 0.5);
+    for (room, expected) in [
+        (0.9, 1.0 / 401.0),
+        (1.2, 0.002805486284289277),
+        (2.4, 0.0035453346583416145),
+        (5.0, 0.0052673864453194295),
+        (9.0, 0.008423799713461433),
+    ] {
+        let tail = demand.tail(3.0 + 1336.0 - room);
+        assert!(
+            (tail / expected - 1.0).abs() < 1e-6,
+            "room {room}: {tail} for {expected}"
+        );
+    }
+    // Far from it, 300 guests in ten sizes.
+    let sizes = [
+        37.0, 53.0, 71.0, 97.0, 113.0, 139.0, 167.0, 191.0, 223.0, 251.0,
+    ];
+    let demand = Demand::new(0.0, &sizes.map(|size| busy(30, 0.5, size)), 0.5);
+    for (limit, expected) in [
+        (12078.0, 0.6991468585549181),
+        (20130.0, 0.4999876329343255),
+        (32208.0, 0.20124879450343586),
+        (36234.0, 0.10166918198015613),
+        (39052.0, 0.031967864989872426),
+    ] {
+        let tail = demand.tail(limit);
+        assert!(
+            (tail / expected - 1.0).abs() < 1e-4,
+            "{limit}: {tail} for {expected}"
+        );
+    }
+}
