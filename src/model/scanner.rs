@@ -202,6 +202,8 @@ pub enum Pressure {
 /// use berthage::model::{GIB, scanner::may_rest};
 /// assert!(may_rest(12.0 * GIB, 16.0 * GIB, 0.2));
 /// assert!(!may_rest(13.0 * GIB, 16.0 * GIB, 0.2));
+/// // The daemon stops below its line, not at it.
+/// assert!(!may_rest(12.0 * GIB, 16.0 * GIB, 0.25));
 /// ```
 #[must_use]
 pub fn may_rest(resident: f64, visible: f64, threshold: f64) -> bool {

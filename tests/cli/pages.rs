@@ -116,6 +116,51 @@ fn every_command_makes_a_page_that_ends_in_its_call() {
 }
 
 #[test]
+fn no_page_tells_the_folder_that_its_files_were_named_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    fs::create_dir(folder.path().join("guests")).unwrap();
+    for name in [
+        "two-boxes.toml",
+        "guests/household.toml",
+        "shelf.toml",
+        "readings.csv",
+    ] {
+        fs::copy(format!("examples/{name}"), path(name)).unwrap();
+    }
+    let (boxes, shelf, readings, new) = (
+        path("two-boxes.toml"),
+        path("shelf.toml"),
+        path("readings.csv"),
+        path("new.toml"),
+    );
+    for (call, told) in [
+        (vec!["check", &boxes], "two-boxes.toml is valid"),
+        // What is included keeps its way from the lab.
+        (vec!["explain", &boxes], "(guests/household.toml:12)"),
+        (vec!["explain", &shelf], "(shelf.toml:48)"),
+        (
+            vec![
+                "calibrate",
+                &shelf,
+                &readings,
+                "--guest",
+                "web",
+                "--write",
+                &new,
+            ],
+            "new.toml",
+        ),
+    ] {
+        let session = run(&[call.as_slice(), &["--format", "markdown"]].concat());
+        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+        assert!(session.stdout.contains(told), "{}", session.stdout);
+        let home = folder.path().to_str().unwrap();
+        assert!(!session.stdout.contains(home), "{}", session.stdout);
+    }
+}
+
+#[test]
 fn names_cannot_mark_up_a_page_and_paths_stay_at_home() {
     let folder = tempfile::tempdir().unwrap();
     let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
