@@ -51,6 +51,8 @@ struct Runner<'a> {
     killed: u64,
     peak: f64,
     up_s: Option<f64>,
+    /// Pages per second that the scanner visited in the last step.
+    speed: f64,
 }
 
 impl<'a> Runner<'a> {
@@ -67,6 +69,7 @@ impl<'a> Runner<'a> {
             killed: 0,
             peak: 0.0,
             up_s: None,
+            speed: 0.0,
         }
     }
 
@@ -85,6 +88,7 @@ impl<'a> Runner<'a> {
         let walked = self.host.scanner.walked;
         self.host.advance(dt);
         let speed = (self.host.scanner.walked - walked) / dt;
+        self.speed = speed;
         let before = self.host.allocating();
         let victims = self.host.balance(dt);
         if !victims.is_empty() {
@@ -122,6 +126,8 @@ impl<'a> Runner<'a> {
         }
         if self.host.alive() > pending {
             self.last_start = self.host.now;
+            // Guests that touch all at once are at their highest now, before the scanner comes by.
+            self.record(self.speed);
         }
         for (batch, guests) in self.host.come_up() {
             self.arrived(batch, guests);

@@ -6,11 +6,11 @@ use berthage::inventory::lab::{Lab, Mode, Number};
 use berthage::model::footprint::Age;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
-    Change, Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
+    Change, Disks, Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
 };
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Scan;
-use proptest::prelude::{ProptestConfig, prop_assert, prop_assume, proptest};
+use proptest::prelude::{ProptestConfig, prop, prop_assert, prop_assume, proptest};
 
 /// A run to `n` scaling guests in batches of `batch` and its end as a share of the steady state's use.
 fn end_over_steady(lab: &Lab, n: u64, options: &Options) -> f64 {
@@ -257,9 +257,40 @@ proptest! {
     }
 }
 
-// A plan is many runs.
+// A plan is many runs, and so is a comparison of batches.
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
+
+    #[test]
+    fn a_smaller_batch_never_has_a_higher_peak(lab in any_lab(), target in prop::sample::select(vec![12u64, 24, 36])) {
+        let mut lab = lab;
+        lab.hosts[0].merging.mode = Mode::Fixed;
+        // Of unlike guests, two large ones that a batch of three parts may start together in one of two.
+        lab.guests.truncate(1);
+        lab.guests[0].number = Number::Share(1.0);
+        // Where guests come up as far apart as a pass takes, the early ones of a large batch merge before the late ones.
+        lab.guests[0].boot_time = 0.0;
+        lab.guests[0].boot_cpu = 0.0;
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let sharing = model.sharing(&model.composition.counts(target), Age::Fresh, Scan::Steady);
+        // A pass that visits all pages: the steady state's skips those that never merge eight times of nine.
+        let pass = 9.0 * sharing.pass.unwrap_or(0.0);
+        let shortest = lab.guests.iter().map(|guest| guest.rewrite_interval).fold(f64::INFINITY, f64::min);
+        prop_assume!(pass < shortest);
+        let wait = 3.0 * pass;
+        let options = Options {
+            stagger: Stagger::Every(0.0),
+            disks: Disks::Ready,
+            watch: Watch::For(wait),
+            ..Options::default()
+        };
+        let runs = [1, 2, 3, 4, 6, 12].map(|part| simulate(&model, &Schedule::rule(target, target / part, wait), &options));
+        for pair in runs.windows(2) {
+            // Larger batch, smaller batch; a full host peaks at the same in both.
+            let [larger, smaller] = [0, 1].map(|index| pair[index].peak.min(0.99));
+            prop_assert!(smaller <= larger + 0.005, "{larger} {smaller}");
+        }
+    }
 
     #[test]
     fn a_plan_keeps_its_limit(lab in any_lab(), n in 1u64..60) {
