@@ -53,7 +53,7 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
     let mut told = context.busy("simulating", || answer(&model, &asked));
     report::rollout::complete(&mut told);
     if let Some(path) = &args.chart {
-        let picture = report::rollout::chart(&told);
+        let picture = report::rollout_chart::chart(&told);
         write::write_picture(path, &picture)?;
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);

@@ -21,6 +21,8 @@ pub mod markdown;
 mod pay_back;
 pub mod picture;
 pub mod rollout;
+pub mod rollout_chart;
+mod rollout_sheet;
 pub mod sentence;
 pub mod svg;
 pub mod terminal;

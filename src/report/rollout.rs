@@ -1,7 +1,8 @@
-//! The document and the picture of `rollout`.
+//! The document of `rollout`.
 
-use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
-use super::document::{Align, Cell, Document, Sheet, Table};
+use super::document::{Align, Cell, Document, Table};
+use super::rollout_chart::chart;
+use super::rollout_sheet::sheet;
 use crate::inventory::lab::Lab;
 use crate::rollout::{
     BatchAnswer, Change, EventKind, Plan, RolloutAnswer, Run, Shortfall, ShortfallAnswer, Why,
@@ -29,8 +30,6 @@ pub struct Told {
 
 /// Batches of a table that a person reads; more are cut in the middle (all of them stand in JSON and CSV).
 const MOST_ROWS: usize = 40;
-/// Peaks, and losses, named in the picture; more would cover one another.
-const MOST_MARKS: usize = 3;
 
 /// Builds the document; `picture` is the file that the picture was drawn to.
 #[must_use]
@@ -68,15 +67,8 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
     document.chart(chart(told), picture);
     document.heading(2, "Batch by batch");
     document.table(batches(answer));
-    if answer
-        .batches
-        .iter()
-        .any(|batch| batch.settle_s.is_none() || batch.clone_s.is_none())
-    {
-        document.paragraph(
-            "A dash under settled after: the next batch came first. Under cloning takes: the pool's write speed is not \
-             given.",
-        );
+    if let Some(dashes) = dashes(answer) {
+        document.paragraph(dashes);
     }
     if answer.batches.len() > MOST_ROWS {
         document.paragraph(format!(
@@ -312,6 +304,18 @@ fn batches(answer: &RolloutAnswer) -> Table {
     table
 }
 
+/// What dashes in the table of batches mean; none where it has none.
+fn dashes(answer: &RolloutAnswer) -> Option<String> {
+    let any = |is: fn(&BatchAnswer) -> bool| answer.batches.iter().any(is);
+    let settled = any(|batch| batch.settle_s.is_none()).then_some(
+        "A dash under settled after: the next batch, or the end of the watch, came first.",
+    );
+    let cloned = any(|batch| batch.clone_s.is_none())
+        .then_some("A dash under cloning takes: the pool's write speed is not given.");
+    let said: Vec<&str> = settled.into_iter().chain(cloned).collect();
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
 /// Scanner, swap and kills, the first of each kind.
 fn happened(told: &Told, lab: &Lab) -> Vec<String> {
     let mut notes = Vec::new();
@@ -436,205 +440,4 @@ fn cautions(told: &Told) -> Vec<(&'static str, &'static str)> {
         "This is an estimate from the numbers given. Watch the first batches and compare before you go on.",
     ));
     cautions
-}
-
-/// Memory, guests and scanner against time.
-#[must_use]
-pub fn chart(told: &Told) -> Chart {
-    let answer = &told.answer;
-    let line = |name: &str, shape, value: fn(&crate::rollout::MomentAnswer) -> f64| Series {
-        name: name.to_owned(),
-        points: answer
-            .timeline
-            .iter()
-            .map(|moment| (moment.t_s, value(moment)))
-            .collect(),
-        shape,
-    };
-    let mut memory = vec![line("memory", Shape::Line, |moment| moment.used)];
-    memory.extend(losses(told));
-    let memory = Panel {
-        y_label: "memory in use, share of what the kernel sees".to_owned(),
-        y: Measure::Share,
-        weight: 3,
-        at_least: 1.12,
-        series: memory,
-        levels: vec![
-            Level {
-                name: format!("limit {}", format::share(answer.limit)),
-                y: answer.limit,
-            },
-            Level {
-                name: "cliff".to_owned(),
-                y: 1.0,
-            },
-        ],
-        marks: marks(answer),
-    };
-    let guests = Panel {
-        y_label: "guests running".to_owned(),
-        y: Measure::Count,
-        weight: 1,
-        at_least: 1.0,
-        series: vec![line("guests", Shape::Steps, |moment| moment.guests as f64)],
-        levels: Vec::new(),
-        marks: Vec::new(),
-    };
-    let scanner = Panel {
-        y_label: "page-sharing scanner, pages visited per second".to_owned(),
-        y: Measure::Rate,
-        weight: 1,
-        at_least: 1.0,
-        series: vec![line("scanner", Shape::Steps, |moment| {
-            moment.scan_pages_per_s
-        })],
-        levels: Vec::new(),
-        marks: Vec::new(),
-    };
-    let scans = answer
-        .timeline
-        .iter()
-        .any(|moment| moment.scan_pages_per_s > 0.0);
-    let mut panels = vec![memory, guests];
-    if scans {
-        panels.push(scanner);
-    }
-    let lost = match answer.killed {
-        0 => String::new(),
-        killed => format!(
-            " The kernel kills {}.",
-            format::plural(killed, "guest", "guests")
-        ),
-    };
-    Chart {
-        title: format!("{}: starting guests", answer.host),
-        alt: format!(
-            "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the \
-             cliff memory is full, swap fills and the kernel kills guests.{lost}",
-            answer.host,
-            format::plural(told.run.started, "guest", "guests"),
-            format::share(answer.peak),
-            format::share(answer.timeline.last().map_or(0.0, |moment| moment.used)),
-            format::share(answer.limit)
-        ),
-        x_label: "time since the first start".to_owned(),
-        x: Measure::Time,
-        panels,
-    }
-}
-
-/// A rule where each batch begins to lose guests, the first few with how many.
-fn losses(told: &Told) -> Vec<Series> {
-    let killed_at = |batch: &BatchAnswer| {
-        let events = &told.run.events;
-        let killed = |event: &&crate::rollout::Event| {
-            event.t_s >= batch.start_s && matches!(event.kind, EventKind::Killed { .. })
-        };
-        events.iter().find(killed).map(|event| event.t_s)
-    };
-    let lossy = told.answer.batches.iter().filter(|batch| batch.killed > 0);
-    let rules = lossy.filter_map(|batch| Some((batch, killed_at(batch)?)));
-    rules
-        .enumerate()
-        .map(|(index, (batch, at))| Series {
-            name: if index < MOST_MARKS {
-                format!("{} killed", format::count(batch.killed))
-            } else {
-                String::new()
-            },
-            points: vec![(at, 0.0)],
-            shape: Shape::Upright,
-        })
-        .collect()
-}
-
-/// The highest peaks, with the guests they belong to; of peaks that read alike the first.
-fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
-    let mut peaks: Vec<&BatchAnswer> = answer.batches.iter().collect();
-    peaks.sort_by(|a, b| {
-        let percent = |batch: &BatchAnswer| (batch.peak * 100.0).round();
-        percent(b).total_cmp(&percent(a))
-    });
-    peaks.dedup_by_key(|batch| format::share(batch.peak));
-    peaks
-        .iter()
-        .take(MOST_MARKS)
-        .map(|batch| Mark {
-            at: (batch.start_s + batch.peak_s, batch.peak),
-            text: format!(
-                "{} at {}",
-                format::share(batch.peak),
-                format::plural(batch.before + batch.started, "guest", "guests")
-            ),
-        })
-        .collect()
-}
-
-/// Batches, moments and cautions, one a row.
-fn sheet(answer: &RolloutAnswer) -> Sheet {
-    let mut sheet = Sheet::new([
-        "row",
-        "t_s",
-        "guests",
-        "started",
-        "used",
-        "peak",
-        "peak_s",
-        "settle_s",
-        "killed",
-        "killed_most",
-        "clone_s",
-        "merged_bytes",
-        "scan_pages_per_s",
-        "swap_used",
-        "disk_busy",
-        "text",
-    ]);
-    let known = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
-    let none = String::new;
-    for batch in &answer.batches {
-        sheet.row([
-            "batch".to_owned(),
-            batch.start_s.to_string(),
-            batch.before.to_string(),
-            batch.started.to_string(),
-            batch.settled.to_string(),
-            batch.peak.to_string(),
-            batch.peak_s.to_string(),
-            known(batch.settle_s),
-            batch.killed.to_string(),
-            batch.killed_most.to_string(),
-            known(batch.clone_s),
-            none(),
-            none(),
-            none(),
-            none(),
-        ]);
-    }
-    for moment in &answer.timeline {
-        sheet.row([
-            "moment".to_owned(),
-            moment.t_s.to_string(),
-            moment.guests.to_string(),
-            none(),
-            moment.used.to_string(),
-            none(),
-            none(),
-            none(),
-            none(),
-            none(),
-            none(),
-            moment.merged_bytes.to_string(),
-            moment.scan_pages_per_s.to_string(),
-            moment.swap_used.to_string(),
-            moment.disk_busy.to_string(),
-        ]);
-    }
-    for caution in &answer.cautions {
-        let mut row = vec![format!("caution {}", caution.id)];
-        row.resize(sheet.header.len() - 1, String::new());
-        row.push(caution.text.clone());
-        sheet.row(row);
-    }
-    sheet
 }

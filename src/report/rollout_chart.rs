@@ -1,0 +1,141 @@
+//! The picture of `rollout`.
+
+use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
+use super::rollout::Told;
+use crate::rollout::{BatchAnswer, EventKind, RolloutAnswer};
+use crate::unit::format;
+
+/// Peaks, and losses, named in the picture; more would cover one another.
+const MOST_MARKS: usize = 3;
+
+/// Memory, guests and scanner against time.
+#[must_use]
+pub fn chart(told: &Told) -> Chart {
+    let answer = &told.answer;
+    let line = |name: &str, shape, value: fn(&crate::rollout::MomentAnswer) -> f64| Series {
+        name: name.to_owned(),
+        points: answer
+            .timeline
+            .iter()
+            .map(|moment| (moment.t_s, value(moment)))
+            .collect(),
+        shape,
+    };
+    let mut memory = vec![line("memory", Shape::Line, |moment| moment.used)];
+    memory.extend(losses(told));
+    let memory = Panel {
+        y_label: "memory in use, share of what the kernel sees".to_owned(),
+        y: Measure::Share,
+        weight: 3,
+        at_least: 1.12,
+        series: memory,
+        levels: vec![
+            Level {
+                name: format!("limit {}", format::share(answer.limit)),
+                y: answer.limit,
+            },
+            Level {
+                name: "cliff".to_owned(),
+                y: 1.0,
+            },
+        ],
+        marks: marks(answer),
+    };
+    let guests = Panel {
+        y_label: "guests running".to_owned(),
+        y: Measure::Count,
+        weight: 1,
+        at_least: 1.0,
+        series: vec![line("guests", Shape::Steps, |moment| moment.guests as f64)],
+        levels: Vec::new(),
+        marks: Vec::new(),
+    };
+    let scanner = Panel {
+        y_label: "page-sharing scanner, pages visited per second".to_owned(),
+        y: Measure::Rate,
+        weight: 1,
+        at_least: 1.0,
+        series: vec![line("scanner", Shape::Steps, |moment| {
+            moment.scan_pages_per_s
+        })],
+        levels: Vec::new(),
+        marks: Vec::new(),
+    };
+    let scans = answer
+        .timeline
+        .iter()
+        .any(|moment| moment.scan_pages_per_s > 0.0);
+    let mut panels = vec![memory, guests];
+    if scans {
+        panels.push(scanner);
+    }
+    let lost = match answer.killed {
+        0 => String::new(),
+        killed => format!(
+            " The kernel kills {}.",
+            format::plural(killed, "guest", "guests")
+        ),
+    };
+    Chart {
+        title: format!("{}: starting guests", answer.host),
+        alt: format!(
+            "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the \
+             cliff memory is full, swap fills and the kernel kills guests.{lost}",
+            answer.host,
+            format::plural(told.run.started, "guest", "guests"),
+            format::share(answer.peak),
+            format::share(answer.timeline.last().map_or(0.0, |moment| moment.used)),
+            format::share(answer.limit)
+        ),
+        x_label: "time since the first start".to_owned(),
+        x: Measure::Time,
+        panels,
+    }
+}
+
+/// A rule where each batch begins to lose guests, the first few with how many.
+fn losses(told: &Told) -> Vec<Series> {
+    let killed_at = |batch: &BatchAnswer| {
+        let events = &told.run.events;
+        let killed = |event: &&crate::rollout::Event| {
+            event.t_s >= batch.start_s && matches!(event.kind, EventKind::Killed { .. })
+        };
+        events.iter().find(killed).map(|event| event.t_s)
+    };
+    let lossy = told.answer.batches.iter().filter(|batch| batch.killed > 0);
+    let rules = lossy.filter_map(|batch| Some((batch, killed_at(batch)?)));
+    rules
+        .enumerate()
+        .map(|(index, (batch, at))| Series {
+            name: if index < MOST_MARKS {
+                format!("{} killed", format::count(batch.killed))
+            } else {
+                String::new()
+            },
+            points: vec![(at, 0.0)],
+            shape: Shape::Upright,
+        })
+        .collect()
+}
+
+/// The highest peaks, with the guests they belong to; of peaks that read alike the first.
+fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
+    let mut peaks: Vec<&BatchAnswer> = answer.batches.iter().collect();
+    peaks.sort_by(|a, b| {
+        let percent = |batch: &BatchAnswer| (batch.peak * 100.0).round();
+        percent(b).total_cmp(&percent(a))
+    });
+    peaks.dedup_by_key(|batch| format::share(batch.peak));
+    peaks
+        .iter()
+        .take(MOST_MARKS)
+        .map(|batch| Mark {
+            at: (batch.start_s + batch.peak_s, batch.peak),
+            text: format!(
+                "{} at {}",
+                format::share(batch.peak),
+                format::plural(batch.before + batch.started, "guest", "guests")
+            ),
+        })
+        .collect()
+}
