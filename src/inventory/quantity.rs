@@ -116,7 +116,9 @@ fn unparsed(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
         ParseError::NoUnit { .. } => Code::NoUnit,
         ParseError::NotFinite { .. } => Code::NotFinite,
         ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. } => Code::WrongUnit,
-        ParseError::Empty { .. } | ParseError::NoNumber { .. } => Code::WrongType,
+        ParseError::Empty { .. } | ParseError::NoNumber { .. } | ParseError::Comma { .. } => {
+            Code::WrongType
+        }
     };
     Diagnostic::new(
         code,

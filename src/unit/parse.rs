@@ -30,6 +30,14 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
         return Err(ParseError::Empty { wanted });
     }
     let (number, unit) = trimmed.split_at(number_length(trimmed));
+    if unit
+        .strip_prefix(',')
+        .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+    {
+        return Err(ParseError::Comma {
+            text: trimmed.to_owned(),
+        });
+    }
     let unit = unit.trim_start();
     let Ok(value) = number.parse::<f64>() else {
         let word = trimmed.trim_start_matches(['+', '-']);

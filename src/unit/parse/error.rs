@@ -34,6 +34,11 @@ pub enum ParseError {
         /// What was wanted.
         wanted: Dimension,
     },
+    /// A comma in the number, for a decimal point or between thousands.
+    Comma {
+        /// The text.
+        text: String,
+    },
     /// A unit that does not exist here.
     UnknownUnit {
         /// The number as written.
@@ -67,6 +72,9 @@ impl fmt::Display for ParseError {
                 write!(f, "is `{}`, which is not a finite number", short(text))
             }
             ParseError::NoUnit { number, .. } => write!(f, "is `{}` without a unit", short(number)),
+            ParseError::Comma { text } => {
+                write!(f, "is `{}`, with a comma in the number", short(text))
+            }
             ParseError::UnknownUnit { unit, .. } => {
                 write!(f, "has the unknown unit `{}`", short(unit))
             }
@@ -97,6 +105,11 @@ impl ParseError {
                     wanted.all_examples()
                 )
             }
+            ParseError::Comma { text } => format!(
+                "write a point before decimals and nothing between thousands: \"{}\" or \"{}\"",
+                short(&text.replacen(',', ".", 1)),
+                short(&text.replacen(',', "", 1))
+            ),
             ParseError::NoUnit { number, wanted } => bare_help(number, *wanted),
             ParseError::UnknownUnit {
                 number,

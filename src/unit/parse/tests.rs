@@ -147,7 +147,7 @@ fn wrong_units_say_what_was_meant() {
     assert!(other.help().contains("\"6 h\""));
     assert!(matches!(
         parse("1,5 GiB", Dimension::Bytes),
-        Err(ParseError::UnknownUnit { .. })
+        Err(ParseError::Comma { .. })
     ));
     assert!(matches!(
         parse("GiB", Dimension::Bytes),
@@ -211,4 +211,21 @@ fn a_share_in_percent_is_the_nearest_number_to_it() {
         assert!((read - written).abs() <= f64::EPSILON * written);
     }
     assert_eq!(parse("70 %", Dimension::Share), Ok(0.7));
+}
+
+#[test]
+fn a_comma_in_a_number_is_told_with_both_readings() {
+    for text in ["2,5 GiB", "1,024 MiB", "2,5"] {
+        let error = parse(text, Dimension::Bytes).expect_err("a comma");
+        assert!(matches!(error, ParseError::Comma { .. }), "{error}");
+        assert!(error.to_string().contains(text), "{error}");
+    }
+    let help = parse("2,5 GiB", Dimension::Bytes)
+        .expect_err("a comma")
+        .help();
+    assert!(help.contains("\"2.5 GiB\" or \"25 GiB\""), "{help}");
+    assert!(matches!(
+        parse("2, GiB", Dimension::Bytes),
+        Err(ParseError::UnknownUnit { .. })
+    ));
 }
