@@ -88,7 +88,7 @@ pub struct UpgradeArgs {
     #[command(flatten)]
     pub lab: LabArgs,
     /// Money that may be spent; with it, combinations are looked at too
-    #[arg(long, value_name = "MONEY", value_parser = amount)]
+    #[arg(long, value_name = "MONEY", allow_negative_numbers = true, value_parser = amount)]
     pub budget: Option<f64>,
 }
 
@@ -99,10 +99,10 @@ pub struct WishArgs {
     #[arg(long, value_name = "GUESTS")]
     pub need: Option<String>,
     /// Leave out hosts that cost more, or have no price
-    #[arg(long, value_name = "MONEY", value_parser = amount)]
+    #[arg(long, value_name = "MONEY", allow_negative_numbers = true, value_parser = amount)]
     pub budget: Option<f64>,
     /// Leave out hosts that draw more at the wall with those guests, or whose power is not known
-    #[arg(long, value_name = "WATTS", value_parser = amount)]
+    #[arg(long, value_name = "WATTS", allow_negative_numbers = true, value_parser = amount)]
     pub max_watts: Option<f64>,
     /// Rank hosts by this
     #[arg(long, value_enum, default_value_t = SortBy::Cost)]
@@ -202,7 +202,7 @@ pub struct OutputArgs {
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
     /// Columns of the text format [default: the terminal's, 80 when piped]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(20..=1000))]
+    #[arg(long, value_name = "COLUMNS", allow_negative_numbers = true, value_parser = clap::value_parser!(u16).range(20..=1000))]
     pub width: Option<u16>,
     /// When to use bold
     #[arg(long, value_enum, default_value_t = Color::Auto, value_name = "WHEN")]
@@ -219,7 +219,7 @@ pub struct ExplainArgs {
     #[arg(value_name = "LAB.toml | CODE", default_value = "lab.toml")]
     pub subject: PathBuf,
     /// Explain at this many guests [default: as many as fit]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
     pub guests: Option<u64>,
     /// Options shared with other commands.
     #[command(flatten)]
@@ -233,10 +233,10 @@ pub struct RolloutArgs {
     #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
     pub lab: PathBuf,
     /// Guests to reach, counted as `fit` counts them [default: as many as fit]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub target: Option<u64>,
     /// Guests to start together [default: as many as is safe]
-    #[arg(long, value_name = "K", value_parser = clap::value_parser!(u64).range(1..=1_000_000), conflicts_with = "steps")]
+    #[arg(long, value_name = "K", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(1..=1_000_000), conflicts_with = "steps")]
     pub batch: Option<u64>,
     /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
     #[arg(long, value_name = "TIME")]

@@ -17,7 +17,7 @@ pub struct SurveyArgs {
     #[arg(long, value_name = "NAME", value_parser = host_name, conflicts_with = "reading")]
     pub name: Option<String>,
     /// Guests that run now; with 0 the host's own memory is taken from what is in use
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
     pub guests: Option<u64>,
     /// Print a line of readings for `calibrate` instead of the table
     #[arg(long, requires = "guests")]

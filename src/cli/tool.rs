@@ -148,7 +148,23 @@ pub fn manual() -> String {
         }
     }
     out.push_str(STATUS);
-    out
+    ascii(&out)
+}
+
+/// The page in ASCII, which every formatter reads alike; other characters by their code point.
+fn ascii(page: &str) -> String {
+    let lines = page.lines().map(|line| {
+        let escaped: String = line
+            .trim_end()
+            .chars()
+            .map(|c| match c {
+                c if c.is_ascii() => c.to_string(),
+                c => format!("\\[u{:04X}]", u32::from(c)),
+            })
+            .collect();
+        escaped + "\n"
+    });
+    lines.collect()
 }
 
 /// The exit status, as the manual tells it.

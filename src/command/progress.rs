@@ -12,7 +12,7 @@ pub(super) fn bar(terminal: &Terminal, steps: u64, what: &'static str) -> Progre
         ProgressDrawTarget::hidden()
     };
     let bar = ProgressBar::with_draw_target(Some(steps), target).with_message(what);
-    match ProgressStyle::with_template("{msg} {bar:30} {pos} of {len}") {
+    match ProgressStyle::with_template("{msg} {bar:30} {human_pos} of {human_len}") {
         Ok(style) => bar.with_style(style),
         Err(_) => bar,
     }
