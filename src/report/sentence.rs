@@ -31,8 +31,9 @@ pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
     match host.breaks_at {
         Some(0) => text.push_str("; the kernel kills guests even so"),
         Some(n) => text.push_str(&format!(
-            "; the kernel starts killing guests at about {}",
-            format::count(n)
+            "; the kernel starts killing guests at about {}{}",
+            format::count(n),
+            beside_them(host)
         )),
         None => {}
     }
@@ -62,6 +63,14 @@ fn beside(host: &HostAnswer, n: u64) -> String {
         }
         1 => " beside the 1 that must run".to_owned(),
         fixed => format!(" beside the {} that must run", format::count(fixed)),
+    }
+}
+
+/// " beside them", where the guests that must run were named before and a count is again of those beside them.
+fn beside_them(host: &HostAnswer) -> &'static str {
+    match host.fits {
+        Some(n) if n > 0 && host.guests > n && host.unit != "sets" => " beside them",
+        _ => "",
     }
 }
 
