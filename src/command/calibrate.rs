@@ -5,6 +5,7 @@ use std::io::Read;
 use std::path::Path;
 
 use super::options::one_host;
+use super::picture::apart;
 use super::write::{can_write, cannot_write, write_picture, write_whole};
 use super::{Reply, inputs, rewritten};
 use crate::calibrate::estimate::{Question, estimate};
@@ -12,8 +13,9 @@ use crate::calibrate::join::answer;
 use crate::calibrate::law::{Lived, can_be_calibrated};
 use crate::calibrate::readings;
 use crate::calibrate::refuse::refuse;
-use crate::cli::CalibrateArgs;
+use crate::cli::{CalibrateArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::inventory::keys::Command;
 use crate::inventory::lab::Lab;
 use crate::inventory::load;
 use crate::report;
@@ -62,6 +64,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let mut read = inputs(&lab, &args.lab);
     read.push(args.readings.clone());
     if let Some((path, chart)) = &chart {
+        apart(path, &args.common.output)?;
         can_write(path, &read)?;
         write_picture(path, chart)?;
     }
@@ -70,9 +73,13 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     }
     let drawn = chart.map(|(path, chart)| (chart, path.display().to_string()));
     let written = new.map(|(path, _)| path.display().to_string());
+    let mut document = report::calibrate::document(&answer, drawn, written.as_deref());
+    if args.common.output.format == Format::Markdown {
+        report::given::append_with_guesses(&mut document, &lab, &[host], Command::Calibrate);
+    }
     Ok(Reply {
         inputs: read,
-        document: report::calibrate::document(&answer, drawn, written.as_deref()),
+        document,
         json: report::json::render(&answer),
         outcome: Outcome::Fits,
     })

@@ -8,6 +8,7 @@ use crate::cli::Format;
 use crate::cli::WishArgs;
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::inventory::keys::Command as ForCommand;
 use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
 use crate::report;
@@ -35,7 +36,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     }
     let read = inputs(&lab, &asked.lab);
     if wish.is_a_wish() || hosts.len() > SIDE_BY_SIDE {
-        return ranked(wish, &lab, &hosts, read);
+        return ranked(wish, &lab, &hosts, read, asked.common.output.format);
     }
     let mut answer = compare(&lab, &hosts);
     let output = &asked.common.output;
@@ -44,7 +45,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let chart = report::picture::compare(&answer.hosts, &answer.lab);
     picture::show(picture, output, chart, &read, &mut document)?;
     if output.format == Format::Markdown {
-        report::given::append(&mut document, &lab, &hosts);
+        report::given::append_with_guesses(&mut document, &lab, &hosts, ForCommand::Fit);
     }
     Ok(Reply {
         inputs: read,
@@ -60,6 +61,7 @@ fn ranked(
     lab: &Lab,
     hosts: &[&Host],
     read: Vec<PathBuf>,
+    format: Format,
 ) -> Result<Reply, Diagnostics> {
     let old = args
         .old
@@ -116,7 +118,12 @@ fn ranked(
         Some(replacing) if !replacing.by.is_empty() => Outcome::Fits,
         _ => choice.outcome,
     };
-    let document = report::choose::document(&choice, lab);
+    let mut document = report::choose::document(&choice, lab);
+    if format == Format::Markdown {
+        let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
+        let told: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
+        report::given::append_with_guesses(&mut document, lab, &told, ForCommand::Fit);
+    }
     answer.choice = Some(choice);
     Ok(Reply {
         inputs: read,

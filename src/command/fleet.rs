@@ -1,8 +1,9 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
 use super::{Reply, hosts_asked, need};
-use crate::cli::FleetArgs;
+use crate::cli::{FleetArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::inventory::keys::Command;
 use crate::inventory::load;
 use crate::report;
 use crate::sizing::fleet::fleet;
@@ -42,9 +43,13 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
     let answer = fleet(&lab, &hosts, &guests, args.spare);
+    let mut document = report::fleet::document(&answer, &lab);
+    if common.output.format == Format::Markdown {
+        report::given::append_with_guesses(&mut document, &lab, &hosts, Command::Fit);
+    }
     Ok(Reply {
         inputs: super::inputs(&lab, &args.lab.lab),
-        document: report::fleet::document(&answer, &lab),
+        document,
         json: report::json::render(&answer),
         outcome: answer.outcome,
     })

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::write::{can_write, write_picture};
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
 use crate::inventory::lab::{Host, Lab};
 use crate::report::chart::Chart;
 use crate::report::document::Document;
@@ -42,6 +42,7 @@ pub(super) fn show(
 ) -> Result<(), Diagnostics> {
     let Some(chart) = chart else { return Ok(()) };
     if let Some(file) = &asked.chart {
+        apart(file, output)?;
         can_write(file, inputs)?;
         write_picture(file, &chart)?;
     }
@@ -55,6 +56,19 @@ pub(super) fn show(
         ));
     }
     Ok(())
+}
+
+/// Refuses to write the picture and the report to one file, where the later would replace the earlier.
+///
+/// # Errors
+/// `--chart` and `--output` name one file.
+pub(super) fn apart(chart: &Path, output: &OutputArgs) -> Result<(), Diagnostics> {
+    if output.output.as_deref() != Some(chart) {
+        return Ok(());
+    }
+    let message = format!("--chart and --output both name {}", chart.display());
+    let error = Diagnostic::new(Code::CannotWrite, message).help("give each a file of its own");
+    Err(Diagnostics::new(Sources::default(), vec![error]))
 }
 
 /// The picture's name as the report refers to it: from the folder of the report, never with a path of this machine.

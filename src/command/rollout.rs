@@ -3,10 +3,11 @@
 use std::path::PathBuf;
 
 use super::options::{one_host, refused, share, spell, time};
-use super::picture::seen_from;
+use super::picture::{apart, seen_from};
 use super::{Context, Reply, inputs, write};
-use crate::cli::RolloutArgs;
+use crate::cli::{Format, RolloutArgs};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code};
+use crate::inventory::keys::Command;
 use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
 use crate::report;
@@ -40,15 +41,8 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
     let asked = Asked::read(args, &lab, host, &model)?;
     if let Some(path) = &args.chart {
         // A run may take long: whether its picture can be kept is known before.
+        apart(path, &args.common.output)?;
         write::can_write(path, &inputs(&lab, &args.lab))?;
-    }
-    if let (Some(chart), Some(output)) = (&args.chart, &args.common.output.output)
-        && chart == output
-    {
-        let message = format!("--chart and --output both name {}", chart.display());
-        return Err(refused(
-            Diagnostic::new(Code::CannotWrite, message).help("give each a file of its own"),
-        ));
     }
     let mut told = context.busy("simulating", || answer(&model, &asked));
     report::rollout::complete(&mut told);
@@ -63,9 +57,13 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
     } else {
         Outcome::DoesNotFit
     };
+    let mut document = report::rollout::document(&told, &lab, file);
+    if args.common.output.format == Format::Markdown {
+        report::given::append_with_guesses(&mut document, &lab, &[host], Command::Rollout);
+    }
     Ok(Reply {
         inputs: inputs(&lab, &args.lab),
-        document: report::rollout::document(&told, &lab, file),
+        document,
         json: report::json::render(&told.answer),
         outcome,
     })

@@ -2,8 +2,9 @@
 
 use super::Reply;
 use super::options::one_host;
-use crate::cli::UpgradeArgs;
+use crate::cli::{Format, UpgradeArgs};
 use crate::diagnose::Diagnostics;
+use crate::inventory::keys::Command;
 use crate::inventory::load;
 use crate::report;
 use crate::sizing::upgrade::upgrade;
@@ -14,9 +15,13 @@ pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
     let host = one_host(&lab, common)?;
     let place = lab.hosts.iter().position(|one| one.name == host.name);
     let answer = upgrade(&lab, place.unwrap_or(0), args.budget);
+    let mut document = report::upgrade::document(&answer, &lab);
+    if common.output.format == Format::Markdown {
+        report::given::append_with_guesses(&mut document, &lab, &[host], Command::Upgrade);
+    }
     Ok(Reply {
         inputs: super::inputs(&lab, &args.lab.lab),
-        document: report::upgrade::document(&answer, &lab),
+        document,
         json: report::json::render(&answer),
         outcome: answer.outcome,
     })

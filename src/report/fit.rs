@@ -2,7 +2,7 @@
 
 use super::document::{Align, Cell, Document, Table};
 use super::fit_details::details;
-use super::fit_guesses::{defaults, guesses};
+use super::fit_guesses;
 use super::fit_restart;
 use super::fit_sheet::sheet;
 use super::sentence::sentence;
@@ -68,14 +68,7 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
         document.heading(level, "After a power cut");
         document.paragraph(fit_restart::sentence(restart));
     }
-    if let Some(guessed) = guesses(host, lab) {
-        document.heading(level, "Guessed, because nobody gave it");
-        document.list(guessed);
-    }
-    if let Some(used) = defaults(host) {
-        document.heading(level, "Other defaults used");
-        document.list(used);
-    }
+    fit_guesses::append(document, level, lab, &host.guesses, &host.defaults);
     document.heading(level, "Cautions");
     for caution in &host.cautions {
         document.caution(caution.id, caution.text.clone());

@@ -2,22 +2,40 @@
 
 use std::collections::BTreeMap;
 
+use super::document::Document;
 use crate::inventory::lab::Lab;
-use crate::sizing::answer::HostAnswer;
+use crate::sizing::answer::{DefaultUsed, Guess};
+
+/// Adds both lists, where there is something to tell.
+pub(super) fn append(
+    document: &mut Document,
+    level: u8,
+    lab: &Lab,
+    guessed: &[Guess],
+    used: &[DefaultUsed],
+) {
+    if let Some(lines) = guesses(guessed, lab) {
+        document.heading(level, "Guessed, because nobody gave it");
+        document.list(lines);
+    }
+    if let Some(lines) = defaults(used) {
+        document.heading(level, "Other defaults used");
+        document.list(lines);
+    }
+}
 
 /// One line for what was guessed alike for every guest, then one for each table with guesses of its own.
-pub(super) fn guesses(host: &HostAnswer, lab: &Lab) -> Option<Vec<String>> {
-    let told = host
-        .guesses
+fn guesses(guesses: &[Guess], lab: &Lab) -> Option<Vec<String>> {
+    let told = guesses
         .iter()
         .map(|guess| (guess.key.as_str(), guess.value.clone()));
     gathered(told.collect(), lab)
 }
 
 /// One line for each origin that other defaults rest on, with the values.
-pub(super) fn defaults(host: &HostAnswer) -> Option<Vec<String>> {
+fn defaults(defaults: &[DefaultUsed]) -> Option<Vec<String>> {
     let mut origins: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for default in &host.defaults {
+    for default in defaults {
         let origin = default.origin.trim_start_matches("default, ");
         let key = default.key.rsplit('.').next().unwrap_or(&default.key);
         let text = format!("{key} = {}", default.value);

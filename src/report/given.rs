@@ -1,8 +1,27 @@
 //! What the owner gave, for a page that stands alone.
 
 use super::document::{Align, Cell, Document, Table};
+use super::fit_guesses;
 use crate::inventory::key_path;
+use crate::inventory::keys::Command;
 use crate::inventory::lab::{Host, Lab, Source};
+use crate::sizing::answer::{DefaultUsed, Guess};
+use crate::sizing::guesses::defaults_for;
+
+/// Adds what was guessed for a command about these hosts, and then what was given.
+pub fn append_with_guesses(document: &mut Document, lab: &Lab, hosts: &[&Host], command: Command) {
+    let (mut guesses, mut defaults): (Vec<Guess>, Vec<DefaultUsed>) = (Vec::new(), Vec::new());
+    for host in hosts {
+        // What belongs to no host comes with each of them.
+        let (guessed, used) = defaults_for(lab, host, command);
+        guesses.extend(guessed);
+        defaults.extend(used);
+    }
+    guesses.sort_by(|one, other| one.key.cmp(&other.key));
+    guesses.dedup_by(|one, other| one.key == other.key);
+    fit_guesses::append(document, 2, lab, &guesses, &defaults);
+    append(document, lab, hosts);
+}
 
 /// Adds what was given about these hosts, the images, the guests and the policy, a table each.
 pub fn append(document: &mut Document, lab: &Lab, hosts: &[&Host]) {

@@ -2,19 +2,24 @@
 
 use super::answer::{DefaultUsed, Guess};
 use super::explain::origin_text;
-use crate::inventory::keys::later_command;
+use crate::inventory::keys::{Command, later_command};
 use crate::inventory::lab::{DefaultOrigin, Host, Lab, Mode, Origin, Source};
 use crate::inventory::{key_path, key_steps};
 
 /// Defaults that are guesses, and defaults with an origin, in the order of their key paths.
 pub(super) fn defaults(lab: &Lab, host: &Host) -> (Vec<Guess>, Vec<DefaultUsed>) {
+    defaults_for(lab, host, Command::Fit)
+}
+
+/// The same for another command, which uses what `fit` does and the keys that it needs first.
+pub fn defaults_for(lab: &Lab, host: &Host, command: Command) -> (Vec<Guess>, Vec<DefaultUsed>) {
     let own = key_path(&["host", &host.name]) + ".";
     let (mut guesses, mut others) = (Vec::new(), Vec::new());
     for (key, origin) in &lab.origins {
         let Source::Default(kind) = origin.source else {
             continue;
         };
-        if key.starts_with("host.") && !key.starts_with(&own) || !is_used(lab, host, key) {
+        if key.starts_with("host.") && !key.starts_with(&own) || !is_used(lab, host, key, command) {
             continue;
         }
         if kind.is_guess() {
@@ -37,10 +42,10 @@ fn other(key: &str, origin: &Origin) -> DefaultUsed {
     }
 }
 
-/// Whether `fit` uses a key of this lab and host: what belongs to a disk, link, scanner or tariff that is not there does
+/// Whether a command uses a key of this lab and host: what belongs to a disk, link, scanner or tariff that is not there does
 /// not count.
-fn is_used(lab: &Lab, host: &Host, key: &str) -> bool {
-    if later_command(key).is_some() {
+fn is_used(lab: &Lab, host: &Host, key: &str, command: Command) -> bool {
+    if later_command(key).is_some_and(|later| later != command.name()) {
         return false;
     }
     let steps = key_steps(key);

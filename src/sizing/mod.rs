@@ -10,7 +10,7 @@ pub mod explain;
 mod figures;
 pub mod fit;
 pub mod fleet;
-mod guesses;
+pub mod guesses;
 pub mod host;
 pub mod lowest;
 pub mod memory;

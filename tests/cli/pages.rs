@@ -90,6 +90,87 @@ fn a_page_tells_what_was_asked_answered_and_guessed() {
 }
 
 #[test]
+fn every_answer_about_a_lab_tells_what_was_given_and_guessed() {
+    let calls: [&[&str]; 6] = [
+        &["compare", "examples/two-boxes.toml"],
+        &[
+            "compare",
+            "examples/three-nodes.toml",
+            "--need",
+            "web=12,desk=1",
+            "--old",
+            "rack",
+        ],
+        &["fleet", "examples/three-nodes.toml", "--spare", "1"],
+        &["upgrade", "examples/undecided.toml"],
+        &["rollout", "examples/shelf.toml", "--target", "20"],
+        &[
+            "calibrate",
+            "examples/shelf.toml",
+            "examples/readings.csv",
+            "--guest",
+            "web",
+        ],
+    ];
+    for call in calls {
+        let text = run(call).stdout;
+        assert!(!text.contains("As given"), "{call:?}: {text}");
+        let page = read(&run(&[call, &["--format", "markdown"]].concat()).stdout);
+        for heading in ["Guessed, because nobody gave it", "As given"] {
+            let told = page.headings.iter().filter(|one| *one == heading);
+            assert_eq!(told.count(), 1, "{call:?}: {:?}", page.headings);
+        }
+        // Modules of the host and memory of the guests as they were typed.
+        for words in ["memory.modules\n[\"", "guest web"] {
+            let is_there = page.text.contains(words) || call[1].contains("two-boxes");
+            assert!(is_there, "{call:?}, {words}: {}", page.text);
+        }
+    }
+    // What only the starting of guests needs is told where guests are started, and nowhere else.
+    let rollout = run(&[
+        "rollout",
+        "examples/shelf.toml",
+        "--target",
+        "20",
+        "--format",
+        "markdown",
+    ])
+    .stdout;
+    let upgrade = run(&["upgrade", "examples/shelf.toml", "--format", "markdown"]).stdout;
+    assert!(rollout.contains("boot\\_cpu ="), "{rollout}");
+    assert!(!upgrade.contains("boot\\_cpu ="), "{upgrade}");
+}
+
+#[test]
+fn a_picture_and_a_report_need_a_file_each() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("one.svg");
+    let name = file.to_str().expect("a name");
+    let calls: [&[&str]; 4] = [
+        &["fit", "examples/shelf.toml"],
+        &["compare", "examples/two-boxes.toml"],
+        &["rollout", "examples/shelf.toml", "--target", "20"],
+        &[
+            "calibrate",
+            "examples/shelf.toml",
+            "examples/readings.csv",
+            "--guest",
+            "web",
+        ],
+    ];
+    for call in calls {
+        let told = run(&[call, &["--chart", name, "--output", name]].concat());
+        assert_eq!(told.status, 2, "{call:?}");
+        assert!(
+            told.stderr.contains("--chart and --output both name"),
+            "{}",
+            told.stderr
+        );
+        assert!(!file.exists(), "{call:?}");
+    }
+}
+
+#[test]
 fn the_call_on_a_page_makes_the_page_again() {
     let args = ["compare", "examples/two-boxes.toml", "--format", "markdown"];
     let text = run(&args).stdout;
