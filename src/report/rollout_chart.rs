@@ -7,6 +7,8 @@ use crate::unit::format;
 
 /// Peaks, and losses, named in the picture; more would cover one another.
 const MOST_MARKS: usize = 3;
+/// Peaks nearer to one another than this part of the picture are named once.
+const NEAR: f64 = 7.0;
 
 /// Memory, guests and scanner against time.
 #[must_use]
@@ -118,7 +120,7 @@ fn losses(told: &Told) -> Vec<Series> {
         .collect()
 }
 
-/// The highest peaks, with the guests they belong to; of peaks that read alike the first.
+/// The highest peaks, with the guests they belong to; of peaks that read alike the first, of near ones the highest.
 fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
     let mut peaks: Vec<&BatchAnswer> = answer.batches.iter().collect();
     peaks.sort_by(|a, b| {
@@ -126,11 +128,19 @@ fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
         percent(b).total_cmp(&percent(a))
     });
     peaks.dedup_by_key(|batch| format::share(batch.peak));
-    peaks
+    let at = |batch: &BatchAnswer| batch.start_s + batch.peak_s;
+    let apart = answer.timeline.last().map_or(0.0, |end| end.t_s) / NEAR;
+    let mut named: Vec<&BatchAnswer> = Vec::new();
+    for batch in peaks {
+        if named.iter().all(|one| (at(one) - at(batch)).abs() >= apart) {
+            named.push(batch);
+        }
+    }
+    named
         .iter()
         .take(MOST_MARKS)
         .map(|batch| Mark {
-            at: (batch.start_s + batch.peak_s, batch.peak),
+            at: (at(batch), batch.peak),
             text: format!(
                 "{} at {}",
                 format::share(batch.peak),
