@@ -122,3 +122,57 @@ fn tied_by_one_half_every_number_of_busy_guests_is_as_likely() {
         );
     }
 }
+
+/// Two and three guests that are busy every other day: both at once `1/4 + asin(r)/2π`, all three `1/8 + 3·asin(r)/4π`
+/// (W. F. Sheppard, Phil. Trans. R. Soc. A 192 (1899) 101–167, on medial dichotomy of normal correlation; cited from
+/// memory). One guest is busy as often as it is, whatever ties it to others.
+#[test]
+fn one_two_and_three_guests_tied_by_any_correlation() {
+    use std::f64::consts::PI;
+    for correlation in [1e-8, 1e-4, 0.01, 0.1, 0.25, 0.5, 0.75, 0.9, 0.98] {
+        let arc = f64::asin(correlation);
+        let close = |tail: f64, expected: f64| {
+            assert!(
+                (tail / expected - 1.0).abs() < 2e-9,
+                "r {correlation}: {tail} for {expected}"
+            );
+        };
+        let guests = |n| Demand::new(7.0, &[busy(n, 0.5, 2.0)], correlation);
+        close(guests(2).tail(10.0), 0.25 + arc / (2.0 * PI));
+        close(guests(2).tail(8.0), 0.75 - arc / (2.0 * PI));
+        close(guests(3).tail(12.0), 0.125 + 3.0 * arc / (4.0 * PI));
+        for probability in [1e-9, 1e-4, 0.02, 0.4, 0.97] {
+            let single = Demand::new(7.0, &[busy(1, probability, 2.0)], correlation);
+            close(single.tail(8.0), probability);
+        }
+    }
+}
+
+/// As for 40 guests, with ever steeper steps of the tail in the factor.
+#[test]
+fn of_a_large_pool_tied_by_one_half_every_number_of_busy_guests_is_as_likely() {
+    for guests in [1_000_u64, 30_000] {
+        let n = guests as f64;
+        let demand = Demand::new(0.0, &[busy(guests, 0.5, 1.0)], 0.5);
+        for share in [0.0, 0.01, 0.3, 0.5, 0.9, 0.99, 0.999] {
+            let most = (share * n).floor();
+            let expected = (n - most) / (n + 1.0);
+            let tail = demand.tail(most);
+            assert!(
+                (tail / expected - 1.0).abs() < 2e-9,
+                "{guests}: {most}: {tail} for {expected}"
+            );
+            for off in [0.999, 1.001] {
+                let risk = expected * off;
+                assert_eq!(demand.within(most, risk), off > 1.0, "{guests}: {most}");
+            }
+        }
+        // The last value with a chance: all busy.
+        let all = demand.tail(n - 1.0) * (n + 1.0);
+        assert!((all - 1.0).abs() < 2e-9, "{guests}: {all}");
+        for risk in [0.7, 0.05, 0.005, 1e-3] {
+            let expected = (n - risk * (n + 1.0)).ceil();
+            assert_eq!(demand.at_risk(risk), expected, "{guests} at {risk}");
+        }
+    }
+}

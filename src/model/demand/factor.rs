@@ -246,3 +246,59 @@ fn narrowest(groups: &[Group], slope: f64) -> f64 {
         1.0
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Busy;
+    use super::super::group::merge;
+    use super::super::normal::below;
+    use super::{Ask, Factor, STEP};
+
+    /// A tail that falls like Φ((c − z)/w) has the mean Φ(c/√(1+w²)): the sum of two normal quantities is normal.
+    ///
+    /// From inside its step about twenty places say it to ten digits, and fewer decide on which side of a risk it lies.
+    #[test]
+    fn mean_of_a_normal_step() {
+        let (mut to_know, mut to_decide, mut cases) = (0_u32, 0_u32, 0_u32);
+        for (guests, correlation) in [(1, 0.02), (4, 0.2), (60, 0.3), (900, 0.5), (500_000, 0.9)] {
+            let busy = Busy {
+                guests,
+                probability: 0.5,
+                extra: 1.0,
+            };
+            let factor = Factor::new(&merge(&[busy]).0, correlation);
+            let share = factor.step / STEP;
+            let width = share / (1.0 - share * share).sqrt();
+            for centre in [-6.0, -3.5, -2.0, -0.7, 0.0, 1.1, 3.0, 5.0] {
+                let expected = below(centre / width.hypot(1.0));
+                let inside = (centre / factor.step).round() as i64;
+                let mean = |start, ask, looks: &mut u32| {
+                    factor.expect(start, ask, |z| {
+                        *looks += 1;
+                        below((centre - z) / width)
+                    })
+                };
+                let close = |mean: f64| {
+                    let miss = (mean / expected - 1.0).abs();
+                    assert!(miss < 2e-10, "{guests} at {centre}: {miss:e}");
+                };
+                close(mean(inside, Ask::Value, &mut to_know));
+                for share in [0.9, 1.1] {
+                    let risk = (share * expected).min(1.0 - 1e-12);
+                    let decided = mean(inside, Ask::Decide(risk), &mut to_decide);
+                    assert_eq!(decided > risk, share < 1.0, "{guests} at {centre}");
+                }
+                // From anywhere else it takes longer.
+                for start in [-13.0, -3.0, 2.0, 13.0] {
+                    close(mean((start / factor.step) as i64, Ask::Value, &mut 0));
+                }
+                cases += 1;
+            }
+        }
+        let looks = (
+            f64::from(to_know) / f64::from(cases),
+            f64::from(to_decide) / f64::from(2 * cases),
+        );
+        assert!(looks.0 < 17.5 && looks.1 < 9.0, "{looks:?}");
+    }
+}

@@ -284,3 +284,91 @@ impl Demand {
         normal::below(-(t - skewness * (t * t - 1.0) / 6.0))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Busy, Demand, Method};
+
+    fn busy(guests: u64, probability: f64, extra: f64) -> Busy {
+        Busy {
+            guests,
+            probability,
+            extra,
+        }
+    }
+
+    /// The guide decides at Φ(−(t − γ·(t²−1)/6)), t no farther out than 3/γ; computed from the definition with mpmath.
+    #[test]
+    fn guide() {
+        let rare = [
+            busy(40, 0.1, 0.25),
+            busy(30, 0.2, 0.75),
+            busy(20, 0.05, 1.5),
+        ];
+        let often = [busy(30, 0.9, 2.0), busy(10, 0.7, 1.0)];
+        let tied = [busy(20, 0.3, 1.0)];
+        let rows: [(&[Busy], f64, f64, f64); 15] = [
+            (&rare, 0.0, 1.0, 0.998806687364561),
+            (&rare, 0.0, 5.0, 0.809527955346193),
+            (&rare, 0.0, 7.0, 0.475815615655757),
+            (&rare, 0.0, 9.0, 0.18362946777315),
+            (&rare, 0.0, 13.0, 0.0108386203424956),
+            (&rare, 0.0, 20.0, 6.85082416441996e-5),
+            (&rare, 0.0, 29.0, 1.44416533646496e-5),
+            (&rare, 0.0, 40.0, 1.44416533646496e-5),
+            (&often, 0.0, 20.0, 0.999952031178803),
+            (&often, 0.0, 45.0, 0.999373277979215),
+            (&often, 0.0, 56.0, 0.908401569754672),
+            (&often, 0.0, 61.0, 0.525985130023269),
+            (&often, 0.0, 66.0, 0.0730766086532387),
+            (&often, 0.0, 69.0, 0.00646697797606935),
+            // The very tail: over the factor the guide is as poor as at its poorest place.
+            (&tied, 0.2, 10.0, 0.128420796665),
+        ];
+        for (guests, correlation, limit, tail) in rows {
+            let demand = Demand::new(100.0, guests, correlation);
+            // A limit of the extra demand times the slack and what is always there do not add up to the same.
+            let limit = (100.0 + limit * (1.0 + 1e-9)) / (1.0 + 1e-9);
+            let near = if correlation > 0.0 { 0.25 } else { 1e-4 };
+            for (off, within) in [(-near, false), (near, true)] {
+                assert_eq!(
+                    demand.nearly_within(limit, tail * (1.0 + off)),
+                    within,
+                    "{guests:?} at {limit}"
+                );
+            }
+        }
+        let demand = Demand::new(100.0, &rare, 0.0);
+        assert!(!demand.nearly_within(99.0, 0.999) && demand.nearly_within(99.0, 1.0));
+        assert!(demand.nearly_within(100.0 + 62.5, 1e-300));
+    }
+
+    /// Few sums are looked at one by one, and sixteen times as many where that is done once.
+    #[test]
+    fn method() {
+        let exact = |guests: &[Busy], correlation| {
+            matches!(
+                Demand::new(0.0, guests, correlation).method(),
+                Method::Exact(_)
+            )
+        };
+        let single = [busy(2_000_000, 0.1, 1.0)];
+        assert!(exact(&single, 0.0) && exact(&single, 0.3));
+        assert!(!exact(&[busy(2_000_001, 0.1, 1.0)], 0.0));
+        // 40,000 sums beside a single group of more guests.
+        let beside = |guests| [busy(guests, 0.1, 1.0), busy(50_000, 0.1, 0.7)];
+        assert!(exact(&beside(39_999), 0.3) && !exact(&beside(40_000), 0.3));
+        assert!(exact(&beside(40_000), 0.0));
+        // Halves of 200 · 100 and 199 · 101 sums.
+        let halves = |last| {
+            [
+                busy(199, 0.1, 1.0),
+                busy(198, 0.1, 1.3),
+                busy(last, 0.1, 1.7),
+                busy(99, 0.1, 1.9),
+            ]
+        };
+        assert!(exact(&halves(99), 0.3) && !exact(&halves(101), 0.3));
+        assert!(exact(&halves(101), 0.0));
+    }
+}

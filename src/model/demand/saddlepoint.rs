@@ -241,3 +241,108 @@ fn common_step(one: f64, other: f64, finest: f64) -> f64 {
     }
     large
 }
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::{PI, SQRT_2};
+
+    use super::super::Busy;
+    use super::super::group::{Chance, merge};
+    use super::{Saddlepoint, lattice};
+
+    fn tail(profiles: &[(u64, f64, f64)], threshold: f64) -> f64 {
+        let busy = profiles.iter().map(|&(guests, probability, extra)| Busy {
+            guests,
+            probability,
+            extra,
+        });
+        let (groups, _) = merge(&busy.collect::<Vec<_>>());
+        let chances: Vec<Chance> = groups
+            .iter()
+            .map(|group| Chance {
+                busy: group.probability,
+                quiet: 1.0 - group.probability,
+            })
+            .collect();
+        Saddlepoint::new(&groups).tail(&groups, &chances, threshold)
+    }
+
+    fn agrees(profiles: &[(u64, f64, f64)], rows: &[(f64, f64)]) {
+        for &(threshold, expected) in rows {
+            let tail = tail(profiles, threshold);
+            let allowed = 3e-6 * expected;
+            assert!(
+                (tail - expected).abs() <= allowed,
+                "{threshold}: {tail:e} for {expected:e}"
+            );
+        }
+    }
+
+    /// The formula itself, by mpmath with 40 digits and the saddlepoint by bisection: H. E. Daniels, Int. Stat. Rev. 55
+    /// (1987) 37–48, second continuity correction. Mean 7, step 0.25.
+    #[test]
+    fn formula_on_a_lattice() {
+        let profiles = [(40, 0.1, 0.25), (30, 0.2, 0.75), (20, 0.05, 1.5)];
+        let rows = [
+            (0.5, 0.9999034064371723),
+            (3.0, 0.9706456155347564),
+            (5.25, 0.755053264242272),
+            (6.75, 0.49784253561870123),
+            (7.0, 0.4539785241870179),
+            (8.3, 0.25901554987812087),
+            (10.0, 0.08975802951035812),
+            (13.0, 0.007344571780327894),
+            (20.0, 1.2623835632518004e-6),
+            (30.0, 1.9077099666802844e-14),
+            (45.0, 1.4433573297054856e-31),
+        ];
+        agrees(&profiles, &rows);
+    }
+
+    /// The same for a sum without a step: R. Lugannani & S. Rice, Adv. Appl. Prob. 12 (1980) 475–490. Mean 69.5186, where
+    /// the two terms cancel and −κ₃/(6·κ₂^1.5)·φ(0) is left.
+    #[test]
+    fn formula_of_a_continuous_sum() {
+        let profiles = [
+            (40, 0.1, 1.0),
+            (30, 0.2, SQRT_2),
+            (20, 0.3, PI),
+            (9, 0.6, 7.0710678118654755),
+        ];
+        let rows = [
+            (5.0, 0.9999999967972583),
+            (20.0, 0.9999716820834468),
+            (40.0, 0.9894135836059547),
+            (60.0, 0.770892892643069),
+            (68.0, 0.5496308289880061),
+            (69.0, 0.5188867699342701),
+            (69.5186034798509, 0.502872544362732),
+            (72.0, 0.42647801684613673),
+            (80.0, 0.20827041683584996),
+            (100.0, 0.006956529890081382),
+            (150.0, 1.0525408514989736e-14),
+            (190.0, 4.463012768579445e-44),
+        ];
+        agrees(&profiles, &rows);
+    }
+
+    #[test]
+    fn steps() {
+        let step = |extras: &[f64]| {
+            let busy: Vec<Busy> = extras
+                .iter()
+                .map(|&extra| Busy {
+                    guests: 2,
+                    probability: 0.5,
+                    extra,
+                })
+                .collect();
+            lattice(&merge(&busy).0)
+        };
+        assert_eq!(step(&[3.0]), Some(3.0));
+        assert_eq!(step(&[0.25, 0.75, 1.5]), Some(0.25));
+        assert_eq!(step(&[6.0, 10.0, 15.0]), Some(1.0));
+        assert_eq!(step(&[6e9, 9e9]), Some(3e9));
+        assert_eq!(step(&[1.0, SQRT_2]), None);
+    }
+}

@@ -31,17 +31,22 @@ pub(super) fn at_risk(demand: &Demand, risk: f64) -> f64 {
         // 1e-300 in place of an underflow keeps the logarithm finite.
         miss: (demand.tail(demand.always + extra).max(1e-300) / risk.max(1e-300)).ln(),
     };
-    let (low, high) = bracket(demand, risk, at);
+    demand.always + find(demand, risk, at)
+}
+
+/// The smallest extra demand that `at` does not miss.
+fn find(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> f64 {
+    let (low, high) = bracket(demand, risk, &at);
     if low.miss <= 0.0 {
-        return demand.always + low.extra;
+        return low.extra;
     }
-    let (high, sums) = narrow(demand, low, high, at);
+    let (high, sums) = narrow(demand, low, high, &at);
     let Some(sums) = sums else {
-        return demand.always + high.extra;
+        return high.extra;
     };
     // All of the sums lie in (low, high] and the tail changes at them only.
     let first = sums.partition_point(|&sum| sum < high.extra * (1.0 - 1e-12) && at(sum).miss > 0.0);
-    demand.always + sums.get(first).copied().unwrap_or(high.extra)
+    sums.get(first).copied().unwrap_or(high.extra)
 }
 
 /// Two points around the risk, found by going out from where a large pool with some spread would stand.
@@ -122,7 +127,6 @@ fn narrow(
             line
         };
         // Not `clamp`, which would panic where an overflow has left no number.
-        // Not `clamp`, which would panic where an overflow has left no number.
         let here = at(middle
             .max(low.extra + 0.01 * width)
             .min(high.extra - 0.01 * width));
@@ -160,5 +164,63 @@ fn sums_between(demand: &Demand, low: f64, high: f64, lattice: Option<f64>) -> O
     match demand.method() {
         Method::Exact(exact) => exact.sums_between(&demand.groups, low, high, FEW),
         Method::Saddlepoint(_) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use super::super::{Busy, Demand};
+    use super::{Point, find};
+
+    /// How often the search looks at the tail.
+    fn looks(demand: &Demand, risk: f64) -> u32 {
+        let looks = Cell::new(0);
+        let found = find(demand, risk, |extra| {
+            looks.set(looks.get() + 1);
+            let miss = (demand.tail(demand.always + extra).max(1e-300) / risk).ln();
+            Point { extra, miss }
+        });
+        assert_eq!(demand.always + found, demand.at_risk(risk));
+        looks.get()
+    }
+
+    /// Halving from nothing to everything would take 17 looks where there are 100,000 sums, and 20 down to a millionth.
+    #[test]
+    fn takes_few_looks() {
+        let busy = |guests, probability, extra| Busy {
+            guests,
+            probability,
+            extra,
+        };
+        let labs: [&[Busy]; 6] = [
+            &[busy(40, 0.1, 1.0)],
+            &[busy(400, 0.02, 3.0), busy(7, 0.5, 11.3)],
+            &[busy(3000, 0.3, 0.25)],
+            &[busy(30, 0.1, 1.0), busy(30, 0.2, 1.41), busy(30, 0.3, 3.3)],
+            &[
+                busy(90, 0.1, 1.0),
+                busy(90, 0.2, 1.4),
+                busy(90, 0.3, 3.3),
+                busy(90, 0.01, 3.7),
+                busy(90, 0.4, 4.9),
+                busy(90, 0.1, 5.3),
+            ],
+            &[busy(2, 0.01, 900.0), busy(50, 0.1, 1.0)],
+        ];
+        let (mut total, mut cases) = (0, 0);
+        for lab in labs {
+            for correlation in [0.0, 0.05, 0.3, 0.9] {
+                let demand = Demand::new(10.0, lab, correlation);
+                for risk in [0.3, 0.05, 0.005, 1e-4] {
+                    let looks = looks(&demand, risk);
+                    assert!(looks <= 18, "{looks} for {lab:?} r {correlation} {risk}");
+                    total += looks;
+                    cases += 1;
+                }
+            }
+        }
+        assert!(total <= 8 * cases, "{total} in {cases}");
     }
 }
