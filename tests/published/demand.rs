@@ -68,6 +68,10 @@ fn worst_rates_of_large_pools() {
             assert!((share / rate - 1.0).abs() <= 2e-4, "{share} for {rate}");
         }
     }
+    assert_eq!(
+        (worst_rate(-0.5, 0.2, 0.9), worst_rate(1.5, 0.2, 0.9)),
+        (0.0, 1.0)
+    );
     // A textbook's worked example prints 0.128; computed with mpmath beyond.
     assert!((worst_rate(0.02, 0.1, 0.999) - 0.128237107299).abs() <= 5e-13);
 }

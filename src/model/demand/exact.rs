@@ -169,3 +169,42 @@ impl Walk<'_> {
         self.survival[(first as usize).clamp(lowest, last + 1) - lowest]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Busy;
+    use super::super::group::merge;
+    use super::{ALIKE, Exact};
+
+    /// The sums of two profiles with the same extra, or three times it, are alike but for their last digits.
+    #[test]
+    fn distinct_sums() {
+        let unit = 1e9 / 3.0;
+        let between = |guests: u64, other: f64, low: f64, high: f64, most: usize| {
+            let busy = |probability, extra| Busy {
+                guests,
+                probability,
+                extra,
+            };
+            let (groups, _) = merge(&[busy(0.1, unit), busy(0.2, other * unit)]);
+            let exact = Exact::new(&groups, 1).expect("few sums");
+            exact.sums_between(&groups, low * unit, high * unit, most)
+        };
+        let whole = |from: u32, to: u32| -> Vec<f64> { (from..=to).map(f64::from).collect() };
+        for (from, to) in [(0, 9), (7, 30), (60, 80), (150, 160)] {
+            let found = between(40, 3.0, f64::from(from) - 0.5, f64::from(to) + 0.5, 64);
+            let found = found.expect("no more than 64");
+            let near: Vec<f64> = found.iter().map(|sum| (sum / unit).round()).collect();
+            assert_eq!(near, whole(from, to));
+            let few = (to - from) as usize;
+            let too_many = between(40, 3.0, f64::from(from) - 0.5, f64::from(to) + 0.5, few);
+            assert_eq!(too_many, None);
+        }
+        // As many ways to one sum as are looked at for one, and one more.
+        let ways = ALIKE as u64;
+        let sum = |guests: u64| {
+            between(guests, 1.0, guests as f64 - 0.5, guests as f64 + 0.5, 1).map(|sums| sums.len())
+        };
+        assert_eq!((sum(ways - 1), sum(ways)), (Some(1), None));
+    }
+}

@@ -250,9 +250,78 @@ fn narrowest(groups: &[Group], slope: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::super::Busy;
-    use super::super::group::merge;
+    use super::super::group::{Group, merge};
     use super::super::normal::below;
     use super::{Ask, Factor, STEP};
+
+    /// Some guests, tied ever more closely.
+    fn factors() -> impl Iterator<Item = (Vec<Group>, Factor)> {
+        let busy = |guests, probability, extra| Busy {
+            guests,
+            probability,
+            extra,
+        };
+        let labs = [
+            vec![busy(3, 0.1, 1.0)],
+            vec![busy(40, 0.3, 2.0), busy(7, 0.9, 30.0)],
+            vec![busy(900, 0.02, 1e9)],
+        ];
+        labs.into_iter().flat_map(|lab| {
+            [1e-6, 0.1, 0.5, 0.95].map(|correlation| {
+                let (groups, _) = merge(&lab);
+                let factor = Factor::new(&groups, correlation);
+                (groups, factor)
+            })
+        })
+    }
+
+    /// The mean falls as z rises; the place is the last at which it is past the amount.
+    #[test]
+    fn places() {
+        for (groups, factor) in factors() {
+            let most: f64 = groups.iter().map(Group::most).sum();
+            let edge = (12.0 / factor.step) as i64;
+            let amounts = (0..=40).map(|k| most * f64::from(k) / 40.0);
+            for amount in amounts.chain([1e-12 * most, 1e-4 * most]) {
+                let place = factor.place_of(&groups, amount);
+                let past = |place| factor.mean(&groups, factor.at(place)) > amount;
+                assert!(past(place) || place == -edge, "{amount} of {most}");
+                assert!(!past(place + 1) || place + 1 == edge, "{amount} of {most}");
+            }
+        }
+    }
+
+    /// Table or closed form, the sum of weights is the sum of the weights, and all together are 1.
+    #[test]
+    fn sums_of_weights() {
+        let busy = Busy {
+            guests: 150,
+            probability: 0.5,
+            extra: 1.0,
+        };
+        let just_below_the_table = Factor::new(&merge(&[busy]).0, 0.4);
+        assert!((0.09..0.1).contains(&just_below_the_table.step));
+        for factor in factors()
+            .map(|(_, factor)| factor)
+            .chain([just_below_the_table])
+        {
+            let reach = (9.0 / factor.step) as i64;
+            let mut sum = 0.0;
+            for place in -reach..=reach {
+                sum += factor.weight(place);
+                let up_to = factor.weight_up_to(place);
+                let allowed = 1e-12 * sum + 2e-13;
+                assert!(
+                    (up_to - sum).abs() <= allowed,
+                    "{} {place}: {up_to:e} for {sum:e}",
+                    factor.step
+                );
+            }
+            assert!((sum - 1.0).abs() < 1e-12);
+            assert!(factor.weight_up_to(-20 * reach) < 1e-30);
+            assert!((factor.weight_up_to(20 * reach) - 1.0).abs() < 1e-12);
+        }
+    }
 
     /// A tail that falls like Φ((c − z)/w) has the mean Φ(c/√(1+w²)): the sum of two normal quantities is normal.
     ///

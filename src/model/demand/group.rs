@@ -81,3 +81,36 @@ pub(super) fn merge(busy: &[Busy]) -> (Vec<Group>, f64) {
     });
     (groups, certain)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Busy;
+    use super::merge;
+
+    #[test]
+    fn what_is_random_is_kept_and_what_is_certain_added() {
+        let busy = |guests, probability, extra| Busy {
+            guests,
+            probability,
+            extra,
+        };
+        let (groups, certain) = merge(&[
+            busy(3, 1.0, 2.5),
+            busy(7, 0.2, 4.0),
+            busy(0, 0.2, 4.0),
+            busy(0, 1.0, 9.0),
+            busy(5, 0.0, 3.0),
+            busy(5, 0.3, 0.0),
+            busy(2, 0.5, 1.0),
+            busy(2, 1.0, 4.0),
+            busy(1, 0.2, 4.0),
+            busy(1, 0.1, 4.0),
+        ]);
+        let kept: Vec<_> = groups
+            .iter()
+            .map(|group| (group.guests, group.probability, group.extra))
+            .collect();
+        assert_eq!(kept, [(2, 0.5, 1.0), (1, 0.1, 4.0), (8, 0.2, 4.0)]);
+        assert_eq!(certain, 7.5 + 8.0);
+    }
+}

@@ -338,9 +338,46 @@ mod tests {
                 );
             }
         }
+        // Symmetric: no skewness, Φ(−2/√5).
+        let symmetric = Demand::new(0.0, &[busy(20, 0.5, 1.0)], 0.0);
+        for (risk, within) in [(0.18554, false), (0.18555, true)] {
+            assert_eq!(symmetric.nearly_within(12.0, risk), within);
+        }
+        // Less than what is always there, and just that.
+        let single = Demand::new(100.0, &[busy(1, 0.5, 1.0)], 0.0);
+        assert!(!single.nearly_within(99.8, 0.95) && single.nearly_within(99.8, 1.0));
+        let none = Demand::new(0.0, &[busy(1, 0.5, 1.0)], 0.0);
+        assert!(none.nearly_within(0.0, 0.9));
         let demand = Demand::new(100.0, &rare, 0.0);
         assert!(!demand.nearly_within(99.0, 0.999) && demand.nearly_within(99.0, 1.0));
         assert!(demand.nearly_within(100.0 + 62.5, 1e-300));
+    }
+
+    /// Where the factor leaves no chance: nobody busy is not past a threshold of nothing.
+    #[test]
+    fn guide_without_spread() {
+        let demand = Demand::new(0.0, &[busy(20, 0.3, 1.0)], 0.9);
+        let rough = |threshold, z| demand.rough_tail(threshold, z);
+        assert_eq!(
+            (rough(3.0, -1e3), rough(3.0, 1e3), rough(0.0, 1e3)),
+            (1.0, 0.0, 0.0)
+        );
+    }
+
+    #[test]
+    fn certain_or_not() {
+        let certain = |guests: &[Busy]| Demand::new(1.0, guests, 0.2).is_certain();
+        assert!(certain(&[]) && certain(&[busy(4, 1.0, 2.0), busy(4, 0.0, 2.0)]));
+        assert!(!certain(&[busy(1, 0.5, 2.0)]));
+        let demand = Demand::new(1.0, &[busy(4, 1.0, 2.0), busy(3, 0.5, 5.0)], 0.0);
+        assert_eq!((demand.at_risk(1.0), demand.at_risk(0.0)), (9.0, 24.0));
+    }
+
+    /// The bound that saves work holds above the mean only.
+    #[test]
+    fn far_below_the_mean_nothing_is_within() {
+        let demand = Demand::new(0.0, &[busy(100, 0.5, 1.0)], 0.0);
+        assert!(!demand.within(5.0, 0.01) && demand.within(95.0, 0.01));
     }
 
     /// Few sums are looked at one by one, and sixteen times as many where that is done once.

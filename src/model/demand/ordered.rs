@@ -169,3 +169,40 @@ fn multiply(
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Ordered;
+
+    /// The rank of a single group is a quotient, which may come out on either side of a whole number.
+    #[test]
+    fn ranks_of_a_single_group() {
+        let first_above = |extra: f64, guests: u64, amount: f64| {
+            let ordered = Ordered::Single {
+                group: 0,
+                extra,
+                guests,
+            };
+            ordered.first_above(amount) as u64
+        };
+        // 63,977 · 6.4437… over 6.4437… is less than 63,977 in floating point, and so on.
+        let below = [
+            (6.4437066639796985, 63_977),
+            (6.9601724839335475, 13_177),
+            (0.37789611526557243, 58_364),
+            (1.4814844544011385, 3_127),
+        ];
+        for (extra, count) in below {
+            assert!(((count as f64 * extra) / extra) < count as f64);
+            assert_eq!(first_above(extra, 100_000, count as f64 * extra), count + 1);
+        }
+        for extra in [0.1, 0.7, 1.0, 1e9 / 3.0] {
+            for count in 0..300_u64 {
+                let amount = count as f64 * extra;
+                assert_eq!(first_above(extra, 200, amount), count.min(200) + 1);
+                assert_eq!(first_above(extra, 200, amount.next_down()), count.min(201));
+            }
+            assert_eq!(first_above(extra, 200, -extra), 0);
+        }
+    }
+}

@@ -10,6 +10,10 @@ const COARSE_BUDGET: u64 = 200;
 const FINEST_LATTICE: f64 = 1e-4;
 /// Below this ŵ the formula's two terms cancel and the limit at the mean is used.
 const NEAR_MEAN: f64 = 1e-3;
+/// A saddlepoint is found when K' misses the amount by no more than this share of the standard deviation there.
+const CLOSE: f64 = 1e-8;
+/// Most steps to a saddlepoint; it needs about five.
+const STEPS: usize = 60;
 
 /// The groups, split by how much one guest of them matters.
 #[derive(Debug, Clone)]
@@ -183,17 +187,29 @@ impl Cumulants<'_> {
     }
 
     /// The t with K'(t) = amount, for 0 < amount < most.
-    ///
-    /// Newton on the logit of K'/most, which is a straight line for one group; halving where it leaves the bracket.
     fn saddle(&self, amount: f64) -> f64 {
+        self.solve(amount, |t| self.slopes(t))
+    }
+
+    /// The t at which the first of the slopes is the amount.
+    ///
+    /// K'/most is a mean of the shares of busy guests of the groups, so t lies between the values that bring one of
+    /// them alone to the share wanted. Newton on the logit of K'/most, which is a straight line for one group; halving
+    /// where it leaves the bracket.
+    fn solve(&self, amount: f64, slopes: impl Fn(f64) -> (f64, f64, f64)) -> f64 {
         let logit = |x: f64| (x / (self.most - x)).ln();
         let wanted = logit(amount);
-        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-        let mut t = 0.0;
-        for _ in 0..60 {
-            let (first, second, _) = self.slopes(t);
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (_, extra, chance) in self.each() {
+            let odds = chance.quiet.max(f64::MIN_POSITIVE).ln() - chance.busy.ln();
+            let alone = (wanted + odds) / extra;
+            (low, high) = (low.min(alone), high.max(alone));
+        }
+        let mut t = 0_f64.max(low).min(high);
+        for _ in 0..STEPS {
+            let (first, second, _) = slopes(t);
             let miss = first - amount;
-            if miss.abs() <= 1e-8 * second.sqrt() {
+            if miss.abs() <= CLOSE * second.sqrt() {
                 break;
             }
             if miss < 0.0 {
@@ -205,12 +221,8 @@ impl Cumulants<'_> {
             let next = t + (wanted - logit(first)) / slope;
             t = if next > low && next < high {
                 next
-            } else if low == f64::NEG_INFINITY {
-                high - high.abs().max(1.0 / self.groups[0].extra)
-            } else if high == f64::INFINITY {
-                low + low.abs().max(1.0 / self.groups[0].extra)
             } else {
-                0.5 * (low + high)
+                low + 0.5 * (high - low)
             };
         }
         t
@@ -244,46 +256,62 @@ fn common_step(one: f64, other: f64, finest: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use std::cell::Cell;
     use std::f64::consts::{PI, SQRT_2};
 
-    use super::super::Busy;
-    use super::super::group::{Chance, merge};
-    use super::{Saddlepoint, lattice};
+    use super::super::group::{Chance, Group, merge};
+    use super::super::{Busy, SLACK};
+    use super::{CLOSE, Cumulants, Saddlepoint, lattice};
 
-    fn tail(profiles: &[(u64, f64, f64)], threshold: f64) -> f64 {
+    type Profile = (u64, f64, f64);
+
+    /// Mean 7, step 0.25, at most 62.5.
+    const STEPPED: [Profile; 3] = [(40, 0.1, 0.25), (30, 0.2, 0.75), (20, 0.05, 1.5)];
+    /// Mean 69.5186, no step.
+    const SMOOTH: [Profile; 4] = [
+        (40, 0.1, 1.0),
+        (30, 0.2, SQRT_2),
+        (20, 0.3, PI),
+        (9, 0.6, 5.0 * SQRT_2),
+    ];
+
+    fn groups(profiles: &[Profile], unit: f64) -> (Vec<Group>, Vec<Chance>) {
         let busy = profiles.iter().map(|&(guests, probability, extra)| Busy {
             guests,
             probability,
-            extra,
+            extra: unit * extra,
         });
         let (groups, _) = merge(&busy.collect::<Vec<_>>());
-        let chances: Vec<Chance> = groups
-            .iter()
-            .map(|group| Chance {
-                busy: group.probability,
-                quiet: 1.0 - group.probability,
-            })
-            .collect();
-        Saddlepoint::new(&groups).tail(&groups, &chances, threshold)
+        let chances = groups.iter().map(|group| Chance {
+            busy: group.probability,
+            quiet: 1.0 - group.probability,
+        });
+        let chances = chances.collect();
+        (groups, chances)
     }
 
-    fn agrees(profiles: &[(u64, f64, f64)], rows: &[(f64, f64)]) {
-        for &(threshold, expected) in rows {
-            let tail = tail(profiles, threshold);
-            let allowed = 3e-6 * expected;
-            assert!(
-                (tail - expected).abs() <= allowed,
-                "{threshold}: {tail:e} for {expected:e}"
-            );
+    fn agrees(profiles: &[Profile], rows: &[(f64, f64)]) {
+        for unit in [1.0, 3e9, 2e-7] {
+            let (groups, chances) = groups(profiles, unit);
+            let saddlepoint = Saddlepoint::new(&groups);
+            for &(threshold, expected) in rows {
+                // What equals a threshold is not past it, whatever the unit does to the last digit.
+                let tail = saddlepoint.tail(&groups, &chances, threshold * unit * (1.0 + SLACK));
+                assert!(
+                    (tail - expected).abs() <= 3e-6 * expected,
+                    "{threshold} times {unit:e}: {tail:e} for {expected:e}"
+                );
+            }
         }
     }
 
     /// The formula itself, by mpmath with 40 digits and the saddlepoint by bisection: H. E. Daniels, Int. Stat. Rev. 55
-    /// (1987) 37–48, second continuity correction. Mean 7, step 0.25.
+    /// (1987) 37–48, second continuity correction. Where only nobody or only everybody matters, the product.
     #[test]
     fn formula_on_a_lattice() {
-        let profiles = [(40, 0.1, 0.25), (30, 0.2, 0.75), (20, 0.05, 1.5)];
         let rows = [
+            (0.1, 0.9999934404795085),
+            (0.25, 0.9999686924196657),
             (0.5, 0.9999034064371723),
             (3.0, 0.9706456155347564),
             (5.25, 0.755053264242272),
@@ -295,20 +323,18 @@ mod tests {
             (20.0, 1.2623835632518004e-6),
             (30.0, 1.9077099666802844e-14),
             (45.0, 1.4433573297054856e-31),
+            (62.0, 3.629671227346185e-85),
+            (62.25, 1.024e-87),
+            (62.4, 1.024e-87),
+            (62.5, 0.0),
         ];
-        agrees(&profiles, &rows);
+        agrees(&STEPPED, &rows);
     }
 
-    /// The same for a sum without a step: R. Lugannani & S. Rice, Adv. Appl. Prob. 12 (1980) 475–490. Mean 69.5186, where
-    /// the two terms cancel and −κ₃/(6·κ₂^1.5)·φ(0) is left.
+    /// The same for a sum without a step: R. Lugannani & S. Rice, Adv. Appl. Prob. 12 (1980) 475–490. At the mean the two
+    /// terms cancel and −κ₃/(6·κ₂^1.5)·φ(0) is left.
     #[test]
     fn formula_of_a_continuous_sum() {
-        let profiles = [
-            (40, 0.1, 1.0),
-            (30, 0.2, SQRT_2),
-            (20, 0.3, PI),
-            (9, 0.6, 7.0710678118654755),
-        ];
         let rows = [
             (5.0, 0.9999999967972583),
             (20.0, 0.9999716820834468),
@@ -316,33 +342,136 @@ mod tests {
             (60.0, 0.770892892643069),
             (68.0, 0.5496308289880061),
             (69.0, 0.5188867699342701),
+            (69.5086034798509, 0.5031815640383405),
             (69.5186034798509, 0.502872544362732),
+            (69.5286034798509, 0.5025635190368002),
             (72.0, 0.42647801684613673),
             (80.0, 0.20827041683584996),
             (100.0, 0.006956529890081382),
             (150.0, 1.0525408514989736e-14),
             (190.0, 4.463012768579445e-44),
         ];
+        agrees(&SMOOTH, &rows);
+    }
+
+    /// Guests that outweigh all others are counted out: the formula at what each count leaves, weighted by its chance.
+    #[test]
+    fn humps() {
+        let mut profiles = STEPPED.to_vec();
+        profiles.extend([(3, 0.03, 200.0), (2, 0.02, 900.0)]);
+        let rows = [
+            (5.0, 0.8176227174240162),
+            (13.0, 0.1299065967429927),
+            (100.0, 0.1234688508),
+            (207.0, 0.0790622169325763),
+            (395.0, 0.0421412184),
+            (570.0, 0.0396259308),
+            (650.0, 0.0396),
+            (905.0, 0.03215602928261291),
+            (1107.0, 0.00201070273194189),
+            (1805.0, 0.00032404111512870313),
+            (2390.0, 1.08e-8),
+        ];
         agrees(&profiles, &rows);
+    }
+
+    #[test]
+    fn chances_without_a_number() {
+        let (groups, mut chances) = groups(&STEPPED, 1.0);
+        let saddlepoint = Saddlepoint::new(&groups);
+        // As if the guests of the second profile were not there: all others are busy.
+        chances[1].busy = 0.0;
+        chances[1].quiet = 1.0;
+        let all = saddlepoint.tail(&groups, &chances, 39.9);
+        assert!((all / (0.1_f64.powi(40) * 0.05_f64.powi(20)) - 1.0).abs() < 1e-9);
+        assert_eq!(saddlepoint.tail(&groups, &chances, 40.0), 0.0);
+        // Everybody is busy, or nobody.
+        let certain = |busy: f64| {
+            let chances = vec![
+                Chance {
+                    busy,
+                    quiet: 1.0 - busy
+                };
+                3
+            ];
+            saddlepoint.tail(&groups, &chances, 30.0)
+        };
+        assert_eq!((certain(1.0), certain(0.0)), (1.0, 0.0));
+    }
+
+    /// K(t) nears Σ n·(t·Δ + ln a) far to the right and Σ n·ln(1 − a) far to the left, where e^(tΔ) is no number.
+    #[test]
+    fn cumulants_far_out() {
+        let (groups, chances) = groups(&STEPPED, 1.0);
+        let cumulants = Cumulants {
+            groups: &groups,
+            chances: &chances,
+            most: 62.5,
+        };
+        let both = groups.iter().zip(&chances);
+        let right: f64 = both
+            .clone()
+            .map(|(group, chance)| group.guests as f64 * (5000.0 * group.extra + chance.busy.ln()))
+            .sum();
+        let left: f64 = both
+            .map(|(group, chance)| group.guests as f64 * chance.quiet.ln())
+            .sum();
+        assert!((cumulants.value(5000.0) / right - 1.0).abs() < 1e-14);
+        assert!((cumulants.value(-5000.0) / left - 1.0).abs() < 1e-14);
+    }
+
+    /// Newton's method doubles its digits with each step, so few do.
+    #[test]
+    fn few_steps_to_a_saddlepoint() {
+        let profiles: [&[Profile]; 4] = [
+            &STEPPED,
+            &SMOOTH,
+            &[(50, 1e-9, 1.0), (50, 0.999, 1.3), (7, 0.3, 40.0)],
+            &[(1000, 0.5, 1.0), (1000, 1e-4, 1.1)],
+        ];
+        let (mut steps, mut most_steps, mut cases) = (0, 0, 0);
+        for (profiles, unit) in profiles.iter().flat_map(|&one| [(one, 1.0), (one, 4.7e8)]) {
+            let (groups, chances) = groups(profiles, unit);
+            let most = groups.iter().map(Group::most).sum();
+            let cumulants = Cumulants {
+                groups: &groups,
+                chances: &chances,
+                most,
+            };
+            for share in 1..50 {
+                let amount = most * f64::from(share) / 50.0;
+                let looks = Cell::new(0);
+                let t = cumulants.solve(amount, |t| {
+                    looks.set(looks.get() + 1);
+                    cumulants.slopes(t)
+                });
+                let (first, second, _) = cumulants.slopes(t);
+                assert!((first - amount).abs() <= CLOSE * second.sqrt(), "{amount}");
+                steps += looks.get();
+                most_steps = most_steps.max(looks.get());
+                cases += 1;
+            }
+        }
+        assert!(most_steps <= 12 && f64::from(steps) < 5.6 * f64::from(cases));
     }
 
     #[test]
     fn steps() {
         let step = |extras: &[f64]| {
-            let busy: Vec<Busy> = extras
-                .iter()
-                .map(|&extra| Busy {
-                    guests: 2,
-                    probability: 0.5,
-                    extra,
-                })
-                .collect();
-            lattice(&merge(&busy).0)
+            let profiles: Vec<Profile> = extras.iter().map(|&extra| (2, 0.5, extra)).collect();
+            lattice(&groups(&profiles, 1.0).0)
         };
         assert_eq!(step(&[3.0]), Some(3.0));
         assert_eq!(step(&[0.25, 0.75, 1.5]), Some(0.25));
         assert_eq!(step(&[6.0, 10.0, 15.0]), Some(1.0));
         assert_eq!(step(&[6e9, 9e9]), Some(3e9));
-        assert_eq!(step(&[1.0, SQRT_2]), None);
+        for unit in [1.0, 1e6, 1e-6] {
+            assert_eq!(step(&[unit, SQRT_2 * unit]), None);
+            // All but twice as much.
+            assert_eq!(step(&[unit, 2.00005 * unit]), None);
+        }
+        // 29 and 8,941 steps, in numbers whose last digits add up on the way.
+        let (small, large) = (7.848136305789348, 2419.6616106918127);
+        assert_eq!(step(&[small, large]), Some(large / 8941.0));
     }
 }
