@@ -373,11 +373,21 @@ mod tests {
         assert_eq!((demand.at_risk(1.0), demand.at_risk(0.0)), (9.0, 24.0));
     }
 
-    /// The bound that saves work holds above the mean only.
+    /// Hoeffding's bound holds above the mean only.
     #[test]
     fn far_below_the_mean_nothing_is_within() {
         let demand = Demand::new(0.0, &[busy(100, 0.5, 1.0)], 0.0);
-        assert!(!demand.within(5.0, 0.01) && demand.within(95.0, 0.01));
+        assert!(!demand.within(5.0, 0.01));
+    }
+
+    /// Hoeffding's exp(−2·45²/100) is 2.6e-18: up to there nothing has to be summed.
+    #[test]
+    fn far_above_the_mean_a_bound_decides() {
+        for (risk, decided) in [(0.01, true), (2.7e-18, true), (2.5e-18, false)] {
+            let demand = Demand::new(0.0, &[busy(100, 0.5, 1.0)], 0.0);
+            assert!(demand.within(95.0, risk));
+            assert_eq!(demand.method.get().is_none(), decided, "{risk:e}");
+        }
     }
 
     /// Few sums are looked at one by one, and sixteen times as many where that is done once.

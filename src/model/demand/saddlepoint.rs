@@ -87,7 +87,7 @@ impl Saddlepoint {
                 .filter(|(_, chance)| chance.busy > 0.0)
         };
         let most: f64 = possible().map(|(group, _)| group.most()).sum();
-        if threshold >= most - groups[0].extra * (1.0 - 1e-9) {
+        if threshold >= most - groups[0].extra {
             // Past it only when all are busy.
             let all: f64 = possible()
                 .map(|(group, chance)| group.guests as f64 * chance.busy.ln())
@@ -310,6 +310,7 @@ mod tests {
     #[test]
     fn formula_on_a_lattice() {
         let rows = [
+            (0.0, 0.9999934404795085),
             (0.1, 0.9999934404795085),
             (0.25, 0.9999686924196657),
             (0.5, 0.9999034064371723),
@@ -329,6 +330,10 @@ mod tests {
             (62.5, 0.0),
         ];
         agrees(&STEPPED, &rows);
+        // The smallest extra is not past itself.
+        let (groups, chances) = groups(&STEPPED, 1.0);
+        let tail = Saddlepoint::new(&groups).tail(&groups, &chances, 0.25);
+        assert!((tail - 0.9999686924196657).abs() < 3e-6);
     }
 
     /// The same for a sum without a step: R. Lugannani & S. Rice, Adv. Appl. Prob. 12 (1980) 475–490. At the mean the two
