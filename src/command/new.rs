@@ -42,9 +42,9 @@ fn next(lab: &Path, missing: &[&'static str]) -> String {
         _ => format!(" {}", lab.display()),
     };
     let first = match missing {
-        [] => "It is a whole lab: look over its numbers, then run".to_owned(),
+        [] => "It is a whole lab.\nLook over its numbers, then run".to_owned(),
         keys => format!(
-            "This could not be read and has to be added first: {}. Then run",
+            "This could not be read\nand has to be added first: {}.\nThen run",
             keys.join(", ")
         ),
     };

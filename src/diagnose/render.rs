@@ -7,6 +7,8 @@ use annotate_snippets::{
     Annotation, AnnotationKind, Group, Level, Renderer, Snippet, normalize_untrusted_str,
 };
 
+use unicode_width::UnicodeWidthStr;
+
 use super::source::{Place, Source, Sources};
 use super::{Diagnostic, Label};
 
@@ -20,6 +22,9 @@ const NEAR_LINES: usize = 30;
 const LONGEST_MESSAGE: usize = 600;
 /// Narrowest width that leaves something to read.
 const NARROWEST: usize = 40;
+/// Columns before the text of a message, "error[E0101]: ", and of a help beside its gutter, " = help: ".
+const TITLE: usize = 14;
+const HELP: usize = 9;
 
 /// Renders one diagnostic without a line break at its end.
 pub(super) fn diagnostic(
@@ -28,17 +33,22 @@ pub(super) fn diagnostic(
     color: bool,
     width: usize,
 ) -> String {
+    let width = width.max(NARROWEST);
     let title = Level::ERROR
-        .primary_title(clean(&diagnostic.message))
+        .primary_title(wrapped(&clean(&diagnostic.message), width - TITLE))
         .id(diagnostic.code.number());
     let pieces = pieces(&diagnostic.labels, sources);
     let columns: Vec<(String, usize)> = pieces.iter().filter_map(Piece::true_column).collect();
+    // Marks lie at most that many lines below the first.
+    let lines = pieces.iter().map(|piece| piece.line + NEAR_LINES);
+    let gutter = lines.max().map_or(1, |line| line.to_string().len());
     let mut group = Group::with_title(title);
     for piece in pieces {
         group = group.element(piece.snippet());
     }
     for help in &diagnostic.help {
-        group = group.element(Level::HELP.message(clean(help)));
+        let text = wrapped(&clean(help), width - HELP - gutter);
+        group = group.element(Level::HELP.message(text));
     }
     let renderer = if color {
         Renderer::styled()
@@ -47,11 +57,31 @@ pub(super) fn diagnostic(
     };
     let text = renderer
         .decor_style(DecorStyle::Ascii)
-        .term_width(width.max(NARROWEST))
+        .term_width(width)
         .render(&[group]);
     columns
         .into_iter()
         .fold(text, |text, (head, column)| put_column(text, &head, column))
+}
+
+/// Text in lines of at most `width` columns, broken at spaces; a longer word keeps a line of its own.
+fn wrapped(text: &str, width: usize) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut taken = 0;
+    for word in text.split(' ') {
+        let long = word.width();
+        if taken == 0 {
+            taken = long;
+        } else if taken + 1 + long > width {
+            out.push('\n');
+            taken = long;
+        } else {
+            out.push(' ');
+            taken += 1 + long;
+        }
+        out.push_str(word);
+    }
+    out
 }
 
 /// The renderer counts the column in the cut line; this puts in the one of the whole line.
