@@ -1,6 +1,7 @@
 //! What was typed, and the request it becomes. Only this room knows the argument parser.
 
 mod calibrate;
+pub mod manual;
 pub mod picture;
 mod survey;
 pub mod tool;
@@ -204,7 +205,7 @@ pub struct OutputArgs {
     /// Columns of the text format [default: the terminal's, 80 when piped]
     #[arg(long, value_name = "COLUMNS", allow_negative_numbers = true, value_parser = clap::value_parser!(u16).range(20..=1000))]
     pub width: Option<u16>,
-    /// When to use bold
+    /// When to use bold and colour
     #[arg(long, value_enum, default_value_t = Color::Auto, value_name = "WHEN")]
     pub color: Color,
     /// Draw with ASCII characters only

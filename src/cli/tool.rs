@@ -4,7 +4,6 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, Subcommand, ValueEnum};
 use clap_complete::Shell;
-use clap_mangen::Man;
 
 use super::Cli;
 use crate::inventory::starter::Profile;
@@ -46,7 +45,7 @@ pub struct NewArgs {
     /// Start from the running host, read as `survey` reads it
     #[arg(long)]
     pub from_survey: bool,
-    /// Read a copied tree in the place of the running host
+    /// Read a copied tree in place of the running host
     #[arg(
         long,
         value_name = "DIR",
@@ -111,70 +110,6 @@ pub struct ManualArgs {
 pub fn completions(shell: Shell) -> String {
     let mut bytes = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "berthage", &mut bytes);
-    String::from_utf8_lossy(&bytes).into_owned()
-}
-
-/// The manual page of the program with a section for each command, in the language of `man`.
-#[must_use]
-pub fn manual() -> String {
-    let mut program = Cli::command();
-    program.build();
-    let page = Man::new(program.clone());
-    let mut out = roff(|bytes| {
-        page.render_title(bytes)?;
-        page.render_name_section(bytes)?;
-        page.render_synopsis_section(bytes)?;
-        page.render_description_section(bytes)
-    });
-    for command in program.get_subcommands() {
-        let page = Man::new(command.clone());
-        let synopsis = roff(|bytes| page.render_synopsis_section(bytes));
-        let about = roff(|bytes| page.render_description_section(bytes));
-        let options = roff(|bytes| page.render_options_section(bytes));
-        let examples = roff(|bytes| page.render_extra_section(bytes));
-        out.push_str(&format!(
-            ".SH \"BERTHAGE {}\"\n",
-            command.get_name().to_uppercase()
-        ));
-        for part in [about, synopsis, options, examples] {
-            // A command's own sections become parts of its section; the definitions before them are there once.
-            let body = part.find(".SH").map_or("", |at| &part[at..]);
-            out.push_str(
-                &body
-                    .replace(".SH DESCRIPTION\n", "")
-                    .replace(".SH EXTRA", ".SS EXAMPLES")
-                    .replace(".SH ", ".SS "),
-            );
-        }
-    }
-    out.push_str(STATUS);
-    ascii(&out)
-}
-
-/// The page in ASCII, which every formatter reads alike; other characters by their code point.
-fn ascii(page: &str) -> String {
-    let lines = page.lines().map(|line| {
-        let escaped: String = line
-            .trim_end()
-            .chars()
-            .map(|c| match c {
-                c if c.is_ascii() => c.to_string(),
-                c => format!("\\[u{:04X}]", u32::from(c)),
-            })
-            .collect();
-        escaped + "\n"
-    });
-    lines.collect()
-}
-
-/// The exit status, as the manual tells it.
-const STATUS: &str = ".SH \"EXIT STATUS\"\n.TP\n0\nanswered, and everything fits\n.TP\n1\nanswered, and something \
-                      asked for does not fit\n.TP\n2\nthe input or the call is wrong; nothing was answered\n";
-
-fn roff(write: impl FnOnce(&mut Vec<u8>) -> std::io::Result<()>) -> String {
-    let mut bytes = Vec::new();
-    // Memory takes all of it.
-    let _ = write(&mut bytes);
     String::from_utf8_lossy(&bytes).into_owned()
 }
 

@@ -4,7 +4,8 @@
 use std::io::Write;
 
 use super::write;
-use crate::cli::tool::{CompletionsArgs, ManualArgs, completions, manual};
+use crate::cli::manual::manual;
+use crate::cli::tool::{CompletionsArgs, ManualArgs, completions};
 use crate::diagnose::Diagnostics;
 
 pub(super) fn complete(args: &CompletionsArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {

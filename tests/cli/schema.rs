@@ -134,6 +134,25 @@ fn the_manual_has_a_section_for_each_command() {
     assert_eq!(text.matches(".SH NAME").count(), 1);
     assert!(text.contains(".SH \"EXIT STATUS\""));
     assert!(!text.contains("EXTRA"), "{text}");
+    // The name of each value stands in the call, and a version where formatters look for one.
+    assert!(
+        text.contains("[\\fB\\-\\-host\\fR\\ \\fINAME\\fR]"),
+        "{text}"
+    );
+    let title = format!(
+        ".TH BERTHAGE 1 \"\" \"berthage {}\"\n",
+        env!("CARGO_PKG_VERSION")
+    );
+    assert!(text.contains(&title), "{text}");
+    // What checkers complain of: definitions said again, breaks beside breaks, long lines of prose.
+    assert_eq!(text.matches(".ie ").count(), 1);
+    assert!(!text.contains(".br\n") && !text.contains("\n\n"), "{text}");
+    let prose = text.lines().filter(|line| !line.starts_with(['.', '\\']));
+    assert!(
+        prose.clone().count() > 100 && prose.map(str::len).max() <= Some(80),
+        "{text}"
+    );
+    assert!(!text.contains("\nExamples:"), "{text}");
 }
 
 #[test]
