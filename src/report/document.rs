@@ -90,6 +90,40 @@ impl Document {
         }
     }
 
+    /// Writes every text of the blocks anew but what is to be copied as it stands and the names of files.
+    pub fn respell(&mut self, anew: impl Fn(&str) -> String) {
+        let again = |text: &mut String| *text = anew(text);
+        for block in &mut self.blocks {
+            match block {
+                Block::Heading { text, .. }
+                | Block::Lead(text)
+                | Block::Paragraph(text)
+                | Block::Caution { text, .. } => again(text),
+                Block::Equation {
+                    name,
+                    sides,
+                    source,
+                } => {
+                    again(name);
+                    sides.iter_mut().for_each(again);
+                    again(source);
+                }
+                Block::Table(table) => {
+                    let headings = table.columns.iter_mut().map(|column| &mut column.heading);
+                    headings.for_each(again);
+                    for cell in table.rows.iter_mut().flatten() {
+                        if let Cell::Text(text) | Cell::Strong(text) = cell {
+                            again(text);
+                        }
+                    }
+                }
+                Block::List(notes) => notes.iter_mut().for_each(again),
+                Block::Chart { chart, .. } => again(&mut chart.alt),
+                Block::Code(_) => {}
+            }
+        }
+    }
+
     /// Adds any block.
     pub fn push(&mut self, block: Block) -> &mut Self {
         self.blocks.push(block);

@@ -6,13 +6,32 @@
 use super::chart::Chart;
 use super::document::{Align, Block, Cell, Document, Table};
 use super::terminal::{Look, plot};
-use super::text::{clean, columns, verbatim};
+use super::text::{clean, columns, in_ascii, verbatim};
 
-/// Columns of a picture in characters.
-const PICTURE: usize = 76;
+/// How a picture in characters looks.
+const PICTURE: Look = Look {
+    width: 76,
+    color: false,
+    ascii: false,
+};
 
 /// Writes a document as Markdown, blocks apart by a blank line.
 pub fn render(document: &Document) -> String {
+    written(document, &PICTURE)
+}
+
+/// The same in ASCII but for names, which stay as they were typed, and text that is to be copied.
+pub fn render_ascii(document: &Document) -> String {
+    let mut document = document.clone();
+    document.respell(in_ascii);
+    let look = Look {
+        ascii: true,
+        ..PICTURE
+    };
+    written(&document, &look)
+}
+
+fn written(document: &Document, look: &Look) -> String {
     let mut out = String::new();
     let mut last_bullet = None;
     for block in &document.blocks {
@@ -34,7 +53,7 @@ pub fn render(document: &Document) -> String {
             Block::Table(table) => pipes(table),
             Block::List(notes) => list(notes, bullet),
             Block::Code(text) => fenced(text),
-            Block::Chart { chart, file } => picture(chart, file.as_deref()),
+            Block::Chart { chart, file } => picture(chart, file.as_deref(), look),
             Block::Caution { text, .. } => marked("> **Caution.** ", &inline(text)),
         };
         if written.is_empty() {
@@ -76,16 +95,11 @@ fn equation(name: &str, sides: &[String], source: &str) -> String {
 }
 
 /// The picture that was drawn to a file, or the same in characters where none was.
-fn picture(chart: &Chart, file: Option<&str>) -> String {
+fn picture(chart: &Chart, file: Option<&str>, look: &Look) -> String {
     match file {
         Some(file) => format!("![{}](<{}>)", inline(&chart.alt), destination(file)),
         None => {
-            let look = Look {
-                width: PICTURE,
-                color: false,
-                ascii: false,
-            };
-            let lines = plot::lines(chart, &look);
+            let lines = plot::lines(chart, look);
             format!("~~~~text\n{}\n~~~~", lines.join("\n"))
         }
     }

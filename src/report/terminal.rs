@@ -8,7 +8,7 @@ mod grid;
 pub(super) mod plot;
 
 use super::document::{Block, Document};
-use super::text::{clean, columns, verbatim, wrap};
+use super::text::{clean, columns, in_ascii, verbatim, wrap};
 
 /// What the terminal can show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -147,38 +147,7 @@ impl Look {
     /// Text that may be printed: cleaned, and where only ASCII is drawn, with ASCII for the signs of this program.
     fn text(&self, text: &str) -> String {
         let text = clean(text);
-        if !self.ascii {
-            return text;
-        }
-        // The inverse has to be read as a whole, before its letters are.
-        let text = text.replace("⁻¹", "^-1");
-        let mut out = String::with_capacity(text.len());
-        for letter in text.chars() {
-            match letter {
-                '·' => out.push('*'),
-                'Σ' => out.push_str("sum "),
-                '√' => out.push_str("sqrt "),
-                '⌈' => out.push_str("ceil("),
-                '⌉' => out.push(')'),
-                '½' => out.push_str("1/2"),
-                'κ' => out.push_str("kappa"),
-                'β' => out.push_str("beta"),
-                'ρ' => out.push_str("rho"),
-                'Δ' => out.push_str("Delta"),
-                'Φ' => out.push_str("Phi"),
-                '–' | '—' | '−' => out.push('-'),
-                '×' => out.push('x'),
-                'µ' => out.push('u'),
-                '…' => out.push_str("..."),
-                '≤' => out.push_str("<="),
-                '≥' => out.push_str(">="),
-                '→' => out.push_str("->"),
-                '\u{00A0}' | '\u{202F}' => out.push(' '),
-                '\u{FFFD}' => out.push('?'),
-                _ => out.push(letter),
-            }
-        }
-        out
+        if self.ascii { in_ascii(&text) } else { text }
     }
 
     /// One line of text with weight, where the terminal has it.

@@ -42,6 +42,39 @@ pub(super) fn verbatim(text: &str) -> Vec<String> {
     .collect()
 }
 
+/// ASCII for the signs of this program; names stay as they were typed.
+pub(super) fn in_ascii(text: &str) -> String {
+    // The inverse has to be read as a whole, before its letters are.
+    let text = text.replace("⁻¹", "^-1");
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '·' => out.push('*'),
+            'Σ' => out.push_str("sum "),
+            '√' => out.push_str("sqrt "),
+            '⌈' => out.push_str("ceil("),
+            '⌉' => out.push(')'),
+            '½' => out.push_str("1/2"),
+            'κ' => out.push_str("kappa"),
+            'β' => out.push_str("beta"),
+            'ρ' => out.push_str("rho"),
+            'Δ' => out.push_str("Delta"),
+            'Φ' => out.push_str("Phi"),
+            '–' | '—' | '−' => out.push('-'),
+            '×' => out.push('x'),
+            'µ' => out.push('u'),
+            '…' => out.push_str("..."),
+            '≤' => out.push_str("<="),
+            '≥' => out.push_str(">="),
+            '→' => out.push_str("->"),
+            '\u{00A0}' | '\u{202F}' => out.push(' '),
+            '\u{FFFD}' => out.push('?'),
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
 /// Characters that draw nothing but change how others are drawn or ordered. The joiners and selectors that emoji and
 /// some scripts need stay.
 fn is_invisible(letter: char) -> bool {
@@ -93,16 +126,43 @@ pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
 }
 
 /// Words, a number and the unit after it counting as one: a line should not end in "62.4" and the next begin "GiB".
+/// So do "2 × 32 GiB", and a key with the value given to it: "swap = 8 GiB".
 fn tokens(text: &str) -> Vec<String> {
     let mut tokens = Vec::new();
     let mut words = text.split(' ').filter(|word| !word.is_empty()).peekable();
     while let Some(word) = words.next() {
-        match words.next_if(|next| is_number(word) && !is_number(next)) {
-            Some(unit) => tokens.push(format!("{word} {unit}")),
-            None => tokens.push(word.to_owned()),
+        let mut token = word.to_owned();
+        let mut last = word;
+        while let Some(next) = words.next_if(|next| holds(&token, last, next)) {
+            token.push(' ');
+            token.push_str(next);
+            last = next;
         }
+        tokens.push(token);
     }
     tokens
+}
+
+/// Whether the next word stays on the line of a token that ends in `last`.
+fn holds(token: &str, last: &str, next: &str) -> bool {
+    let words = token.split(' ').count();
+    match words {
+        1 if next == "=" => last.chars().any(char::is_alphabetic),
+        1 => is_number(last) && !is_number(next),
+        2 if last == "=" => is_key(token.trim_end_matches(" =")),
+        2 => last == "×" && is_number(next),
+        // The unit of the value.
+        3 => is_number(last) && !is_number(next) && next != "=",
+        _ => false,
+    }
+}
+
+/// A key of the inventory, as lists of values name it: letters and underscores, not a symbol of a formula.
+fn is_key(word: &str) -> bool {
+    word.len() > 2
+        && word
+            .chars()
+            .all(|letter| letter.is_ascii_lowercase() || letter == '_')
 }
 
 fn is_number(word: &str) -> bool {
@@ -209,6 +269,17 @@ mod tests {
         assert_eq!(wrap("web (67 %) and", 7), ["web", "(67 %)", "and"]);
         assert_eq!(longest_word("it holds 62.4 GiB of it"), 8);
         assert_eq!(wrap("1234567 guests", 8), ["1234567", "guests"]);
+        assert_eq!(
+            wrap("vcpus = 1, swap = 8 GiB, trims = true and so on", 20),
+            ["vcpus = 1,", "swap = 8 GiB,", "trims = true and so", "on"]
+        );
+        assert_eq!(
+            wrap("replaces 2 × 16 GiB by", 12),
+            ["replaces", "2 × 16 GiB", "by"]
+        );
+        assert_eq!(wrap("here n = guests", 7), ["here", "n =", "guests"]);
+        // What is longer than a line is broken after all.
+        assert_eq!(wrap("touched = unknown", 9), ["touched", "= unknown"]);
     }
 
     #[test]
