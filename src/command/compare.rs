@@ -5,7 +5,6 @@ use std::path::PathBuf;
 use super::fit::best_outcome;
 use super::{Reply, hosts_asked, inputs, named_host, need, picture};
 use crate::cli::Format;
-use crate::cli::WishArgs;
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
 use crate::inventory::keys::Command as ForCommand;
@@ -36,7 +35,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     }
     let read = inputs(&lab, &asked.lab);
     if wish.is_a_wish() || hosts.len() > SIDE_BY_SIDE {
-        return ranked(wish, &lab, &hosts, read, asked.common.output.format);
+        return ranked(args, &lab, &hosts, read);
     }
     let mut answer = compare(&lab, &hosts);
     let output = &asked.common.output;
@@ -57,12 +56,12 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
 
 /// All hosts ranked, the leading ones with their full answers.
 fn ranked(
-    args: &WishArgs,
+    asked: &CompareArgs,
     lab: &Lab,
     hosts: &[&Host],
     read: Vec<PathBuf>,
-    format: Format,
 ) -> Result<Reply, Diagnostics> {
+    let (args, output) = (&asked.wish, &asked.asked.common.output);
     let old = args
         .old
         .as_ref()
@@ -113,13 +112,16 @@ fn ranked(
         .collect();
     let mut answer = compare(lab, &leading);
     answer.break_even.clone_from(&choice.break_even);
+    picture::compute(&asked.picture, output, lab, &leading, &mut answer.hosts);
     // Several hosts in place of the old one hold the need too.
     let outcome = match &choice.replacing {
         Some(replacing) if !replacing.by.is_empty() => Outcome::Fits,
         _ => choice.outcome,
     };
     let mut document = report::choose::document(&choice, lab);
-    if format == Format::Markdown {
+    let chart = report::picture::compare(&answer.hosts, &answer.lab);
+    picture::show(&asked.picture, output, chart, &read, &mut document)?;
+    if output.format == Format::Markdown {
         let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
         let told: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
         report::given::append_with_guesses(&mut document, lab, &told, ForCommand::Fit);

@@ -9,6 +9,7 @@ use crate::model::footprint::Age;
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::Scan;
 use crate::survey::reading::Settled;
+use crate::unit::format;
 
 /// Points of a line.
 const POINTS: u64 = 60;
@@ -17,14 +18,13 @@ const MOST_WORDS: usize = 12;
 /// Lines go on to at most this many times the largest count that was read.
 const AHEAD: u64 = 3;
 
-/// What stands beside a reading.
+/// What stands beside a reading; nothing beside a settled one, as most are and the panel says.
 fn said(reading: &Reading) -> String {
-    let state = match reading.settled {
-        Settled::Yes => "settled",
-        Settled::No => "just started",
-        Settled::Unknown => "state unknown",
-    };
-    format!("{}, {state}", reading.guests)
+    match reading.settled {
+        Settled::Yes => String::new(),
+        Settled::No => format!("{}, just started", reading.guests),
+        Settled::Unknown => format!("{}, state unknown", reading.guests),
+    }
 }
 
 /// Lines end a little above all the memory there is.
@@ -110,7 +110,8 @@ pub fn chart(
             y,
         });
     let panel = Panel {
-        y_label: "memory in use".to_owned(),
+        y_label: "memory in use, share of what the kernel sees (points: readings, settled if nothing is said)"
+            .to_owned(),
         y: Measure::Share,
         weight: 4,
         at_least: 0.0,
@@ -121,11 +122,11 @@ pub fn chart(
     Chart {
         title: format!("Memory of {} by count of {}", answer.host, answer.guest),
         alt: format!(
-            "Memory in use as a share of what {} sees, over the number of {} guests: {} readings as points (settled yes, \
+            "Memory in use as a share of what {} sees, over the number of {} guests: {} as points (settled yes, \
              no or unknown) and the calibrated model as lines.",
             answer.host,
             answer.guest,
-            readings.list.len()
+            format::plural(readings.list.len() as u64, "reading", "readings")
         ),
         x_label: format!("{} guests", answer.guest),
         x: Measure::Count,

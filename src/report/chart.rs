@@ -109,6 +109,27 @@ impl Measure {
         }
     }
 
+    /// What stands at the ticks: times in the unit of their step, so that 20 min, 40 min go on with 60 min.
+    #[must_use]
+    pub fn labels(self, ticks: &[f64]) -> Vec<String> {
+        const UNITS: [(f64, &str, &str); 3] = [
+            (86_400.0, "day", "days"),
+            (3_600.0, "h", "h"),
+            (60.0, "min", "min"),
+        ];
+        let step = ticks.get(1).copied().unwrap_or(0.0);
+        let unit = UNITS
+            .into_iter()
+            .find(|(size, _, _)| step >= *size && step % size == 0.0);
+        let label = |tick: &f64| match (self, unit) {
+            (Measure::Time, Some((size, one, many))) if *tick > 0.0 => {
+                format::numbered(tick / size, one, many)
+            }
+            _ => self.text(*tick),
+        };
+        ticks.iter().map(label).collect()
+    }
+
     /// Steps that are easy to read on the axis, in ascending order within a decade or a turn of the clock.
     fn steps(self) -> &'static [f64] {
         match self {
@@ -243,6 +264,28 @@ mod tests {
         assert_eq!(Measure::Count.ticks(3.0, 10), [0.0, 1.0, 2.0, 3.0]);
         assert_eq!(Measure::Rate.ticks(0.0, 5), [0.0]);
         assert_eq!(Measure::Count.ticks(f64::NAN, 5), [0.0]);
+    }
+
+    #[test]
+    fn times_on_an_axis_share_one_unit() {
+        let labels = |end, most| Measure::Time.labels(&Measure::Time.ticks(end, most));
+        assert_eq!(
+            labels(6_000.0, 5),
+            ["0", "20 min", "40 min", "60 min", "80 min", "100 min"]
+        );
+        assert_eq!(
+            labels(50.0, 5),
+            ["0", "10 s", "20 s", "30 s", "40 s", "50 s"]
+        );
+        assert_eq!(labels(7_200.0, 2), ["0", "1 h", "2 h"]);
+        assert_eq!(
+            labels(90_000.0, 4),
+            ["0", "12 h", "24 h"],
+            "not half a day among hours"
+        );
+        assert_eq!(labels(172_800.0, 2), ["0", "1 day", "2 days"]);
+        assert_eq!(Measure::Time.labels(&[0.0]), ["0"]);
+        assert_eq!(Measure::Count.labels(&[0.0, 3_600.0]), ["0", "3,600"]);
     }
 
     #[test]

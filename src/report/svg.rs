@@ -92,10 +92,11 @@ fn head(out: &mut String, chart: &Chart, height: f64) -> fmt::Result {
 
 /// Numbers and name of the horizontal axis.
 fn foot(out: &mut String, chart: &Chart, x_end: f64, y: f64, plot: f64) -> fmt::Result {
-    for tick in panel::x_ticks(chart, x_end, plot) {
+    let ticks = panel::x_ticks(chart, x_end, plot);
+    for (tick, label) in ticks.iter().copied().zip(chart.x.labels(&ticks)) {
         let at = (LEFT + plot * tick / x_end, y + 22.0);
         let number = Text::new(at, NUMBERS).anchored(Anchor::Middle);
-        text(out, &chart.x.text(tick), &number)?;
+        text(out, &label, &number)?;
     }
     let name = Text::new((LEFT + plot / 2.0, y + 48.0), NAMES)
         .anchored(Anchor::Middle)

@@ -5,7 +5,7 @@ use std::fmt;
 use super::draw::{Anchor, GREY, INK, LIGHT, Pen, Text, dot, line, pen_of, text, width, width_of};
 use super::label::{Area, Places, spread};
 use super::{NAMES, NUMBERS, legend, words};
-use crate::report::chart::{Chart, Panel, Series, Shape};
+use crate::report::chart::{Chart, Measure, Panel, Series, Shape};
 use crate::report::text::clean;
 
 /// Height of a panel of weight 1.
@@ -51,7 +51,12 @@ pub(super) fn panel_height(panel: &Panel) -> f64 {
 
 /// Places of numbers on the horizontal axis, as many as there is room for.
 pub(super) fn x_ticks(chart: &Chart, x_end: f64, plot: f64) -> Vec<f64> {
-    let widest = width(&chart.x.text(x_end), NUMBERS).max(width_of(3, NUMBERS));
+    let least = match chart.x {
+        // "120 min"
+        Measure::Time => 7,
+        _ => 3,
+    };
+    let widest = width(&chart.x.text(x_end), NUMBERS).max(width_of(least, NUMBERS));
     chart
         .x
         .ticks(x_end, ((plot / (widest + 30.0)) as usize).clamp(1, 12))

@@ -57,8 +57,8 @@ pub(super) fn beside(
 ) -> fmt::Result {
     let long = width(words, NUMBERS);
     let near: Vec<Area> = [
-        (at.0 + 9.0, at.1 - 7.0),
-        (at.0 - 9.0 - long, at.1 - 7.0),
+        (at.0 + 9.0, at.1 - 8.0),
+        (at.0 - 9.0 - long, at.1 - 8.0),
         (at.0 + 9.0, at.1 + 19.0),
         (at.0 - 9.0 - long, at.1 + 19.0),
         (at.0 + 12.0, at.1 + 5.5),

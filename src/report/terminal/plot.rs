@@ -107,7 +107,18 @@ fn names(panel: &Panel, look: &Look) -> Vec<String> {
     }
     if panel.lines().count() > 1 {
         for (index, series) in panel.lines().enumerate() {
-            add(letter(index), &series.name);
+            // A line below another is not to be seen.
+            let same = panel
+                .lines()
+                .take(index)
+                .position(|one| one.points == series.points);
+            match same {
+                Some(same) => add(
+                    letter(index),
+                    &format!("{} (the same line as {})", series.name, letter(same)),
+                ),
+                None => add(letter(index), &series.name),
+            }
         }
     }
     let rules: Vec<&str> = panel
@@ -188,8 +199,9 @@ fn foot(chart: &Chart, panel: &Panel, look: &Look, width: usize) -> Vec<String> 
     }
     let x_end = chart.x_end();
     let mut numbers = String::new();
-    for tick in chart.x.ticks(x_end, (width / 12).max(1)) {
-        let number = look.text(&chart.x.text(tick));
+    let ticks = chart.x.ticks(x_end, (width / 12).max(1));
+    for (tick, label) in ticks.iter().copied().zip(chart.x.labels(&ticks)) {
+        let number = look.text(&label);
         let at = column_of(tick, x_end, width);
         let taken = columns(&numbers);
         let fits = at >= taken + usize::from(taken > 0) && at + columns(&number) <= width + 2;
