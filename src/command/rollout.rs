@@ -52,7 +52,8 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);
     let file = args.chart.as_ref().map(seen);
-    let outcome = if told.answer.safe {
+    // Safe, because nothing was started: not one guest fits.
+    let outcome = if told.answer.safe && !told.answer.batches.is_empty() {
         Outcome::Fits
     } else {
         Outcome::DoesNotFit
@@ -210,6 +211,7 @@ fn answer(model: &HostModel, asked: &Asked) -> Told {
         plan,
         pace: pace(model, options),
         unit: model.composition.unit(),
+        busied: !matches!(options.spells, Spells::None),
         lived_in: memory_count(model, MemoryCount::LivedIn).bound(),
     };
     let planned = |choice| plan_within(model, *target, Some(*limit), choice, options);

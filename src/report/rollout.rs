@@ -22,6 +22,8 @@ pub struct Told {
     pub plan: Option<Plan>,
     /// How guests of a batch follow one another: "a guest every 30 s", "all at the same moment".
     pub pace: String,
+    /// Whether guests became busy on the way.
+    pub busied: bool,
     /// Guests that memory holds safely once they have been busy; none where it has no bound.
     pub lived_in: Option<u64>,
     /// What target and reached count.
@@ -53,8 +55,13 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
         }
     }
     if let Some(held) = told.lived_in.filter(|held| *held < answer.reached) {
+        let fresh = if told.busied {
+            "Guests that were not busy yet are fresh."
+        } else {
+            "These guests are fresh."
+        };
         document.paragraph(format!(
-            "These guests are fresh. Once all have been busy, memory holds {} safely (`fit`).",
+            "{fresh} Once all have been busy, memory holds {} safely (`fit`).",
             told.counted(held)
         ));
     }
@@ -65,8 +72,10 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
         document.paragraph(late);
     }
     document.chart(chart(told), picture);
-    document.heading(2, "Batch by batch");
-    document.table(batches(answer));
+    if !answer.batches.is_empty() {
+        document.heading(2, "Batch by batch");
+        document.table(batches(answer));
+    }
     if let Some(dashes) = dashes(answer) {
         document.paragraph(dashes);
     }
@@ -99,18 +108,19 @@ fn sentence(told: &Told) -> String {
     );
     let how = match (answer.plan, answer.batches.as_slice()) {
         (Some(plan), batches) if batches.len() > 1 => format!(
-            "start {} every {} ({})",
+            ": start {} every {} ({})",
             format::count(plan.batch),
             format::seconds(plan.wait_s),
             told.pace
         ),
+        (Some(_), [only]) if only.started == 1 => ": start it".to_owned(),
         (Some(_), [only]) => format!(
-            "start all {} in one go ({})",
+            ": start all {} in one go ({})",
             format::count(only.started),
             told.pace
         ),
         (_, batches) => format!(
-            "start them in {} ({})",
+            ": start them in {} ({})",
             format::plural(batches.len() as u64, "batch", "batches"),
             told.pace
         ),
@@ -119,9 +129,19 @@ fn sentence(told: &Told) -> String {
         format!(", {} in all", format::seconds(total))
     });
     let guests = told.running();
+    if answer.batches.is_empty() {
+        let asked = match answer.target {
+            0 => String::new(),
+            n => format!(" of {} asked for", format::count(n)),
+        };
+        return format!(
+            "{} holds no guest safely, so none{asked} is started; {peak}.",
+            answer.host
+        );
+    }
     if answer.safe {
         return format!(
-            "{} reaches {guests} safely: {how}{time}; {peak}.",
+            "{} safely reaches {guests}{how}{time}; {peak}.",
             answer.host
         );
     }
@@ -138,7 +158,7 @@ fn sentence(told: &Told) -> String {
         "does not safely reach its target:"
     };
     format!(
-        "{} {verb} {guests} of {} asked for: {how}{time}; {peak}{lost}.",
+        "{} {verb} {guests} of {} asked for{how}{time}; {peak}{lost}.",
         answer.host,
         format::count(answer.target)
     )
@@ -196,7 +216,10 @@ impl Told {
             (Unit::Sets, _) => format!("{counted} ({})", format::plural(all, "guest", "guests")),
             (Unit::Guests, 0) => counted,
             (Unit::Guests, fixed) => {
-                format!("{counted} beside {} that must run", format::count(fixed))
+                format!(
+                    "{counted} beside the {} that must run",
+                    format::count(fixed)
+                )
             }
         }
     }
@@ -429,11 +452,14 @@ fn cautions(told: &Told) -> Vec<(&'static str, &'static str)> {
         ));
     }
     if told.lived_in.is_some_and(|held| held < told.answer.reached) {
-        cautions.push((
-            "lived_in",
+        let text = if told.busied {
+            "Not every guest need have been busy by the end. Once all have been, they hold more and give little of it \
+             back: see how many `fit` counts, and stay at that number if they are to stay."
+        } else {
             "These guests have never been busy. Once they have been, they hold more and give little of it back: see how \
-             many `fit` counts, and stay at that number if they are to stay.",
-        ));
+             many `fit` counts, and stay at that number if they are to stay."
+        };
+        cautions.push(("lived_in", text));
     }
     cautions.push((
         "estimate",

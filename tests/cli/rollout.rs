@@ -341,3 +341,44 @@ fn the_picture_shows_where_guests_are_lost() {
     );
     assert!(picture.contains(&format!("kills {} guests", answer["killed"])));
 }
+
+#[test]
+fn what_is_started_is_told_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = narrow(&folder);
+    let told = |more: &[&str]| {
+        let session = run(&[&["rollout", &lab][..], more].concat());
+        let text = session.stdout.split_whitespace().collect::<Vec<_>>();
+        (session.status, text.join(" "))
+    };
+    let (status, one) = told(&["--target", "1"]);
+    assert_eq!(status, 0);
+    assert!(
+        one.contains("narrow safely reaches 1 guest: start it, "),
+        "{one}"
+    );
+    // Not one guest fits, and so none is started.
+    let (status, none) = told(&["--set", "host.narrow.memory.base=\"13.9 GiB\""]);
+    assert_eq!(status, 1, "{none}");
+    assert!(
+        none.contains("narrow holds no guest safely, so none is started; memory peaks at "),
+        "{none}"
+    );
+    assert!(!none.contains("Batch by batch"), "{none}");
+    // Guests that were busy are not called fresh.
+    let (_, busy) = told(&[
+        "--target",
+        "16",
+        "--busy-at",
+        "1h:web=3:10min",
+        "--watch",
+        "2h",
+    ]);
+    let (_, fresh) = told(&["--target", "16"]);
+    let never = "These guests have never been busy.";
+    assert!(fresh.contains(never) && !busy.contains(never), "{busy}");
+    assert!(
+        busy.contains("Guests that were not busy yet are fresh."),
+        "{busy}"
+    );
+}
