@@ -17,6 +17,7 @@ mod cli {
     mod readme;
     mod rollout;
     mod schema;
+    mod screens;
     mod sessions;
     mod sheet;
     mod start;

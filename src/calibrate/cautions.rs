@@ -129,11 +129,15 @@ fn late_step(readings: &Readings, found: &Estimate) -> Option<String> {
     let fresh = found.frame.fresh().at(&found.values);
     let shared = found.values[Sought::Shared as usize].max(0.0);
     let hardly = (shared < HARDLY * fresh).then(|| {
-        format!(
-            "by the steps guests share only {} of the {} that a fresh one touches",
-            format::bytes(shared),
-            format::bytes(fresh)
-        )
+        let touched = format::bytes(fresh);
+        match format::bytes(shared).as_str() {
+            "0 B" => format!(
+                "by the steps guests share nothing of the {touched} that a fresh one touches"
+            ),
+            some => format!(
+                "by the steps guests share only {some} of the {touched} that a fresh one touches"
+            ),
+        }
     });
     let seen = counted.or(hardly)?;
     Some(format!(

@@ -3,6 +3,7 @@
 use crate::diagnose::codes::Code;
 use crate::diagnose::source::{Place, position};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
+use crate::unit::format;
 
 /// Most lines that are taken; a reading every second for a day is fewer.
 const MOST_LINES: usize = 200_000;
@@ -112,9 +113,9 @@ pub fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
 
 fn too_many(row: &[Cell], table: &Table, place: Place, divider: char) -> Diagnostic {
     let message = format!(
-        "a line has {} cells, but there are {} headings",
-        row.len(),
-        table.header.len()
+        "a line has {}, but the table has {}",
+        format::plural(row.len() as u64, "cell", "cells"),
+        format::plural(table.header.len() as u64, "heading", "headings")
     );
     let error = Diagnostic::new(Code::NoTable, message).at(place, "one cell too many");
     if divider == ',' {

@@ -32,9 +32,9 @@ fn too_few(question: &Question, readings: &Readings) -> Diagnostic {
     };
     let message = if left == 0 && question.held_out > 0 {
         format!(
-            "--hold-out {} leaves none of the {}",
-            question.held_out,
-            format::plural(readings.list.len() as u64, "reading", "readings")
+            "nothing is left of {} with --hold-out {}",
+            format::plural(readings.list.len() as u64, "reading", "readings"),
+            question.held_out
         )
     } else if left == 0 {
         "there are no readings below the headings".to_owned()

@@ -48,7 +48,7 @@ pub(super) fn show(
     }
     let named = asked.chart.as_deref().map(|file| seen_from(output, file));
     if asked.plot || output.format == Format::Markdown {
-        document.heading(3, "Load against the number of guests");
+        document.heading(2, "Load against the number of guests");
         document.chart(chart, named);
     } else if let Some(file) = named {
         document.paragraph(format!(

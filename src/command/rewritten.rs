@@ -209,9 +209,9 @@ fn edits(
             value: format!("\"{}\"", change.text),
             range,
             comment: format!(
-                "{}: calibrated from {file}, {} readings; {interval}",
+                "{}: calibrated from {file}, {}; {interval}",
                 change.key,
-                readings.list.len()
+                format::plural(readings.list.len() as u64, "reading", "readings")
             ),
         }
     };

@@ -41,10 +41,10 @@ pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
     document.list(left_out(answer));
     let pairs = pay_backs(&answer.break_even, lab);
     if !pairs.is_empty() {
-        document.heading(3, "When the dearer one has paid back");
+        document.heading(2, "When the dearer one has paid back");
         document.list(pairs);
     }
-    document.heading(3, "Cautions");
+    document.heading(2, "Cautions");
     if answer.ranking.iter().any(|one| one.watts.is_some()) {
         document.caution(
             "circuits",
@@ -113,8 +113,8 @@ fn sentence(answer: &ChoiceAnswer, lab: &Lab) -> String {
                 || "to buy".to_owned(),
                 |yearly| {
                     format!(
-                        "over {} years, {} of it energy",
-                        format::number(answer.years),
+                        "over {}, {} of it energy",
+                        format::years(answer.years),
                         format::money(yearly * answer.years, &lab.currency)
                     )
                 },
@@ -130,7 +130,7 @@ fn sentence(answer: &ChoiceAnswer, lab: &Lab) -> String {
 }
 
 fn table(answer: &ChoiceAnswer, lab: &Lab) -> Table {
-    let total = format!("{} years", format::number(answer.years));
+    let total = format::years(answer.years);
     let mut table = Table::new(&[
         ("host", Align::Left),
         ("guests", Align::Right),

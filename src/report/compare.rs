@@ -3,6 +3,7 @@
 use super::compare_rows::{Row, rows};
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::sentence::sentence;
+use super::words::name_label;
 use crate::inventory::lab::Lab;
 use crate::sizing::answer::{CautionAnswer, CompareAnswer, HostAnswer};
 use crate::unit::format;
@@ -80,7 +81,10 @@ fn considered(hosts: &[HostAnswer]) -> Option<String> {
                     lacks.push(name);
                 }
             }
-            (!lacks.is_empty()).then(|| format!("{} ({})", host.name, lacks.join(", ")))
+            (!lacks.is_empty()).then(|| {
+                let labels: Vec<String> = lacks.iter().map(|name| name_label(name)).collect();
+                format!("{} ({})", host.name, labels.join(", "))
+            })
         })
         .collect();
     (!lacking.is_empty()).then(|| {

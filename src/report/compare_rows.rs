@@ -182,7 +182,7 @@ fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
     let yearly = |host: &HostAnswer| host.cost.as_ref().and_then(|cost| cost.running_per_year);
     let watts = |host: &HostAnswer| host.power.as_ref().map(|power| power.watts);
     let energy = |host: &HostAnswer| host.power.as_ref().map(|power| power.kwh_per_year);
-    let years = format::number(answer.years);
+    let years = format::years(answer.years);
     let ends = |host: &HostAnswer| match life(host) {
         Some(years) if years.is_finite() => format::seconds(years * YEAR),
         Some(_) => "never".to_owned(),
@@ -192,7 +192,7 @@ fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
         numbers(hosts, "price", unit, less, price, |h| money(price(h))),
         numbers(
             hosts,
-            format!("price and energy per guest, {years} years"),
+            format!("price and energy per guest, {years}"),
             unit,
             less,
             cost_per_guest,

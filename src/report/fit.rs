@@ -7,7 +7,7 @@ use super::fit_restart;
 use super::fit_sheet::sheet;
 use super::sentence::sentence;
 use super::why;
-use super::words::{count_or, counted, found, holds, load, resource_label};
+use super::words::{count_or, counted, found, holds, load, name_label, resource_label};
 use crate::inventory::lab::Lab;
 use crate::rollout::Restart;
 use crate::sizing::answer::{FitAnswer, HostAnswer, Next, State};
@@ -54,7 +54,7 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
         document.paragraph(note);
     }
     if let Some(interval) = &host.interval {
-        super::interval::blocks(document, host, interval);
+        super::interval::blocks(document, level, host, interval);
     }
     document.heading(level, "Memory alone, counted in other ways");
     document.table(memory_counts(host));
@@ -182,9 +182,9 @@ fn not_considered(host: &HostAnswer, lab: &Lab) -> Option<String> {
             continue;
         }
         let name = if no_disk && base == "disk_space" {
-            "disks"
+            "disks".to_owned()
         } else {
-            name
+            name_label(name)
         };
         let missing = match base {
             "disk_space" => "[[host.disk]]",

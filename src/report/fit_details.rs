@@ -43,8 +43,8 @@ pub(super) fn details(host: &HostAnswer, lab: &Lab) -> Table {
     add(
         "processor left for guests".into(),
         format!(
-            "{} cores; at the worst moment {} times as much may be asked for",
-            format::number(cpu.supply),
+            "{}; at the worst moment {} times as much may be asked for",
+            format::numbered(cpu.supply, "core", "cores"),
             format::number(lab.policy.cpu_slowdown)
         ),
     );
@@ -80,12 +80,12 @@ pub(super) fn details(host: &HostAnswer, lab: &Lab) -> Table {
     }
     if let Some(cost) = &host.cost {
         let money = |amount: f64| format::money(amount, &lab.currency);
-        let years = format::number(lab.years);
+        let years = format::years(lab.years);
         for (label, amount) in [
             ("price".to_owned(), cost.price),
-            (format!("energy over {years} years, at most"), cost.running),
+            (format!("energy over {years}, at most"), cost.running),
             (
-                format!("price and energy over {years} years"),
+                format!("price and energy over {years}"),
                 cost.total.filter(|_| cost.running.is_some()),
             ),
             ("per guest".to_owned(), cost.per_guest),

@@ -7,6 +7,9 @@ use crate::unit::format;
 pub(super) fn sentence(restart: &Restart) -> String {
     let guests = |n: u64| format::plural(n, "guest", "guests");
     let time = format::seconds(restart.total_s);
+    if restart.all_at_once && restart.batch == 1 {
+        return format!("The 1 guest may start at once and is up after {time}.");
+    }
     if restart.all_at_once {
         return format!(
             "All {} may start at once; the last is up after {time}.",

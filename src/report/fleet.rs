@@ -1,7 +1,7 @@
 //! The document of `fleet`.
 
 use super::document::{Align, Cell, Document, Sheet, Table};
-use super::words::{load, resource_label};
+use super::words::{load, name_label, resource_label};
 use crate::inventory::lab::Lab;
 use crate::sizing::fleet::{FleetAnswer, FleetHost};
 use crate::unit::format;
@@ -25,7 +25,7 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
         document.heading(2, "Left over");
         document.list(answer.unplaced.iter().map(|(name, n)| {
             let reason = answer.reasons.get(name).map_or("", String::as_str);
-            format!("{} {name}: {reason}", format::count(*n))
+            format!("{} {name}: {}", format::count(*n), in_words(reason))
         }));
         if answer.proven {
             document.paragraph(
@@ -34,18 +34,29 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
         }
     }
     document.paragraph(needed(answer));
-    document.heading(3, "How full each host is");
+    document.heading(2, "How full each host is");
     document.table(loads(answer));
     if answer.hosts.iter().any(|host| host.empty_s.is_some()) {
-        document.heading(3, "To empty a host");
+        document.heading(2, "To empty a host");
         document.table(emptying(answer));
     }
-    document.heading(3, "Cautions");
+    document.heading(2, "Cautions");
     for caution in &answer.cautions {
         document.caution(caution.id, caution.text.clone());
     }
     document.sheet = sheet(answer);
     document
+}
+
+/// A reason with the resources that it ends in by the names they have on screens.
+fn in_words(reason: &str) -> String {
+    match reason.split_once(": ") {
+        Some((why, names)) => {
+            let labels: Vec<String> = names.split(", ").map(name_label).collect();
+            format!("{why}: {}", format::listed(&labels))
+        }
+        None => reason.to_owned(),
+    }
 }
 
 /// "All 46 guests are placed on 3 hosts; survives losing any 1."
@@ -62,9 +73,11 @@ fn sentence(answer: &FleetAnswer) -> String {
         (1, 0) => format!("The 1 guest is placed on {on}"),
         (all, 0) => format!("All {} guests are placed on {on}", format::count(all)),
         (some, _) => format!(
-            "{} of {} are placed on {on}; {} left over",
+            "{} of {} {} placed on {on}; {} left over",
             format::count(some),
             format::plural(asked, "guest", "guests"),
+            // The verb goes with how many are: "1 of 2 guests is", "0 of 2 guests are".
+            if some == 1 || asked == 1 { "is" } else { "are" },
             format::plural(left, "is", "are")
         ),
     };

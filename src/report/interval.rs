@@ -9,8 +9,13 @@ use crate::unit::format;
 use crate::unit::parse::Dimension;
 
 /// The interval, what binds how often, and what to measure first.
-pub(super) fn blocks(document: &mut Document, host: &HostAnswer, interval: &IntervalAnswer) {
-    document.heading(3, "How sure that is");
+pub(super) fn blocks(
+    document: &mut Document,
+    level: u8,
+    host: &HostAnswer,
+    interval: &IntervalAnswer,
+) {
+    document.heading(level, "How sure that is");
     if interval.inputs == 0 {
         document.paragraph(
             "Nothing that this answer depends on is given as { low, likely, high }, so every draw is the same.",

@@ -102,11 +102,10 @@ fn broken(host: &HostAnswer, binding: &[&ResourceAnswer]) -> String {
         .copied()
         .filter(|one| one.state == State::Broken)
         .collect();
-    let several = what.len() > 1 || what.iter().any(|one| is_plural(one.resource));
-    let (verb, limits) = if several {
-        ("are", "their safe limits")
-    } else {
-        ("is", "its safe limit")
+    let (verb, limits) = match what.as_slice() {
+        [one] if is_plural(one.resource) => ("are", "their safe limit"),
+        [_] => ("is", "its safe limit"),
+        _ => ("are", "their safe limits"),
     };
     let subject = match host.guests {
         0 => "cannot be run safely even without guests".to_owned(),

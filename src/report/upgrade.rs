@@ -1,7 +1,7 @@
 //! The document of `upgrade`.
 
 use super::document::{Align, Cell, Document, Sheet, Table};
-use super::words::resource_label;
+use super::words::{named_run_out_first, resource_label};
 use crate::inventory::lab::Lab;
 use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
@@ -34,7 +34,7 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
         }
         document.list(notes);
     }
-    document.heading(3, "Cautions");
+    document.heading(2, "Cautions");
     document.caution(
         "prices",
         "Prices are those of the lab. What old parts sell for, and the power that new ones draw, is not counted.",
@@ -51,7 +51,7 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
 fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
     let now = match answer.now.fits {
         Some(n) => format!(
-            "{} holds {} now; {} first",
+            "{} holds {} now; {}",
             answer.host,
             counted(answer, n),
             runs_out(&answer.now.binding, &answer.now.binds)
@@ -60,7 +60,7 @@ fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
             format!("{}: nothing that was considered runs out", answer.host)
         }
         None => format!(
-            "{} does not hold the guests that must run: {} first",
+            "{} does not hold the guests that must run: {}",
             answer.host,
             runs_out(&answer.now.binding, &answer.now.binds)
         ),
@@ -71,9 +71,13 @@ fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
     let best = match answer.best.map(|index| &answer.options[index]) {
         None => format!("nothing that could be bought {limit}holds more"),
         Some(best) => {
-            let held = best
-                .fits
-                .map_or_else(|| "without a limit".to_owned(), |n| counted(answer, n));
+            let held = match best.fits {
+                None => "without a limit".to_owned(),
+                Some(0) => {
+                    "every limit is kept, with no guest beside those that must run".to_owned()
+                }
+                Some(n) => counted(answer, n),
+            };
             let price = match best.price {
                 Some(price) if price > 0.0 => {
                     format!(" for {}", format::money(price, &lab.currency))
@@ -110,9 +114,13 @@ fn labels(binding: &[Resource], names: &[String]) -> String {
     listed(&labels)
 }
 
+/// "memory runs out first".
 fn runs_out(binding: &[Resource], names: &[String]) -> String {
-    let verb = if binding.len() == 1 { "runs" } else { "run" };
-    format!("{} {verb} out", labels(binding, names))
+    let pairs = binding
+        .iter()
+        .copied()
+        .zip(names.iter().map(String::as_str));
+    named_run_out_first(&pairs.collect::<Vec<_>>())
 }
 
 fn table(answer: &UpgradeAnswer, lab: &Lab) -> Table {

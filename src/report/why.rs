@@ -1,6 +1,6 @@
 //! Three sentences: why this resource runs out first, who takes most of it, what would move it.
 
-use super::words::{counted, in_sentence, resource_label, runs_out_first};
+use super::words::{counted, in_sentence, is_plural, runs_out_first};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::resource::Resource;
 use crate::sizing::why::{Moved, Why};
@@ -42,8 +42,13 @@ fn reason(host: &HostAnswer, why: &Why, first: &ResourceAnswer) -> String {
         } else {
             "nothing is left for it".to_owned()
         };
+        let past = if is_plural(first.resource) {
+            "are past their safe limit"
+        } else {
+            "is past its safe limit"
+        };
         return format!(
-            "{} is past its safe limit before any scaling guest: what must run needs {}, and {left}.",
+            "{} {past} before any scaling guest: what must run needs {}, and {left}.",
             opening(&in_sentence(&[first])),
             text(first.at_risk),
         );
@@ -128,16 +133,15 @@ fn moves(host: &HostAnswer, why: &Why) -> String {
 /// "46 with one more module of 32 GiB (then the processor)".
 fn told(host: &HostAnswer, why: &Why, moved: &Moved) -> String {
     let count = moved.fits.map_or_else(String::new, format::count);
-    let others: Vec<String> = host
+    let others: Vec<&ResourceAnswer> = host
         .resources
         .iter()
         .filter(|one| moved.binds.contains(&one.name) && one.name != why.resource)
-        .map(|one| resource_label(one.resource, &one.name))
         .collect();
     let then = if others.is_empty() {
         String::new()
     } else {
-        format!(" (then {} first)", format::listed(&others))
+        format!(" (then {} first)", in_sentence(&others))
     };
     format!("{count} with {}{then}", moved.change)
 }

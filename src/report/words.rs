@@ -59,8 +59,14 @@ fn noun(resource: Resource) -> &'static str {
 /// "memory runs out first", "memory and the power budget run out first"; empty where nothing binds.
 #[must_use]
 pub fn runs_out_first(binding: &[&ResourceAnswer]) -> String {
-    let names = in_sentence(binding);
-    let plural = binding.len() > 1 || binding.iter().any(|one| is_plural(one.resource));
+    named_run_out_first(&named(binding))
+}
+
+/// The same of resources and their names.
+#[must_use]
+pub fn named_run_out_first(binding: &[(Resource, &str)]) -> String {
+    let names = named_in_sentence(binding);
+    let plural = binding.len() > 1 || binding.iter().any(|(one, _)| is_plural(*one));
     let verb = if plural {
         "run out first"
     } else {
@@ -82,15 +88,18 @@ pub fn is_plural(resource: Resource) -> bool {
 /// Resources within a sentence: "memory", "the processor and the power budget".
 #[must_use]
 pub fn in_sentence(resources: &[&ResourceAnswer]) -> String {
+    named_in_sentence(&named(resources))
+}
+
+fn named<'a>(resources: &[&'a ResourceAnswer]) -> Vec<(Resource, &'a str)> {
+    let pairs = resources.iter();
+    pairs.map(|one| (one.resource, one.name.as_str())).collect()
+}
+
+fn named_in_sentence(resources: &[(Resource, &str)]) -> String {
     let labels: Vec<String> = resources
         .iter()
-        .map(|one| {
-            format!(
-                "{}{}",
-                article(one.resource),
-                resource_label(one.resource, &one.name)
-            )
-        })
+        .map(|(one, name)| format!("{}{}", article(*one), resource_label(*one, name)))
         .collect();
     format::listed(&labels)
 }

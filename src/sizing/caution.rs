@@ -4,7 +4,7 @@ use super::answer::{CautionAnswer, HostAnswer};
 use super::host::HostModel;
 use crate::inventory::lab::{Guest, Layout, Mode, Pool};
 use crate::model::{processor, within};
-use crate::unit::format::{listed, plural};
+use crate::unit::format::{self, listed, plural};
 
 /// A write rate above this looks like a data sheet's `[1/s]`. Assumption of this project: few consumer drives hold it
 /// at the flush rate of guests.
@@ -160,8 +160,9 @@ fn disk_cautions(
         add(
             "disk_wear",
             format!(
-                "The rated writes of {name} are used up in {years:.1} years; past them the maker promises nothing: plan \
-                 its replacement and keep a backup."
+                "The rated writes of {name} are used up in {}; past them the maker promises nothing: plan its \
+                 replacement and keep a backup.",
+                format::seconds(years * crate::model::YEAR)
             ),
         );
     }

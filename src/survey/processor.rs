@@ -6,6 +6,7 @@ use super::parse::cpulist;
 use super::root::Root;
 use super::table::{HostTable, Value};
 use crate::inventory::keys::Section;
+use crate::unit::format::plural;
 
 const CPUS: &str = "sys/devices/system/cpu";
 
@@ -75,9 +76,10 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
         .and_then(|text| cpulist(&text));
     let off = present.map_or(0, |present| present.difference(&online).count());
     if off > 0 {
-        table.note(format!(
-            "{off} more processors are there but switched off; they are not counted"
-        ));
+        table.note(match off {
+            1 => "1 more processor is there but switched off; it is not counted".to_owned(),
+            _ => format!("{off} more processors are there but switched off; they are not counted"),
+        });
     }
     if root.text("proc/cpuinfo").is_ok_and(|text| is_guest(&text)) {
         table.note("this machine is itself a guest: what it sees is what its host gives it (/proc/cpuinfo, flags)");
@@ -93,7 +95,13 @@ fn kinds(groups: &[Group], rating: Option<&str>, table: &mut HostTable) {
     let named: Vec<String> = groups
         .iter()
         .filter(|group| !group.kind.is_empty())
-        .map(|group| format!("{} cores of {}", group.cores, group.kind))
+        .map(|group| {
+            format!(
+                "{} of {}",
+                plural(group.cores as u64, "core", "cores"),
+                group.kind
+            )
+        })
         .collect();
     if !named.is_empty() {
         table.note(format!("kinds of cores: {}", named.join(", ")));

@@ -61,12 +61,19 @@ const WATT_HOURS: [Unit; 2] = [unit(1e-3, "Wh"), unit(1.0, "kWh")];
 
 /// A size in binary units: "62.4 GiB".
 pub fn bytes(bytes: f64) -> String {
-    scaled(bytes, &BINARY_BYTES, Precision::Three)
+    scaled(whole(bytes), &BINARY_BYTES, Precision::Three)
 }
 
 /// A size in decimal units, as disks are sold: "600 TB".
 pub fn decimal_bytes(bytes: f64) -> String {
-    scaled(bytes, &DECIMAL_BYTES, Precision::Three)
+    scaled(whole(bytes), &DECIMAL_BYTES, Precision::Three)
+}
+
+/// Less than this is what rounding leaves of nothing: no one meets a thousandth of a byte `[B]`.
+const NO_BYTE: f64 = 1e-3;
+
+fn whole(bytes: f64) -> f64 {
+    if bytes.abs() < NO_BYTE { 0.0 } else { bytes }
 }
 
 /// A rate in bytes per second: "450 MB/s".
@@ -102,7 +109,15 @@ pub fn energy(kilowatt_hours: f64) -> String {
     if kilowatt_hours == 0.0 {
         return "0 kWh".to_owned();
     }
+    if kilowatt_hours.is_finite() && kilowatt_hours.abs() >= 999.5 {
+        return format!("{} kWh", number(kilowatt_hours));
+    }
     scaled(kilowatt_hours, &WATT_HOURS, Precision::Three)
+}
+
+/// A span of years as it was given: "1 year", "4.5 years".
+pub fn years(years: f64) -> String {
+    numbered(years, "year", "years")
 }
 
 /// A share of 1 in percent: "98 %", "0.5 %", "<0.1 %".

@@ -8,6 +8,7 @@ use crate::inventory::lab::HostMemory;
 use crate::inventory::locate;
 use crate::inventory::read::{Reader, whole};
 use crate::inventory::relation::Named;
+use crate::unit::format;
 use crate::unit::parse::Dimension;
 
 use super::sub;
@@ -119,9 +120,9 @@ fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &Host
         .is_some_and(|slots| (memory.modules.len() as u64) > slots)
     {
         let message = format!(
-            "{} modules do not fit into {} slots",
+            "{} modules do not fit into {}",
             memory.modules.len(),
-            memory.slots.unwrap_or(0)
+            format::plural(memory.slots.unwrap_or(0), "slot", "slots")
         );
         let complaint = Diagnostic::new(Code::DoesNotPlug, message)
             .at_any(place("modules"), "more modules than slots")

@@ -35,14 +35,14 @@ pub(super) fn section(context: &Context) -> Section {
             .from(context.inputs(&context.host(&["cpu.base_cores"]))),
     );
     section.add(
-        Step::new("vCPUs of all guests", number::plain(cpu.vcpus, "vCPUs"))
+        Step::new("vCPUs of all guests", number::whole(cpu.vcpus, "vCPUs"))
             .key("cpu.vcpus")
             .law("Σ n·vcpus", DEFINITION)
             .filled(context.sum(|guest, _| count(guest.vcpus)))
             .from(context.inputs(&context.every_guest(&["vcpus"]))),
     );
     section.add(
-        Step::new("hardware threads", number::plain(cpu.threads, "threads"))
+        Step::new("hardware threads", number::whole(cpu.threads, "threads"))
             .key("cpu.threads")
             .law("Σ cores·threads", DEFINITION)
             .filled(sum(model

@@ -45,7 +45,7 @@ pub(super) fn share(value: f64) -> Number {
 }
 
 pub(super) fn cores(value: f64) -> Number {
-    new(value, "cores", format!("{} cores", format::number(value)))
+    new(value, "cores", format::numbered(value, "core", "cores"))
 }
 
 pub(super) fn seconds(value: f64) -> Number {
@@ -57,7 +57,7 @@ pub(super) fn days(value: f64) -> Number {
 }
 
 pub(super) fn years(value: f64) -> Number {
-    new(value, "years", format!("{} years", format::number(value)))
+    new(value, "years", format::years(value))
 }
 
 pub(super) fn watts(value: f64) -> Number {
@@ -88,6 +88,12 @@ pub(super) fn of(resource: Resource, value: f64) -> Number {
         _ => resource.text(value),
     };
     new(value, resource.unit(), text)
+}
+
+/// How many of what is counted, told as any number; `unit` is the plural.
+pub(super) fn whole(value: f64, unit: &'static str) -> Number {
+    let one = unit.strip_suffix('s').unwrap_or(unit);
+    new(value, unit, format::numbered(value, one, unit))
 }
 
 pub(super) fn plain(value: f64, unit: &'static str) -> Number {

@@ -177,7 +177,7 @@ fn reason(room: &Hosts, counts: &Counts, profile: usize, spare: usize) -> String
             }
             None => {
                 return format!(
-                    "it would fit, but not any more once any {spare} of the hosts {} lost",
+                    "one more would fit, but not any more once any {spare} of the hosts {} lost",
                     if spare == 1 { "is" } else { "are" }
                 );
             }

@@ -4,7 +4,7 @@ use proptest::prelude::{prop_assert, proptest};
 
 use super::{
     bit_rate, byte_rate, bytes, bytes_per_day, count, decimal_bytes, energy, money, number, plural,
-    power, rate, ratio, seconds, share,
+    power, rate, ratio, seconds, share, years,
 };
 
 const GIB: f64 = 1_073_741_824.0;
@@ -14,6 +14,8 @@ fn sizes() {
     for (value, text) in [
         (0.0, "0 B"),
         (0.5, "0.5 B"),
+        (1.15e-7, "0 B"),
+        (-1e-9, "0 B"),
         (512.0, "512 B"),
         (1023.0, "1023 B"),
         (1023.6, "1 KiB"),
@@ -113,6 +115,10 @@ fn counts_money_and_the_rest() {
     assert_eq!(power(1200.0), "1.2 kW");
     assert_eq!(energy(543.12), "543 kWh");
     assert_eq!(energy(0.25), "250 Wh");
+    assert_eq!(energy(1841.3), "1,841 kWh");
+    assert_eq!(energy(999.9), "1,000 kWh");
+    assert_eq!(years(1.0), "1 year");
+    assert_eq!(years(4.5), "4.5 years");
     assert_eq!(plural(1, "guest", "guests"), "1 guest");
     assert_eq!(plural(62, "guest", "guests"), "62 guests");
     assert_eq!(plural(0, "guest", "guests"), "0 guests");
