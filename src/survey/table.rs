@@ -4,9 +4,9 @@ use crate::inventory::keys::{Kind, Section};
 use crate::unit::parse::{Dimension, parse};
 
 /// Column that origins start in, where the value leaves room.
-const ORIGIN_COLUMN: usize = 44;
-/// Widest line with its comment.
-const WIDEST: usize = 112;
+const ORIGIN_COLUMN: usize = 36;
+/// Widest line with its comment: most terminals have as many columns.
+const WIDEST: usize = 80;
 
 /// A value to print.
 #[derive(Debug, Clone, PartialEq)]

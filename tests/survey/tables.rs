@@ -40,6 +40,18 @@ fn sees(host: &Host, kib: f64) {
 }
 
 #[test]
+fn comments_end_where_most_screens_end() {
+    for name in ["plain", "hybrid", "mirror", "odd"] {
+        let text = table(name);
+        let comments = text.lines().filter(|line| line.contains('#'));
+        assert!(comments.clone().count() > 10, "{text}");
+        let long = comments.clone().find(|line| line.chars().count() > 80);
+        // Beside its value a comment is only where both have room.
+        assert_eq!(long, None, "{name}");
+    }
+}
+
+#[test]
 fn a_plain_host() {
     let text = table("plain");
     let host = host(&text);
