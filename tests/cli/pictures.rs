@@ -321,4 +321,9 @@ fn ranked_hosts_are_drawn_as_well() {
     // One line lies on the other, and a screen shows only one letter in a place.
     let beneath = plotted.contains("c south: 0 sets, memory runs out first (the same line as b)");
     assert!(beneath, "{plotted}");
+    let plotted = run(&["fit", "examples/classroom.toml", "--plot", "--width", "60"]).stdout;
+    let hidden = "c fresh, worst accepted (behind other lines)";
+    assert!(plotted.contains(hidden), "{plotted}");
+    let drawn = "c disk speed (guests): 187\n";
+    assert!(plotted.contains(drawn), "{plotted}");
 }

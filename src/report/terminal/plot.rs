@@ -47,7 +47,7 @@ fn panel_lines(chart: &Chart, panel: &Panel, look: &Look, width: usize) -> Vec<S
         lines.push(format!("{gap}{label} {axis}{}", row.trim_end()));
     }
     lines.extend(foot(chart, panel, look, width));
-    lines.extend(names(panel, look));
+    lines.extend(names(panel, &grid, look));
     lines
 }
 
@@ -93,7 +93,7 @@ fn drawn(chart: &Chart, panel: &Panel, look: &Look, width: usize) -> Vec<Vec<cha
 }
 
 /// The names of limits, lines and points.
-fn names(panel: &Panel, look: &Look) -> Vec<String> {
+fn names(panel: &Panel, grid: &[Vec<char>], look: &Look) -> Vec<String> {
     let mut lines = Vec::new();
     let mut add = |sign: char, name: &str| {
         let room = look.width.saturating_sub(LABELS + 3);
@@ -112,13 +112,14 @@ fn names(panel: &Panel, look: &Look) -> Vec<String> {
                 .lines()
                 .take(index)
                 .position(|one| one.points == series.points);
-            match same {
-                Some(same) => add(
-                    letter(index),
-                    &format!("{} (the same line as {})", series.name, letter(same)),
-                ),
-                None => add(letter(index), &series.name),
-            }
+            let sign = letter(index);
+            let is_seen = grid.iter().any(|row| row.contains(&sign));
+            let name = match same {
+                Some(same) => format!("{} (the same line as {})", series.name, letter(same)),
+                None if is_seen => series.name.clone(),
+                None => format!("{} (behind other lines)", series.name),
+            };
+            add(sign, &name);
         }
     }
     let rules: Vec<&str> = panel
