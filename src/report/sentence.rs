@@ -1,9 +1,9 @@
 //! The sentence on top that a person can quote.
 
 use super::words::{counted, found, in_sentence, is_plural, runs_out_first};
-use crate::inventory::lab::{Lab, Mode};
+use crate::inventory::lab::{Lab, Mode, Number};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
-use crate::sizing::search::MOST_GUESTS;
+use crate::sizing::search::{Largest, MOST_GUESTS};
 use crate::unit::format;
 
 /// Host, count, what runs out first, where the cliff is, what the plain sum says.
@@ -38,10 +38,7 @@ pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
         None => {}
     }
     text.push('.');
-    text.push_str(&format!(
-        " By the plain sum: {}.",
-        found(host.counts.plain_sum)
-    ));
+    text.push_str(&format!(" By the plain sum: {}.", plain_sum(host, lab)));
     if !host.missing.is_empty() {
         let names = format::listed(&host.missing);
         text.push_str(&format!(
@@ -52,6 +49,27 @@ pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
         text.push_str(&note);
     }
     text
+}
+
+/// "24 beside those that must run": what the plain sum counts, and that it leaves room for the fixed guests first.
+fn plain_sum(host: &HostAnswer, lab: &Lab) -> String {
+    let fixed: u64 = lab
+        .guests
+        .iter()
+        .map(|guest| match guest.number {
+            Number::Fixed(count) if host.unit != "sets" => count,
+            _ => 0,
+        })
+        .sum();
+    let those = match fixed {
+        0 => return found(host.counts.plain_sum),
+        1 => "the one that must run",
+        _ => "those that must run",
+    };
+    match host.counts.plain_sum {
+        Largest::Broken => format!("not even {those}"),
+        sum => format!("{} beside {those}", found(sum)),
+    }
 }
 
 /// "beside the 3 that must run", where fixed guests run beside scaling ones.

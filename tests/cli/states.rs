@@ -32,6 +32,35 @@ cpu = { groups = [{ cores = 2 }], base_cores = 0 }
 modules = ["16 GiB"]
 "#;
 
+/// What the page says by the plain sum.
+fn plain_sum(text: &str) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("lab.toml");
+    fs::write(&path, text).unwrap();
+    let page = run(&["fit", path.to_str().unwrap(), "--width", "1000"]).stdout;
+    let told = page.split_once("By the plain sum: ").unwrap().1;
+    told.split_once('.').unwrap().0.to_owned()
+}
+
+#[test]
+fn the_plain_sum_says_what_it_counts_beside() {
+    // 16 GiB less what firmware, page tables and the host's own take leaves 13.3 GiB.
+    let guests = |count: u64| {
+        format!(
+            "{HOST}[[guest]]\nname = \"must\"\ncount = {count}\nmemory = \"2 GiB\"\n\
+             [[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
+        )
+    };
+    assert_eq!(plain_sum(&guests(3)), "7 beside those that must run");
+    assert_eq!(plain_sum(&guests(1)), "11 beside the one that must run");
+    assert_eq!(plain_sum(&guests(7)), "not even those that must run");
+    let alone = format!("{HOST}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n");
+    assert_eq!(plain_sum(&alone), "13");
+    // Whole sets are all there is: nothing runs beside them.
+    let sets = format!("{HOST}[[guest]]\nname = \"g\"\ncount = 2\nmemory = \"2 GiB\"\n");
+    assert_eq!(plain_sum(&sets), "3");
+}
+
 #[test]
 fn broken_by_guests_that_must_run() {
     // Twenty guests of 1 GiB and half a core each: neither 16 GiB nor 2 cores hold them. Everything is null but the
