@@ -113,6 +113,7 @@ pub(super) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnosti
 /// A value whose text is not what its dimension takes.
 fn unparsed(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
     let code = match error {
+        ParseError::TooLarge { .. } => Code::OutOfRange,
         ParseError::NoUnit { .. } => Code::NoUnit,
         ParseError::NotFinite { .. } => Code::NotFinite,
         ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. } => Code::WrongUnit,
@@ -120,12 +121,24 @@ fn unparsed(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
             Code::WrongType
         }
     };
+    // A reading that is out of range as well is none to offer.
+    let is_out_of_range = match error {
+        ParseError::TooLarge { .. } => true,
+        ParseError::NoUnit { .. } => !error.readings().any(|value| key.range.holds(value)),
+        _ => false,
+    };
+    let (allowed, help) = if is_out_of_range {
+        let words = key.range.words.to_owned();
+        (words, format!("for example {}", key.one_example()))
+    } else {
+        (wanted(key), error.help())
+    };
     Diagnostic::new(
         code,
-        format!("{} must be {}, but {error}", subject(key), wanted(key)),
+        format!("{} must be {allowed}, but {error}", subject(key)),
     )
     .at(node.place, key.meaning)
-    .help(error.help())
+    .help(help)
 }
 
 /// What a sentence about a number is about: the key, or an entry of the list it holds.

@@ -14,7 +14,7 @@ mod tests;
 /// The space before the unit is optional. The sign and the range are the caller's to judge.
 ///
 /// # Errors
-/// No number, a missing, unknown or foreign unit, or a number that is not finite.
+/// No number, a missing, unknown or foreign unit, or a number that is not finite or beyond what a number can hold.
 ///
 /// # Example
 /// ```
@@ -65,7 +65,7 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
     if scaled.is_finite() {
         Ok(scaled)
     } else {
-        Err(ParseError::NotFinite {
+        Err(ParseError::TooLarge {
             text: trimmed.to_owned(),
             wanted,
         })
@@ -75,12 +75,15 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
 /// Takes a number that the file gives without quotes as a value of dimension `wanted`.
 ///
 /// # Errors
-/// Where a bare number has two readings, or is not finite.
+/// Where a bare number has two readings, is not finite, or is beyond what a number can hold.
 pub fn from_number(value: f64, written: &str, wanted: Dimension) -> Result<f64, ParseError> {
     if !value.is_finite() {
-        return Err(ParseError::NotFinite {
-            text: written.to_owned(),
-            wanted,
+        let text = written.to_owned();
+        // `inf` and `nan` have no digits.
+        return Err(if text.contains(|c: char| c.is_ascii_digit()) {
+            ParseError::TooLarge { text, wanted }
+        } else {
+            ParseError::NotFinite { text, wanted }
         });
     }
     if wanted.readings().is_some() {

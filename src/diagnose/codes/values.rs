@@ -43,8 +43,8 @@ pub(super) const ENTRIES: &[Entry] = &[
         code: Code::NotFinite,
         number: "E0205",
         title: "not a finite number",
-        explanation: "TOML knows `nan` and `inf`, and a number can be too long to hold. No quantity of a lab is one of \
-                      these. Leave a key out to say that it is no limit.",
+        explanation: "TOML knows `nan` and `inf`; no quantity of a lab is one of these. Leave a key out to say that it is \
+                      no limit.",
         wrong: Example::File("[policy]\ncpu_slowdown = inf"),
         mended: Example::File("[policy]\ncpu_slowdown = 2"),
     },

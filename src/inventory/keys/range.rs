@@ -61,17 +61,17 @@ pub const LARGEST_COUNT: f64 = 1e6;
 /// For keys that hold no number.
 pub const ANY: Range = closed(f64::MIN, f64::MAX, "a finite number");
 /// Sizes that may be nothing.
-pub const SIZE: Range = closed(0.0, LARGEST_SIZE, "between 0 B and 1 EB");
+pub const SIZE: Range = closed(0.0, LARGEST_SIZE, "between 0 B and 1000 PB");
 /// Sizes of things that exist.
-pub const SOME_SIZE: Range = above(0.0, LARGEST_SIZE, "above 0 B and at most 1 EB");
+pub const SOME_SIZE: Range = above(0.0, LARGEST_SIZE, "above 0 B and at most 1000 PB");
 /// Byte rates that may be nothing.
-pub const BYTE_RATE: Range = closed(0.0, 1e18, "between 0 B/s and 1 EB/s");
+pub const BYTE_RATE: Range = closed(0.0, 1e18, "between 0 B/s and 1000 PB/s");
 /// Byte rates of things that move.
-pub const SOME_BYTE_RATE: Range = above(0.0, 1e18, "above 0 B/s and at most 1 EB/s");
+pub const SOME_BYTE_RATE: Range = above(0.0, 1e18, "above 0 B/s and at most 1000 PB/s");
 /// Bit rates that may be nothing.
-pub const BIT_RATE: Range = closed(0.0, 8e18, "between 0 bit/s and 1 EB/s");
+pub const BIT_RATE: Range = closed(0.0, 8e18, "between 0 bit/s and 1000 PB/s");
 /// Bit rates of links.
-pub const SOME_BIT_RATE: Range = above(0.0, 8e18, "above 0 bit/s and at most 1 EB/s");
+pub const SOME_BIT_RATE: Range = above(0.0, 8e18, "above 0 bit/s and at most 1000 PB/s");
 /// Operations that may be none.
 pub const EVENTS: Range = closed(0.0, 1e12, "between 0 and 1,000,000,000,000 per second");
 /// Operations a device does.
@@ -84,6 +84,8 @@ pub const SOME_EVENTS: Range = above(
 pub const TIME: Range = closed(0.0, LONGEST_TIME, "between 0 s and 1000 years");
 /// Times that pass.
 pub const SOME_TIME: Range = above(0.0, LONGEST_TIME, "above 0 s and at most 1000 years");
+/// Times that the call of a simulation may ask for; memory has settled long before.
+pub const RUN: Range = closed(0.0, 30.0 * 86_400.0, "between 0 s and 30 days");
 /// Scanner times, far below a day each.
 pub const SHORT_TIME: Range = above(0.0, 60.0, "above 0 s and at most 1 min");
 /// Sleeps of the scanner.

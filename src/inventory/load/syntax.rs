@@ -2,6 +2,7 @@
 
 use toml::de::{DeTable, DeValue, Error};
 
+use super::mend;
 use crate::diagnose::codes::Code;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::inventory::quantity::shorten;
@@ -93,21 +94,18 @@ fn complaint(
         )
         .at(place, "given again here")
         .at_any(first, "first given here")
-        .help("keep one of the two");
+        .help(mend::twice(key, text, span.start));
     }
     let (what, allowed) = match error.message().split_once(", expected ") {
         Some((what, "nothing")) => (what, String::new()),
         Some((what, expected)) => (what, format!("expected {expected}")),
         None => (error.message(), String::new()),
     };
-    let help = match what {
-        "string values must be quoted" => "put quotes around it, for example memory = \"2 GiB\"",
-        "key with no value" => "write key = value",
-        "recursion limit" | "cannot recurse further; max recursion depth met" => {
-            "no inventory is nested that deep"
-        }
-        _ => "",
+    let allowed = match allowed.as_str() {
+        "expected literal string" => String::new(),
+        _ => allowed,
     };
+    let (what, help) = mend::told(what, text, &span);
     Diagnostic::new(Code::Syntax, format!("this is not TOML: {what}"))
         .at(place, allowed)
         .help(help)

@@ -6,7 +6,7 @@ use crate::inventory::fields::Fields;
 use crate::inventory::keys::{Key, Section, range};
 use crate::inventory::tree::{Node, Value};
 use crate::inventory::{locate, quantity};
-use crate::unit::parse::{Dimension, parse};
+use crate::unit::parse::{Dimension, ParseError, parse};
 
 use super::{Number, Reader};
 
@@ -39,15 +39,22 @@ impl<'t> Reader<'t> {
             match parse(&entry.key, dimension) {
                 Ok(size) if allowed.holds(size) => prices.push((size, price.value)),
                 Ok(_) => {
-                    let message = format!("a {what} must be {}", allowed.words);
-                    self.complain(
-                        Diagnostic::new(Code::OutOfRange, message).at(entry.key_place, what),
+                    let message = format!(
+                        "a {what} must be {}, but is {}",
+                        allowed.words,
+                        quantity::shorten(&entry.key)
                     );
+                    let complaint =
+                        Diagnostic::new(Code::OutOfRange, message).at(entry.key_place, what);
+                    self.complain(complaint.help(format!("for example {}", key.example())));
                 }
                 Err(error) => {
-                    let message = format!("a {what} must be {}, but {error}", dimension.noun());
-                    let complaint =
-                        Diagnostic::new(Code::WrongUnit, message).at(entry.key_place, what);
+                    let (code, allowed) = match error {
+                        ParseError::TooLarge { .. } => (Code::OutOfRange, allowed.words),
+                        _ => (Code::WrongUnit, dimension.noun()),
+                    };
+                    let message = format!("a {what} must be {allowed}, but {error}");
+                    let complaint = Diagnostic::new(code, message).at(entry.key_place, what);
                     self.complain(complaint.help(error.help()));
                 }
             }

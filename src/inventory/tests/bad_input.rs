@@ -2,6 +2,7 @@
 
 use super::{GUEST, HOST, codes, wrong};
 use crate::diagnose::codes::Code;
+use crate::inventory::load_text;
 
 /// A lab whose one guest has these lines as well.
 fn guest(lines: &str) -> String {
@@ -131,7 +132,7 @@ fn wrong_types_units_and_numbers_have_their_codes() {
         ("vcpus = 1000001", Code::OutOfRange),
         (
             "vcpus = 99999999999999999999999999999999999999999999999",
-            Code::NotFinite,
+            Code::OutOfRange,
         ),
         ("vcpus = nan", Code::NotFinite),
         ("share = inf", Code::NotFinite),
@@ -145,7 +146,7 @@ fn wrong_types_units_and_numbers_have_their_codes() {
         ("touched = \"\"", Code::WrongType),
         ("touched = \"nan\"", Code::NotFinite),
         ("touched = \"-1 MiB\"", Code::OutOfRange),
-        ("touched = \"1e400 B\"", Code::NotFinite),
+        ("touched = \"1e400 B\"", Code::OutOfRange),
         ("disk_size = \"2000 PB\"", Code::OutOfRange),
         ("written = 3", Code::NoUnit),
         ("written = \"3 GB\"", Code::WrongUnit),
@@ -393,4 +394,86 @@ fn many_faults_of_many_kinds_come_together() {
     );
     let errors = wrong(&text);
     assert_eq!(errors.list().len(), 8, "{errors}");
+}
+
+#[test]
+fn what_is_no_toml_is_told_with_how_to_mend_it() {
+    for (line, help) in [
+        ("[[guest", "close the heading with ]]"),
+        ("[policy", "close the heading with ]"),
+        ("touched = \"2 GiB", "close it with \" on the line"),
+        ("touched = '2 GiB", "close it with ' on the line"),
+        ("touched = \"\"\"2 GiB", "close it with \"\"\""),
+        ("touched \"2 GiB\"", "write key = value"),
+        ("touched =", "write a value after the ="),
+        ("touched", "write key = value"),
+        ("touched = 2 GiB", "put quotes around it"),
+        ("touched = “2 GiB”", "write \" before and after"),
+        ("touched: \"2 GiB\"", "write = between"),
+        ("// guests", "a comment begins with #"),
+        ("touched = [\"2 GiB\"", "close the list with ]"),
+        ("touched = { low = 1", "close the table with }"),
+        ("touched = { low = 1 high = 2 }", "a comma between two"),
+        ("touched = [1 2]", "a comma between two"),
+        ("touched = \"2 GiB\",", "take out the comma"),
+        ("share = 1,5", "write a point before decimals"),
+        (
+            "touched = \"2 GiB\" share = 2",
+            "each key on a line of its own",
+        ),
+        ("touched = \"C:\\guests\"", "write \\\\ for a backslash"),
+        ("touched == \"2 GiB\"", "write one ="),
+        ("share = .5", "digits on both sides"),
+        ("share = TRUE", "in lower case"),
+        ("share = 1__0", "write the number in digits"),
+        ("[policy]\n[policy]", "under one of the two"),
+        ("[guest]", "write [[guest]] above each"),
+        ("name = \"other\"", "keep one of the two"),
+    ] {
+        let text = format!("{HOST}{GUEST}{line}\n");
+        let errors = load_text("bad.toml", &text, &[]).expect_err(line);
+        let told = errors.render(false, 120);
+        assert!(
+            told.contains("this is not TOML") || told.contains("is given twice"),
+            "{line}: {told}"
+        );
+        assert!(told.contains(help), "{line}: {told}");
+    }
+}
+
+#[test]
+fn a_number_that_is_too_large_is_told_with_the_largest() {
+    for (line, told) in [
+        (
+            "disk_used = \"1e300 GiB\"",
+            "`disk_used` must be between 0 B and 1000 PB, but is `1e300 GiB`, which is too large",
+        ),
+        (
+            "share = 1e999",
+            "1,000,000,000), but is `1e999`, which is too large",
+        ),
+        (
+            "disk_used = \"-1e300 GiB\"",
+            "1000 PB, but is `-1e300 GiB`, which is too far below 0",
+        ),
+        // Neither of its readings would do.
+        (
+            "disk_used = -5",
+            "must be between 0 B and 1000 PB, but is `-5` without a unit",
+        ),
+        ("disk_used = 1_000", "write \"1000 GiB\" or \"1000 GB\""),
+    ] {
+        let text = format!("{HOST}{GUEST}{line}\n");
+        let errors = load_text("bad.toml", &text, &[]).expect_err(line);
+        let message = errors.render(false, 200);
+        assert!(message.contains(told), "{line}: {message}");
+    }
+    let prices = "memory.slots = 4\nmemory.module_prices = { \"1e300 GiB\" = 9 }\n";
+    let text = format!("{HOST}{prices}{GUEST}");
+    let errors = load_text("bad.toml", &text, &[]).expect_err("too large");
+    let message = errors.render(false, 200);
+    assert!(
+        message.contains("at most 1000 PB, but is `1e300 GiB`, which is too large"),
+        "{message}"
+    );
 }

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::unit::dimension::Dimension;
+use crate::unit::parse::parse;
 use crate::unit::symbols;
 
 /// Why a text is no value of the wanted dimension.
@@ -20,8 +21,15 @@ pub enum ParseError {
         /// What was wanted.
         wanted: Dimension,
     },
-    /// `nan`, `inf`, or more than a number can hold.
+    /// `nan` or `inf`.
     NotFinite {
+        /// The text.
+        text: String,
+        /// What was wanted.
+        wanted: Dimension,
+    },
+    /// A number beyond what a number can hold.
+    TooLarge {
         /// The text.
         text: String,
         /// What was wanted.
@@ -71,6 +79,12 @@ impl fmt::Display for ParseError {
             ParseError::NotFinite { text, .. } => {
                 write!(f, "is `{}`, which is not a finite number", short(text))
             }
+            ParseError::TooLarge { text, .. } if text.starts_with('-') => {
+                write!(f, "is `{}`, which is too far below 0", short(text))
+            }
+            ParseError::TooLarge { text, .. } => {
+                write!(f, "is `{}`, which is too large", short(text))
+            }
             ParseError::NoUnit { number, .. } => write!(f, "is `{}` without a unit", short(number)),
             ParseError::Comma { text } => {
                 write!(f, "is `{}`, with a comma in the number", short(text))
@@ -93,10 +107,23 @@ impl fmt::Display for ParseError {
 impl std::error::Error for ParseError {}
 
 impl ParseError {
+    /// The values that a bare number could have meant, in base units; none where it was not a missing unit.
+    pub fn readings(&self) -> impl Iterator<Item = f64> {
+        let meant = match self {
+            ParseError::NoUnit { number, wanted } => wanted
+                .readings()
+                .map(|units| units.map(|unit| parse(&spelled_plain(number, unit), *wanted))),
+            _ => None,
+        };
+        meant.into_iter().flatten().filter_map(Result::ok)
+    }
+
     /// What is allowed, or how to mend it.
     pub fn help(&self) -> String {
         match self {
-            ParseError::Empty { wanted } | ParseError::NoNumber { wanted, .. } => {
+            ParseError::Empty { wanted }
+            | ParseError::NoNumber { wanted, .. }
+            | ParseError::TooLarge { wanted, .. } => {
                 format!("write {}", wanted.all_examples())
             }
             ParseError::NotFinite { wanted, .. } => {
@@ -136,8 +163,14 @@ impl ParseError {
     }
 }
 
+/// A bare number with a unit. TOML allows underscores in a number; a quantity in quotes does not.
+fn spelled_plain(number: &str, unit: &str) -> String {
+    format!("{} {unit}", number.replace('_', ""))
+}
+
 /// Both readings of a bare number, as complete values to copy.
 fn bare_help(number: &str, wanted: Dimension) -> String {
+    let number = &number.replace('_', "");
     match wanted.readings() {
         Some([one, two]) => {
             let meant = format!(

@@ -124,8 +124,24 @@ fn what_is_not_finite_is_refused() {
         parse("nan", Dimension::Share),
         Err(ParseError::NotFinite { .. })
     ));
+    for text in ["1e308 PiB", "1e999 GiB"] {
+        let error = parse(text, Dimension::Bytes).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            format!("is `{text}`, which is too large")
+        );
+    }
+    let error = parse("-1e308 PiB", Dimension::Bytes).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "is `-1e308 PiB`, which is too far below 0"
+    );
     assert!(matches!(
-        parse("1e308 PiB", Dimension::Bytes),
+        from_number(f64::INFINITY, "1e999", Dimension::Number),
+        Err(ParseError::TooLarge { .. })
+    ));
+    assert!(matches!(
+        from_number(f64::INFINITY, "+inf", Dimension::Number),
         Err(ParseError::NotFinite { .. })
     ));
     assert!(from_number(f64::NAN, "nan", Dimension::Number).is_err());
