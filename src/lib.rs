@@ -12,6 +12,7 @@
 //! - [`sizing`] asks questions of the laws: what is the largest N, what runs out first.
 //! - [`survey`] reads a running host's own files, [`calibrate`] fits what its guests hold to such readings.
 //! - [`report`] builds one document from an answer and writes it in each markup.
+//! - [`pipe`] reads and writes what may be a pipe, and tells a wait.
 //! - [`command`] joins them; only [`cli`] knows the argument parser, only [`report`] and [`diagnose`] colour and width.
 #![forbid(unsafe_code)]
 
@@ -21,6 +22,7 @@ pub mod command;
 pub mod diagnose;
 pub mod inventory;
 pub mod model;
+pub mod pipe;
 pub mod report;
 pub mod rollout;
 pub mod sizing;

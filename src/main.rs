@@ -11,7 +11,8 @@ fn main() -> ExitCode {
         stderr_is_terminal: io::stderr().is_terminal(),
         width: terminal_size::terminal_size().map(|(width, _)| width.0),
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
-            || std::env::var_os("TERM").is_some_and(|kind| kind == "dumb"),
+            // Where the kind of a terminal is not known, nothing is known of what it takes.
+            || std::env::var_os("TERM").map_or(cfg!(unix), |kind| kind == "dumb"),
     };
     // The standard error is not locked: a sign of life is drawn on it by another thread while long work runs.
     ExitCode::from(run(

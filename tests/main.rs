@@ -11,8 +11,11 @@ mod cli {
     mod explained;
     mod formats;
     mod help;
+    mod options;
     mod pages;
     mod pictures;
+    #[cfg(unix)]
+    mod pipes;
     mod purchase;
     mod readme;
     mod rollout;

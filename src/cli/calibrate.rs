@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::CommonArgs;
+use super::{CommonArgs, number};
 
 /// What `calibrate` takes.
 #[derive(Debug, Args)]
@@ -22,7 +22,7 @@ pub struct CalibrateArgs {
     #[arg(long)]
     pub fresh: bool,
     /// Fit without the last K readings and report the error on them
-    #[arg(long, value_name = "K", default_value_t = 0)]
+    #[arg(long, value_name = "K", default_value_t = 0, value_parser = number::whole::<usize>(0, 1_000_000, 1))]
     pub hold_out: usize,
     /// Draw readings and model into this SVG file
     #[arg(long, value_name = "FILE.svg")]

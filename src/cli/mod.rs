@@ -2,6 +2,7 @@
 
 mod calibrate;
 pub mod manual;
+mod number;
 pub mod picture;
 mod survey;
 pub mod tool;
@@ -82,6 +83,25 @@ pub enum Command {
     Tool(tool::Tool),
 }
 
+impl Command {
+    /// How and where its report is written; none of commands that write something else.
+    #[must_use]
+    pub fn output(&self) -> Option<&OutputArgs> {
+        let common = match self {
+            Command::Fit(args) => &args.asked.common,
+            Command::Compare(args) => &args.asked.common,
+            Command::Rollout(args) => &args.common,
+            Command::Upgrade(args) => &args.lab.common,
+            Command::Fleet(args) => &args.lab.common,
+            Command::Check(args) => &args.common,
+            Command::Explain(args) => &args.common,
+            Command::Calibrate(args) => &args.common,
+            Command::Survey(_) | Command::Tool(_) => return None,
+        };
+        Some(&common.output)
+    }
+}
+
 /// What `upgrade` takes.
 #[derive(Debug, Args)]
 pub struct UpgradeArgs {
@@ -89,7 +109,7 @@ pub struct UpgradeArgs {
     #[command(flatten)]
     pub lab: LabArgs,
     /// Money that may be spent; with it, combinations are looked at too
-    #[arg(long, value_name = "MONEY", allow_negative_numbers = true, value_parser = amount)]
+    #[arg(long, value_name = "MONEY", value_parser = number::money)]
     pub budget: Option<f64>,
 }
 
@@ -100,10 +120,10 @@ pub struct WishArgs {
     #[arg(long, value_name = "GUESTS")]
     pub need: Option<String>,
     /// Leave out hosts that cost more, or have no price
-    #[arg(long, value_name = "MONEY", allow_negative_numbers = true, value_parser = amount)]
+    #[arg(long, value_name = "MONEY", value_parser = number::money)]
     pub budget: Option<f64>,
     /// Leave out hosts that draw more at the wall with those guests, or whose power is not known
-    #[arg(long, value_name = "WATTS", allow_negative_numbers = true, value_parser = amount)]
+    #[arg(long, value_name = "WATTS", value_parser = number::watts)]
     pub max_watts: Option<f64>,
     /// Rank hosts by this
     #[arg(long, value_enum, default_value_t = SortBy::Cost)]
@@ -164,7 +184,7 @@ pub struct FleetArgs {
     #[arg(long, value_name = "GUESTS")]
     pub need: Option<String>,
     /// How many hosts (nodes) may fail at once while the rest still hold everything
-    #[arg(long, value_name = "K", default_value_t = 0)]
+    #[arg(long, value_name = "K", default_value_t = 0, value_parser = number::whole::<usize>(0, 1_000_000, 1))]
     pub spare: usize,
 }
 
@@ -203,7 +223,7 @@ pub struct OutputArgs {
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
     /// Columns of the text format [default: the terminal's, 80 when piped]
-    #[arg(long, value_name = "COLUMNS", allow_negative_numbers = true, value_parser = clap::value_parser!(u16).range(20..=1000))]
+    #[arg(long, value_name = "COLUMNS", value_parser = number::whole::<u16>(20, 1000, 100))]
     pub width: Option<u16>,
     /// When to use bold and colour
     #[arg(long, value_enum, default_value_t = Color::Auto, value_name = "WHEN")]
@@ -220,7 +240,7 @@ pub struct ExplainArgs {
     #[arg(value_name = "LAB.toml | CODE", default_value = "lab.toml")]
     pub subject: PathBuf,
     /// Explain at this many guests [default: as many as fit]
-    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
+    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(0, 1_000_000, 20))]
     pub guests: Option<u64>,
     /// Options shared with other commands.
     #[command(flatten)]
@@ -234,17 +254,17 @@ pub struct RolloutArgs {
     #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
     pub lab: PathBuf,
     /// Guests to reach, counted as `fit` counts them [default: as many as fit]
-    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(1, 1_000_000, 40))]
     pub target: Option<u64>,
     /// Guests to start together [default: as many as is safe]
-    #[arg(long, value_name = "K", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(1..=1_000_000), conflicts_with = "steps")]
+    #[arg(long, value_name = "K", value_parser = number::whole::<u64>(1, 1_000_000, 10), conflicts_with = "steps")]
     pub batch: Option<u64>,
     /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
     #[arg(long, value_name = "TIME")]
     pub wait: Option<String>,
     /// One batch to each of these numbers of guests in turn, e.g. 50,80,100 (needs --wait)
     #[arg(long, value_name = "N,N,…", value_delimiter = ',', requires = "wait", conflicts_with = "target",
-          value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+          value_parser = number::whole::<u64>(1, 1_000_000, 20))]
     pub steps: Vec<u64>,
     /// Start the next batch as soon as it is safe instead of by a fixed rule
     #[arg(long, conflicts_with_all = ["batch", "wait", "anyway"])]
@@ -265,7 +285,7 @@ pub struct RolloutArgs {
     #[arg(long, value_name = "SPELL", conflicts_with = "seed")]
     pub busy_at: Vec<String>,
     /// Guests become busy by chance, drawn with this seed
-    #[arg(long, value_name = "SEED")]
+    #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
     pub seed: Option<u64>,
     /// Mean length of a busy spell drawn by chance
     #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed")]
@@ -305,18 +325,10 @@ pub enum Color {
     Never,
 }
 
-/// An amount: a finite number, 0 or more.
-fn amount(text: &str) -> Result<f64, String> {
-    match text.trim().parse::<f64>() {
-        Ok(value) if value.is_finite() && value >= 0.0 => Ok(value),
-        _ => Err("it must be a number, 0 or more".to_owned()),
-    }
-}
-
 /// Reads the command line.
 ///
 /// # Errors
 /// What the argument parser says; help and version come this way too.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
-    Cli::try_parse_from(args)
+    Cli::try_parse_from(number::joined(args))
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{LabArgs, WishArgs};
+use super::{LabArgs, WishArgs, number};
 
 /// What `fit` takes.
 #[derive(Debug, Args)]
@@ -27,10 +27,10 @@ pub struct FitArgs {
 #[derive(Debug, Args)]
 pub struct DrawArgs {
     /// Draw every uncertain value this often and say how sure the answer is
-    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(1, 1_000_000, 10_000))]
     pub draws: Option<u64>,
     /// Number that the draws follow from
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
     pub seed: u64,
 }
 

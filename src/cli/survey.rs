@@ -17,7 +17,7 @@ pub struct SurveyArgs {
     #[arg(long, value_name = "NAME", value_parser = host_name, conflicts_with = "reading")]
     pub name: Option<String>,
     /// Guests that run now; with 0 the host's own memory is taken from what is in use
-    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(0..=1_000_000))]
+    #[arg(long, value_name = "N", value_parser = super::number::whole::<u64>(0, 1_000_000, 20))]
     pub guests: Option<u64>,
     /// Print a line of readings for `calibrate` instead of the table
     #[arg(long, requires = "guests")]
@@ -71,12 +71,15 @@ fn time(text: &str) -> Result<f64, String> {
         .strip_suffix('m')
         .filter(|number| number.ends_with(|letter: char| letter.is_ascii_digit() || letter == ' '))
         .map(|number| format!("{number}min"));
-    let seconds = parse(minutes.as_deref().unwrap_or(text), Dimension::Time)
-        .map_err(|error| format!("{error}; {}", error.help()))?;
-    if (SHORTEST..=LONGEST).contains(&seconds) {
-        Ok(seconds)
-    } else {
-        Err("it must be between 10 ms and 1 year".to_owned())
+    let allowed = |seconds: f64| (SHORTEST..=LONGEST).contains(&seconds);
+    let words = "it must be between 10 ms and 1 year";
+    match parse(minutes.as_deref().unwrap_or(text), Dimension::Time) {
+        Ok(seconds) if allowed(seconds) => Ok(seconds),
+        Err(error) if error.readings().any(allowed) => {
+            Err(format!("{words}, but {error}; {}", error.help()))
+        }
+        Err(error) => Err(format!("{words}, but {error}; write for example 30s")),
+        Ok(_) => Err(format!("{words}; write for example 30s")),
     }
 }
 

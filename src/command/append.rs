@@ -4,8 +4,9 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::write::cannot_write;
+use super::write::{cannot_write, has_place};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::pipe;
 
 /// Longest line of headings that is compared `[B]`.
 const LONGEST_HEADER: u64 = 64 * 1024;
@@ -24,12 +25,15 @@ impl Series {
     /// Where it cannot be written, or has other headings.
     pub fn open(path: &Path, header: &str) -> Result<Series, Diagnostics> {
         let failed = |error: io::Error| cannot_write(path, &error.into());
-        let file = OpenOptions::new()
-            .read(true)
-            .append(true)
-            .create(true)
-            .open(path)
-            .map_err(failed)?;
+        has_place(path)?;
+        let file = if pipe::is_plain(path) {
+            let mut plain = OpenOptions::new();
+            plain.read(true).append(true).create(true).open(path)
+        } else {
+            // Nothing can be read back from what takes no more than bytes.
+            pipe::open_to_write(path)
+        };
+        let file = file.map_err(failed)?;
         let mut series = Series {
             path: path.to_owned(),
             file,

@@ -1,13 +1,12 @@
 //! `berthage calibrate`: what the guests of a running host really hold.
 
-use std::fs::File;
-use std::io::Read;
+use std::io::ErrorKind;
 use std::path::Path;
 
 use super::options::one_host;
 use super::picture::apart;
 use super::write::{can_write, cannot_write, write_picture, write_whole};
-use super::{Reply, inputs, rewritten};
+use super::{Reply, inputs, rewritten, together};
 use crate::calibrate::estimate::{Question, estimate};
 use crate::calibrate::join::answer;
 use crate::calibrate::law::{Lived, can_be_calibrated};
@@ -18,6 +17,7 @@ use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, sug
 use crate::inventory::keys::Command;
 use crate::inventory::lab::Lab;
 use crate::inventory::load;
+use crate::pipe;
 use crate::report;
 use crate::sizing::answer::Outcome;
 use crate::sizing::host::HostModel;
@@ -27,11 +27,19 @@ const LARGEST_FILE: u64 = 16 * 1024 * 1024;
 
 pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
-    let host = one_host(&lab, &args.common)?;
-    let guest = guest(&lab, args.guest.as_deref())?;
+    // What is wrong with the call is told at once.
+    let (host, guest, text) = (
+        one_host(&lab, &args.common),
+        guest(&lab, args.guest.as_deref()),
+        text(&args.readings),
+    );
+    let (host, guest, text) = match (host, guest, text) {
+        (Ok(host), Ok(guest), Ok(text)) => (host, guest, text),
+        (host, guest, text) => return Err(together([host.err(), guest.err(), text.err()])),
+    };
     let visible = HostModel::new(&lab, host).visible;
     let name = args.readings.display().to_string();
-    let readings = readings::read(&name, &text(&args.readings)?, visible)?;
+    let readings = readings::read(&name, &text, visible)?;
     let question = Question {
         lab: &lab,
         // `hosts_asked` hands out hosts of this lab.
@@ -126,20 +134,29 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
 /// The text of the readings.
 fn text(path: &Path) -> Result<String, Diagnostics> {
     let name = path.display();
-    let mut bytes = Vec::new();
-    let read =
-        File::open(path).and_then(|file| file.take(LARGEST_FILE + 1).read_to_end(&mut bytes));
-    if let Err(error) = read {
-        return Err(alone(
-            Diagnostic::new(Code::Unreadable, format!("the readings {name} cannot be read: {error}"))
-                .help("give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet"),
-        ));
-    }
+    let bytes = match pipe::read(path, LARGEST_FILE) {
+        Ok(bytes) => bytes,
+        Err(error) => {
+            let message = match error.kind() {
+                ErrorKind::NotFound => format!("there is no file of readings `{name}`"),
+                ErrorKind::IsADirectory => {
+                    format!("the readings `{name}` are a directory, not a file")
+                }
+                ErrorKind::PermissionDenied => {
+                    format!("the readings `{name}` may not be read by you")
+                }
+                _ => format!("the readings `{name}` cannot be read: {error}"),
+            };
+            return Err(alone(Diagnostic::new(Code::Unreadable, message).help(
+                "give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet",
+            )));
+        }
+    };
     if bytes.len() as u64 > LARGEST_FILE {
         return Err(alone(
             Diagnostic::new(
                 Code::TooLarge,
-                format!("the readings {name} are larger than 16 MiB"),
+                format!("the readings `{name}` are larger than 16 MiB"),
             )
             .help("a few dozen readings say as much"),
         ));
@@ -155,7 +172,7 @@ fn text(path: &Path) -> Result<String, Diagnostics> {
         alone(
             Diagnostic::new(
                 Code::NotText,
-                format!("the readings {name} are no UTF-8 text: {what}"),
+                format!("the readings `{name}` are no UTF-8 text: {what}"),
             )
             .help("save the sheet as CSV in UTF-8"),
         )

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::fit::best_outcome;
-use super::{Reply, hosts_asked, inputs, named_host, need, picture};
+use super::{Reply, hosts_asked, inputs, named_host, need, picture, together};
 use crate::cli::Format;
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
@@ -27,7 +27,22 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
         wish,
     } = args;
     let lab = load(&asked.lab, &asked.common.sets)?;
-    let hosts = hosts_asked(&lab, &asked.common)?;
+    // What is wrong with the call is told at once, and before what is missing in the lab.
+    let (hosts, old, need) = (
+        hosts_asked(&lab, &asked.common),
+        wish.old
+            .as_ref()
+            .map(|name| named_host(&lab, "--old", name))
+            .transpose(),
+        wish.need
+            .as_ref()
+            .map(|need| need::counts(&lab, Some(need)))
+            .transpose(),
+    );
+    let (hosts, old, need) = match (hosts, old, need) {
+        (Ok(hosts), Ok(old), Ok(need)) => (hosts, old, need),
+        (hosts, old, need) => return Err(together([hosts.err(), old.err(), need.err()])),
+    };
     if hosts.len() < 2 && wish.old.is_none() {
         let error = Diagnostic::new(Code::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
             .help("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
@@ -35,7 +50,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     }
     let read = inputs(&lab, &asked.lab);
     if wish.is_a_wish() || hosts.len() > SIDE_BY_SIDE {
-        return ranked(args, &lab, &hosts, read);
+        return ranked(args, &lab, &hosts, old, need, read);
     }
     let mut answer = compare(&lab, &hosts);
     let output = &asked.common.output;
@@ -59,19 +74,11 @@ fn ranked(
     asked: &CompareArgs,
     lab: &Lab,
     hosts: &[&Host],
+    old: Option<&Host>,
+    need: Option<Vec<u64>>,
     read: Vec<PathBuf>,
 ) -> Result<Reply, Diagnostics> {
     let (args, output) = (&asked.wish, &asked.asked.common.output);
-    let old = args
-        .old
-        .as_ref()
-        .map(|name| named_host(lab, "--old", name))
-        .transpose()?;
-    let need = args
-        .need
-        .as_ref()
-        .map(|need| need::counts(lab, Some(need)))
-        .transpose()?;
     // The old host is owned; it is no candidate.
     let candidates: Vec<&Host> = hosts
         .iter()

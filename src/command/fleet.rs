@@ -1,6 +1,6 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
-use super::{Reply, hosts_asked, need};
+use super::{Reply, hosts_asked, need, together};
 use crate::cli::{FleetArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
 use crate::inventory::keys::Command;
@@ -14,8 +14,14 @@ const MOST_FAILURES: u64 = 50_000;
 pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
     let common = &args.lab.common;
     let lab = load(&args.lab.lab, &common.sets)?;
-    let hosts = hosts_asked(&lab, common)?;
-    let guests = need::counts(&lab, args.need.as_deref())?;
+    let (hosts, guests) = (
+        hosts_asked(&lab, common),
+        need::counts(&lab, args.need.as_deref()),
+    );
+    let (hosts, guests) = match (hosts, guests) {
+        (Ok(hosts), Ok(guests)) => (hosts, guests),
+        (hosts, guests) => return Err(together([hosts.err(), guests.err()])),
+    };
     if guests.iter().all(|n| *n == 0) {
         let error = Diagnostic::new(Code::NothingToPlace, "there is no guest to place")
             .help("name them with --need \"web=40,build=6\", or give guests a `count` in the lab");

@@ -13,6 +13,7 @@ mod need;
 mod new;
 mod options;
 mod picture;
+mod places;
 mod progress;
 mod rewritten;
 mod rollout;
@@ -82,6 +83,13 @@ pub fn run(
         Ok(cli) => cli,
         Err(error) => return usage(&error, stdout, stderr),
     };
+    let color = cli
+        .command
+        .output()
+        .map_or(Color::Auto, |output| output.color);
+    if let Err(errors) = places::places(&cli.command) {
+        return refuse(&errors, color, terminal, stderr);
+    }
     let context = Context { terminal };
     let (common, reply) = match &cli.command {
         Command::Fit(args) => (&args.asked.common, fit::run(args, &context)),
@@ -152,6 +160,15 @@ fn inputs(lab: &Lab, file: &Path) -> Vec<PathBuf> {
         }
     }
     files
+}
+
+/// Everything that is wrong with a call, told at once; none of it points into a text.
+fn together(errors: impl IntoIterator<Item = Option<Diagnostics>>) -> Diagnostics {
+    let list = errors
+        .into_iter()
+        .flatten()
+        .flat_map(|errors| errors.list().to_vec());
+    Diagnostics::new(Sources::default(), list.collect())
 }
 
 /// The hosts asked for, in the order of the call; all hosts if none was named.

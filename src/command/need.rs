@@ -2,6 +2,7 @@
 
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
 use crate::inventory::lab::{Lab, Number};
+use crate::unit::format;
 
 /// Most guests that can be needed of one profile.
 const MOST: u64 = 1_000_000;
@@ -9,7 +10,7 @@ const MOST: u64 = 1_000_000;
 /// How many of each profile must run, in the order of the lab: what `--need` names, and the fixed guests it does not.
 ///
 /// # Errors
-/// What cannot be read, and names that are no guest of the lab.
+/// All that cannot be read, and names that are no guest of the lab.
 pub(super) fn counts(lab: &Lab, need: Option<&str>) -> Result<Vec<u64>, Diagnostics> {
     let mut counts: Vec<u64> = lab
         .guests
@@ -19,39 +20,60 @@ pub(super) fn counts(lab: &Lab, need: Option<&str>) -> Result<Vec<u64>, Diagnost
             Number::Share(_) => 0,
         })
         .collect();
+    let mut errors = Vec::new();
     for item in need
         .unwrap_or("")
         .split(',')
         .filter(|item| !item.trim().is_empty())
     {
-        let (name, count) = item.rsplit_once('=').ok_or_else(|| unreadable(item))?;
-        let (name, count) = (name.trim(), count.trim().parse::<u64>());
-        let count = count
-            .ok()
-            .filter(|count| *count <= MOST)
-            .ok_or_else(|| unreadable(item))?;
-        let place = lab.guests.iter().position(|guest| guest.name == name);
-        counts[place.ok_or_else(|| unknown(lab, name))?] = count;
+        match counted(lab, item) {
+            Ok((place, count)) => counts[place] = count,
+            Err(error) => errors.push(error),
+        }
     }
-    Ok(counts)
+    if errors.is_empty() {
+        Ok(counts)
+    } else {
+        Err(Diagnostics::new(Sources::default(), errors))
+    }
 }
 
-fn unreadable(item: &str) -> Diagnostics {
-    let error = Diagnostic::new(
+/// Which guest of the lab, and how many of it.
+fn counted(lab: &Lab, item: &str) -> Result<(usize, u64), Diagnostic> {
+    let (name, count) = item.rsplit_once('=').ok_or_else(|| unreadable(item))?;
+    let (name, count) = (name.trim(), count.trim());
+    let place = lab.guests.iter().position(|guest| guest.name == name);
+    let place = place.ok_or_else(|| unknown(lab, name))?;
+    let number = count.parse::<u64>().ok().filter(|number| *number <= MOST);
+    Ok((place, number.ok_or_else(|| uncountable(name, count))?))
+}
+
+fn unreadable(item: &str) -> Diagnostic {
+    Diagnostic::new(
         Code::BadNeed,
         format!(
-            "--need takes guests and how many must run, but {:?} is neither",
+            "--need takes guests and how many of each must run, but {:?} has no =",
             item.trim()
         ),
     )
-    .help("write --need \"web=40,build=6\", whole numbers up to 1,000,000");
-    Diagnostics::new(Sources::default(), vec![error])
+    .help("write for example --need \"web=40,build=6\"")
 }
 
-fn unknown(lab: &Lab, name: &str) -> Diagnostics {
+fn uncountable(name: &str, count: &str) -> Diagnostic {
+    Diagnostic::new(
+        Code::BadNeed,
+        format!(
+            "--need must give {name:?} a whole number from 0 to {}, but gives {count:?}",
+            format::count(MOST)
+        ),
+    )
+    .help(format!("write for example --need \"{name}=40\""))
+}
+
+fn unknown(lab: &Lab, name: &str) -> Diagnostic {
     let names = || lab.guests.iter().map(|guest| guest.name.as_str());
     let near = suggest::closest(name, names());
-    let error = Diagnostic::new(
+    Diagnostic::new(
         Code::UnknownNeed,
         format!("--need {name:?} names no guest of the lab"),
     )
@@ -59,6 +81,5 @@ fn unknown(lab: &Lab, name: &str) -> Diagnostics {
     .help(format!(
         "guests of this lab: {}",
         suggest::list(names(), 20)
-    ));
-    Diagnostics::new(Sources::default(), vec![error])
+    ))
 }

@@ -3,9 +3,10 @@
 use super::hosts_asked;
 use crate::cli::CommonArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::inventory::keys::range::{CEILING, COUNT, RUN, Range};
 use crate::inventory::lab::{Host, Lab};
 use crate::rollout::Spell;
-use crate::unit::parse::{Dimension, parse};
+use crate::unit::parse::{Dimension, ParseError, parse};
 
 /// A single error about the call.
 pub(super) fn refused(diagnostic: Diagnostic) -> Diagnostics {
@@ -13,35 +14,52 @@ pub(super) fn refused(diagnostic: Diagnostic) -> Diagnostics {
 }
 
 /// The value of an option in its base unit.
-pub(super) fn value(option: &str, text: &str, dimension: Dimension) -> Result<f64, Diagnostics> {
-    parse(text, dimension).map_err(|error| {
-        let message = format!("{option} {text:?}: {error}");
-        refused(Diagnostic::new(Code::BadOption, message).help(error.help()))
-    })
+///
+/// # Errors
+/// What was given, what is allowed, and a value to write: `example`, or the one that was meant.
+fn value(
+    option: &str,
+    text: &str,
+    dimension: Dimension,
+    range: Range,
+    example: &str,
+) -> Result<f64, Diagnostics> {
+    let (what, help) = match parse(text, dimension) {
+        Ok(value) if range.holds(value) => return Ok(value),
+        Ok(_) => (format!("is {text:?}"), None),
+        Err(error) => {
+            let has_reading = error.readings().any(|value| range.holds(value));
+            let wrong_unit = matches!(
+                error,
+                ParseError::UnknownUnit { .. }
+                    | ParseError::OtherUnit { .. }
+                    | ParseError::Comma { .. }
+            );
+            let help = (has_reading || wrong_unit).then(|| error.help());
+            // The others show all that was given.
+            let given = if wrong_unit {
+                format!("{text:?} ")
+            } else {
+                String::new()
+            };
+            (format!("{given}{error}"), help)
+        }
+    };
+    let message = format!("{option} must be {}, but {what}", range.words);
+    let help = help.unwrap_or_else(|| format!("write for example {example}"));
+    Err(refused(
+        Diagnostic::new(Code::BadOption, message).help(help),
+    ))
 }
 
-/// A time, at least 0 `[s]`.
-pub(super) fn time(option: &str, text: &str) -> Result<f64, Diagnostics> {
-    let seconds = value(option, text, Dimension::Time)?;
-    if seconds >= 0.0 {
-        return Ok(seconds);
-    }
-    let message = format!("{option} must be at least 0 s, but is {text:?}");
-    Err(refused(
-        Diagnostic::new(Code::BadOption, message).help("write a time such as 5min"),
-    ))
+/// A time `[s]`.
+pub(super) fn time(option: &str, text: &str, range: Range) -> Result<f64, Diagnostics> {
+    value(option, text, Dimension::Time, range, "5min")
 }
 
 /// A share above 0 and at most 1.
 pub(super) fn share(option: &str, text: &str) -> Result<f64, Diagnostics> {
-    let share = value(option, text, Dimension::Share)?;
-    if share > 0.0 && share <= 1.0 {
-        return Ok(share);
-    }
-    let message = format!("{option} must be above 0 % and at most 100 %, but is {text:?}");
-    Err(refused(
-        Diagnostic::new(Code::BadOption, message).help("write a share such as 85%"),
-    ))
+    value(option, text, Dimension::Share, CEILING, "85%")
 }
 
 /// `WHEN:GUEST=NUMBER:HOW LONG`; a guest's name may hold colons and equals signs itself.
@@ -53,7 +71,21 @@ pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostics> {
     let (when, rest) = text.split_once(':').ok_or_else(shape)?;
     let (who, length) = rest.rsplit_once(':').ok_or_else(shape)?;
     let (name, number) = who.rsplit_once('=').ok_or_else(shape)?;
-    let guests = number.trim().parse().map_err(|_| shape())?;
+    let guests = number
+        .trim()
+        .parse::<u32>()
+        .ok()
+        .map(u64::from)
+        .filter(|guests| COUNT.holds(*guests as f64))
+        .ok_or_else(|| {
+            let message = format!(
+                "--busy-at {text:?}: NUMBER must be {}, but is {number:?}",
+                COUNT.words
+            );
+            refused(
+                Diagnostic::new(Code::BadOption, message).help("write for example 2h:web=3:10min"),
+            )
+        })?;
     let profile = lab
         .guests
         .iter()
@@ -69,10 +101,10 @@ pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostics> {
             )
         })?;
     Ok(Spell {
-        at_s: time("--busy-at", when)?,
+        at_s: time(&format!("--busy-at {text:?}: WHEN"), when, RUN)?,
         profile,
         guests,
-        lasts_s: time("--busy-at", length)?,
+        lasts_s: time(&format!("--busy-at {text:?}: HOW LONG"), length, RUN)?,
     })
 }
 

@@ -14,6 +14,7 @@ use crate::inventory::lab::Guest;
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, Place, rewrite};
 use crate::model::DAY;
+use crate::pipe;
 use crate::unit::format;
 
 /// Bytes written are put into the lab only after so long: shorter looks miss the nightly jobs `[s]` (assumption).
@@ -43,6 +44,16 @@ pub(super) fn text(
             Code::WouldReplace,
             format!("{} is there already", path.display()),
             "choose another name, or say --force",
+        );
+    }
+    if !pipe::is_plain(&args.lab) {
+        return refuse(
+            Code::Unreadable,
+            format!(
+                "{} can be read only once, and --write copies it",
+                args.lab.display()
+            ),
+            "give --write a lab that is a plain file; nothing was written",
         );
     }
     let old = fs::read_to_string(&args.lab).or_else(|error| {

@@ -4,11 +4,12 @@ use std::path::PathBuf;
 
 use super::options::{one_host, refused, share, spell, time};
 use super::picture::{apart, seen_from};
-use super::{Context, Reply, inputs, write};
+use super::{Context, Reply, inputs, together, write};
 use crate::cli::{Format, RolloutArgs};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code};
 use crate::inventory::keys::Command;
-use crate::inventory::lab::{Host, Lab};
+use crate::inventory::keys::range::{RUN, SLEEP};
+use crate::inventory::lab::Lab;
 use crate::inventory::load;
 use crate::report;
 use crate::report::rollout::Told;
@@ -31,14 +32,16 @@ const ANYWAY: Rule = Rule {
 
 /// Wait for a batch size that no wait makes safe `[s]`: a patient one. Assumption of this project.
 const LONGEST_SETTLE: f64 = 4.0 * 3600.0;
-/// Longest time between two batches `[s]`; memory has settled long before. Assumption of this project.
-const LONGEST_WAIT: f64 = 30.0 * 86_400.0;
 
 pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
-    let host = one_host(&lab, &args.common)?;
+    // What is wrong with the call is told at once.
+    let (host, typed) = match (one_host(&lab, &args.common), Typed::read(args, &lab)) {
+        (Ok(host), Ok(typed)) => (host, typed),
+        (host, typed) => return Err(together([host.err(), typed.err()])),
+    };
     let model = HostModel::new(&lab, host);
-    let asked = Asked::read(args, &lab, host, &model)?;
+    let asked = Asked::new(args, typed, &model);
     if let Some(path) = &args.chart {
         // A run may take long: whether its picture can be kept is known before.
         apart(path, &args.common.output)?;
@@ -92,36 +95,59 @@ enum Way {
     Anyway(Choice),
 }
 
-impl Asked {
-    fn read(
-        args: &RolloutArgs,
-        lab: &Lab,
-        host: &Host,
-        model: &HostModel,
-    ) -> Result<Asked, Diagnostics> {
-        let wait = args
-            .wait
-            .as_ref()
-            .map(|text| time("--wait", text))
-            .transpose()?;
-        if !args.steps.is_sorted_by(|before, after| before < after) {
+/// What was typed, in numbers, before anything is known of the host.
+struct Typed {
+    wait: Option<f64>,
+    limit: Option<f64>,
+    options: Options,
+}
+
+impl Typed {
+    /// # Errors
+    /// All that is wrong with it.
+    fn read(args: &RolloutArgs, lab: &Lab) -> Result<Typed, Diagnostics> {
+        let wait = optional(args.wait.as_ref(), |text| time("--wait", text, RUN));
+        let limit = optional(args.at_most.as_ref(), |text| share("--at-most", text));
+        let rising = if args.steps.is_sorted_by(|before, after| before < after) {
+            Ok(())
+        } else {
             let message = "--steps must rise, because guests are only started".to_owned();
             let help = "write for example 20,40,50";
-            return Err(refused(
+            Err(refused(
                 Diagnostic::new(Code::BadOption, message).help(help),
-            ));
+            ))
+        };
+        match (wait, limit, rising, options(args, lab)) {
+            (Ok(wait), Ok(limit), Ok(()), Ok(options)) => Ok(Typed {
+                wait,
+                limit,
+                options,
+            }),
+            (wait, limit, rising, options) => Err(together([
+                wait.err(),
+                limit.err(),
+                rising.err(),
+                options.err(),
+            ])),
         }
-        if wait.is_some_and(|wait| wait > LONGEST_WAIT) {
-            let message = "--wait must be at most 30 days".to_owned();
-            return Err(refused(
-                Diagnostic::new(Code::BadOption, message).help("write a time such as 5min"),
-            ));
-        }
+    }
+}
+
+/// The value of an option that may be left out.
+fn optional<T>(
+    text: Option<&String>,
+    read: impl FnOnce(&str) -> Result<T, Diagnostics>,
+) -> Result<Option<T>, Diagnostics> {
+    text.map(|text| read(text)).transpose()
+}
+
+impl Asked {
+    fn new(args: &RolloutArgs, typed: Typed, model: &HostModel) -> Asked {
         let choice = Choice {
             batch: args.batch,
-            wait_s: wait,
+            wait_s: typed.wait,
         };
-        let way = match (args.steps.is_empty(), args.batch, wait) {
+        let way = match (args.steps.is_empty(), args.batch, typed.wait) {
             (false, _, wait) => Way::Steps(args.steps.clone(), wait.unwrap_or(0.0)),
             (true, Some(batch), Some(wait_s)) => Way::Own(Rule { batch, wait_s }),
             _ if args.as_soon_as_safe => Way::List,
@@ -131,49 +157,54 @@ impl Asked {
         let target = match (&way, args.target) {
             (Way::Steps(counts, _), _) => counts.iter().copied().max().unwrap_or(0),
             (_, Some(target)) => target,
-            (_, None) => fit_host(lab, host).fits.unwrap_or(0),
+            (_, None) => fit_host(model.lab, model.host).fits.unwrap_or(0),
         };
-        let limit = match &args.at_most {
-            Some(text) => share("--at-most", text)?,
-            None => load_line(model),
-        };
-        Ok(Asked {
+        Asked {
             target,
-            limit,
+            limit: typed.limit.unwrap_or_else(|| load_line(model)),
             way,
-            options: options(args, lab)?,
-        })
+            options: typed.options,
+        }
     }
 }
 
 fn options(args: &RolloutArgs, lab: &Lab) -> Result<Options, Diagnostics> {
-    let spells = match args.seed {
-        Some(seed) => Spells::Sampled {
-            seed,
-            mean_s: time("--spell", &args.spell)?,
-        },
-        None if args.busy_at.is_empty() => Spells::None,
-        None => Spells::At(
-            args.busy_at
-                .iter()
-                .map(|text| spell(text, lab))
-                .collect::<Result<_, _>>()?,
-        ),
+    let mut errors: Vec<Option<Diagnostics>> = Vec::new();
+    let mut kept = |read: Result<f64, Diagnostics>| {
+        let value = read.as_ref().copied().unwrap_or(0.0);
+        errors.push(read.err());
+        value
     };
-    let mut options = Options {
-        spells,
-        ..Options::default()
-    };
+    let mut options = Options::default();
     if let Some(text) = &args.stagger {
-        options.stagger = Stagger::Every(time("--stagger", text)?);
+        options.stagger = Stagger::Every(kept(time("--stagger", text, SLEEP)));
     }
     if args.cloned {
         options.disks = Disks::Ready;
     }
     if let Some(text) = &args.watch {
-        options.watch = Watch::For(time("--watch", text)?);
+        options.watch = Watch::For(kept(time("--watch", text, RUN)));
     }
-    Ok(options)
+    if let Some(seed) = args.seed {
+        options.spells = Spells::Sampled {
+            seed,
+            mean_s: kept(time("--spell", &args.spell, RUN)),
+        };
+    } else if !args.busy_at.is_empty() {
+        let mut spells = Vec::new();
+        for text in &args.busy_at {
+            match spell(text, lab) {
+                Ok(one) => spells.push(one),
+                Err(error) => errors.push(Some(error)),
+            }
+        }
+        options.spells = Spells::At(spells);
+    }
+    if errors.iter().all(Option::is_none) {
+        Ok(options)
+    } else {
+        Err(together(errors))
+    }
 }
 
 /// How guests of a batch follow one another.

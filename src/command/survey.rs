@@ -45,7 +45,12 @@ pub(super) fn surveyed(folder: &Path, known: &Known) -> Result<HostTable, Diagno
 
 /// A folder that holds a Linux host's files.
 fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
-    let root = Root::new(folder).map_err(|error| no_host(folder, &error.to_string()))?;
+    let root = Root::new(folder).map_err(|error| match error.kind() {
+        ErrorKind::NotFound => no_host(folder, "there is no such folder"),
+        ErrorKind::NotADirectory => no_host(folder, "it is no folder"),
+        ErrorKind::PermissionDenied => no_host(folder, "you may not look into it"),
+        _ => no_host(folder, &error.to_string()),
+    })?;
     if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
         return Err(no_host(
             folder,

@@ -1,7 +1,7 @@
 //! Reads files, follows `include`, parses.
 
 use std::fs;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use toml::de::DeTable;
@@ -9,9 +9,11 @@ use toml::de::DeTable;
 use crate::diagnose::codes::Code;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics};
+use crate::pipe;
 
 use super::tree::{self, Base, Table, Value};
 
+mod mend;
 mod syntax;
 
 /// Largest file `[B]`; ten thousand hosts take about a quarter of it.
@@ -102,7 +104,7 @@ impl Loading {
                 .push(complaint.help("put more into one file"));
             return;
         }
-        match read_capped(path) {
+        match pipe::read(path, LARGEST_FILE) {
             Ok(bytes) if bytes.len() as u64 > LARGEST_FILE => {
                 self.complaints
                     .push(too_large(&name).at_any(asked, "included here"));
@@ -159,25 +161,21 @@ fn included(file: &Table) -> Vec<(String, Place)> {
         .collect()
 }
 
-/// The bytes of a file, at most one more than allowed; a device that never ends ends there too.
-fn read_capped(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    fs::File::open(path)?
-        .take(LARGEST_FILE + 1)
-        .read_to_end(&mut bytes)?;
-    Ok(bytes)
-}
-
 fn unreadable(name: &str, error: &io::Error) -> Diagnostic {
     match error.kind() {
+        io::ErrorKind::NotFound if name == "-" => {
+            Diagnostic::new(Code::Unreadable, "there is no file `-`")
+                .help("name /dev/stdin to read what is piped in")
+        }
         io::ErrorKind::NotFound => Diagnostic::new(Code::Unreadable, format!("there is no file `{name}`"))
             .help("give the path of an inventory file, or write one to start from with `berthage new`; a path in `include` starts at the file it stands in"),
         io::ErrorKind::IsADirectory => Diagnostic::new(Code::Directory, format!("`{name}` is a directory, not a file"))
             .help("name the inventory file in it"),
         io::ErrorKind::PermissionDenied => {
-            Diagnostic::new(Code::Unreadable, format!("`{name}` may not be read by you")).help("change who may read it")
+            Diagnostic::new(Code::Unreadable, format!("`{name}` may not be read by you")).help("change who may read it, or name another file")
         }
-        _ => Diagnostic::new(Code::Unreadable, format!("`{name}` cannot be read: {error}")),
+        _ => Diagnostic::new(Code::Unreadable, format!("`{name}` cannot be read: {error}"))
+            .help("name a file that can be read"),
     }
 }
 

@@ -228,7 +228,7 @@ fn wrong_options_are_refused_with_what_is_allowed() {
     let lab = narrow(&folder);
     for (more, wanted) in [
         (&["--wait", "5"][..], "--wait"),
-        (&["--wait", "-5min"], "at least 0 s"),
+        (&["--wait", "-5min"], "between 0 s and 30 days"),
         (&["--at-most", "120%"], "at most 100 %"),
         (&["--busy-at", "1h:wep=3:5min"], "did you mean \"web\""),
         (&["--busy-at", "soon"], "WHEN:GUEST=NUMBER:HOW LONG"),

@@ -91,7 +91,7 @@ fn wrong_calls_exit_2_and_say_how() {
         ),
         (
             vec!["fit", "examples/shelf.toml", "--width", "3"],
-            "20..=1000",
+            "from 20 to 1,000",
         ),
         (vec!["frobnicate"], "unrecognized subcommand"),
         (vec!["fit", "examples"], "directory"),
@@ -205,5 +205,76 @@ fn help_and_version_go_to_stdout() {
             "{args:?}"
         );
         assert!(!session.stdout.is_empty());
+    }
+}
+
+#[test]
+fn what_is_wrong_with_a_call_is_told_at_once() {
+    let shelf = "examples/shelf.toml";
+    for (args, parts) in [
+        // Before what is missing in the lab.
+        (
+            vec!["compare", shelf, "--need", "web=x,nope=3", "--old", "attic"],
+            vec![
+                "\"web\" a whole number",
+                "\"nope\" names",
+                "\"attic\" names",
+            ],
+        ),
+        (
+            vec!["calibrate", shelf, "no-such.csv"],
+            vec!["name one with --guest", "no file of readings"],
+        ),
+        (
+            vec!["fleet", shelf, "--need", "web", "--host", "attic"],
+            vec!["\"web\" has no =", "\"attic\" names"],
+        ),
+        (
+            vec![
+                "rollout",
+                "examples/two-boxes.toml",
+                "--wait=soon",
+                "--watch=-1s",
+                "--at-most=0",
+                "--busy-at=x",
+                "--stagger=9",
+            ],
+            vec![
+                "name one with --host",
+                "--wait must",
+                "--watch must",
+                "--at-most must",
+                "--busy-at \"x\"",
+                "--stagger must",
+            ],
+        ),
+        (
+            vec![
+                "fit",
+                shelf,
+                "--draws",
+                "1000000",
+                "--chart",
+                "picture.png",
+                "--output",
+                "no-such-folder/log.md",
+            ],
+            vec!["picture.png is none", "there is no folder no-such-folder"],
+        ),
+    ] {
+        let session = run(&args);
+        assert_eq!(session.status, 2, "{args:?}");
+        assert!(
+            !session.stderr.contains("at least 2 hosts"),
+            "{}",
+            session.stderr
+        );
+        for part in parts {
+            assert!(
+                session.stderr.contains(part),
+                "{args:?}: no {part:?} in {}",
+                session.stderr
+            );
+        }
     }
 }

@@ -12,7 +12,7 @@ use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 const HANGS: Duration = Duration::from_secs(300);
 
 /// Runs the program with both its outputs on one terminal; returns its status and all that it wrote.
-fn watched(args: &[&str]) -> (ExitStatus, String) {
+fn watched(args: &[&str], variables: &[(&str, &str)]) -> (ExitStatus, String) {
     let terminal = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
     grantpt(&terminal).unwrap();
     unlockpt(&terminal).unwrap();
@@ -28,7 +28,8 @@ fn watched(args: &[&str]) -> (ExitStatus, String) {
     let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
         .args(args)
         .env_remove("NO_COLOR")
-        .env("TERM", "xterm")
+        .env_remove("TERM")
+        .envs(variables.iter().copied())
         .stdin(Stdio::null())
         .stdout(screen.try_clone().unwrap())
         .stderr(screen)
@@ -76,9 +77,33 @@ fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
             "simulating",
         ),
     ] {
-        let (status, written) = watched(args);
+        let (status, written) = watched(args, &[("TERM", "xterm")]);
         assert!(matches!(status.code(), Some(0 | 1)), "{status} {written}");
         assert!(written.contains(sign), "{sign}: {written}");
         assert!(written.contains("This is an estimate"), "{written}");
+    }
+}
+
+#[test]
+fn a_dumb_terminal_gets_no_control_sequences_and_one_without_colour_none_of_colour() {
+    let long = ["fit", "examples/shelf.toml", "--draws", "800"];
+    let wrong = ["fit", "no-such.toml"];
+    for variables in [&[("TERM", "dumb")][..], &[]] {
+        for args in [&long[..], &wrong] {
+            let (_, written) = watched(args, variables);
+            assert!(!written.contains('\u{1b}'), "{variables:?} {written:?}");
+        }
+    }
+    for (variables, colour) in [
+        (&[("TERM", "xterm"), ("NO_COLOR", "1")][..], false),
+        (&[("TERM", "xterm")], true),
+    ] {
+        let (_, written) = watched(&long, variables);
+        // The line of progress is drawn over and over, and taken away in the end.
+        assert!(written.contains("\u{1b}[2K"), "{written:?}");
+        for args in [&long[..], &wrong] {
+            let (_, written) = watched(args, variables);
+            assert_eq!(written.contains("\u{1b}[1m"), colour, "{written:?}");
+        }
     }
 }

@@ -1,0 +1,145 @@
+//! Numbers that options take: each refusal says what is allowed and gives a value that is.
+
+use std::ffi::{OsStr, OsString};
+
+use crate::inventory::keys::range::{MONEY, POWER, Range};
+use crate::unit::format;
+use crate::unit::parse::{Dimension, parse};
+
+/// Reads a whole number from `low` to `high`; `example` is shown where something else was typed.
+///
+/// # Errors
+/// What is allowed, and what to write.
+pub(super) fn whole<T: TryFrom<u64>>(
+    low: u64,
+    high: u64,
+    example: u64,
+) -> impl Fn(&str) -> Result<T, String> + Clone {
+    move |text| {
+        let allowed = |text: &str| {
+            let number = text.parse::<u64>().ok();
+            number.filter(|number| (low..=high).contains(number))
+        };
+        if let Some(number) = allowed(text.trim()).and_then(|number| T::try_from(number).ok()) {
+            return Ok(number);
+        }
+        let is_between_thousands = |letter: &char| matches!(letter, ',' | '_' | '\'' | ' ');
+        let plain: String = text
+            .chars()
+            .filter(|letter| !is_between_thousands(letter))
+            .collect();
+        let (low, high) = (format::count(low), format::count(high));
+        Err(match allowed(&plain) {
+            Some(meant) => format!(
+                "it must be a whole number from {low} to {high} with nothing between thousands; write {meant}"
+            ),
+            None => format!(
+                "it must be a whole number from {low} to {high}; write for example {example}"
+            ),
+        })
+    }
+}
+
+/// An amount of money, in the currency of the lab.
+pub(super) fn money(text: &str) -> Result<f64, String> {
+    bare(text, MONEY, "a number between 0 and 10^15", "900")
+}
+
+/// Power at the wall `[W]`.
+pub(super) fn watts(text: &str) -> Result<f64, String> {
+    let words = "a number of watts between 0 and 1,000,000,000";
+    match parse(text, Dimension::Power) {
+        Ok(watts) if POWER.holds(watts) => Ok(watts),
+        _ => bare(text, POWER, words, "120"),
+    }
+}
+
+fn bare(text: &str, range: Range, words: &str, example: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if range.holds(value) => Ok(value),
+        _ => Err(format!("it must be {words}; write for example {example}")),
+    }
+}
+
+/// The arguments with each value that begins with a sign joined to its option: `--wait -5min` is told as a time that is
+/// too short, not as an option that does not exist.
+pub(super) fn joined(args: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut all: Vec<OsString> = Vec::new();
+    let mut is_options = true;
+    for arg in args {
+        is_options &= arg != "--";
+        match all.last_mut() {
+            Some(option) if is_options && awaits_value(option) && is_negative(&arg) => {
+                option.push("=");
+                option.push(arg);
+            }
+            _ => all.push(arg),
+        }
+    }
+    all
+}
+
+fn awaits_value(arg: &OsStr) -> bool {
+    arg.to_str()
+        .is_some_and(|text| text.len() > 2 && text.starts_with("--") && !text.contains('='))
+}
+
+/// Whether it is a minus with a number after it.
+fn is_negative(arg: &OsStr) -> bool {
+    let number = arg.to_str().and_then(|text| text.strip_prefix('-'));
+    number.is_some_and(|number| {
+        let word = number.get(..3).unwrap_or_default();
+        number.starts_with(|first: char| first.is_ascii_digit() || first == '.')
+            || word.eq_ignore_ascii_case("inf")
+            || word.eq_ignore_ascii_case("nan")
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::ffi::OsString;
+
+    use super::{joined, money, watts, whole};
+
+    #[test]
+    fn whole_numbers_and_what_was_meant() {
+        let draws = whole::<u64>(1, 1_000_000, 1000);
+        assert_eq!((draws("1"), draws("1000000")), (Ok(1), Ok(1_000_000)));
+        let told = draws("10,000").unwrap_err();
+        assert!(told.ends_with("write 10000"), "{told}");
+        for text in ["0", "1000001", "-5", "1.5", "abc", "", "1e300", "NaN"] {
+            let told = draws(text).unwrap_err();
+            assert_eq!(
+                told,
+                "it must be a whole number from 1 to 1,000,000; write for example 1000"
+            );
+        }
+        // What fits the range but not the type is refused too.
+        assert!(whole::<u8>(0, 1000, 1)("300").is_err());
+    }
+
+    #[test]
+    fn money_and_watts_are_finite() {
+        assert_eq!((money("0"), money("1e15")), (Ok(0.0), Ok(1e15)));
+        assert_eq!((watts("60"), watts("60 W")), (Ok(60.0), Ok(60.0)));
+        for text in ["-5", "NaN", "inf", "1e300", "", "abc"] {
+            assert!(money(text).is_err() && watts(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_negative_value_belongs_to_its_option() {
+        let join = |args: &[&str]| joined(args.iter().map(OsString::from));
+        assert_eq!(join(&["--wait", "-5min"]), ["--wait=-5min"]);
+        assert_eq!(join(&["--draws", "-inf", "-h"]), ["--draws=-inf", "-h"]);
+        for apart in [
+            &["--why", "--plot"][..],
+            &["--wait=5min", "-5"],
+            &["-5", "-5"],
+            &["--", "-5"],
+            &["--output", "-"],
+        ] {
+            assert_eq!(join(apart), apart, "{apart:?}");
+        }
+    }
+}
