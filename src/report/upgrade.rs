@@ -32,7 +32,7 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
                 notes.push(note);
             }
         }
-        document.list(notes);
+        document.list(without_joined(&notes));
     }
     document.heading(2, "Cautions");
     document.caution(
@@ -45,6 +45,22 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     );
     document.sheet = sheet(answer);
     document
+}
+
+/// The notes without those that only say several of the others again, as purchases of several parts do.
+fn without_joined<'n>(notes: &[&'n str]) -> Vec<&'n str> {
+    let is_joined = |note: &str| {
+        let rest = notes
+            .iter()
+            .filter(|other| other.len() < note.len())
+            .fold(note.to_owned(), |rest, other| rest.replace(other, ""));
+        rest.trim().is_empty()
+    };
+    notes
+        .iter()
+        .copied()
+        .filter(|note| !is_joined(note))
+        .collect()
 }
 
 /// What the host holds now, and what is best to do.
@@ -228,4 +244,18 @@ fn sheet(answer: &UpgradeAnswer) -> Sheet {
         ]);
     }
     sheet
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_joined;
+
+    #[test]
+    fn notes_are_said_once() {
+        let notes = ["Slots. Links.", "Slots.", "Links.", "Slots. Pools."];
+        assert_eq!(
+            without_joined(&notes),
+            ["Slots.", "Links.", "Slots. Pools."]
+        );
+    }
 }

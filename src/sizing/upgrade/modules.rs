@@ -13,6 +13,21 @@ pub(super) struct Purchase {
     pub modules: Vec<f64>,
     /// Price of what is bought `[money]`.
     pub price: f64,
+    /// Why modules come out; none do where it is `None`.
+    pub why: Option<ComesOut>,
+}
+
+/// Why owned modules come out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ComesOut {
+    /// Every slot is taken.
+    AllTaken,
+    /// Fewer slots are free than are needed.
+    TooFewFree,
+    /// Nobody said how many slots there are.
+    SlotsUnknown,
+    /// There are slots for all, but no match for an odd one.
+    NoMatch,
 }
 
 /// Purchases that leave the host with more memory, the cheapest for each amount, by amount.
@@ -99,6 +114,12 @@ fn plugged(memory: &HostMemory, slots: usize, basket: &[(f64, f64, usize)]) -> O
                 .iter()
                 .map(|(_, price, number)| price * *number as f64)
                 .sum(),
+            why: (out > 0).then_some(match memory.slots {
+                _ if least == 0 => ComesOut::NoMatch,
+                None => ComesOut::SlotsUnknown,
+                Some(_) if owned.len() >= slots => ComesOut::AllTaken,
+                Some(_) => ComesOut::TooFewFree,
+            }),
         });
     }
     None
@@ -113,7 +134,7 @@ fn paired(modules: &[f64]) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{Purchase, purchases};
+    use super::{ComesOut, Purchase, purchases};
     use crate::inventory::load_text;
     use crate::model::GIB;
 
@@ -158,6 +179,27 @@ mod tests {
     fn an_odd_module_is_matched_by_one_more() {
         let found = sums(&format!("modules = [\"32 GiB\"]\nslots = 2\n{PRICES}"));
         assert_eq!(found, [(64.0, 75.0, 0), (96.0, 240.0, 1)]);
+    }
+
+    #[test]
+    fn why_modules_come_out_is_known() {
+        let whys = |keys: &str| -> Vec<Option<ComesOut>> {
+            let found = of(&format!("{keys}\n{PRICES}"));
+            found.iter().map(|one| one.why).collect()
+        };
+        use ComesOut::{AllTaken, NoMatch, SlotsUnknown, TooFewFree};
+        // To 64 and 96 GiB.
+        let two = "modules = [\"16 GiB\", \"16 GiB\"]";
+        assert_eq!(whys(&format!("{two}\nslots = 2")), [Some(AllTaken); 2]);
+        assert_eq!(whys(two), [Some(SlotsUnknown); 2]);
+        // Two free ones take what leads to 64, 96 and 128 GiB; 192 GiB are 4 × 48.
+        let four = whys(&format!("{two}\nslots = 4"));
+        assert_eq!(four.first(), Some(&None));
+        assert_eq!(four.last(), Some(&Some(TooFewFree)));
+        // 2 × 48 GiB would find room beside the odd one.
+        let odd = of(&format!("modules = [\"32 GiB\"]\nslots = 3\n{PRICES}"));
+        let largest = odd.last().map(|one| (one.replaced.len(), one.why));
+        assert_eq!(largest, Some((1, Some(NoMatch))));
     }
 
     #[test]

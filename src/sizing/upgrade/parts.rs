@@ -1,6 +1,6 @@
 //! What can be bought for a host, and the host with it.
 
-use super::modules::{Purchase, purchases};
+use super::modules::{ComesOut, Purchase, purchases};
 use crate::inventory::lab::{Guest, Kind, Lab, Layout, Pool};
 use crate::model::MIB;
 use crate::unit::format;
@@ -174,6 +174,19 @@ impl Part {
     /// What to know about it.
     pub fn note(&self) -> Option<&'static str> {
         match self {
+            Part::Modules(purchase) => purchase.why.map(|why| match why {
+                ComesOut::AllTaken => {
+                    "All memory slots are taken, so what is bought takes the place of the smallest modules."
+                }
+                ComesOut::TooFewFree => {
+                    "Fewer memory slots are free than are needed, so the smallest modules come out."
+                }
+                ComesOut::SlotsUnknown => {
+                    "The lab does not say how many memory slots there are, so all are taken to be full: give `slots` \
+                     if some are free."
+                }
+                ComesOut::NoMatch => "A module that nothing matches comes out: modules work in pairs.",
+            }),
             Part::Larger { .. } => Some(
                 "Larger devices are counted with the speed and rated writes of those they replace, and as new.",
             ),
