@@ -100,3 +100,37 @@ fn a_lab_from_the_survey_of_a_host_is_answered_too() {
     assert_eq!(nowhere.status, 2);
     assert!(!folder.path().join("x.toml").exists());
 }
+
+#[test]
+fn the_starter_can_be_upgraded_at_prices_that_are_said_to_be_invented() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = folder.path().join("lab.toml");
+    let lab = lab.to_str().unwrap();
+    assert_eq!(run(&["new", lab]).status, 0);
+    let answer = run(&["upgrade", lab, "--format", "json"]).stdout;
+    let answer: serde_json::Value = serde_json::from_str(&answer).unwrap();
+    let best = &answer["options"][usize::try_from(answer["best"].as_u64().unwrap()).unwrap()];
+    assert!(
+        best["change"].as_str().unwrap().starts_with("memory: "),
+        "{best}"
+    );
+    assert!(best["gain"].as_u64().unwrap() > 0, "{best}");
+    assert!(
+        best["note"]
+            .as_str()
+            .unwrap()
+            .starts_with("All memory slots are taken"),
+        "{best}"
+    );
+    for one in answer["options"].as_array().unwrap() {
+        assert!(one["price"].is_number(), "{one}");
+    }
+    let text = std::fs::read_to_string(lab).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    for (index, line) in lines.iter().enumerate() {
+        if line.starts_with("price") || line.contains("_prices = ") {
+            let told = format!("{} {line}", lines[index - 1]);
+            assert!(told.contains("invented"), "{line}");
+        }
+    }
+}
