@@ -70,7 +70,8 @@ pub(super) fn letters(
         let how = Text::new((frame.right + 6.0, y + 5.0), NUMBERS).bold();
         text(out, &letter(*index), &how)?;
     }
-    let wanted: Vec<f64> = above.iter().map(|(_, end)| end.0 + 11.0).collect();
+    let ends: Vec<f64> = above.iter().map(|(_, end)| end.0).collect();
+    let wanted = beyond(&ends);
     let room = vec![LETTER; above.len()];
     let columns = spread(&wanted, &room, frame.left, frame.right);
     for ((index, end), x) in above.iter().zip(columns) {
@@ -88,6 +89,39 @@ pub(super) fn letters(
         places.taken.push(area);
     }
     Ok(())
+}
+
+/// Where letters of lines that end at these places are wanted: right of the end. Where they would cover the end of the
+/// next line, they stand beyond that, in the order of the lines.
+fn beyond(ends: &[f64]) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..ends.len()).collect();
+    order.sort_by(|a, b| ends[*a].total_cmp(&ends[*b]));
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for index in order {
+        groups.push(vec![index]);
+        while let [.., before, last] = groups.as_slice() {
+            let reach = before.iter().map(|one| ends[*one]).fold(0.0, f64::max);
+            let first = last
+                .iter()
+                .map(|one| ends[*one])
+                .fold(f64::INFINITY, f64::min);
+            if reach + 3.5 + LETTER * before.len() as f64 <= first {
+                break;
+            }
+            let last = groups.pop().unwrap_or_default();
+            if let Some(before) = groups.last_mut() {
+                before.extend(last);
+            }
+        }
+    }
+    let mut wanted = vec![0.0; ends.len()];
+    for group in groups {
+        let last = group.iter().map(|one| ends[*one]).fold(0.0, f64::max);
+        for (place, index) in group.into_iter().enumerate() {
+            wanted[index] = last + 11.0 + LETTER * place as f64;
+        }
+    }
+    wanted
 }
 
 /// Names of the lines, each beside a piece of it and its letter.
@@ -112,4 +146,22 @@ pub(super) fn legend(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Res
         y += BETWEEN;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{LETTER, beyond};
+    use crate::report::svg::label::spread;
+
+    #[test]
+    fn letters_of_lines_that_end_side_by_side_stand_beyond_the_last() {
+        // Two side by side, given from right to left, and one apart.
+        let wanted = beyond(&[112.0, 100.0, 200.0]);
+        assert_eq!(wanted, [140.0, 123.0, 211.0]);
+        assert_eq!(spread(&wanted, &[LETTER; 3], 0.0, 300.0), wanted);
+        // Two that end together would reach the third: in the order of the lines.
+        assert_eq!(beyond(&[100.0, 100.0, 136.0]), [147.0, 164.0, 181.0]);
+        assert_eq!(beyond(&[100.0, 100.0, 140.0]), [111.0, 128.0, 151.0]);
+        assert!(beyond(&[]).is_empty());
+    }
 }

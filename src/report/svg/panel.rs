@@ -98,7 +98,7 @@ pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame
         line(out, &ends, limit_pen(LEVELS[index % LEVELS.len()]))?;
         places.lines.push(ends.to_vec());
     }
-    uprights(out, panel, frame)?;
+    uprights(out, panel, frame, &mut places)?;
     if listed {
         legend::letters(out, &lines, frame, &mut places)?;
         legend::legend(out, panel, frame)?;
@@ -165,7 +165,7 @@ fn grid(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::R
 }
 
 /// Rules from bottom to top, their names above the plot.
-fn uprights(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
+fn uprights(out: &mut String, panel: &Panel, frame: &Frame, places: &mut Places) -> fmt::Result {
     let rules: Vec<(&Series, f64)> = panel
         .uprights()
         .flat_map(|rule| rule.points.iter().map(move |(x, _)| (rule, *x)))
@@ -173,6 +173,7 @@ fn uprights(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
     for (_, x) in &rules {
         let ends = [frame.place((*x, 0.0)), frame.place((*x, frame.y_end))];
         line(out, &ends, limit_pen(UPRIGHT))?;
+        places.lines.push(ends.to_vec());
     }
     let named: Vec<(String, f64)> = rules
         .iter()
@@ -185,8 +186,8 @@ fn uprights(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
         .map(|(name, _)| width(name, NUMBERS) + 12.0)
         .collect();
     let right = frame.right + super::RIGHT;
-    let places = spread(&wanted, &widths, frame.left - 40.0, right);
-    for ((name, x), place) in named.iter().zip(places) {
+    let spread = spread(&wanted, &widths, frame.left - 40.0, right);
+    for ((name, x), place) in named.iter().zip(spread) {
         // A short piece leads from the name to its rule.
         let piece = [(place, frame.top - 7.0), (*x, frame.top)];
         line(out, &piece, limit_pen(""))?;
