@@ -48,6 +48,14 @@ fn too_few(question: &Question, readings: &Readings) -> Diagnostic {
         )
     };
     let place = readings.list.first().map(|reading| reading.place);
+    if left == 0 && question.held_out > 0 {
+        let most = readings.list.len().saturating_sub(1);
+        return Diagnostic::new(Code::TooFewReadings, message)
+            .at_any(place, "the first of them")
+            .help(format!(
+                "hold out at most {most}, fewer is better; or take more readings"
+            ));
+    }
     Diagnostic::new(Code::TooFewReadings, message)
         .at_any(place, "the first of them")
         .help("let the host settle, read it, and say settled = yes; take another at about twice as many guests")

@@ -10,11 +10,13 @@ pub mod tool;
 use std::ffi::OsString;
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use self::calibrate::CalibrateArgs;
 pub use self::survey::SurveyArgs;
 use crate::sizing::choose::Sort;
+use crate::unit::format::listed;
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -323,6 +325,48 @@ pub enum Color {
     Always,
     /// Never
     Never,
+}
+
+/// What the argument parser says, with a tip where it cannot know one.
+#[must_use]
+pub fn told(error: &clap::Error) -> String {
+    let text = error.render().to_string();
+    let Some(ContextValue::String(arg)) = error.get(ContextKind::InvalidArg) else {
+        return text;
+    };
+    if error.kind() != ErrorKind::UnknownArgument {
+        return text;
+    }
+    // The parser's own tip is to take an option for a file.
+    let own = format!("  tip: to pass '{arg}' as a value, use '-- {arg}'\n\n");
+    let text = text.replacen(&own, "", 1);
+    match (tip(arg, &text), text.split_once("\n\n")) {
+        (Some(tip), Some((before, after))) => format!("{before}\n\n  tip: {tip}\n\n{after}"),
+        _ => text,
+    }
+}
+
+/// Where an argument belongs that a command does not take.
+fn tip(arg: &str, text: &str) -> Option<String> {
+    let Some(long) = arg.strip_prefix("--") else {
+        let is_lab = !arg.starts_with('-') && text.contains("LAB.toml");
+        let words = "a command reads one lab; `include` in a lab joins several files";
+        return is_lab.then(|| words.to_owned());
+    };
+    let program = Cli::command();
+    let takers: Vec<String> = program
+        .get_subcommands()
+        .filter(|command| {
+            let mut longs = command.get_arguments().filter_map(clap::Arg::get_long);
+            longs.any(|known| known == long)
+        })
+        .map(|command| format!("`{}`", command.get_name()))
+        .collect();
+    match takers.as_slice() {
+        [] => None,
+        [one] => Some(format!("{one} takes {arg}")),
+        several => Some(format!("{} take {arg}", listed(several))),
+    }
 }
 
 /// Reads the command line.

@@ -71,12 +71,10 @@ fn too_many_hosts(hosts: &[&Host]) -> Diagnostics {
     Diagnostics::new(Sources::default(), vec![error])
 }
 
-/// "E0203", in upper or lower case.
+/// "E0203", in upper or lower case; one with too few or too many digits is a code that does not exist.
 fn is_code(subject: &str) -> bool {
-    let mut letters = subject.chars();
-    matches!(letters.next(), Some('E' | 'e'))
-        && subject.len() == 5
-        && letters.all(|letter| letter.is_ascii_digit())
+    let digits = subject.strip_prefix(['E', 'e']).unwrap_or_default();
+    !digits.is_empty() && digits.bytes().all(|digit| digit.is_ascii_digit())
 }
 
 /// Keys that were given but that only a later command uses.

@@ -139,7 +139,7 @@ fn refuse(errors: &Diagnostics, color: Color, terminal: &Terminal, stderr: &mut 
 
 /// Help and version go to stdout, mistakes in the call to stderr.
 fn usage(error: &clap::Error, stdout: &mut dyn Write, stderr: &mut dyn Write) -> u8 {
-    let text = error.render().to_string();
+    let text = cli::told(error);
     if error.use_stderr() {
         let _ = stderr.write_all(text.as_bytes());
         REFUSED

@@ -21,13 +21,20 @@ pub(super) fn counts(lab: &Lab, need: Option<&str>) -> Result<Vec<u64>, Diagnost
         })
         .collect();
     let mut errors = Vec::new();
+    let mut seen = Vec::new();
     for item in need
         .unwrap_or("")
         .split(',')
         .filter(|item| !item.trim().is_empty())
     {
         match counted(lab, item) {
-            Ok((place, count)) => counts[place] = count,
+            Ok((place, _)) if seen.contains(&place) => {
+                errors.push(twice(&lab.guests[place].name));
+            }
+            Ok((place, count)) => {
+                seen.push(place);
+                counts[place] = count;
+            }
             Err(error) => errors.push(error),
         }
     }
@@ -59,6 +66,11 @@ fn unreadable(item: &str) -> Diagnostic {
     .help("write for example --need \"web=40,build=6\"")
 }
 
+fn twice(name: &str) -> Diagnostic {
+    Diagnostic::new(Code::BadNeed, format!("--need names {name:?} twice"))
+        .help("say once how many of it must run")
+}
+
 fn uncountable(name: &str, count: &str) -> Diagnostic {
     Diagnostic::new(
         Code::BadNeed,
@@ -78,6 +90,11 @@ fn unknown(lab: &Lab, name: &str) -> Diagnostic {
         format!("--need {name:?} names no guest of the lab"),
     )
     .help(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+    .help(if name.contains([';', '=']) {
+        "put commas between guests: --need \"web=40,build=6\""
+    } else {
+        ""
+    })
     .help(format!(
         "guests of this lab: {}",
         suggest::list(names(), 20)

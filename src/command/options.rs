@@ -37,7 +37,7 @@ fn value(
             );
             let help = (has_reading || wrong_unit).then(|| error.help());
             // The others show all that was given.
-            let given = if wrong_unit {
+            let given = if wrong_unit && !matches!(error, ParseError::Comma { .. }) {
                 format!("{text:?} ")
             } else {
                 String::new()

@@ -256,7 +256,10 @@ fn new_file(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
 pub(super) fn cannot_write(path: &Path, error: &anyhow::Error) -> Diagnostics {
     let mend = match error.downcast_ref::<Unwritable>() {
         Some(unwritable) => unwritable.mend,
-        None => "choose a file in a folder that exists and that you may write to",
+        None => match error.downcast_ref::<io::Error>().map(io::Error::kind) {
+            Some(ErrorKind::StorageFull) => "make room there, or choose another place",
+            _ => "choose a file in a folder that exists and that you may write to",
+        },
     };
     let error = Diagnostic::new(
         Code::CannotWrite,

@@ -97,6 +97,13 @@ pub(super) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnosti
         {
             format!("write {} = {} without quotes", key.name, text.trim())
         }
+        (Value::Text(text), Kind::Quantity(Dimension::Number)) if leading(text).is_some() => {
+            let number = leading(text).unwrap_or_default();
+            format!(
+                "write {} = {number}, a number without quotes or unit",
+                key.name
+            )
+        }
         (Value::Text(text), Kind::Flag) if matches!(text.as_str(), "true" | "false") => {
             format!("write {} = {text} without quotes", key.name)
         }
@@ -108,6 +115,15 @@ pub(super) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnosti
     )
     .at(node.place, key.meaning)
     .help(help)
+}
+
+/// The number that a text begins with, "600" of "600 EUR".
+fn leading(text: &str) -> Option<&str> {
+    let number = text.split_whitespace().next()?;
+    number
+        .parse::<f64>()
+        .is_ok_and(f64::is_finite)
+        .then_some(number)
 }
 
 /// A value whose text is not what its dimension takes.
@@ -181,7 +197,10 @@ fn mend(key: &Key, node: &Node, range: Range, amount: Amount) -> String {
     if dimension != Dimension::Share || value <= 0.0 {
         return example();
     }
-    let bare = matches!(node.value, Value::Whole(_) | Value::Real(_));
+    let bare = match &node.value {
+        Value::Text(text) => text.trim().parse::<f64>().is_ok(),
+        _ => true,
+    };
     // A bare number was meant as percent; in a text one zero too many is a likely slip, other digits are not.
     let zero_too_many = value > 1.0 && (value * 10.0).round() / 10.0 == value;
     let meant = match (bare, zero_too_many) {

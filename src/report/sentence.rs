@@ -29,6 +29,7 @@ pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
         None => broken(host, &binding),
     };
     match host.breaks_at {
+        Some(0) if host.guests == 0 => {}
         Some(0) => text.push_str("; the kernel kills guests even so"),
         Some(n) => text.push_str(&format!(
             "; the kernel starts killing guests at about {}{}",

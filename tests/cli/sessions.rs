@@ -80,6 +80,29 @@ fn wrong_calls_exit_2_and_say_how() {
         ),
         (vec!["compare", "examples/shelf.toml"], "at least 2 hosts"),
         (vec!["explain", "E9999"], "there is no error code"),
+        (vec!["explain", "e020"], "there is no error code e020"),
+        (
+            vec!["fit", "examples/shelf.toml", "examples/two-boxes.toml"],
+            "a command reads one lab",
+        ),
+        (
+            vec!["check", "examples/shelf.toml", "--draws", "3"],
+            "`fit` takes --draws",
+        ),
+        (
+            vec!["fit", "examples/shelf.toml", "--tolerance"],
+            "unexpected argument",
+        ),
+        (
+            vec!["fleet", "examples/shelf.toml", "--need", "web=3,web=4"],
+            "names \"web\" twice",
+        ),
+        (
+            vec!["fleet", "examples/shelf.toml", "--need", "web=3;runner=2"],
+            "put commas between guests",
+        ),
+        (vec!["fit", "examples/readings.csv"], "a table of readings"),
+        (vec!["fit", "-"], "/dev/stdin"),
         (
             vec![
                 "fit",
@@ -99,6 +122,7 @@ fn wrong_calls_exit_2_and_say_how() {
         let session = run(&args);
         assert_eq!(session.status, 2, "{args:?}");
         assert_eq!(session.stdout, "", "{args:?}");
+        assert!(!session.stderr.contains("as a value, use"), "{args:?}");
         assert!(
             session.stderr.contains(wanted),
             "{args:?}: {}",
@@ -277,4 +301,63 @@ fn what_is_wrong_with_a_call_is_told_at_once() {
             );
         }
     }
+}
+
+#[test]
+fn readings_are_refused_with_what_would_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let readings = folder.path().join("readings.csv");
+    fs::write(&readings, "guests,memory_used\n5,1e300 GiB\n").unwrap();
+    let readings = readings.to_str().unwrap();
+    let calibrate = |more: &[&str]| {
+        let shelf = ["calibrate", "examples/shelf.toml", "--guest", "web"];
+        run(&[&shelf[..], more].concat())
+    };
+    let session = calibrate(&[readings]);
+    assert_eq!(session.status, 2);
+    assert!(
+        session.stderr.contains("`1e300 GiB`, but the host sees"),
+        "{}",
+        session.stderr
+    );
+    let session = calibrate(&["examples/readings.csv", "--hold-out", "5"]);
+    assert_eq!(session.status, 2);
+    assert!(
+        session.stderr.contains("hold out at most 4"),
+        "{}",
+        session.stderr
+    );
+}
+
+#[test]
+fn a_host_that_is_too_small_for_itself_kills_no_guests() {
+    let folder = tempfile::tempdir().unwrap();
+    let lab = lab_file(
+        &folder,
+        &format!("{TINY}memory.base = \"5 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"),
+    );
+    let session = run(&["fit", &lab, "--width", "200"]);
+    assert_eq!(session.status, 1, "{}", session.stderr);
+    let words: Vec<&str> = session.stdout.split_whitespace().collect();
+    let words = words.join(" ");
+    let told = "even without guests: memory is past its safe limit. By the plain sum: none.";
+    assert!(words.contains(told), "{words}");
+}
+
+#[test]
+fn an_output_that_is_full_is_told_as_that() {
+    struct Full;
+    impl Write for Full {
+        fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+            Err(io::ErrorKind::StorageFull.into())
+        }
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+    let args = ["berthage", "fit", "examples/shelf.toml"].map(Into::into);
+    let mut errors = Vec::new();
+    assert_eq!(run_program(args, &piped(), &mut Full, &mut errors), 2);
+    let told = String::from_utf8(errors).unwrap();
+    assert!(told.contains("make room"), "{told}");
 }

@@ -6,7 +6,7 @@ use crate::diagnose::Diagnostic;
 use crate::diagnose::codes::Code;
 use crate::survey::reading::Settled;
 use crate::unit::instant;
-use crate::unit::parse::{Dimension, parse};
+use crate::unit::parse::{Dimension, ParseError, parse};
 
 /// Bare numbers from here on are bytes: no share and no count of anything else is that large.
 const SURELY_BYTES: f64 = 16_777_216.0;
@@ -136,6 +136,12 @@ impl Row<'_> {
             return None;
         }
         let read = amount(&cell.text, self.visible);
+        let is_too_large = |error| matches!(error, ParseError::TooLarge { .. });
+        let read = read.or_else(|| {
+            let size = parse(&cell.text, Dimension::Bytes);
+            size.is_err_and(is_too_large)
+                .then_some((f64::INFINITY, 0.0))
+        });
         let Some((used, step)) = read else {
             let message = format!(
                 "`memory_used` is `{}`, which is neither a share nor a size",

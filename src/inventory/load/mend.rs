@@ -32,6 +32,10 @@ pub(super) fn told(what: &str, text: &str, span: &Range<usize>) -> (String, Stri
         "invalid multi-line literal string" => ("unclosed text", "close it with '''"),
         "unclosed array" => ("unclosed list", "close the list with ]"),
         "unclosed inline table" => (what, "close the table with }"),
+        "key with no value" if here.after.starts_with([',', ';']) => (
+            what,
+            "write key = value; a table of readings comes after the lab: berthage calibrate LAB.toml READINGS.csv",
+        ),
         "key with no value" => (what, "write key = value"),
         "string values must be quoted" if here.at.is_empty() => {
             ("key with no value", "write a value after the =")

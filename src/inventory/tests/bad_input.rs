@@ -461,6 +461,12 @@ fn a_number_that_is_too_large_is_told_with_the_largest() {
             "disk_used = -5",
             "must be between 0 B and 1000 PB, but is `-5` without a unit",
         ),
+        // A text that is only a number is a part of 1, like a bare one.
+        ("busy = \"8\"", "write \"8 %\" for 8 %"),
+        (
+            "share = \"600 EUR\"",
+            "write share = 600, a number without quotes",
+        ),
         ("disk_used = 1_000", "write \"1000 GiB\" or \"1000 GB\""),
     ] {
         let text = format!("{HOST}{GUEST}{line}\n");
