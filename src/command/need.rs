@@ -22,11 +22,11 @@ pub(super) fn counts(lab: &Lab, need: Option<&str>) -> Result<Vec<u64>, Diagnost
         .collect();
     let mut errors = Vec::new();
     let mut seen = Vec::new();
-    for item in need
-        .unwrap_or("")
-        .split(',')
-        .filter(|item| !item.trim().is_empty())
-    {
+    let Some(need) = need else {
+        return Ok(counts);
+    };
+    // A comma may stand at the end; nothing at all is no need.
+    for item in need.strip_suffix(',').unwrap_or(need).split(',') {
         match counted(lab, item) {
             Ok((place, _)) if seen.contains(&place) => {
                 errors.push(twice(&lab.guests[place].name));

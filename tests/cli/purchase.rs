@@ -81,7 +81,14 @@ fn guests_left_over_exit_1_with_the_reason_and_two_hosts_have_no_majority() {
 
 #[test]
 fn wrong_needs_are_refused() {
-    for (need, code) in [("web", "E0801"), ("web=few", "E0801"), ("webb=3", "E0802")] {
+    assert_eq!(run(&["fleet", NODES, "--need", "web=2,"]).status, 0);
+    for (need, code) in [
+        ("web", "E0801"),
+        ("web=few", "E0801"),
+        ("webb=3", "E0802"),
+        ("", "E0801"),
+        ("web=2,,desk=1", "E0801"),
+    ] {
         let session = run(&["fleet", NODES, "--need", need]);
         assert_eq!(session.status, 2);
         assert!(session.stderr.contains(code), "{need}: {}", session.stderr);
