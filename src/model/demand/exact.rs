@@ -172,7 +172,7 @@ impl Walk<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Busy;
+    use super::super::busy;
     use super::super::group::merge;
     use super::{ALIKE, Exact};
 
@@ -181,12 +181,7 @@ mod tests {
     fn distinct_sums() {
         let unit = 1e9 / 3.0;
         let between = |guests: u64, other: f64, low: f64, high: f64, most: usize| {
-            let busy = |probability, extra| Busy {
-                guests,
-                probability,
-                extra,
-            };
-            let (groups, _) = merge(&[busy(0.1, unit), busy(0.2, other * unit)]);
+            let (groups, _) = merge(&[busy(guests, 0.1, unit), busy(guests, 0.2, other * unit)]);
             let exact = Exact::new(&groups, 1).expect("few sums");
             exact.sums_between(&groups, low * unit, high * unit, most)
         };

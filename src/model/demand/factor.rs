@@ -249,18 +249,13 @@ fn narrowest(groups: &[Group], slope: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Busy;
+    use super::super::busy;
     use super::super::group::{Group, merge};
     use super::super::normal::below;
     use super::{Ask, Factor, STEP};
 
     /// Some guests, tied ever more closely.
     fn factors() -> impl Iterator<Item = (Vec<Group>, Factor)> {
-        let busy = |guests, probability, extra| Busy {
-            guests,
-            probability,
-            extra,
-        };
         let labs = [
             vec![busy(3, 0.1, 1.0)],
             vec![busy(40, 0.3, 2.0), busy(7, 0.9, 30.0)],
@@ -294,12 +289,7 @@ mod tests {
     /// Table or closed form, the sum of weights is the sum of the weights, and all together are 1.
     #[test]
     fn sums_of_weights() {
-        let busy = Busy {
-            guests: 150,
-            probability: 0.5,
-            extra: 1.0,
-        };
-        let just_below_the_table = Factor::new(&merge(&[busy]).0, 0.4);
+        let just_below_the_table = Factor::new(&merge(&[busy(150, 0.5, 1.0)]).0, 0.4);
         assert!((0.09..0.1).contains(&just_below_the_table.step));
         for factor in factors()
             .map(|(_, factor)| factor)
@@ -330,12 +320,7 @@ mod tests {
     fn mean_of_a_normal_step() {
         let (mut to_know, mut to_decide, mut cases) = (0_u32, 0_u32, 0_u32);
         for (guests, correlation) in [(1, 0.02), (4, 0.2), (60, 0.3), (900, 0.5), (500_000, 0.9)] {
-            let busy = Busy {
-                guests,
-                probability: 0.5,
-                extra: 1.0,
-            };
-            let factor = Factor::new(&merge(&[busy]).0, correlation);
+            let factor = Factor::new(&merge(&[busy(guests, 0.5, 1.0)]).0, correlation);
             let share = factor.step / STEP;
             let width = share / (1.0 - share * share).sqrt();
             for centre in [-6.0, -3.5, -2.0, -0.7, 0.0, 1.1, 3.0, 5.0] {

@@ -84,16 +84,11 @@ pub(super) fn merge(busy: &[Busy]) -> (Vec<Group>, f64) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Busy;
+    use super::super::busy;
     use super::merge;
 
     #[test]
     fn what_is_random_is_kept_and_what_is_certain_added() {
-        let busy = |guests, probability, extra| Busy {
-            guests,
-            probability,
-            extra,
-        };
         let (groups, certain) = merge(&[
             busy(3, 1.0, 2.5),
             busy(7, 0.2, 4.0),

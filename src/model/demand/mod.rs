@@ -285,17 +285,19 @@ impl Demand {
     }
 }
 
+/// Guests of one profile, in a line.
+#[cfg(test)]
+fn busy(guests: u64, probability: f64, extra: f64) -> Busy {
+    Busy {
+        guests,
+        probability,
+        extra,
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{Busy, Demand, Method};
-
-    fn busy(guests: u64, probability: f64, extra: f64) -> Busy {
-        Busy {
-            guests,
-            probability,
-            extra,
-        }
-    }
+    use super::{Busy, Demand, Method, busy};
 
     /// The guide decides at Φ(−(t − γ·(t²−1)/6)), t no farther out than 3/γ; computed from the definition with mpmath.
     #[test]

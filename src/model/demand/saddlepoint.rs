@@ -260,7 +260,7 @@ mod tests {
     use std::f64::consts::{PI, SQRT_2};
 
     use super::super::group::{Chance, Group, merge};
-    use super::super::{Busy, SLACK};
+    use super::super::{SLACK, busy};
     use super::{CLOSE, Cumulants, Saddlepoint, lattice};
 
     type Profile = (u64, f64, f64);
@@ -276,11 +276,9 @@ mod tests {
     ];
 
     fn groups(profiles: &[Profile], unit: f64) -> (Vec<Group>, Vec<Chance>) {
-        let busy = profiles.iter().map(|&(guests, probability, extra)| Busy {
-            guests,
-            probability,
-            extra: unit * extra,
-        });
+        let busy = profiles
+            .iter()
+            .map(|&(guests, probability, extra)| busy(guests, probability, unit * extra));
         let (groups, _) = merge(&busy.collect::<Vec<_>>());
         let chances = groups.iter().map(|group| Chance {
             busy: group.probability,

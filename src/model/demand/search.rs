@@ -173,7 +173,7 @@ fn sums_between(demand: &Demand, low: f64, high: f64, lattice: Option<f64>) -> O
 mod tests {
     use std::cell::Cell;
 
-    use super::super::{Busy, Demand};
+    use super::super::{Busy, Demand, busy};
     use super::{Point, find};
 
     /// How often the search looks at the tail.
@@ -191,11 +191,6 @@ mod tests {
     /// Halving from nothing to everything would take 17 looks where there are 100,000 sums, and 20 down to a millionth.
     #[test]
     fn takes_few_looks() {
-        let busy = |guests, probability, extra| Busy {
-            guests,
-            probability,
-            extra,
-        };
         let labs: [&[Busy]; 8] = [
             &[busy(40, 0.1, 1.0)],
             &[busy(400, 0.02, 3.0), busy(7, 0.5, 11.3)],
