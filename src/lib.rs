@@ -7,7 +7,7 @@
 //! what was typed ──cli──▶ request ─┘  (pure; model has the laws)
 //! ```
 //!
-//! - [`inventory`] turns text into a valid [`inventory::lab::Lab`]: after it nothing can be wrong with the numbers.
+//! - [`inventory`] turns text into a valid [`lab::Lab`]: after it nothing can be wrong with the numbers.
 //! - [`model`] holds the laws: small pure functions in the symbols of their sources.
 //! - [`sizing`] asks questions of the laws: what is the largest N, what runs out first.
 //! - [`survey`] reads a running host's own files, [`calibrate`] fits what its guests hold to such readings.
@@ -20,9 +20,13 @@ pub mod calibrate;
 pub mod cli;
 pub mod command;
 pub mod diagnose;
+pub mod explain;
+pub mod fleet;
 pub mod inventory;
+pub mod lab;
 pub mod model;
 pub mod pipe;
+pub mod purchase;
 pub mod report;
 pub mod rollout;
 pub mod sizing;

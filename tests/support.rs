@@ -3,8 +3,8 @@
 use std::ffi::OsString;
 
 use berthage::command::Terminal;
-use berthage::inventory::lab::Lab;
 use berthage::inventory::load_text;
+use berthage::lab::Lab;
 use proptest::strategy::Strategy;
 use proptest::test_runner::Config as ProptestConfig;
 

@@ -5,7 +5,7 @@ use super::estimate::{CONFIDENCE, Estimate, Question, quantile};
 use super::law::{Frame, Linear, Sought};
 use super::readings::Reading;
 use super::solve::{dot, variance};
-use crate::inventory::lab::{Lab, Mode, Source};
+use crate::lab::{Lab, Mode, Source};
 use crate::model::MIB;
 use crate::sizing::fit::{find_all, plain_sum};
 use crate::sizing::host::HostModel;

@@ -2,7 +2,7 @@
 
 use super::law::{Frame, Sought};
 use super::plan::Plan;
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
 use crate::model::MIB;
 
 /// A value of the lab that the readings change.

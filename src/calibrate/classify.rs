@@ -3,7 +3,7 @@
 use super::law::Frame;
 use super::plan::Evidence;
 use super::readings::Reading;
-use crate::inventory::lab::Mode;
+use crate::lab::Mode;
 use crate::survey::reading::Settled;
 
 /// A settled reading this close to an adaptive scanner's threshold may be hovering at it `[share of visible memory]`

@@ -11,7 +11,7 @@ use super::law::{Frame, Linear, Lived, counts};
 use super::plan::{Evidence, Plan};
 use super::readings::Reading;
 use super::solve::{Equation, Solution, dot, solve, variance};
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::model::scanner;
 use crate::sizing::host::HostModel;

@@ -6,7 +6,7 @@ use super::answer::EstimateAnswer;
 use super::apply::touched;
 use super::estimate::{Estimate, Interval};
 use super::law::{Linear, Sought};
-use crate::inventory::lab::Mode;
+use crate::lab::Mode;
 
 /// Who told a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

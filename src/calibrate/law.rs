@@ -1,6 +1,6 @@
 //! What a reading says, as a linear equation in the four numbers that are sought.
 
-use crate::inventory::lab::{Guest, Kind, Lab, Mode};
+use crate::lab::{Guest, Kind, Lab, Mode};
 use crate::model::footprint::{BOOKKEEPING, TABLES_MACHINE};
 use crate::sizing::host::HostModel;
 

@@ -5,7 +5,7 @@ use super::doubt::Known;
 use super::estimate::{Estimate, Question};
 use super::law::{Lived, Sought};
 use super::readings::Readings;
-use crate::inventory::lab::Mode;
+use crate::lab::Mode;
 use crate::survey::reading::Settled;
 use crate::unit::format;
 

@@ -3,7 +3,7 @@
 use super::apply::apply;
 use super::estimate::{Estimate, Question};
 use super::solve::variance;
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::sizing::fit::{breaks_at, find_all, memory_count};
 use crate::sizing::host::HostModel;

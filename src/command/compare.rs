@@ -8,13 +8,13 @@ use crate::cli::Format;
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
 use crate::inventory::keys::Command as ForCommand;
-use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
+use crate::lab::{Host, Lab};
+use crate::purchase::choose::replace::replacing;
+use crate::purchase::choose::{Wish, choose};
+use crate::purchase::compare::compare;
 use crate::report;
 use crate::sizing::answer::Outcome;
-use crate::sizing::choose::replace::replacing;
-use crate::sizing::choose::{Wish, choose};
-use crate::sizing::compare::compare;
 use crate::sizing::fit::fit_host;
 
 /// Most hosts that are set side by side; more are ranked.

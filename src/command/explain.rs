@@ -8,14 +8,14 @@ use crate::cli::ExplainArgs;
 use crate::diagnose::{
     Diagnostic, Diagnostics, codes, codes::Code, codes::Example, source::Sources,
 };
+use crate::explain::{UsedLater, explain};
 use crate::inventory::key_path;
 use crate::inventory::keys::later_command;
-use crate::inventory::lab::{Host, Lab};
 use crate::inventory::load;
+use crate::lab::{Host, Lab};
 use crate::report;
 use crate::report::document::{Document, Sheet};
 use crate::sizing::answer::Outcome;
-use crate::sizing::explain::{UsedLater, explain};
 
 /// What is known of an error code.
 #[derive(Debug, Serialize, JsonSchema)]

@@ -5,7 +5,7 @@ use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::Inventory;
-use crate::inventory::lab::{Host, Lab};
+use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
 use crate::sizing::answer::{CautionAnswer, HostAnswer, Outcome};

@@ -3,10 +3,10 @@
 use super::{Reply, hosts_asked, need, together};
 use crate::cli::{FleetArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::fleet::fleet;
 use crate::inventory::keys::Command;
 use crate::inventory::load;
 use crate::report;
-use crate::sizing::fleet::fleet;
 
 /// Most sets of failing hosts that are looked at.
 const MOST_FAILURES: u64 = 50_000;

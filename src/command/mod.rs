@@ -30,7 +30,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::{self, Color, Command, CommonArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
-use crate::inventory::lab::{Host, Lab, Source};
+use crate::lab::{Host, Lab, Source};
 use crate::report::document::Document;
 use crate::sizing::answer::Outcome;
 pub use deliver::Terminal;

@@ -1,7 +1,7 @@
 //! `--need "web=40,build=6"`: how many of each guest must run.
 
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
-use crate::inventory::lab::{Lab, Number};
+use crate::lab::{Lab, Number};
 use crate::unit::format;
 
 /// Most guests that can be needed of one profile.

@@ -4,7 +4,7 @@ use super::hosts_asked;
 use crate::cli::CommonArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
 use crate::inventory::keys::range::{CEILING, COUNT, RUN, Range};
-use crate::inventory::lab::{Host, Lab};
+use crate::lab::{Host, Lab};
 use crate::rollout::Spell;
 use crate::unit::parse::{Dimension, ParseError, parse};
 

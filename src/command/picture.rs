@@ -6,7 +6,7 @@ use super::write::{can_write, write_picture};
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
-use crate::inventory::lab::{Host, Lab};
+use crate::lab::{Host, Lab};
 use crate::report::chart::Chart;
 use crate::report::document::Document;
 use crate::sizing::answer::HostAnswer;

@@ -9,8 +9,8 @@ use crate::cli::{Format, RolloutArgs};
 use crate::diagnose::{Diagnostic, Diagnostics, codes::Code};
 use crate::inventory::keys::Command;
 use crate::inventory::keys::range::{RUN, SLEEP};
-use crate::inventory::lab::Lab;
 use crate::inventory::load;
+use crate::lab::Lab;
 use crate::report;
 use crate::report::rollout::Told;
 use crate::rollout::{

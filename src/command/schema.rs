@@ -12,13 +12,14 @@ use super::write;
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::cli::tool::{SchemaArgs, Subject};
 use crate::diagnose::Diagnostics;
+use crate::explain::ExplainAnswer;
+use crate::fleet::FleetAnswer;
 use crate::inventory;
+use crate::purchase::compare::CompareAnswer;
+use crate::purchase::upgrade::UpgradeAnswer;
 use crate::report::json::render;
 use crate::rollout::RolloutAnswer;
-use crate::sizing::answer::{CompareAnswer, FitAnswer};
-use crate::sizing::explain::ExplainAnswer;
-use crate::sizing::fleet::FleetAnswer;
-use crate::sizing::upgrade::UpgradeAnswer;
+use crate::sizing::answer::FitAnswer;
 
 pub(super) fn run(args: &SchemaArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
     let schema = match args.subject {

@@ -6,8 +6,8 @@ use crate::cli::{Format, UpgradeArgs};
 use crate::diagnose::Diagnostics;
 use crate::inventory::keys::Command;
 use crate::inventory::load;
+use crate::purchase::upgrade::upgrade;
 use crate::report;
-use crate::sizing::upgrade::upgrade;
 
 pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
     let common = &args.lab.common;

@@ -10,7 +10,7 @@ mod policy;
 pub mod range;
 mod section;
 
-use crate::inventory::lab::DefaultOrigin;
+use crate::lab::DefaultOrigin;
 use crate::unit::parse::Dimension;
 
 use self::range::Range;

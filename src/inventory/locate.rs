@@ -64,7 +64,7 @@ pub(super) fn join(path: &str, step: &str) -> String {
     joined
 }
 
-/// The path of these steps, as [`super::lab::Lab::origins`] holds it.
+/// The path of these steps, as [`crate::lab::Lab::origins`] holds it.
 ///
 /// # Example
 /// ```

@@ -6,7 +6,6 @@
 
 mod fields;
 pub mod keys;
-pub mod lab;
 mod load;
 mod locate;
 mod merge;
@@ -40,8 +39,8 @@ pub use self::locate::{key_path, key_steps};
 pub use self::read::is_name;
 pub use self::redraw::Redraw;
 
-use self::lab::Lab;
 use self::tree::Node;
+use crate::lab::Lab;
 
 /// Reads the inventory at `path` with everything it includes and `sets` (`PATH=VALUE`) put over it.
 ///

@@ -15,10 +15,10 @@ use crate::unit::parse::Dimension;
 
 use super::fields::Fields;
 use super::keys::{Default, Key, Section};
-use super::lab::{DefaultOrigin, Origin, Source, Uncertain};
 use super::quantity;
 use super::tree::Node;
 use super::{locate, merge};
+use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 
 pub(super) use number::whole;
 

@@ -9,10 +9,10 @@ use crate::unit::parse::{Dimension, parse};
 
 use super::fields::Fields;
 use super::keys::Section;
-use super::lab::{Image, Layout, Pool};
 use super::read::{Given, Number, Reader, whole};
 use super::tree::{Node, Value};
 use super::{locate, quantity, validate};
+use crate::lab::{Image, Layout, Pool};
 
 /// What the host itself uses and writes on its first pool, if that is not given.
 const BASE_USED: &str = "10 GB";
@@ -175,7 +175,7 @@ fn base<'t>(
     } else {
         ("0 B", 0.0)
     };
-    reader.note_default(fields, name, text, super::lab::DefaultOrigin::Assumption);
+    reader.note_default(fields, name, text, crate::lab::DefaultOrigin::Assumption);
     value
 }
 

@@ -8,11 +8,11 @@ use crate::diagnose::source::Place;
 
 use super::fields::Fields;
 use super::keys::Section;
-use super::lab::{Backup, CoreGroup, Cpu, Host, Merging, Mode, Power};
 use super::read::Reader;
 use super::relation::Named;
 use super::tree::Node;
 use super::{locate, read_disk};
+use crate::lab::{Backup, CoreGroup, Cpu, Host, Merging, Mode, Power};
 use crate::unit::parse::Dimension;
 
 /// Reads one host; the place is that of its name.

@@ -2,10 +2,10 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use super::lab::Lab;
 use super::read::Reader;
 use super::tree::Node;
 use super::{Inventory, locate, read_disk, read_guest, read_host};
+use crate::lab::Lab;
 
 /// One host of a valid inventory with all guests, ready to be read again.
 ///

@@ -9,8 +9,8 @@ mod valid;
 use crate::diagnose::Diagnostics;
 use crate::diagnose::codes::Code;
 
-use super::lab::Lab;
 use super::load_text;
+use crate::lab::Lab;
 
 /// A host to put guests on.
 pub(super) const HOST: &str = r#"

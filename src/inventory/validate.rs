@@ -7,9 +7,9 @@ use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, suggest};
 
 use super::Values;
-use super::lab::{Host, Lab};
 use super::read::Reader;
 use super::{read_disk, read_guest, read_host, read_policy};
+use crate::lab::{Host, Lab};
 
 /// Reads all values; complaints stay with the reader.
 pub(super) fn lab<'t>(reader: &mut Reader<'t>, values: &'t Values) -> Lab {

@@ -1,6 +1,6 @@
 //! Disk pools: what a layout leaves to use, what a small write costs, how full a pool gets and when.
 
-use crate::inventory::lab::Layout;
+use crate::lab::Layout;
 
 /// What a layout costs.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,7 +33,7 @@ pub struct LayoutCost {
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::lab::Layout;
+/// use berthage::lab::Layout;
 /// use berthage::model::disk::layout_cost;
 /// let parity2 = layout_cost(Layout::Parity2, 6);
 /// assert_eq!((parity2.usable_devices, parity2.read_backs, parity2.writes), (4.0, 3.0, 3.0));
@@ -98,7 +98,7 @@ pub struct PoolSpeed {
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::lab::Layout;
+/// use berthage::lab::Layout;
 /// use berthage::model::disk::{PoolSpeed, busy_share, layout_cost};
 /// // 4 disks of 200/s under 70 % reads give 320 operations a second with two parities: there they are all busy.
 /// let speed = PoolSpeed { devices: 4.0, read_iops: 200.0, write_iops: 200.0 };
@@ -204,7 +204,7 @@ pub fn full_in(space: f64, disks: &[(f64, f64)]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::{PoolSpeed, busy_share, layout_cost};
-    use crate::inventory::lab::Layout;
+    use crate::lab::Layout;
 
     #[test]
     fn four_disks_under_70_percent_reads() {

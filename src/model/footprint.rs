@@ -2,7 +2,7 @@
 
 use super::sharing::{SmartScan, visited};
 use super::{MIB, PAGE};
-use crate::inventory::lab::{Guest, Kind};
+use crate::lab::{Guest, Kind};
 
 /// Page tables of a virtual machine per byte mapped: 8 B host entry + 8 B second-level entry per page.
 /// Source: Linux kernel documentation, page tables.

@@ -1,6 +1,6 @@
 //! What the processor can give, and what guests ask of it.
 
-use crate::inventory::lab::CoreGroup;
+use crate::lab::CoreGroup;
 
 /// Throughput of a group of cores in cores of speed 1.
 ///
@@ -21,7 +21,7 @@ use crate::inventory::lab::CoreGroup;
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::lab::CoreGroup;
+/// use berthage::lab::CoreGroup;
 /// use berthage::model::processor::throughput;
 /// let group = |smt_gain| CoreGroup { cores: 4, threads: 2, speed: 1.0, smt_gain };
 /// assert_eq!(throughput(&group(0.25)), 5.0);
@@ -60,7 +60,7 @@ pub fn supply(total: f64, base_cores: f64, scan_load: f64) -> f64 {
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::lab::CoreGroup;
+/// use berthage::lab::CoreGroup;
 /// let group = |cores, threads| CoreGroup { cores, threads, speed: 1.0, smt_gain: 0.25 };
 /// assert_eq!(berthage::model::processor::hardware_threads(&[group(6, 2), group(8, 1)]), 20);
 /// ```
@@ -73,7 +73,7 @@ pub fn hardware_threads(groups: &[CoreGroup]) -> u64 {
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::lab::CoreGroup;
+/// use berthage::lab::CoreGroup;
 /// let group = |speed| CoreGroup { cores: 4, threads: 1, speed, smt_gain: 0.25 };
 /// assert_eq!(berthage::model::processor::slowest(&[group(1.0), group(0.6)]), 0.6);
 /// ```

@@ -1,7 +1,7 @@
 //! The scanner that looks for equal pages: how fast it goes and how long a pass takes.
 
 use super::GIB;
-use crate::inventory::lab::{Merging, Mode};
+use crate::lab::{Merging, Mode};
 
 /// Default sleep between wakes `[s]`. Source: kernel admin guide, mm/ksm, `sleep_millisecs`.
 pub const SLEEP: f64 = 0.020;
@@ -55,7 +55,7 @@ pub fn speed(pages_per_wake: f64, sleep: f64, tick: f64, scan_cost: f64) -> f64 
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::lab::Mode;
+/// use berthage::lab::Mode;
 /// use berthage::model::{GIB, scanner::default_sleep};
 /// assert_eq!(default_sleep(Mode::Adaptive, 16.0 * GIB), 0.010);
 /// assert_eq!(default_sleep(Mode::Adaptive, 8.0 * GIB), 0.020);

@@ -3,8 +3,8 @@
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::pay_back::{money, pay_backs, pays_back, replaced};
 use super::words::resource_label;
-use crate::inventory::lab::Lab;
-use crate::sizing::choose::{Candidate, ChoiceAnswer};
+use crate::lab::Lab;
+use crate::purchase::choose::{Candidate, ChoiceAnswer};
 use crate::unit::format;
 use crate::unit::format::listed;
 

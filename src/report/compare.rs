@@ -4,8 +4,9 @@ use super::compare_rows::{Row, rows};
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::sentence::sentence;
 use super::words::name_label;
-use crate::inventory::lab::Lab;
-use crate::sizing::answer::{CautionAnswer, CompareAnswer, HostAnswer};
+use crate::lab::Lab;
+use crate::purchase::compare::CompareAnswer;
+use crate::sizing::answer::{CautionAnswer, HostAnswer};
 use crate::unit::format;
 
 /// Builds the document of an answer of `compare`.

@@ -2,10 +2,11 @@
 
 use super::words::{count_or, found, holds, load, resource_label};
 use crate::model::YEAR;
-use crate::sizing::answer::{CompareAnswer, HostAnswer};
-use crate::sizing::compare::{
+use crate::purchase::compare::CompareAnswer;
+use crate::purchase::compare::{
     Better, best_host, cost_per_guest, held, life, runs, watts_per_guest,
 };
+use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
 

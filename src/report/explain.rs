@@ -1,7 +1,7 @@
 //! The document of `explain`: a worked example, number by number.
 
 use super::document::{Block, Document, Sheet};
-use crate::sizing::explain::{ExplainAnswer, Section, Step};
+use crate::explain::{ExplainAnswer, Section, Step};
 use crate::unit::format;
 
 /// Builds the document of an answer of `explain`.

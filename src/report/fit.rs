@@ -8,7 +8,7 @@ use super::fit_sheet::sheet;
 use super::sentence::sentence;
 use super::why;
 use super::words::{count_or, counted, found, holds, load, name_label, resource_label};
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
 use crate::rollout::Restart;
 use crate::sizing::answer::{FitAnswer, HostAnswer, Next, State};
 use crate::sizing::resource::Resource;

@@ -2,7 +2,7 @@
 
 use super::document::{Align, Cell, Table};
 use super::words::wait;
-use crate::inventory::lab::{Lab, Mode};
+use crate::lab::{Lab, Mode};
 use crate::sizing::answer::{DiskAnswer, HostAnswer};
 use crate::unit::format;
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::document::Document;
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
 use crate::sizing::answer::{DefaultUsed, Guess};
 
 /// Adds both lists, where there is something to tell.

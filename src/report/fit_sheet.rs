@@ -31,7 +31,7 @@ pub(super) fn sheet(hosts: &[HostAnswer], currency: &str) -> Sheet {
             let state = match one.state {
                 State::Bound => "bound",
                 State::Unbounded => "unbounded",
-                State::Broken => "broken",
+                State::Infeasible => "broken",
             };
             add("resource", &one.name, "state", state.to_owned(), "");
             add("resource", &one.name, "fits", whole(one.fits), host.unit);

@@ -2,8 +2,8 @@
 
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::words::{load, name_label, resource_label};
-use crate::inventory::lab::Lab;
-use crate::sizing::fleet::{FleetAnswer, FleetHost};
+use crate::fleet::{FleetAnswer, FleetHost};
+use crate::lab::Lab;
 use crate::unit::format;
 
 /// Builds the document of an answer of `fleet`.

@@ -1,9 +1,9 @@
 //! Old against new, and the dearer against the cheaper host, as blocks of the reports of `compare`.
 
 use super::document::{Align, Cell, Document, Table};
-use crate::inventory::lab::Lab;
-use crate::sizing::choose::BreakEven;
-use crate::sizing::choose::replace::{Replacement, Replacing};
+use crate::lab::Lab;
+use crate::purchase::choose::BreakEven;
+use crate::purchase::choose::replace::{Replacement, Replacing};
 use crate::unit::format;
 
 /// A sentence for each pair: when the dearer host has paid back.

@@ -3,7 +3,7 @@
 use super::document::{Align, Cell, Document, Table};
 use super::rollout_chart::chart;
 use super::rollout_sheet::sheet;
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
 use crate::rollout::{
     BatchAnswer, Change, EventKind, Plan, RolloutAnswer, Run, Shortfall, ShortfallAnswer, Why,
 };

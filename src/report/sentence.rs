@@ -1,7 +1,7 @@
 //! The sentence on top that a person can quote.
 
 use super::words::{counted, found, in_sentence, is_plural, runs_out_first};
-use crate::inventory::lab::{Lab, Mode, Number};
+use crate::lab::{Lab, Mode, Number};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
 use crate::sizing::search::{Largest, MOST_GUESTS};
 use crate::unit::format;
@@ -68,7 +68,7 @@ fn plain_sum(host: &HostAnswer, lab: &Lab) -> String {
         _ => "those that must run",
     };
     match host.counts.plain_sum {
-        Largest::Broken => format!("not even {those}"),
+        Largest::Infeasible => format!("not even {those}"),
         sum => format!("{} beside {those}", found(sum)),
     }
 }
@@ -119,7 +119,7 @@ fn broken(host: &HostAnswer, binding: &[&ResourceAnswer]) -> String {
     let what: Vec<&ResourceAnswer> = binding
         .iter()
         .copied()
-        .filter(|one| one.state == State::Broken)
+        .filter(|one| one.state == State::Infeasible)
         .collect();
     let (verb, limits) = match what.as_slice() {
         [one] if is_plural(one.resource) => ("are", "their safe limit"),

@@ -2,10 +2,10 @@
 
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::words::{named_run_out_first, resource_label};
-use crate::inventory::lab::Lab;
+use crate::lab::Lab;
+use crate::purchase::upgrade::{Choice, UpgradeAnswer};
 use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
-use crate::sizing::upgrade::{Choice, UpgradeAnswer};
 use crate::unit::format;
 use crate::unit::format::listed;
 
@@ -185,7 +185,7 @@ fn holds(one: &Choice) -> String {
     match one.largest {
         Largest::Bound(n) => format::count(n),
         Largest::Unbounded => "no limit".to_owned(),
-        Largest::Broken => "does not fit".to_owned(),
+        Largest::Infeasible => "does not fit".to_owned(),
     }
 }
 

@@ -126,7 +126,7 @@ pub fn holds(one: &ResourceAnswer) -> String {
     match one.state {
         State::Bound => one.fits.map_or_else(String::new, format::count),
         State::Unbounded => "any number".to_owned(),
-        State::Broken => "past it".to_owned(),
+        State::Infeasible => "past it".to_owned(),
     }
 }
 
@@ -152,7 +152,7 @@ pub fn found(largest: Largest) -> String {
     match largest {
         Largest::Bound(n) => format::count(n),
         Largest::Unbounded => "any number".to_owned(),
-        Largest::Broken => "none".to_owned(),
+        Largest::Infeasible => "none".to_owned(),
     }
 }
 

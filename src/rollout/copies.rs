@@ -1,6 +1,6 @@
 //! Copies that stay of pages equal in many guests, while guests come and go.
 
-use crate::inventory::lab::{Guest, Kind};
+use crate::lab::{Guest, Kind};
 use crate::rollout::profile::Profile;
 
 /// Which pages of a profile.

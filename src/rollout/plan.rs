@@ -154,7 +154,7 @@ pub(super) fn scaling_of(model: &HostModel, guests: u64) -> u64 {
     match largest(guests, |n| guests_at(model, n) <= guests) {
         Largest::Bound(n) => n,
         Largest::Unbounded => guests,
-        Largest::Broken => 0,
+        Largest::Infeasible => 0,
     }
 }
 

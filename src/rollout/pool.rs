@@ -2,7 +2,7 @@
 
 use super::host::HostState;
 use super::profile::Operations;
-use crate::inventory::lab::Pool;
+use crate::lab::Pool;
 use crate::model::disk::{LayoutCost, PoolSpeed, busy_share, layout_cost};
 
 /// A pool at one moment.
@@ -127,7 +127,7 @@ impl HostState<'_> {
 #[cfg(test)]
 mod tests {
     use super::PoolState;
-    use crate::inventory::lab::{Layout, Pool};
+    use crate::lab::{Layout, Pool};
 
     fn pool() -> Pool {
         Pool {

@@ -1,6 +1,6 @@
 //! What one guest of a profile does in time: constants of a run.
 
-use crate::inventory::lab::{CloneKind, Guest, Mode};
+use crate::lab::{CloneKind, Guest, Mode};
 use crate::model::PAGE;
 use crate::model::footprint::{Age, BOOKKEEPING, Footprint, Tracking};
 use crate::sizing::host::HostModel;

@@ -1,7 +1,7 @@
 //! The scanner's speed in time: what its mode makes of it.
 
 use super::cohort::Part;
-use crate::inventory::lab::{Merging, Mode};
+use crate::lab::{Merging, Mode};
 use crate::model::scanner::{self, Pressure, Scanner as Law};
 use crate::sizing::host::HostModel;
 

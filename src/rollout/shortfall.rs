@@ -4,7 +4,7 @@ use super::options::Options;
 use super::plan::{guests_at, list};
 use super::profile::Profile;
 use super::steady::settled;
-use crate::inventory::lab::{Host, Merging, Mode};
+use crate::lab::{Host, Merging, Mode};
 use crate::model::{MIB, within};
 use crate::sizing::host::HostModel;
 

@@ -1,6 +1,6 @@
 //! Where fresh, idle guests settle in the end: the steady state without anyone busy.
 
-use crate::inventory::lab::Mode;
+use crate::lab::Mode;
 use crate::model::footprint::Age;
 use crate::model::scanner::may_rest;
 use crate::sizing::host::HostModel;

@@ -26,31 +26,6 @@ pub struct FitAnswer {
     pub hosts: Vec<HostAnswer>,
 }
 
-/// Answer of `compare`.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct CompareAnswer {
-    /// Always `"compare"`.
-    #[schemars(extend("const" = "compare"))]
-    pub report: &'static str,
-    /// Version of the JSON contract.
-    pub version: u32,
-    /// Name of the lab.
-    pub lab: String,
-    /// Currency of all money, empty if not given.
-    pub currency: String,
-    /// Cost horizon `[years]`.
-    pub years: f64,
-    /// One entry a host, in the order asked for.
-    pub hosts: Vec<HostAnswer>,
-    /// Name of the best host by measure; none where no host is better than all others.
-    pub best: BTreeMap<&'static str, Option<String>>,
-    /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
-    pub break_even: Vec<super::choose::BreakEven>,
-    /// All hosts ranked, where that was asked for or there are many; `hosts` are then the leading ones.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub choice: Option<super::choose::ChoiceAnswer>,
-}
-
 /// Whether a resource has a largest count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -60,7 +35,8 @@ pub enum State {
     /// Still within at 1,000,000 guests.
     Unbounded,
     /// Past its limit with no scaling guest at all.
-    Broken,
+    #[serde(rename = "broken")]
+    Infeasible,
 }
 
 /// Everything about one host.
@@ -212,12 +188,12 @@ pub struct Next {
     /// Profile of the next guest; null where a whole set comes next.
     pub guest: Option<String>,
     /// What the binding resources would be asked for then.
-    pub resources: Vec<NextStrain>,
+    pub resources: Vec<NextDemand>,
 }
 
 /// A binding resource at one guest more.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct NextStrain {
+pub struct NextDemand {
     /// Name.
     pub name: String,
     /// Limit then.

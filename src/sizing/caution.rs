@@ -2,7 +2,7 @@
 
 use super::answer::{CautionAnswer, HostAnswer};
 use super::host::HostModel;
-use crate::inventory::lab::{Guest, Layout, Mode, Pool};
+use crate::lab::{Guest, Layout, Mode, Pool};
 use crate::model::{processor, within};
 use crate::unit::format::{self, listed, plural};
 

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use crate::inventory::lab::{Guest, Number};
+use crate::lab::{Guest, Number};
 
 /// How many guests of each profile run when the mix is multiplied N times.
 #[derive(Debug, Clone)]

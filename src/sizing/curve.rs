@@ -7,7 +7,7 @@ use super::answer::HostAnswer;
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{RISK_SLACK, Resource};
-use crate::inventory::lab::{Host, Lab};
+use crate::lab::{Host, Lab};
 
 /// Counts that a curve is computed at, beside those where something happens.
 const POINTS: u64 = 40;
@@ -142,8 +142,8 @@ fn nearby(
 }
 
 fn load(model: &HostModel, resource: Resource, counts: &[u64]) -> Option<f64> {
-    let strain = resource.strain(model, counts)?;
-    let load = strain.load(strain.at_risk());
+    let constraint = resource.constraint(model, counts)?;
+    let load = constraint.load(constraint.at_risk());
     load.is_finite().then_some(load)
 }
 

@@ -1,7 +1,7 @@
 //! How many guests fit on a host and what runs out first.
 
 use super::answer::{
-    Counts, FitAnswer, HostAnswer, Next, NextStrain, Outcome, ResourceAnswer, State,
+    Counts, FitAnswer, HostAnswer, Next, NextDemand, Outcome, ResourceAnswer, State,
 };
 use super::caution::cautions;
 use super::composition::Unit;
@@ -9,9 +9,9 @@ use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
-use super::resource::{Resource, Strain};
+use super::resource::{Constraint, Resource};
 use super::search::{Largest, largest};
-use crate::inventory::lab::{Guest, Host, Lab, Number};
+use crate::lab::{Guest, Host, Lab, Number};
 use crate::model::footprint::Age;
 use crate::model::within;
 
@@ -42,14 +42,14 @@ pub struct Found {
 }
 
 /// The largest N for a random demand: searched by the cheap guide first, then settled by the exact law.
-fn largest_within(model: &HostModel, strain: impl Fn(&[u64]) -> Strain) -> Largest {
-    let nearly = |n| strain(&model.composition.counts(n)).nearly_within();
+fn largest_within(model: &HostModel, constraint: impl Fn(&[u64]) -> Constraint) -> Largest {
+    let nearly = |n| constraint(&model.composition.counts(n)).nearly_within();
     let guess = match largest(0, nearly) {
         Largest::Bound(n) => n,
         Largest::Unbounded => super::search::MOST_GUESTS,
-        Largest::Broken => 0,
+        Largest::Infeasible => 0,
     };
-    largest(guess, |n| strain(&model.composition.counts(n)).within())
+    largest(guess, |n| constraint(&model.composition.counts(n)).within())
 }
 
 /// The largest N of every resource that is considered, in binding order: broken ones first, then by N, unbounded last.
@@ -58,14 +58,14 @@ pub fn find_all(model: &HostModel) -> Vec<Found> {
     let none = model.composition.counts(0);
     let mut found: Vec<Found> = Resource::all(model)
         .into_iter()
-        .filter(|resource| resource.strain(model, &none).is_some())
+        .filter(|resource| resource.constraint(model, &none).is_some())
         .map(|resource| Found {
             resource,
             largest: largest_of(model, resource),
         })
         .collect();
     found.sort_by_key(|one| match one.largest {
-        Largest::Broken => (0, 0),
+        Largest::Infeasible => (0, 0),
         Largest::Bound(n) => (1, n),
         Largest::Unbounded => (2, 0),
     });
@@ -73,10 +73,10 @@ pub fn find_all(model: &HostModel) -> Vec<Found> {
 }
 
 fn largest_of(model: &HostModel, resource: Resource) -> Largest {
-    // Whether a resource is considered does not depend on N, so a missing strain cannot happen here.
+    // Whether a resource is considered does not depend on N, so a missing constraint cannot happen here.
     largest_within(model, |counts| {
         resource
-            .strain(model, counts)
+            .constraint(model, counts)
             .unwrap_or_else(|| unreachable!("considered at every count"))
     })
 }
@@ -84,13 +84,17 @@ fn largest_of(model: &HostModel, resource: Resource) -> Largest {
 /// The largest N for one of memory's counts.
 #[must_use]
 pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
-    largest_within(model, |counts| memory_strain(model, counts, count))
+    largest_within(model, |counts| memory_constraint(model, counts, count))
 }
 
 /// What one of memory's counts is judged by.
-pub(super) fn memory_strain(model: &HostModel, counts: &[u64], count: MemoryCount) -> Strain {
+pub(crate) fn memory_constraint(
+    model: &HostModel,
+    counts: &[u64],
+    count: MemoryCount,
+) -> Constraint {
     let (demand, limit) = model.memory_demand(counts, count);
-    Strain::random(demand, limit, model.lab.policy.memory_risk)
+    Constraint::random(demand, limit, model.lab.policy.memory_risk)
 }
 
 /// First N whose mean demand passes the cliff while the file-system cache holds `cache` bytes.
@@ -103,7 +107,7 @@ pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
     match largest(0, holds) {
         Largest::Bound(n) => Some(n + 1),
         Largest::Unbounded => None,
-        Largest::Broken => Some(0),
+        Largest::Infeasible => Some(0),
     }
 }
 
@@ -208,28 +212,28 @@ pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
 /// Nothing fits where a resource is broken, or N is 0 and nothing fixed runs.
 fn outcome(model: &HostModel, first: Option<Largest>) -> Outcome {
     match first {
-        Some(Largest::Broken) => Outcome::DoesNotFit,
+        Some(Largest::Infeasible) => Outcome::DoesNotFit,
         Some(Largest::Bound(0)) if !model.composition.has_fixed_beside() => Outcome::DoesNotFit,
         Some(Largest::Bound(_) | Largest::Unbounded) | None => Outcome::Fits,
     }
 }
 
 fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<ResourceAnswer> {
-    let strain = found.resource.strain(model, counts)?;
-    let at_risk = strain.at_risk();
+    let constraint = found.resource.constraint(model, counts)?;
+    let at_risk = constraint.at_risk();
     Some(ResourceAnswer {
         name: found.resource.name(model),
         state: match found.largest {
             Largest::Bound(_) => State::Bound,
             Largest::Unbounded => State::Unbounded,
-            Largest::Broken => State::Broken,
+            Largest::Infeasible => State::Infeasible,
         },
         unit: found.resource.unit(),
         fits: found.largest.bound(),
-        limit: strain.limit,
-        mean: strain.mean(),
+        limit: constraint.limit,
+        mean: constraint.mean(),
         at_risk,
-        load: strain.load(at_risk),
+        load: constraint.load(at_risk),
         resource: found.resource,
     })
 }
@@ -244,16 +248,16 @@ fn next(model: &HostModel, fits: Option<u64>, binds: &[Resource]) -> Option<Next
         Unit::Sets => None,
     };
     let resources = binds.iter().filter_map(|resource| {
-        let strain = resource.strain(model, &counts)?;
-        Some(NextStrain {
+        let constraint = resource.constraint(model, &counts)?;
+        Some(NextDemand {
             name: resource.name(model),
-            limit: strain.limit,
-            mean: strain.mean(),
-            at_risk: strain.at_risk(),
+            limit: constraint.limit,
+            mean: constraint.mean(),
+            at_risk: constraint.at_risk(),
             resource: *resource,
         })
     });
-    let resources: Vec<NextStrain> = resources.collect();
+    let resources: Vec<NextDemand> = resources.collect();
     (!resources.is_empty()).then_some(Next { guest, resources })
 }
 

@@ -1,10 +1,9 @@
 //! Values that nobody gave, as far as the answer uses them.
 
 use super::answer::{DefaultUsed, Guess};
-use super::explain::origin_text;
 use crate::inventory::keys::{Command, later_command};
-use crate::inventory::lab::{DefaultOrigin, Host, Lab, Mode, Origin, Source};
 use crate::inventory::{key_path, key_steps};
+use crate::lab::{DefaultOrigin, Host, Lab, Mode, Origin, Source};
 
 /// Defaults that are guesses, and defaults with an origin, in the order of their key paths.
 pub(super) fn defaults(lab: &Lab, host: &Host) -> (Vec<Guess>, Vec<DefaultUsed>) {
@@ -38,7 +37,7 @@ fn other(key: &str, origin: &Origin) -> DefaultUsed {
     DefaultUsed {
         key: key.to_owned(),
         value: origin.text.clone(),
-        origin: origin_text(origin),
+        origin: origin.words(),
     }
 }
 
@@ -70,9 +69,7 @@ fn is_used(lab: &Lab, host: &Host, key: &str, command: Command) -> bool {
         ["host", _, "merging", last] => merging_is_used(host, last),
         ["host", _, "disk", pool, "ways"] => {
             let pool = host.disks.iter().find(|one| one.name == *pool);
-            pool.is_some_and(|pool| {
-                matches!(pool.layout, crate::inventory::lab::Layout::Mirror { .. })
-            })
+            pool.is_some_and(|pool| matches!(pool.layout, crate::lab::Layout::Mirror { .. }))
         }
         _ => true,
     }

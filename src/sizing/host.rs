@@ -1,7 +1,7 @@
 //! One host with the guests of the lab: what every question about it starts from.
 
 use super::composition::Composition;
-use crate::inventory::lab::{Guest, Host, Kind, Lab};
+use crate::lab::{Guest, Host, Kind, Lab};
 use crate::model::demand::{Busy, Demand};
 use crate::model::footprint::{Age, Footprint};
 use crate::model::{memory, processor, scanner};
@@ -26,7 +26,7 @@ pub struct HostModel<'a> {
     pub(super) lived_in: Vec<Footprint>,
     pub(super) fresh: Vec<Footprint>,
     /// Profiles that share one copy of their common pages, by scanner (machines) or page cache (containers).
-    pub(super) families: Vec<Vec<usize>>,
+    pub(crate) families: Vec<Vec<usize>>,
 }
 
 impl<'a> HostModel<'a> {

@@ -30,7 +30,7 @@ impl Hint {
         let none = model.composition.counts(0);
         let considered = Resource::all(model)
             .into_iter()
-            .filter(|resource| resource.strain(model, &none).is_some());
+            .filter(|resource| resource.constraint(model, &none).is_some());
         Hint {
             order: considered.collect(),
             guess: 0,
@@ -43,7 +43,7 @@ impl Hint {
         let guess = match found.first().map(|one| one.largest) {
             Some(Largest::Bound(n)) => n,
             Some(Largest::Unbounded) => MOST_GUESTS,
-            Some(Largest::Broken) | None => 0,
+            Some(Largest::Infeasible) | None => 0,
         };
         Hint {
             order: found.iter().map(|one| one.resource).collect(),
@@ -79,7 +79,7 @@ pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
     for (place, resource) in hint.order.iter().enumerate() {
         let holds = |n| holds(model, *resource, n);
         match found.largest {
-            Largest::Broken => {
+            Largest::Infeasible => {
                 if !holds(0) {
                     found.binds.push(place);
                 }
@@ -102,12 +102,12 @@ pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
 /// The largest N of one resource: by the cheap guide first, then settled by the exact law.
 fn search(model: &HostModel, resource: Resource, place: usize, guess: u64) -> Lowest {
     let near = largest(guess, |n| {
-        strain_at(model, resource, n).is_none_or(|strain| strain.nearly_within())
+        constraint_at(model, resource, n).is_none_or(|constraint| constraint.nearly_within())
     });
     let near = match near {
         Largest::Bound(n) => n,
         Largest::Unbounded => MOST_GUESTS,
-        Largest::Broken => 0,
+        Largest::Infeasible => 0,
     };
     Lowest {
         largest: largest(near, |n| holds(model, resource, n)),
@@ -115,10 +115,14 @@ fn search(model: &HostModel, resource: Resource, place: usize, guess: u64) -> Lo
     }
 }
 
-fn strain_at(model: &HostModel, resource: Resource, n: u64) -> Option<super::resource::Strain> {
-    resource.strain(model, &model.composition.counts(n))
+fn constraint_at(
+    model: &HostModel,
+    resource: Resource,
+    n: u64,
+) -> Option<super::resource::Constraint> {
+    resource.constraint(model, &model.composition.counts(n))
 }
 
 fn holds(model: &HostModel, resource: Resource, n: u64) -> bool {
-    strain_at(model, resource, n).is_none_or(|strain| strain.within())
+    constraint_at(model, resource, n).is_none_or(|constraint| constraint.within())
 }

@@ -1,7 +1,7 @@
 //! Memory of the guests on a host: the demand that each count is judged by.
 
 use super::host::HostModel;
-use crate::inventory::lab::Mode;
+use crate::lab::Mode;
 use crate::model::demand::Demand;
 use crate::model::footprint::{Age, Footprint, Tracking};
 use crate::model::sharing::{SmartScan, copies, merged_share};

@@ -2,14 +2,10 @@
 
 pub mod answer;
 pub mod caution;
-pub mod choose;
-pub mod compare;
 pub mod composition;
 pub mod curve;
-pub mod explain;
 mod figures;
 pub mod fit;
-pub mod fleet;
 pub mod guesses;
 pub mod host;
 pub mod lowest;
@@ -18,5 +14,4 @@ pub mod resource;
 pub mod search;
 pub mod storage;
 pub mod uncertainty;
-pub mod upgrade;
 pub mod why;

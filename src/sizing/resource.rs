@@ -40,7 +40,7 @@ pub enum Resource {
 
 /// What a resource is asked for at a composition, and what it may be asked for.
 #[derive(Debug)]
-pub struct Strain {
+pub struct Constraint {
     /// Random demand, always in the same unit as the limit.
     pub demand: Demand,
     /// Limit.
@@ -53,10 +53,10 @@ pub struct Strain {
     pub most: f64,
 }
 
-impl Strain {
+impl Constraint {
     /// A demand without randomness.
-    fn certain(demand: f64, limit: f64) -> Strain {
-        Strain {
+    fn certain(demand: f64, limit: f64) -> Constraint {
+        Constraint {
             demand: Demand::new(demand, &[], 0.0),
             limit,
             risk: 0.5,
@@ -65,8 +65,8 @@ impl Strain {
         }
     }
 
-    pub(super) fn random(demand: Demand, limit: f64, risk: f64) -> Strain {
-        Strain {
+    pub(super) fn random(demand: Demand, limit: f64, risk: f64) -> Constraint {
+        Constraint {
             demand,
             limit,
             risk,
@@ -97,7 +97,7 @@ impl Strain {
             .unwrap_or_else(|| self.demand.within(self.limit, self.accepted()))
     }
 
-    /// A cheap guide for a search: nearly [`Strain::within`].
+    /// A cheap guide for a search: nearly [`Constraint::within`].
     #[must_use]
     pub fn nearly_within(&self) -> bool {
         self.settled()
@@ -212,19 +212,19 @@ impl Resource {
 
     /// What the resource is asked for; none where the inventory does not say enough to consider it.
     #[must_use]
-    pub fn strain(self, model: &HostModel, counts: &[u64]) -> Option<Strain> {
+    pub fn constraint(self, model: &HostModel, counts: &[u64]) -> Option<Constraint> {
         let policy = &model.lab.policy;
         match self {
             Resource::Memory => {
                 let (demand, limit) = model.memory_demand(counts, MemoryCount::LivedIn);
-                Some(Strain::random(demand, limit, policy.memory_risk))
+                Some(Constraint::random(demand, limit, policy.memory_risk))
             }
             Resource::Cpu => {
                 let supply = model.cpu_supply(counts);
                 let demand = model.cpu_demand(counts);
-                Some(Strain {
+                Some(Constraint {
                     mean_limit: Some(supply),
-                    ..Strain::random(demand, policy.cpu_slowdown * supply, policy.slow_risk)
+                    ..Constraint::random(demand, policy.cpu_slowdown * supply, policy.slow_risk)
                 })
             }
             Resource::CpuWait => {
@@ -233,18 +233,18 @@ impl Resource {
                     .map_or(f64::INFINITY, |queue| queue.mean_wait);
                 policy
                     .max_mean_wait
-                    .map(|limit| Strain::certain(wait, limit))
+                    .map(|limit| Constraint::certain(wait, limit))
             }
             Resource::Vcpus => {
                 let ratio = model.vcpus(counts) / model.threads;
                 policy
                     .max_vcpus_per_thread
-                    .map(|limit| Strain::certain(ratio, limit))
+                    .map(|limit| Constraint::certain(ratio, limit))
             }
             Resource::DiskSpace(pool) => {
                 model.host.disks.get(pool)?;
                 let limit = model.usable_space(pool) * (1.0 - policy.disk_keep_free);
-                Some(Strain::certain(
+                Some(Constraint::certain(
                     model.space_used(pool, counts, policy.disk_horizon),
                     limit,
                 ))
@@ -252,7 +252,7 @@ impl Resource {
             Resource::DiskIops(pool) => {
                 model.host.disks.get(pool)?;
                 let demand = model.busy_devices(pool, counts)?;
-                Some(Strain::random(
+                Some(Constraint::random(
                     demand,
                     policy.disk_ceiling,
                     policy.slow_risk,
@@ -262,7 +262,7 @@ impl Resource {
                 let factors = write_factors(model.host.disks.get(pool)?);
                 let limit =
                     endurance::most_written(model.writes_left(pool)?, policy.service_life, factors);
-                Some(Strain::certain(
+                Some(Constraint::certain(
                     model.written(pool, counts) * DAY,
                     limit * DAY,
                 ))
@@ -271,19 +271,19 @@ impl Resource {
                 let limit = policy.network_ceiling * model.host.link?;
                 let demand =
                     model.demand(counts, 0.0, |guest| guest.net_idle, |guest| guest.net_busy);
-                Some(Strain::random(demand, limit, policy.slow_risk))
+                Some(Constraint::random(demand, limit, policy.slow_risk))
             }
             Resource::Backup => {
                 let backup = model.host.backup.as_ref()?;
                 let speed =
                     network::backup_speed(backup.speed, model.host.link, policy.network_ceiling);
                 let bytes = model.sum(counts, |guest| guest.backup * DAY);
-                Some(Strain::certain(bytes / speed, backup.window))
+                Some(Constraint::certain(bytes / speed, backup.window))
             }
-            Resource::Power => power_strain(model, counts, policy.power_budget?),
+            Resource::Power => power_constraint(model, counts, policy.power_budget?),
             Resource::Guests => {
                 let limit = policy.max_guests? as f64;
-                Some(Strain::certain(
+                Some(Constraint::certain(
                     counts.iter().map(|n| *n as f64).sum(),
                     limit,
                 ))
@@ -293,7 +293,7 @@ impl Resource {
 }
 
 /// Power is linear in the processor's demand up to all cores busy, where it stays.
-fn power_strain(model: &HostModel, counts: &[u64], budget: f64) -> Option<Strain> {
+fn power_constraint(model: &HostModel, counts: &[u64], budget: f64) -> Option<Constraint> {
     let power = model.host.power.as_ref()?;
     let per_core = (power.busy - power.idle) / model.total_cores;
     let always = model.host.cpu.base_cores + model.scan_load(counts);
@@ -304,9 +304,9 @@ fn power_strain(model: &HostModel, counts: &[u64], budget: f64) -> Option<Strain
         |guest| per_core * guest.vcpus as f64 * guest.busy_load,
     );
     let most = power::watts(power.idle, power.busy, power.extra, 1.0);
-    Some(Strain {
+    Some(Constraint {
         most,
-        ..Strain::random(demand, budget, model.lab.policy.slow_risk)
+        ..Constraint::random(demand, budget, model.lab.policy.slow_risk)
     })
 }
 

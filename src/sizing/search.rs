@@ -11,7 +11,7 @@ pub enum Largest {
     /// Within at [`MOST_GUESTS`].
     Unbounded,
     /// Past the limit at N = 0 already.
-    Broken,
+    Infeasible,
 }
 
 impl Largest {
@@ -20,7 +20,7 @@ impl Largest {
     pub fn bound(self) -> Option<u64> {
         match self {
             Largest::Bound(n) => Some(n),
-            Largest::Unbounded | Largest::Broken => None,
+            Largest::Unbounded | Largest::Infeasible => None,
         }
     }
 }
@@ -51,7 +51,7 @@ pub fn largest(guess: u64, mut within: impl FnMut(u64) -> bool) -> Largest {
         let mut step = 1;
         loop {
             if outside == 0 {
-                return Largest::Broken;
+                return Largest::Infeasible;
             }
             let next = outside.saturating_sub(step);
             if within(next) {
@@ -92,7 +92,7 @@ mod tests {
 
     #[test]
     fn knows_broken_and_unbounded() {
-        assert_eq!(largest(77, |_| false), Largest::Broken);
+        assert_eq!(largest(77, |_| false), Largest::Infeasible);
         assert_eq!(largest(77, |_| true), Largest::Unbounded);
     }
 

@@ -1,7 +1,7 @@
 //! Disk pools of a host at a composition: space, operations, written bytes.
 
 use super::host::HostModel;
-use crate::inventory::lab::{CloneKind, Guest, Image, Pool};
+use crate::lab::{CloneKind, Guest, Image, Pool};
 use crate::model::demand::Demand;
 use crate::model::disk::{
     LayoutCost, PoolSpeed, Trims, busy_share, full_in, guest_used, layout_cost,
@@ -31,7 +31,7 @@ impl HostModel<'_> {
     }
 
     /// Images that have their base copy in a pool at a composition.
-    pub(super) fn images_in(&self, pool: PoolIndex, counts: &[u64]) -> Vec<&Image> {
+    pub(crate) fn images_in(&self, pool: PoolIndex, counts: &[u64]) -> Vec<&Image> {
         let name = &self.host.disks[pool].name;
         let images = self.lab.images.iter().enumerate();
         let held = images.filter(|(index, image)| {
@@ -52,7 +52,7 @@ impl HostModel<'_> {
     }
 
     /// Disk that a copied guest takes beside its own files `[B]`: the whole image.
-    pub(super) fn copied_image(&self, guest: &Guest) -> f64 {
+    pub(crate) fn copied_image(&self, guest: &Guest) -> f64 {
         match (guest.clone, guest.image) {
             (CloneKind::Copy, Some(image)) => self.lab.images[image].size,
             (CloneKind::Copy, None) | (CloneKind::Overlay, _) => 0.0,

@@ -8,7 +8,7 @@ use super::fit::fit_host;
 use super::host::HostModel;
 use super::resource::Resource;
 use super::why::change::changes;
-use crate::inventory::lab::{Host, Lab};
+use crate::lab::{Host, Lab};
 
 mod change;
 
@@ -57,8 +57,8 @@ pub fn why(lab: &Lab, host: &Host, answer: &HostAnswer) -> Option<Why> {
     let next = model.composition.counts(n + 1);
     let at_next = first
         .resource
-        .strain(&model, &next)
-        .map(|strain| strain.at_risk())
+        .constraint(&model, &next)
+        .map(|constraint| constraint.at_risk())
         .filter(|demand| demand.is_finite() && answer.fits.is_some());
     let mut changes: Vec<Moved> = changes(lab, host, first.resource)
         .into_iter()
@@ -82,7 +82,11 @@ pub fn why(lab: &Lab, host: &Host, answer: &HostAnswer) -> Option<Why> {
 
 /// What would be gone of the mean demand without each profile, as a share of all of it.
 fn shares(model: &HostModel, resource: Resource, counts: &[u64]) -> Vec<Share> {
-    let mean = |counts: &[u64]| resource.strain(model, counts).map(|strain| strain.mean());
+    let mean = |counts: &[u64]| {
+        resource
+            .constraint(model, counts)
+            .map(|constraint| constraint.mean())
+    };
     let Some(all) = mean(counts).filter(|all| *all > 0.0 && all.is_finite()) else {
         return Vec::new();
     };

@@ -2,11 +2,11 @@
 
 use std::hint::black_box;
 
-use berthage::inventory::lab::Host;
+use berthage::fleet::fleet;
 use berthage::inventory::load_text;
-use berthage::sizing::choose::{Sort, Wish, choose};
-use berthage::sizing::fleet::fleet;
-use berthage::sizing::upgrade::upgrade;
+use berthage::lab::Host;
+use berthage::purchase::choose::{Sort, Wish, choose};
+use berthage::purchase::upgrade::upgrade;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 const GUESTS: &str = r#"

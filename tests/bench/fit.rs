@@ -4,8 +4,9 @@ mod made_up;
 
 use std::hint::black_box;
 
-use berthage::inventory::lab::Lab;
-use berthage::inventory::{lab, load_text};
+use berthage::inventory::load_text;
+use berthage::lab;
+use berthage::lab::Lab;
 use berthage::sizing::fit::fit;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 

@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use berthage::inventory::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode, Number};
 use berthage::model::GIB;
 use berthage::rollout::{Options, Schedule, Spells, Watch, plan, restart, simulate};
 use berthage::sizing::host::HostModel;

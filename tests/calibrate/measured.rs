@@ -6,7 +6,7 @@ use berthage::calibrate::estimate::{Question, estimate};
 use berthage::calibrate::join::answer;
 use berthage::calibrate::law::Lived;
 use berthage::calibrate::readings::{Readings, read};
-use berthage::inventory::lab::Lab;
+use berthage::lab::Lab;
 use berthage::model::MIB;
 
 use crate::support::lab;

@@ -5,7 +5,7 @@ use berthage::calibrate::estimate::{CONFIDENCE, Estimate, Interval, Question, Re
 use berthage::calibrate::law::{Linear, Lived, Sought, counts};
 use berthage::calibrate::predict::predict;
 use berthage::calibrate::readings::{Reading, read};
-use berthage::inventory::lab::Lab;
+use berthage::lab::Lab;
 use berthage::model::footprint::{Age, TABLES_MACHINE};
 use berthage::model::{GIB, MIB};
 use berthage::sizing::host::HostModel;

@@ -1,8 +1,8 @@
 //! Choosing: a host holds a need where `fit` holds as many, filters and ranks do what they say, old against new adds up.
 
-use berthage::inventory::lab::{Host, Lab};
-use berthage::sizing::choose::replace::replacing;
-use berthage::sizing::choose::{ChoiceAnswer, Sort, Wish, choose};
+use berthage::lab::{Host, Lab};
+use berthage::purchase::choose::replace::replacing;
+use berthage::purchase::choose::{ChoiceAnswer, Sort, Wish, choose};
 use berthage::sizing::fit::fit;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;

@@ -1,6 +1,6 @@
 //! The split of N over the shares.
 
-use berthage::inventory::lab::Lab;
+use berthage::lab::Lab;
 use berthage::sizing::composition::Composition;
 use proptest::prelude::{Strategy, prop_assert, prop_assert_eq, proptest};
 

@@ -1,12 +1,12 @@
 //! Placements: every host is within the limits of `fit`, a spare never raises the count, and few guests are placed as
 //! brute force places them.
 
-use berthage::inventory::lab::{Host, Lab};
-use berthage::sizing::fleet::bound::least_hosts;
-use berthage::sizing::fleet::fleet;
-use berthage::sizing::fleet::hosts::{Hosts, with_restarted};
-use berthage::sizing::fleet::plan::plan;
-use berthage::sizing::fleet::room::{Counts, Room};
+use berthage::fleet::bound::least_hosts;
+use berthage::fleet::fleet;
+use berthage::fleet::hosts::{Hosts, with_restarted};
+use berthage::fleet::plan::plan;
+use berthage::fleet::room::{Counts, Room};
+use berthage::lab::{Host, Lab};
 use berthage::sizing::host::HostModel;
 use berthage::sizing::resource::Resource;
 use proptest::prelude::{Strategy, prop_assert, prop_assert_eq, proptest};
@@ -67,8 +67,8 @@ fn few() -> impl Strategy<Value = Few> {
 fn holds(lab: &Lab, host: &Host, counts: &[u64]) -> bool {
     let model = HostModel::new(lab, host);
     Resource::all(&model).into_iter().all(|one| {
-        one.strain(&model, counts)
-            .is_none_or(|strain| strain.within())
+        one.constraint(&model, counts)
+            .is_none_or(|constraint| constraint.within())
     })
 }
 

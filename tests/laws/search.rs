@@ -17,7 +17,7 @@ const WALK: u64 = 400;
 fn walk(within: impl Fn(u64) -> bool) -> Option<Largest> {
     let past = (0..WALK).find(|n| !within(*n))?;
     Some(if past == 0 {
-        Largest::Broken
+        Largest::Infeasible
     } else {
         Largest::Bound(past - 1)
     })
@@ -32,7 +32,7 @@ proptest! {
         let host = &lab.hosts[0];
         let model = HostModel::new(&lab, host);
         for found in find_all(&model) {
-            let walked = walk(|n| found.resource.strain(&model, &model.composition.counts(n)).unwrap().within());
+            let walked = walk(|n| found.resource.constraint(&model, &model.composition.counts(n)).unwrap().within());
             if let Some(walked) = walked {
                 prop_assert_eq!(found.largest, walked, "{:?}", found.resource);
             }
@@ -58,7 +58,7 @@ proptest! {
             counts.iter().zip(&lab.guests).map(|(n, guest)| *n as f64 * guest.memory).sum()
         };
         if let Some(first) = (0..WALK).find(|n| assigned(*n) > model.visible - host.memory.base) {
-            let expected = first.checked_sub(1).map_or(Largest::Broken, Largest::Bound);
+            let expected = first.checked_sub(1).map_or(Largest::Infeasible, Largest::Bound);
             prop_assert_eq!(plain_sum(&model), expected);
         }
     }

@@ -187,7 +187,7 @@ fn holds(answer: &HostAnswer, name: &str) -> i64 {
         .find(|one| one.name == name)
         .expect(name);
     match one.state {
-        State::Broken => -1,
+        State::Infeasible => -1,
         State::Bound => i64::try_from(one.fits.unwrap()).unwrap(),
         State::Unbounded => i64::MAX,
     }
@@ -201,7 +201,7 @@ fn demands(model: &HostModel, n: u64) -> Vec<(String, Demand)> {
         .filter_map(|resource| {
             Some((
                 resource.name(model),
-                resource.strain(model, &counts)?.demand,
+                resource.constraint(model, &counts)?.demand,
             ))
         })
         .collect();

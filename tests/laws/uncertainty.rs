@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use berthage::inventory::Inventory;
-use berthage::inventory::lab::Lab;
+use berthage::lab::Lab;
 use berthage::report::json;
 use berthage::sizing::fit::find_all;
 use berthage::sizing::host::HostModel;

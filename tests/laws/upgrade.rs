@@ -1,8 +1,8 @@
 //! Purchases: each row is what `fit` says of the changed lab, and a larger budget never gives less.
 
 use berthage::inventory::load_text;
+use berthage::purchase::upgrade::{Choice, UpgradeAnswer, upgrade};
 use berthage::sizing::fit::fit;
-use berthage::sizing::upgrade::{Choice, UpgradeAnswer, upgrade};
 use proptest::prelude::{prop_assert, proptest};
 use proptest::test_runner::Config;
 

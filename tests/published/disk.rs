@@ -40,16 +40,18 @@ fn default_load_is_that_of_most_real_guests() {
     // Cortez et al., Resource Central, SOSP 2017: 68 % of guests average at most 20 % of their processors, and 44 % have a
     // 95th percentile of at most 50 %. A default guest is one of both groups; one that is busy a little more often than
     // one time in twenty leaves the second.
-    let percentile = |busy: &str, quantity: fn(&berthage::sizing::resource::Strain) -> f64| {
+    let percentile = |busy: &str, quantity: fn(&berthage::sizing::resource::Constraint) -> f64| {
         let lab = lab(&format!(
             "{PLAIN_HOST}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n{busy}\n[policy]\nslow_risk = \"5 %\"\n"
         ));
         let model = HostModel::new(&lab, &lab.hosts[0]);
-        quantity(&Resource::Cpu.strain(&model, &[1]).unwrap())
+        quantity(&Resource::Cpu.constraint(&model, &[1]).unwrap())
     };
     // Computed from the defaults: 1 % idle, 60 % busy, busy 5 % of the time.
-    assert!((percentile("", |strain| strain.mean()) - (0.01 + 0.05 * 0.59)).abs() < 1e-12);
-    assert!(percentile("", |strain| strain.mean()) <= 0.20);
-    assert!((percentile("", |strain| strain.at_risk()) - 0.01).abs() < 1e-9);
-    assert!((percentile("busy = \"5.1 %\"", |strain| strain.at_risk()) - 0.60).abs() < 1e-9);
+    assert!((percentile("", |constraint| constraint.mean()) - (0.01 + 0.05 * 0.59)).abs() < 1e-12);
+    assert!(percentile("", |constraint| constraint.mean()) <= 0.20);
+    assert!((percentile("", |constraint| constraint.at_risk()) - 0.01).abs() < 1e-9);
+    assert!(
+        (percentile("busy = \"5.1 %\"", |constraint| constraint.at_risk()) - 0.60).abs() < 1e-9
+    );
 }

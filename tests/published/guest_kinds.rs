@@ -64,8 +64,8 @@ fn held(text: &str, age: Age, scan: Scan) -> Held {
         .guests
         .iter()
         .map(|guest| match guest.number {
-            berthage::inventory::lab::Number::Fixed(n) => n,
-            berthage::inventory::lab::Number::Share(_) => unreachable!("all of these are fixed"),
+            berthage::lab::Number::Fixed(n) => n,
+            berthage::lab::Number::Share(_) => unreachable!("all of these are fixed"),
         })
         .collect();
     let sharing = model.sharing(&counts, age, scan);

@@ -1,6 +1,6 @@
 //! Memory and page sharing against values that this project did not make.
 
-use berthage::inventory::lab::Lab;
+use berthage::lab::Lab;
 use berthage::model::footprint::{Age, BOOKKEEPING, Footprint, Tracking};
 use berthage::model::sharing::{copies, profit};
 use berthage::model::{GIB, MIB, PAGE};

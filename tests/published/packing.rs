@@ -1,11 +1,11 @@
 //! Bin packing instances with known answers, packed by the code that places guests.
 
-use berthage::sizing::fleet::bound::least_hosts;
-use berthage::sizing::fleet::exact::{Exact, MOST_LOOKS, exact};
-use berthage::sizing::fleet::place::{Order, Rule, counts, ordered, place, used};
-use berthage::sizing::fleet::plan::{fewest as fewest_found, plan};
-use berthage::sizing::fleet::room::Room;
-use berthage::sizing::fleet::survive::Verdict;
+use berthage::fleet::bound::least_hosts;
+use berthage::fleet::exact::{Exact, MOST_LOOKS, exact};
+use berthage::fleet::place::{Order, Rule, counts, ordered, place, used};
+use berthage::fleet::plan::{fewest as fewest_found, plan};
+use berthage::fleet::room::Room;
+use berthage::fleet::survive::Verdict;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;
 

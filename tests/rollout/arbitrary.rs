@@ -1,7 +1,7 @@
 //! Arbitrary valid labs.
 
 use super::lab;
-use berthage::inventory::lab::{CloneKind, Guest, Kind, Lab, Layout, Mode, Number};
+use berthage::lab::{CloneKind, Guest, Kind, Lab, Layout, Mode, Number};
 use berthage::model::{GIB, MIB};
 use proptest::prelude::{Just, Strategy, any, prop, prop_oneof};
 

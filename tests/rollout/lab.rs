@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use berthage::inventory::lab::{
+use berthage::lab::{
     CloneKind, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Kind, Lab, Layout, Merging, Mode,
     Number, Policy, Pool,
 };

@@ -2,7 +2,7 @@
 
 use super::arbitrary::any_lab;
 use super::lab;
-use berthage::inventory::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode, Number};
 use berthage::model::footprint::Age;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
@@ -28,7 +28,7 @@ fn end_over_steady(lab: &Lab, n: u64, options: &Options) -> f64 {
 
 /// Two images, a profile without sharing, a container and a pinned machine, fixed and scaling ones.
 fn mixed(mode: Mode) -> Lab {
-    use berthage::inventory::lab::Kind;
+    use berthage::lab::Kind;
     let mut small = lab::guest("small", Number::Share(1.0));
     small.common = 60.0 * MIB;
     small.touched = 120.0 * MIB;

@@ -2,7 +2,7 @@
 //! 250 Hz timer; clones of one plain server image with 512 MiB and one virtual processor each.
 
 use super::lab;
-use berthage::inventory::lab::{CoreGroup, Lab, Mode, Number};
+use berthage::lab::{CoreGroup, Lab, Mode, Number};
 use berthage::model::{MIB, PAGE};
 use berthage::rollout::{
     EventKind, Options, Run, Schedule, Spell, Spells, Stagger, Watch, simulate,

@@ -1,7 +1,7 @@
 //! Single mechanisms of a run.
 
 use super::lab;
-use berthage::inventory::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode, Number};
 use berthage::model::footprint::Age;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{

@@ -1,7 +1,7 @@
 //! One real host as its owner reports it. Common practice, no source.
 
 use super::lab;
-use berthage::inventory::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode, Number};
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{BatchRun, Options, Run, Schedule, Stagger, Watch, simulate};
 use berthage::sizing::host::HostModel;
@@ -105,7 +105,7 @@ fn an_owner_s_run_to_250_clones() {
 #[test]
 fn cloning_ten_keeps_the_disk_busy() {
     // Common practice, no source: the disk is nearly 100 % busy while ten are cloned.
-    use berthage::inventory::lab::CloneKind;
+    use berthage::lab::CloneKind;
     let mut lab = host();
     lab.guests[0].clone = CloneKind::Copy;
     let model = HostModel::new(&lab, &lab.hosts[0]);

@@ -1,7 +1,7 @@
 //! Values printed by others.
 
 use super::lab;
-use berthage::inventory::lab::{Lab, Merging, Mode, Number};
+use berthage::lab::{Lab, Merging, Mode, Number};
 use berthage::model::scanner::speed;
 use berthage::model::{GIB, MIB, PAGE};
 use berthage::rollout::{EventKind, Options, Run, Schedule, Stagger, Watch, simulate};

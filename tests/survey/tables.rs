@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use berthage::inventory::lab::{Host, Layout, Mode};
+use berthage::lab::{Host, Layout, Mode};
 use berthage::model::{GIB, MIB};
 use berthage::survey::{Counters, Held, Known, Node, Root, parse, survey};
 

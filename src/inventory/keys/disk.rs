@@ -1,6 +1,6 @@
 //! Keys of `[[host.disk]]` and `[[image]]`.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Reported};
+use crate::lab::DefaultOrigin::{Assumption, CommonPractice, Reported};
 use crate::unit::parse::Dimension::{ByteRate, Bytes, EventRate, Number};
 
 use super::Command::{Fit, Rollout, Upgrade};

@@ -1,6 +1,6 @@
 //! Keys of `[[guest]]`.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, Derived, Measured, Published, Reported};
+use crate::lab::DefaultOrigin::{Assumption, Derived, Measured, Published, Reported};
 use crate::unit::parse::Dimension::{BitRate, ByteRate, Bytes, EventRate, Number, Share, Time};
 
 use super::Command::{Fit, Rollout};
@@ -9,7 +9,7 @@ use super::Kind::{Count, Flag, Name, Quantity, Reference, SizeOrShare, Word};
 use super::{Key, range};
 
 /// The process that runs a guest: what operators document.
-const OPERATORS: crate::inventory::lab::DefaultOrigin = Published("public operator docs");
+const OPERATORS: crate::lab::DefaultOrigin = Published("public operator docs");
 
 #[rustfmt::skip]
 pub(super) const GUEST: &[Key] = &[

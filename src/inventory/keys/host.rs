@@ -1,6 +1,6 @@
 //! Keys of `[[host]]` and its processor, memory, network, power and backup.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Derived, Reported};
+use crate::lab::DefaultOrigin::{Assumption, CommonPractice, Derived, Reported};
 use crate::unit::parse::Dimension::{
     BitRate, ByteRate, Bytes, Number, Power as Watts, Share, Time,
 };

@@ -1,6 +1,6 @@
 //! Keys of `[host.merging]`, page sharing.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, Measured, Published};
+use crate::lab::DefaultOrigin::{Assumption, Measured, Published};
 use crate::unit::parse::Dimension::{Share, Time};
 
 use super::Command::{Fit, Rollout};
@@ -9,12 +9,11 @@ use super::Kind::{Count, Flag, Quantity, Word};
 use super::{Key, range};
 
 /// The kernel's own documentation.
-const SLEEP_DEFAULT: crate::inventory::lab::DefaultOrigin =
+const SLEEP_DEFAULT: crate::lab::DefaultOrigin =
     Published("kernel admin guide, mm/ksm; adaptive: the public tuning daemon's own defaults");
-const KERNEL: crate::inventory::lab::DefaultOrigin = Published("kernel admin guide, mm/ksm");
+const KERNEL: crate::lab::DefaultOrigin = Published("kernel admin guide, mm/ksm");
 /// The daemon that drives an adaptive scanner.
-const DAEMON: crate::inventory::lab::DefaultOrigin =
-    Published("the public tuning daemon's own defaults");
+const DAEMON: crate::lab::DefaultOrigin = Published("the public tuning daemon's own defaults");
 
 pub(super) const MERGING: &[Key] = &[
     Key::new(

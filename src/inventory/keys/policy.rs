@@ -1,6 +1,6 @@
 //! Keys of the file's top, `[lab]` and `[policy]`.
 
-use crate::inventory::lab::DefaultOrigin::{Assumption, CommonPractice, Reported};
+use crate::lab::DefaultOrigin::{Assumption, CommonPractice, Reported};
 use crate::unit::parse::Dimension::{Number, Power, Share, Time};
 
 use super::Command::Fit;

@@ -3,9 +3,9 @@
 use crate::diagnose::Diagnostic;
 use crate::diagnose::codes::Code;
 use crate::inventory::fields::Fields;
-use crate::inventory::lab::DefaultOrigin::{Assumption, Derived, Published};
-use crate::inventory::lab::Kind;
 use crate::inventory::read::Reader;
+use crate::lab::DefaultOrigin::{Assumption, Derived, Published};
+use crate::lab::Kind;
 
 use super::MIB;
 use super::memory::Backing;

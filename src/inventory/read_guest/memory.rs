@@ -3,10 +3,10 @@
 use crate::diagnose::Diagnostic;
 use crate::diagnose::codes::Code;
 use crate::inventory::fields::Fields;
-use crate::inventory::lab::DefaultOrigin::{Derived, Measured};
-use crate::inventory::lab::Kind;
 use crate::inventory::read::{Given, Number, Reader};
 use crate::inventory::relation::{Named, SLACK, held};
+use crate::lab::DefaultOrigin::{Derived, Measured};
+use crate::lab::Kind;
 use crate::unit::parse::Dimension;
 
 /// When the host gives a guest its memory.

@@ -4,10 +4,10 @@ use crate::diagnose::Diagnostic;
 use crate::diagnose::codes::Code;
 use crate::inventory::fields::Fields;
 use crate::inventory::keys::Section;
-use crate::inventory::lab::HostMemory;
 use crate::inventory::locate;
 use crate::inventory::read::{Reader, whole};
 use crate::inventory::relation::Named;
+use crate::lab::HostMemory;
 use crate::unit::format;
 use crate::unit::parse::Dimension;
 

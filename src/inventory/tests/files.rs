@@ -3,11 +3,11 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::super::lab::Source;
 use super::super::load;
 use super::{GUEST, HOST};
 use crate::diagnose::Diagnostics;
 use crate::diagnose::codes::Code;
+use crate::lab::Source;
 
 /// A directory of its own for one test, gone when the test is.
 struct Place(PathBuf);

@@ -1,9 +1,9 @@
 //! `--set PATH=VALUE`.
 
-use super::super::lab::{Number, Source};
 use super::super::load_text;
 use super::{EVERYTHING, GUEST, HOST};
 use crate::diagnose::codes::Code;
+use crate::lab::{Number, Source};
 
 fn set(arguments: &[&str]) -> Result<super::Lab, super::Diagnostics> {
     let arguments: Vec<String> = arguments.iter().map(ToString::to_string).collect();

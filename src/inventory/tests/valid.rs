@@ -1,9 +1,9 @@
 //! What is right is read as it is meant.
 
 use super::super::keys::{Default, Kind as KeyKind, Section};
-use super::super::lab::{CloneKind, DefaultOrigin, Kind, Layout, Mode, Number, Source};
 use super::super::{Inventory, tree::Table};
 use super::{EVERYTHING, GUEST, HOST, right};
+use crate::lab::{CloneKind, DefaultOrigin, Kind, Layout, Mode, Number, Source};
 
 const MIB: f64 = 1_048_576.0;
 const GIB: f64 = 1_073_741_824.0;

@@ -13,8 +13,8 @@ use super::host::HostModel;
 use super::lowest::{Hint, Lowest, lowest};
 use super::search::{Largest, MOST_GUESTS};
 use crate::inventory::keys::later_command;
-use crate::inventory::lab::{Lab, Uncertain};
 use crate::inventory::{Inventory, Redraw, key_path};
+use crate::lab::{Lab, Uncertain};
 use streams::Streams;
 
 /// Most draws of one run.
@@ -230,7 +230,7 @@ impl Tally {
 
     fn add(&mut self, found: &Lowest) {
         self.reached.push(match found.largest {
-            Largest::Broken => BROKEN,
+            Largest::Infeasible => BROKEN,
             Largest::Bound(n) => i32::try_from(n).unwrap_or(UNBOUNDED),
             Largest::Unbounded => UNBOUNDED,
         });
@@ -264,7 +264,7 @@ fn as_count(reached: i32) -> Option<u64> {
 /// A count as a number to take means of: broken counts as none, unbounded as the most that is tried.
 fn as_number(found: &Lowest) -> f64 {
     match found.largest {
-        Largest::Broken => 0.0,
+        Largest::Infeasible => 0.0,
         Largest::Bound(n) => n as f64,
         Largest::Unbounded => MOST_GUESTS as f64,
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;
 
-use crate::inventory::lab::Uncertain;
+use crate::lab::Uncertain;
 use crate::model::pert::Pert;
 
 /// The generator's stream constant. Source: the PCG reference implementation's default increment.
@@ -108,7 +108,7 @@ fn fnv1a(bytes: &[u8]) -> u128 {
 #[cfg(test)]
 mod tests {
     use super::{Streams, fnv1a};
-    use crate::inventory::lab::Uncertain;
+    use crate::lab::Uncertain;
 
     fn input(path: &str) -> Uncertain {
         Uncertain {

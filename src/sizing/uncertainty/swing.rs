@@ -3,7 +3,7 @@
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
 use super::{Move, Study, as_number};
-use crate::inventory::lab::Uncertain;
+use crate::lab::Uncertain;
 
 /// Draws that the swing of an input is averaged over.
 const SAMPLE: u64 = 64;

@@ -1,6 +1,6 @@
 //! The changes that could move a resource: hardware that an owner can buy, and decisions an owner can take.
 
-use crate::inventory::lab::{Host, Lab, Layout, Mode, Pool};
+use crate::lab::{Host, Lab, Layout, Mode, Pool};
 use crate::model::YEAR;
 use crate::sizing::resource::Resource;
 use crate::unit::format;

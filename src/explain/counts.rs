@@ -1,0 +1,182 @@
+//! How many fit: the counts of the answer, each shown to hold at its N and to be passed at the next.
+
+use super::context::Context;
+use super::filled::{Filled, bytes, claim, claims, count, min, share, sum};
+use super::number;
+use super::step::PROJECT;
+use super::{Section, Step};
+use crate::sizing::answer::State;
+use crate::sizing::fit::memory_constraint;
+use crate::sizing::memory::MemoryCount;
+use crate::sizing::resource::Constraint;
+use crate::sizing::search::MOST_GUESTS;
+use crate::unit::format;
+
+/// The counts of the host.
+pub(super) fn section(context: &Context) -> Section {
+    let mut section = Section::new("How many fit");
+    section.add(fits(context));
+    let answer = context.answer;
+    for (key, found, kind, formula) in [
+        (
+            "fresh",
+            answer.fresh,
+            MemoryCount::Fresh,
+            "the same as memory's own count with k = 0, guests never busy since boot",
+        ),
+        (
+            "unshared",
+            answer.unshared,
+            MemoryCount::Unshared,
+            "the same as memory's own count with page sharing off",
+        ),
+        (
+            "stretched",
+            answer.stretched,
+            MemoryCount::Stretched,
+            "largest N with P(memory − Σ (n − b)·give > visible − base − file_cache_floor) ≤ memory_risk: balloons in, swap still empty",
+        ),
+    ] {
+        let model = context.model;
+        let constraint = |n| memory_constraint(model, &model.composition.counts(n), kind);
+        let step = Step::new(key, number::count_or(found, answer.unit, "none"));
+        section.add(
+            step.key(key)
+                .law(formula, PROJECT)
+                .filled(largest(found, constraint, bytes)),
+        );
+    }
+    let memory = &context.model.host.memory;
+    for (key, found, cache, formula) in [
+        (
+            "breaks_at",
+            answer.breaks_at,
+            memory.file_cache_floor,
+            "first N with mean memory > cliff; page sharing at its fastest",
+        ),
+        (
+            "breaks_at_sudden",
+            answer.breaks_at_sudden,
+            memory.file_cache,
+            "the same with file_cache in place of file_cache_floor",
+        ),
+    ] {
+        let step = Step::new(key, number::count_or(found, answer.unit, "not reached"));
+        section.add(
+            step.key(key)
+                .law(formula, "Linux mm/oom_kill.c; definition of this project")
+                .filled(breaks(context, found, cache)),
+        );
+    }
+    section.add(plain_sum(context));
+    section
+}
+
+fn fits(context: &Context) -> Step {
+    let answer = context.answer;
+    let own = |state| {
+        answer
+            .resources
+            .iter()
+            .filter(move |one| one.state == state)
+    };
+    let broken: Vec<&str> = own(State::Infeasible)
+        .map(|one| one.name.as_str())
+        .collect();
+    let filled = if !broken.is_empty() {
+        Filled::words(format!(
+            "past its limit with no scaling guest: {}",
+            broken.join(", ")
+        ))
+    } else if answer.fits.is_some() {
+        min(own(State::Bound).filter_map(|one| one.fits.map(count)))
+    } else {
+        Filled::words("every resource is still within at 1,000,000")
+    };
+    let number = number::count_or(answer.fits, answer.unit, "none");
+    Step::new("fits", number)
+        .key("fits")
+        .law("the smallest of the resources' own largest N", PROJECT)
+        .filled(filled)
+}
+
+/// The largest N within a limit: within at N, past it at N + 1.
+pub(super) fn largest(
+    found: Option<u64>,
+    constraint: impl Fn(u64) -> Constraint,
+    text: impl Fn(f64) -> Filled,
+) -> Filled {
+    let at = |n: u64, relation: &str| {
+        let constraint = constraint(n);
+        let at_risk = constraint.at_risk();
+        let place = at_count(n);
+        // Two limits at once are told as a load, which is over both.
+        if constraint.mean_limit.is_some() {
+            claim(place, share(constraint.load(at_risk)), relation, share(1.0))
+        } else {
+            claim(place, text(at_risk), relation, text(constraint.limit))
+        }
+    };
+    match found {
+        Some(n) => claims([at(n, "≤"), at(n + 1, ">")]),
+        None if constraint(0).within() => at(MOST_GUESTS, "≤"),
+        None => at(0, ">"),
+    }
+}
+
+/// "at 5,215".
+fn at_count(n: u64) -> String {
+    format!("at {}", format::count(n))
+}
+
+/// The first N past the cliff: within at the N before.
+fn breaks(context: &Context, found: Option<u64>, cache: f64) -> Filled {
+    let at = |n: u64, relation: &str| {
+        let (mean, cliff) = context
+            .model
+            .cliff(&context.model.composition.counts(n), cache);
+        claim(at_count(n), bytes(mean), relation, bytes(cliff))
+    };
+    match found {
+        Some(0) => at(0, ">"),
+        Some(n) => claims([at(n - 1, "≤"), at(n, ">")]),
+        None => at(MOST_GUESTS, "≤"),
+    }
+}
+
+fn plain_sum(context: &Context) -> Step {
+    let (model, found) = (context.model, context.answer.plain_sum);
+    let fits = |n: u64| model.promised(&model.composition.counts(n));
+    let at = |n: u64, relation: &str| {
+        claim(
+            at_count(n),
+            bytes(fits(n)),
+            relation,
+            bytes(model.beside_base()),
+        )
+    };
+    let filled = match found {
+        Some(n) => claims([at(n, "≤"), at(n + 1, ">")]),
+        None if fits(0) <= model.beside_base() => at(MOST_GUESTS, "≤"),
+        None => at(0, ">"),
+    };
+    Step::new(
+        "plain_sum",
+        number::count_or(found, context.answer.unit, "none"),
+    )
+    .key("plain_sum")
+    .law(
+        "largest N with Σ n·memory ≤ visible − base",
+        "the sum people know",
+    )
+    .filled(filled)
+    .from(context.inputs(&context.every_guest(&["memory"])))
+}
+
+/// Guests of all profiles.
+pub(super) fn guests(context: &Context) -> Step {
+    Step::new("guests", number::count(context.answer.guests, "guests"))
+        .key("guests")
+        .law("Σ n", super::step::DEFINITION)
+        .filled(sum(context.running().map(|(_, n, _, _)| count(n))))
+}

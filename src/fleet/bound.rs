@@ -1,0 +1,300 @@
+//! How many hosts are needed at the very least, whatever the placement.
+
+use super::room::{Room, none};
+use crate::sizing::search::{Largest, largest};
+
+/// Shares that add up to 1 but for rounding, and a demand that passes its limit by the slack of the laws.
+const ROUNDING: f64 = 1e-8;
+/// Steps `1/k` that sizes are rounded to.
+const STEPS: std::ops::RangeInclusive<u32> = 1..=20;
+/// Most sizes that a cut is made at.
+const MOST_CUTS: usize = 64;
+
+/// What is known of guests and hosts before anything is placed.
+///
+/// Two bounds for a set of hosts:
+///
+/// - by parts: `Σ n_p·min_h c_h·u(f_hp) ≤ Σ c_h` in every resource that adds up, f_hp the smallest share of host h's
+///   limit that a guest of profile p takes whatever runs beside it, u a function that keeps every sum that is at most 1
+///   at most 1 (a dual feasible function), c_h ≥ 0 any weights of the hosts: all alike, or as large as the host is for
+///   these guests.
+/// - by profiles: `n_p ≤ Σ_h most of p that h holds alone`
+///
+/// The functions: the size itself (bound L1); sizes above 1 − α as 1 and those below α as 0 (bound L2, α every size up
+/// to ½); sizes rounded down to steps of 1/k.
+///
+/// # Source
+/// S. Martello & P. Toth, *Knapsack Problems*, 1990, bounds L1 and L2; S. P. Fekete & J. Schepers, "New classes of fast
+/// lower bounds for bin packing problems", Mathematical Programming 91 (2001) 11–31, functions u⁽ᵏ⁾ and U⁽ᵋ⁾. The bound by
+/// profiles follows from every demand rising with every guest.
+#[derive(Debug)]
+pub struct Bound<'r, R> {
+    room: &'r R,
+    guests: Vec<u64>,
+    /// Most guests of a profile that a host holds with nothing beside them, by host and profile.
+    alone: Vec<Vec<u64>>,
+}
+
+/// A function of a size that keeps sums of at most 1.
+#[derive(Debug, Clone, Copy)]
+enum Shape {
+    Itself,
+    Cut(f64),
+    Steps(u32),
+}
+
+impl Shape {
+    fn of(self, size: f64) -> f64 {
+        match self {
+            Shape::Itself => size,
+            Shape::Cut(small) if size > 1.0 - small + ROUNDING => 1.0,
+            Shape::Cut(small) if size < small => 0.0,
+            Shape::Cut(_) => size,
+            Shape::Steps(k) => {
+                let k = f64::from(k);
+                ((((k + 1.0) * size) - ROUNDING * k).floor() / k).max(0.0)
+            }
+        }
+    }
+}
+
+/// Weighted sizes of one resource on a set of hosts.
+#[derive(Debug, Clone)]
+pub(super) struct Row {
+    /// What the hosts hold together.
+    pub all: f64,
+    /// What each host of the set holds.
+    pub each: Vec<f64>,
+    /// What a guest of each profile takes of it at least.
+    pub least: Vec<f64>,
+    /// What a guest of each profile takes on each host of the set.
+    pub on: Vec<Vec<f64>>,
+}
+
+impl<'r, R: Room> Bound<'r, R> {
+    /// For these guests (a count for each profile) on some of these hosts.
+    #[must_use]
+    pub fn new(room: &'r R, hosts: &[usize], guests: &[u64]) -> Bound<'r, R> {
+        let mut alone: Vec<Vec<u64>> = vec![Vec::new(); room.hosts()];
+        let mut seen: Vec<usize> = Vec::new();
+        for &host in hosts {
+            let alike = seen
+                .iter()
+                .find(|one| room.kind(**one) == room.kind(host))
+                .copied();
+            alone[host] = match alike {
+                Some(one) => alone[one].clone(),
+                None => (0..room.profiles())
+                    .map(|profile| most(room, host, profile, guests[profile]))
+                    .collect(),
+            };
+            if alike.is_none() {
+                seen.push(host);
+            }
+        }
+        Bound {
+            room,
+            guests: guests.to_vec(),
+            alone,
+        }
+    }
+
+    /// The least number of these hosts that could do with `spare` of them down.
+    ///
+    /// The larger of two: every host taken for the one that suits best, and the largest hosts only. Whatever fails, what
+    /// is left must hold everything, so `spare` hosts come on top. None where a guest fits nowhere.
+    #[must_use]
+    pub fn least(&self, hosts: &[usize], spare: usize) -> Option<usize> {
+        if self.guests.iter().all(|n| *n == 0) {
+            return Some(0);
+        }
+        let mut kinds: Vec<usize> = Vec::new();
+        for &host in hosts {
+            if !kinds
+                .iter()
+                .any(|one| self.room.kind(*one) == self.room.kind(host))
+            {
+                kinds.push(host);
+            }
+        }
+        let mut least: usize = 1;
+        for (profile, n) in self.wanted() {
+            let alone = kinds.iter().map(|host| self.alone[*host][profile]).max()?;
+            if alone == 0 {
+                return None;
+            }
+            least = least.max(n.div_ceil(alone) as usize);
+        }
+        for number in 0..self.rows(&kinds) {
+            for shape in self.shapes(&kinds, number) {
+                let row = self.row(&kinds, number, shape, |_| 1.0);
+                // Sums of shares that are whole but for rounding stay it.
+                least = least.max((self.sum(&row) - ROUNDING * row.all).ceil() as usize);
+            }
+        }
+        Some((least + spare).max(self.of_the_largest(hosts, spare)))
+    }
+
+    /// The least number of these hosts if it is the largest ones, and the `spare` largest of those fail.
+    ///
+    /// With the hosts weighted by what they hold, no set of k hosts has more left than the largest k without their `spare`
+    /// largest. At most all of them: more there are not.
+    fn of_the_largest(&self, hosts: &[usize], spare: usize) -> usize {
+        let fewest = |mut each: Vec<f64>, needed: f64| {
+            each.sort_by(|one, other| other.total_cmp(one));
+            let mut sum = 0.0;
+            let enough = each.iter().skip(spare).position(|one| {
+                sum += one;
+                sum >= needed * (1.0 - ROUNDING)
+            });
+            enough.map_or(hosts.len(), |place| spare + place + 1)
+        };
+        let by_parts = self.by_size(hosts).into_iter().map(|row| {
+            let needed = self.sum(&row);
+            fewest(row.each, needed)
+        });
+        let by_profiles = self.wanted().map(|(profile, n)| {
+            let alone = hosts.iter().map(|host| self.alone[*host][profile] as f64);
+            fewest(alone.collect(), n as f64)
+        });
+        by_parts.chain(by_profiles).max().unwrap_or(0)
+    }
+
+    /// Whether it is certain that these hosts do not hold the guests.
+    #[must_use]
+    pub fn cannot_hold(&self, hosts: &[usize]) -> bool {
+        let alone = |profile: usize| -> u64 {
+            let each = hosts.iter().map(|host| self.alone[*host][profile]);
+            each.fold(0, u64::saturating_add)
+        };
+        if self.wanted().any(|(profile, n)| alone(profile) < n) {
+            return true;
+        }
+        (0..self.rows(hosts)).any(|number| {
+            self.shapes(hosts, number).into_iter().any(|shape| {
+                let even = self.row(hosts, number, shape, |_| 1.0);
+                let by_size = self.row(hosts, number, shape, |host| self.holds(host, number));
+                [even, by_size]
+                    .iter()
+                    .any(|row| self.sum(row) > row.all * (1.0 + ROUNDING))
+            })
+        })
+    }
+
+    /// The rows of all resources on a set of hosts, weighted by what each host holds.
+    pub(super) fn by_size(&self, hosts: &[usize]) -> Vec<Row> {
+        (0..self.rows(hosts))
+            .map(|number| {
+                self.row(hosts, number, Shape::Itself, |host| {
+                    self.holds(host, number)
+                })
+            })
+            .collect()
+    }
+
+    fn wanted(&self) -> impl Iterator<Item = (usize, u64)> {
+        let all = self.guests.iter().copied().enumerate();
+        all.filter(|(_, n)| *n > 0)
+    }
+
+    fn rows(&self, hosts: &[usize]) -> usize {
+        let rows = hosts.iter().map(|host| self.room.parts(*host).len());
+        rows.min().unwrap_or(0)
+    }
+
+    /// How often a host holds all guests, by one resource; 1 where they take nothing of it.
+    fn holds(&self, host: usize, number: usize) -> f64 {
+        let parts = &self.room.parts(host)[number];
+        let all: f64 = self
+            .wanted()
+            .filter(|(profile, _)| self.alone[host][*profile] > 0)
+            .map(|(profile, n)| n as f64 * parts[profile])
+            .sum();
+        if all > 0.0 { 1.0 / all } else { 1.0 }
+    }
+
+    fn row(
+        &self,
+        hosts: &[usize],
+        number: usize,
+        shape: Shape,
+        weight: impl Fn(usize) -> f64,
+    ) -> Row {
+        let on: Vec<Vec<f64>> = hosts
+            .iter()
+            .map(|host| {
+                let sizes = self.room.parts(*host)[number].iter().enumerate();
+                sizes
+                    .map(|(profile, size)| match self.alone[*host][profile] {
+                        0 => f64::INFINITY,
+                        _ => weight(*host) * shape.of(*size),
+                    })
+                    .collect()
+            })
+            .collect();
+        Row {
+            all: hosts.iter().map(|host| weight(*host)).sum(),
+            each: hosts.iter().map(|host| weight(*host)).collect(),
+            least: (0..self.room.profiles())
+                .map(|profile| {
+                    let each = on.iter().map(|sizes| sizes[profile]);
+                    each.fold(f64::INFINITY, f64::min)
+                })
+                .collect(),
+            on,
+        }
+    }
+
+    fn sum(&self, row: &Row) -> f64 {
+        self.wanted()
+            .map(|(profile, n)| n as f64 * row.least[profile])
+            .sum()
+    }
+
+    fn shapes(&self, hosts: &[usize], number: usize) -> Vec<Shape> {
+        let mut sizes: Vec<f64> = hosts
+            .iter()
+            .flat_map(|host| {
+                let parts = &self.room.parts(*host)[number];
+                self.wanted().map(|(profile, _)| parts[profile])
+            })
+            .filter(|size| *size > 0.0 && *size <= 0.5)
+            .collect();
+        sizes.sort_by(f64::total_cmp);
+        sizes.dedup();
+        sizes.truncate(MOST_CUTS);
+        let mut shapes = vec![Shape::Itself];
+        shapes.extend(sizes.into_iter().map(Shape::Cut));
+        shapes.extend(STEPS.map(Shape::Steps));
+        shapes
+    }
+}
+
+/// How many guests of one profile a host holds with nothing beside them, at most `wanted`.
+fn most(room: &impl Room, host: usize, profile: usize, wanted: u64) -> u64 {
+    let nobody = none(room);
+    let holds = |n: u64| {
+        let mut own = none(room);
+        own[profile] = n.min(wanted);
+        room.load(host, &own, &nobody).is_some()
+    };
+    if holds(wanted) {
+        return wanted;
+    }
+    match largest(wanted / 2, holds) {
+        Largest::Bound(n) => n,
+        Largest::Infeasible => 0,
+        Largest::Unbounded => wanted,
+    }
+}
+
+/// The least number of hosts that hold these guests with `spare` of them down: [`Bound::least`].
+#[must_use]
+pub fn least_hosts(
+    room: &impl Room,
+    hosts: &[usize],
+    guests: &[u64],
+    spare: usize,
+) -> Option<usize> {
+    Bound::new(room, hosts, guests).least(hosts, spare)
+}

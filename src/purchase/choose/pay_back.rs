@@ -1,0 +1,76 @@
+//! When the dearer of two hosts has paid back.
+
+use serde::Serialize;
+
+use super::candidate::candidate;
+use super::{Candidate, known};
+use crate::lab::{Host, Lab};
+use crate::model::cost;
+use crate::sizing::host::HostModel;
+
+/// Two hosts, the second dearer to buy.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct BreakEven {
+    /// The one that is cheaper to buy.
+    pub cheaper: String,
+    /// The one that is dearer to buy.
+    pub dearer: String,
+    /// How much dearer.
+    pub more: f64,
+    /// What the dearer one saves a year with the same guests; negative where it costs more.
+    pub saved_per_year: f64,
+    /// When that has paid back `[years]`; null for never.
+    pub years: Option<f64>,
+}
+
+/// How many of the leading hosts are set against the one that is cheapest to buy.
+const PAIRS: usize = 5;
+
+/// The leading hosts against the one that is cheapest to buy.
+pub(super) fn pay_backs(ranking: &[Candidate]) -> Vec<BreakEven> {
+    let priced = || {
+        ranking
+            .iter()
+            .filter(|one| one.holds && one.price.is_some() && one.running_per_year.is_some())
+    };
+    let Some(cheaper) =
+        priced().min_by(|one, other| known(one.price).total_cmp(&known(other.price)))
+    else {
+        return Vec::new();
+    };
+    priced()
+        .filter(|one| one.name != cheaper.name)
+        .take(PAIRS)
+        .filter_map(|dearer| between(cheaper, dearer))
+        .collect()
+}
+
+/// When the dearer of two hosts has paid back by its lower running cost.
+fn between(cheaper: &Candidate, dearer: &Candidate) -> Option<BreakEven> {
+    let more = dearer.price? - cheaper.price?;
+    let saved = cheaper.running_per_year? - dearer.running_per_year?;
+    Some(BreakEven {
+        cheaper: cheaper.name.clone(),
+        dearer: dearer.name.clone(),
+        more,
+        saved_per_year: saved,
+        years: cost::break_even(more, saved),
+    })
+}
+
+/// Break-evens of hosts that are set side by side, all with the guests that the weakest of them holds.
+///
+/// Empty where one of them holds nothing, or prices, power or the tariff are not known.
+#[must_use]
+pub fn side_by_side(lab: &Lab, hosts: &[&Host], fits: &[Option<u64>]) -> Vec<BreakEven> {
+    let least = fits.iter().copied().min().flatten();
+    let (Some(least), Some(first)) = (least.filter(|n| *n > 0), hosts.first()) else {
+        return Vec::new();
+    };
+    let counts = HostModel::new(lab, first).composition.counts(least);
+    let candidates: Vec<Candidate> = hosts
+        .iter()
+        .map(|host| candidate(lab, host, Some(&counts)))
+        .collect();
+    pay_backs(&candidates)
+}

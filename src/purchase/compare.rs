@@ -1,0 +1,178 @@
+//! The same guests on several hosts, side by side.
+
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::lab::{Host, Lab};
+use crate::purchase::choose::side_by_side;
+use crate::sizing::answer::{DiskAnswer, HostAnswer, Outcome};
+use crate::sizing::fit::{CONTRACT, fit_host};
+
+/// Answer of `compare`.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct CompareAnswer {
+    /// Always `"compare"`.
+    #[schemars(extend("const" = "compare"))]
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
+    /// Name of the lab.
+    pub lab: String,
+    /// Currency of all money, empty if not given.
+    pub currency: String,
+    /// Cost horizon `[years]`.
+    pub years: f64,
+    /// One entry a host, in the order asked for.
+    pub hosts: Vec<HostAnswer>,
+    /// Name of the best host by measure; none where no host is better than all others.
+    pub best: BTreeMap<&'static str, Option<String>>,
+    /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
+    pub break_even: Vec<crate::purchase::choose::BreakEven>,
+    /// All hosts ranked, where that was asked for or there are many; `hosts` are then the leading ones.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub choice: Option<crate::purchase::choose::ChoiceAnswer>,
+}
+
+/// Whether more or less of a measure is better.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Better {
+    /// More is better.
+    More,
+    /// Less is better.
+    Less,
+}
+
+/// Answers for the given hosts and which of them is best by each measure.
+#[must_use]
+pub fn compare(lab: &Lab, hosts: &[&Host]) -> CompareAnswer {
+    let asked = hosts;
+    let hosts: Vec<HostAnswer> = hosts.iter().map(|host| fit_host(lab, host)).collect();
+    let fits: Vec<Option<u64>> = hosts.iter().map(|host| host.fits).collect();
+    let mut winners = BTreeMap::new();
+    for (measure, better, value) in MEASURES {
+        let winner = best_host(&hosts, value, *better);
+        winners.insert(*measure, winner.map(|index| hosts[index].name.clone()));
+    }
+    CompareAnswer {
+        report: "compare",
+        version: CONTRACT,
+        lab: lab.name.clone(),
+        currency: lab.currency.clone(),
+        years: lab.years,
+        hosts,
+        best: winners,
+        break_even: side_by_side(lab, asked, &fits),
+        choice: None,
+    }
+}
+
+type Measure = (&'static str, Better, fn(&HostAnswer) -> Option<f64>);
+
+/// The measures that `best` names a host for.
+const MEASURES: &[Measure] = &[
+    ("guests", Better::More, |host| held(host, host.fits)),
+    ("cost_per_guest", Better::Less, cost_per_guest),
+    ("watts_per_guest", Better::Less, watts_per_guest),
+    ("life", Better::More, life),
+];
+
+/// Whether the host runs what must run.
+#[must_use]
+pub fn runs(host: &HostAnswer) -> bool {
+    host.outcome == Outcome::Fits
+}
+
+/// A count for comparing: infinite where nothing limits it, none where the host does not run what must run.
+#[must_use]
+pub fn held(host: &HostAnswer, count: Option<u64>) -> Option<f64> {
+    runs(host).then(|| count.map_or(f64::INFINITY, |n| n as f64))
+}
+
+/// Money per guest over the horizon, energy included; none where a part of it is unknown or nothing fits.
+#[must_use]
+pub fn cost_per_guest(host: &HostAnswer) -> Option<f64> {
+    let cost = host
+        .cost
+        .as_ref()
+        .filter(|_| runs(host) && host.fits.is_some())?;
+    cost.price.and(cost.running).and(cost.per_guest)
+}
+
+/// Watts per guest; none where unknown or nothing fits.
+#[must_use]
+pub fn watts_per_guest(host: &HostAnswer) -> Option<f64> {
+    let power = host
+        .power
+        .as_ref()
+        .filter(|_| runs(host) && host.fits.is_some())?;
+    power.watts_per_guest
+}
+
+/// Life of the pool that ends first `[years]`, infinite where nothing is written; none where a pool is not rated.
+#[must_use]
+pub fn life(host: &HostAnswer) -> Option<f64> {
+    let of_pool = |disk: &DiskAnswer| disk.rated.then(|| disk.life_years.unwrap_or(f64::INFINITY));
+    let lives: Option<Vec<f64>> = host.disk.iter().map(of_pool).collect();
+    lives
+        .filter(|_| runs(host))?
+        .into_iter()
+        .min_by(f64::total_cmp)
+}
+
+/// Place of the host that is better than all others that run what must run.
+#[must_use]
+pub fn best_host(
+    hosts: &[HostAnswer],
+    value: impl Fn(&HostAnswer) -> Option<f64>,
+    better: Better,
+) -> Option<usize> {
+    let running: Vec<usize> = (0..hosts.len())
+        .filter(|index| runs(&hosts[*index]))
+        .collect();
+    let values: Vec<Option<f64>> = running.iter().map(|index| value(&hosts[*index])).collect();
+    best(&values, better).map(|place| running[place])
+}
+
+/// Place of the value that is better than all others; none where one is unknown or the best two are equal.
+#[must_use]
+pub fn best(values: &[Option<f64>], better: Better) -> Option<usize> {
+    let order = |a: f64, b: f64| match better {
+        Better::More => a.total_cmp(&b),
+        Better::Less => b.total_cmp(&a),
+    };
+    let known: Vec<f64> = values.iter().copied().collect::<Option<_>>()?;
+    if known.len() < 2 {
+        return None;
+    }
+    let (winner, top) = known
+        .iter()
+        .copied()
+        .enumerate()
+        .max_by(|a, b| order(a.1, b.1))?;
+    let alone = known
+        .iter()
+        .enumerate()
+        .all(|(index, value)| index == winner || order(*value, top) == Ordering::Less);
+    alone.then_some(winner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Better, best};
+
+    #[test]
+    fn the_better_value_wins_and_a_tie_wins_nothing() {
+        assert_eq!(best(&[Some(3.0), Some(5.0)], Better::More), Some(1));
+        assert_eq!(best(&[Some(3.0), Some(5.0)], Better::Less), Some(0));
+        assert_eq!(best(&[Some(5.0), Some(5.0), Some(1.0)], Better::More), None);
+        assert_eq!(best(&[None, Some(1.0)], Better::More), None);
+        assert_eq!(
+            best(&[Some(f64::INFINITY), Some(57.0)], Better::More),
+            Some(0)
+        );
+        assert_eq!(best(&[Some(1.0)], Better::More), None);
+    }
+}

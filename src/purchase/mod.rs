@@ -1,0 +1,5 @@
+//! What to buy: hosts side by side, the next upgrade, a choice from a catalogue.
+
+pub mod choose;
+pub mod compare;
+pub mod upgrade;
