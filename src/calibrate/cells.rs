@@ -1,6 +1,6 @@
 //! A table as spreadsheets write it, cut into cells that know their place.
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Place, position};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::unit::format;
@@ -56,8 +56,8 @@ pub fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
         first = lines.next();
     }
     let Some((line, place)) = first else {
-        let error = Diagnostic::new(Code::NoTable, "there are no readings: the file is empty")
-            .help("begin with a line of headings, guests,memory_used,settled, and give each reading a line");
+        let error = Diagnostic::new(ErrorKind::NotATable, "there are no readings: the file is empty")
+            .hint("begin with a line of headings, guests,memory_used,settled, and give each reading a line");
         return Err(vec![error]);
     };
     let divider = divider.unwrap_or_else(|| most_frequent(line));
@@ -117,11 +117,11 @@ fn too_many(row: &[Cell], table: &Table, place: Place, divider: char) -> Diagnos
         format::plural(row.len() as u64, "cell", "cells"),
         format::plural(table.header.len() as u64, "heading", "headings")
     );
-    let error = Diagnostic::new(Code::NoTable, message).at(place, "one cell too many");
+    let error = Diagnostic::new(ErrorKind::NotATable, message).at(place, "one cell too many");
     if divider == ',' {
-        error.help("if a comma stands in a number here, write the decimal point as a point: 78.5 %")
+        error.hint("if a comma stands in a number here, write the decimal point as a point: 78.5 %")
     } else {
-        error.help("take it out, or give its column a heading")
+        error.hint("take it out, or give its column a heading")
     }
 }
 

@@ -2,7 +2,7 @@
 
 use self::row::Row;
 use super::cells::{self, Table};
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT, suggest};
 use crate::survey::reading::{COLUMNS, Settled, WRITTEN};
@@ -116,26 +116,26 @@ impl Columns {
             match known().find(|column| *column == name) {
                 Some(column) if columns.at(column).is_some() => {
                     let error = Diagnostic::new(
-                        Code::BadHeading,
+                        ErrorKind::InvalidHeading,
                         format!("there are two columns `{column}`"),
                     );
                     errors.push(
                         error
                             .at(cell.place, "said again")
-                            .help("take one of them out"),
+                            .hint("take one of them out"),
                     );
                 }
                 Some(column) => columns.named.push((column, index)),
                 None => match suggest::closest(&name, known()) {
                     Some(near) => {
                         let error = Diagnostic::new(
-                            Code::BadHeading,
+                            ErrorKind::InvalidHeading,
                             format!("there is no column `{}`", cell.text),
                         );
                         errors.push(
                             error
                                 .at(cell.place, "")
-                                .help(format!("did you mean `{near}`?")),
+                                .hint(format!("did you mean `{near}`?")),
                         );
                     }
                     None if name.is_empty() => {}
@@ -147,11 +147,11 @@ impl Columns {
             if columns.at(needed).is_none() && errors.is_empty() {
                 let place = table.header.first().map(|cell| cell.place);
                 let error = Diagnostic::new(
-                    Code::BadHeading,
+                    ErrorKind::InvalidHeading,
                     format!("a column `{needed}` has to be there"),
                 )
                 .at_any(place, "the headings")
-                .help("readings need at least guests,memory_used,settled");
+                .hint("readings need at least guests,memory_used,settled");
                 errors.push(error);
             }
         }

@@ -4,7 +4,7 @@ use super::classify::{Use, classify, evidence};
 use super::estimate::{Broken, Question, Refusal};
 use super::law::{Frame, Lived};
 use super::readings::Readings;
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::sizing::host::HostModel;
 use crate::survey::reading::Settled;
 use crate::unit::format;
@@ -50,28 +50,28 @@ fn too_few(question: &Question, readings: &Readings) -> Diagnostic {
     let place = readings.list.first().map(|reading| reading.place);
     if left == 0 && question.held_out > 0 {
         let most = readings.list.len().saturating_sub(1);
-        return Diagnostic::new(Code::TooFewReadings, message)
+        return Diagnostic::new(ErrorKind::TooFewReadings, message)
             .at_any(place, "the first of them")
-            .help(format!(
+            .hint(format!(
                 "hold out at most {most}, fewer is better; or take more readings"
             ));
     }
-    Diagnostic::new(Code::TooFewReadings, message)
+    Diagnostic::new(ErrorKind::TooFewReadings, message)
         .at_any(place, "the first of them")
-        .help("let the host settle, read it, and say settled = yes; take another at about twice as many guests")
-        .help("where readings have no column `settled` they count as unknown")
+        .hint("let the host settle, read it, and say settled = yes; take another at about twice as many guests")
+        .hint("where readings have no column `settled` they count as unknown")
 }
 
 fn contradiction(question: &Question, readings: &Readings, broken: Broken, by: f64) -> Diagnostic {
     let guest = &question.lab.guests[question.guest];
     let size = format::bytes(by);
-    let fresh_help = if question.lived == Lived::Yes && guest.busy > 0.0 {
+    let fresh_hint = if question.lived == Lived::Yes && guest.busy > 0.0 {
         "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
     } else {
         "look at `settled`: a reading taken while sharing was still at work is not settled"
     };
     let base = question.lab.hosts[question.host].memory.base;
-    let (message, help) = match broken {
+    let (message, hint) = match broken {
         Broken::Slope if !has_line(question, readings) => (
             format!(
                 "what the lab gives the host itself ({} of `base` beside its cache) leaves its guests {size} less than they \
@@ -90,7 +90,7 @@ fn contradiction(question: &Question, readings: &Readings, broken: Broken, by: f
         ),
         Broken::Shared => (
             format!("a fresh guest is {size} smaller than what a settled one keeps for itself"),
-            fresh_help.to_owned(),
+            fresh_hint.to_owned(),
         ),
         Broken::Touched => (
             format!("a fresh guest touches {size} less than nothing"),
@@ -98,11 +98,11 @@ fn contradiction(question: &Question, readings: &Readings, broken: Broken, by: f
         ),
         Broken::TouchedShared => (
             format!("a guest would have to share {size} more than it touches when fresh"),
-            fresh_help.to_owned(),
+            fresh_hint.to_owned(),
         ),
         Broken::Idle => (
             format!("a settled guest holds {size} less than a fresh one, though nothing is merged"),
-            fresh_help.to_owned(),
+            fresh_hint.to_owned(),
         ),
         Broken::Memory => (
             format!("a guest would hold {size} more than its memory ({})", format::bytes(guest.memory)),
@@ -112,7 +112,7 @@ fn contradiction(question: &Question, readings: &Readings, broken: Broken, by: f
     marked(
         question,
         readings,
-        Diagnostic::new(Code::Contradiction, message).help(help),
+        Diagnostic::new(ErrorKind::ContradictoryReadings, message).hint(hint),
     )
 }
 
@@ -151,9 +151,9 @@ fn marked(question: &Question, readings: &Readings, error: Diagnostic) -> Diagno
 fn scatter(readings: &Readings, error: f64, worst: usize) -> Diagnostic {
     let place = readings.list.get(worst).map(|reading| reading.place);
     Diagnostic::new(
-        Code::Contradiction,
+        ErrorKind::ContradictoryReadings,
         format!("the readings scatter by {} about the best fit, so they are not of one host in one state", format::share(error)),
     )
     .at_any(place, "farthest off")
-    .help("look at `settled` and `guests` of this line, and whether other things ran beside the guests")
+    .hint("look at `settled` and `guests` of this line, and whether other things ran beside the guests")
 }

@@ -76,7 +76,7 @@ fn time(text: &str) -> Result<f64, String> {
     match parse(minutes.as_deref().unwrap_or(text), Dimension::Time) {
         Ok(seconds) if allowed(seconds) => Ok(seconds),
         Err(error) if error.readings().any(allowed) => {
-            Err(format!("{words}, but {error}; {}", error.help()))
+            Err(format!("{words}, but {error}; {}", error.hint()))
         }
         Err(error) => Err(format!("{words}, but {error}; write for example 30s")),
         Ok(_) => Err(format!("{words}; write for example 30s")),

@@ -5,7 +5,7 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use super::write::{cannot_write, has_place};
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::pipe;
 
 /// Longest line of headings that is compared `[B]`.
@@ -46,13 +46,13 @@ impl Series {
         let (first, last) = series.ends(length).map_err(failed)?;
         if first.trim_start_matches('\u{feff}').trim_end() != header {
             let error = Diagnostic::new(
-                Code::OtherColumns,
+                ErrorKind::DifferentColumns,
                 format!(
                     "{} holds other columns than this host's readings have",
                     path.display()
                 ),
             )
-            .help("give another file; nothing was written");
+            .hint("give another file; nothing was written");
             return Err(Diagnostics::new(Sources::default(), vec![error]));
         }
         if last != b'\n' {

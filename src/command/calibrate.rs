@@ -1,6 +1,6 @@
 //! `berthage calibrate`: what the guests of a running host really hold.
 
-use std::io::ErrorKind;
+use std::io;
 use std::path::Path;
 
 use super::options::one_host;
@@ -13,7 +13,7 @@ use crate::calibrate::law::{Lived, can_be_calibrated};
 use crate::calibrate::readings;
 use crate::calibrate::refuse::refuse;
 use crate::cli::{CalibrateArgs, Format};
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
 use crate::inventory::keys::Command;
 use crate::inventory::load;
 use crate::lab::Lab;
@@ -111,9 +111,9 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
         };
         let near = name.and_then(|name| suggest::closest(name, names()));
         return Err(alone(
-            Diagnostic::new(Code::UnknownGuest, message)
-                .help(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
-                .help(format!(
+            Diagnostic::new(ErrorKind::UnknownGuest, message)
+                .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+                .hint(format!(
                     "name one with --guest: {}",
                     suggest::list(names(), 20)
                 )),
@@ -124,7 +124,7 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
             "{:?} is a container, pinned or from reserved huge pages",
             lab.guests[place].name
         );
-        return Err(alone(Diagnostic::new(Code::UnknownGuest, message).help(
+        return Err(alone(Diagnostic::new(ErrorKind::UnknownGuest, message).hint(
             "what such a guest takes is given, or shared in another way; name a virtual machine",
         )));
     }
@@ -138,16 +138,16 @@ fn text(path: &Path) -> Result<String, Diagnostics> {
         Ok(bytes) => bytes,
         Err(error) => {
             let message = match error.kind() {
-                ErrorKind::NotFound => format!("there is no file of readings `{name}`"),
-                ErrorKind::IsADirectory => {
+                io::ErrorKind::NotFound => format!("there is no file of readings `{name}`"),
+                io::ErrorKind::IsADirectory => {
                     format!("the readings `{name}` are a directory, not a file")
                 }
-                ErrorKind::PermissionDenied => {
+                io::ErrorKind::PermissionDenied => {
                     format!("the readings `{name}` may not be read by you")
                 }
                 _ => format!("the readings `{name}` cannot be read: {error}"),
             };
-            return Err(alone(Diagnostic::new(Code::Unreadable, message).help(
+            return Err(alone(Diagnostic::new(ErrorKind::UnreadableFile, message).hint(
                 "give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet",
             )));
         }
@@ -155,10 +155,10 @@ fn text(path: &Path) -> Result<String, Diagnostics> {
     if bytes.len() as u64 > LARGEST_FILE {
         return Err(alone(
             Diagnostic::new(
-                Code::TooLarge,
+                ErrorKind::FileTooLarge,
                 format!("the readings `{name}` are larger than 16 MiB"),
             )
-            .help("a few dozen readings say as much"),
+            .hint("a few dozen readings say as much"),
         ));
     }
     let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
@@ -171,10 +171,10 @@ fn text(path: &Path) -> Result<String, Diagnostics> {
         };
         alone(
             Diagnostic::new(
-                Code::NotText,
+                ErrorKind::NotUtf8,
                 format!("the readings `{name}` are no UTF-8 text: {what}"),
             )
-            .help("save the sheet as CSV in UTF-8"),
+            .hint("save the sheet as CSV in UTF-8"),
         )
     })
 }

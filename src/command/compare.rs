@@ -6,7 +6,7 @@ use super::fit::best_outcome;
 use super::{Reply, hosts_asked, inputs, named_host, need, picture, together};
 use crate::cli::Format;
 use crate::cli::picture::CompareArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::inventory::keys::Command as ForCommand;
 use crate::inventory::load;
 use crate::lab::{Host, Lab};
@@ -44,8 +44,8 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
         (hosts, old, need) => return Err(together([hosts.err(), old.err(), need.err()])),
     };
     if hosts.len() < 2 && wish.old.is_none() {
-        let error = Diagnostic::new(Code::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
-            .help("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
+        let error = Diagnostic::new(ErrorKind::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
+            .hint("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
     let read = inputs(&lab, &asked.lab);
@@ -96,7 +96,7 @@ fn ranked(
             "--old {:?} is the only host that was asked about: there is none to put in its place",
             args.old.as_deref().unwrap_or_default()
         );
-        let error = Diagnostic::new(Code::TooFewHosts, message).help(
+        let error = Diagnostic::new(ErrorKind::TooFewHosts, message).hint(
             "add a [[host]] to the lab, include a file of hosts, or name another with --host",
         );
         return Err(Diagnostics::new(Sources::default(), vec![error]));

@@ -5,9 +5,9 @@ use serde::Serialize;
 
 use super::{Reply, hosts_asked, inputs};
 use crate::cli::ExplainArgs;
-use crate::diagnose::{
-    Diagnostic, Diagnostics, codes, codes::Code, codes::Example, source::Sources,
-};
+use crate::diagnose::kinds::{self, Example};
+use crate::diagnose::source::Sources;
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::explain::{UsedLater, explain};
 use crate::inventory::key_path;
 use crate::inventory::keys::later_command;
@@ -60,14 +60,14 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
 fn too_many_hosts(hosts: &[&Host]) -> Diagnostics {
     let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
     let error = Diagnostic::new(
-        Code::OneHost,
+        ErrorKind::AmbiguousHost,
         format!(
             "explain takes one --host, here are {}: {}",
             names.len(),
             names.join(", ")
         ),
     )
-    .help("name one; compare sets several side by side");
+    .hint("name one; compare sets several side by side");
     Diagnostics::new(Sources::default(), vec![error])
 }
 
@@ -94,49 +94,49 @@ fn used_later(lab: &Lab, host: &Host) -> Vec<UsedLater> {
         .collect()
 }
 
-/// An example as it can be copied, or what was told in place of one.
-fn example(document: &mut Document, example: Example) {
+/// An example as it can be copied, or a description in place of one.
+fn example(document: &mut Document, example: &Example) {
     match example {
-        Example::File(text) | Example::Option(text) => document.code(text),
-        Example::Told(text) => document.paragraph(text),
+        Example::File(text) | Example::Set(text) => document.code(text.as_str()),
+        Example::Text(text) => document.paragraph(text.as_str()),
     };
 }
 
 /// What an error code means.
 fn code(number: &str) -> Result<Reply, Diagnostics> {
-    let Some(entry) = codes::find(number) else {
-        let known: Vec<&str> = codes::entries().map(|entry| entry.number).collect();
+    let Some(entry) = kinds::find(number) else {
+        let known: Vec<&str> = kinds::entries().map(|entry| entry.code).collect();
         let error = Diagnostic::new(
-            Code::UnknownCode,
+            ErrorKind::UnknownErrorCode,
             format!("there is no error code {number}"),
         )
-        .help(format!("codes are {}", known.join(", ")));
+        .hint(format!("codes are {}", known.join(", ")));
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     };
     let mut document = Document::new();
-    document.heading(1, format!("{}: {}", entry.number, entry.title));
-    document.paragraph(entry.explanation);
+    document.heading(1, format!("{}: {}", entry.code, entry.title));
+    document.paragraph(entry.explanation.as_str());
     document.heading(2, "Refused");
-    example(&mut document, entry.wrong);
+    example(&mut document, &entry.wrong);
     document.heading(2, "Mended");
-    example(&mut document, entry.mended);
+    example(&mut document, &entry.right);
     let mut sheet = Sheet::new(["code", "title", "explanation", "refused", "mended"]);
     sheet.row([
-        entry.number,
+        entry.code,
         entry.title,
-        entry.explanation,
+        &entry.explanation,
         entry.wrong.text(),
-        entry.mended.text(),
+        entry.right.text(),
     ]);
     document.sheet = sheet;
     let answer = CodeAnswer {
         report: "explain",
         version: crate::sizing::fit::CONTRACT,
-        code: entry.number,
+        code: entry.code,
         title: entry.title,
-        explanation: entry.explanation,
+        explanation: &entry.explanation,
         refused: entry.wrong.text(),
-        mended: entry.mended.text(),
+        mended: entry.right.text(),
     };
     Ok(Reply {
         inputs: Vec::new(),

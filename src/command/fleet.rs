@@ -2,7 +2,7 @@
 
 use super::{Reply, hosts_asked, need, together};
 use crate::cli::{FleetArgs, Format};
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::fleet::fleet;
 use crate::inventory::keys::Command;
 use crate::inventory::load;
@@ -23,8 +23,8 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
         (hosts, guests) => return Err(together([hosts.err(), guests.err()])),
     };
     if guests.iter().all(|n| *n == 0) {
-        let error = Diagnostic::new(Code::NothingToPlace, "there is no guest to place")
-            .help("name them with --need \"web=40,build=6\", or give guests a `count` in the lab");
+        let error = Diagnostic::new(ErrorKind::NothingToPlace, "there is no guest to place")
+            .hint("name them with --need \"web=40,build=6\", or give guests a `count` in the lab");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
     let there = crate::unit::format::plural(hosts.len() as u64, "host", "hosts");
@@ -44,8 +44,8 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
         None
     };
     if let Some(message) = refused {
-        let error = Diagnostic::new(Code::TooManySpare, message)
-            .help("ask for fewer with --spare, or about other hosts with --host NAME");
+        let error = Diagnostic::new(ErrorKind::TooManySpares, message)
+            .hint("ask for fewer with --spare, or about other hosts with --host NAME");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
     let answer = fleet(&lab, &hosts, &guests, args.spare);

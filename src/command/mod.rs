@@ -29,7 +29,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::cli::{self, Color, Command, CommonArgs, Format};
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
 use crate::lab::{Host, Lab, Source};
 use crate::report::document::Document;
 use crate::sizing::answer::Outcome;
@@ -197,10 +197,10 @@ fn unknown_host(lab: &Lab, option: &str, name: &str) -> Diagnostics {
     let near = suggest::closest(name, names.iter().copied());
     let known = format!("hosts of this lab: {}", names.join(", "));
     let error = Diagnostic::new(
-        Code::UnknownHost,
+        ErrorKind::UnknownHost,
         format!("{option} {name:?} names no host of the lab"),
     )
-    .help(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
-    .help(known);
+    .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+    .hint(known);
     Diagnostics::new(Sources::default(), vec![error])
 }

@@ -1,6 +1,6 @@
 //! `--need "web=40,build=6"`: how many of each guest must run.
 
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
 use crate::lab::{Lab, Number};
 use crate::unit::format;
 
@@ -57,45 +57,48 @@ fn counted(lab: &Lab, item: &str) -> Result<(usize, u64), Diagnostic> {
 
 fn unreadable(item: &str) -> Diagnostic {
     Diagnostic::new(
-        Code::BadNeed,
+        ErrorKind::InvalidNeed,
         format!(
             "--need takes guests and how many of each must run, but {:?} has no =",
             item.trim()
         ),
     )
-    .help("write for example --need \"web=40,build=6\"")
+    .hint("write for example --need \"web=40,build=6\"")
 }
 
 fn twice(name: &str) -> Diagnostic {
-    Diagnostic::new(Code::BadNeed, format!("--need names {name:?} twice"))
-        .help("say once how many of it must run")
+    Diagnostic::new(
+        ErrorKind::InvalidNeed,
+        format!("--need names {name:?} twice"),
+    )
+    .hint("say once how many of it must run")
 }
 
 fn uncountable(name: &str, count: &str) -> Diagnostic {
     Diagnostic::new(
-        Code::BadNeed,
+        ErrorKind::InvalidNeed,
         format!(
             "--need must give {name:?} a whole number from 0 to {}, but gives {count:?}",
             format::count(MOST)
         ),
     )
-    .help(format!("write for example --need \"{name}=40\""))
+    .hint(format!("write for example --need \"{name}=40\""))
 }
 
 fn unknown(lab: &Lab, name: &str) -> Diagnostic {
     let names = || lab.guests.iter().map(|guest| guest.name.as_str());
     let near = suggest::closest(name, names());
     Diagnostic::new(
-        Code::UnknownNeed,
+        ErrorKind::UnknownNeed,
         format!("--need {name:?} names no guest of the lab"),
     )
-    .help(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
-    .help(if name.contains([';', '=']) {
+    .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+    .hint(if name.contains([';', '=']) {
         "put commas between guests: --need \"web=40,build=6\""
     } else {
         ""
     })
-    .help(format!(
+    .hint(format!(
         "guests of this lab: {}",
         suggest::list(names(), 20)
     ))

@@ -2,7 +2,7 @@
 
 use super::hosts_asked;
 use crate::cli::CommonArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources, suggest};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
 use crate::inventory::keys::range::{CEILING, COUNT, RUN, Range};
 use crate::lab::{Host, Lab};
 use crate::rollout::Spell;
@@ -24,7 +24,7 @@ fn value(
     range: Range,
     example: &str,
 ) -> Result<f64, Diagnostics> {
-    let (what, help) = match parse(text, dimension) {
+    let (what, hint) = match parse(text, dimension) {
         Ok(value) if range.holds(value) => return Ok(value),
         Ok(_) => (format!("is {text:?}"), None),
         Err(error) => {
@@ -35,20 +35,20 @@ fn value(
                     | ParseError::OtherUnit { .. }
                     | ParseError::Comma { .. }
             );
-            let help = (has_reading || wrong_unit).then(|| error.help());
+            let hint = (has_reading || wrong_unit).then(|| error.hint());
             // The others show all that was given.
             let given = if wrong_unit && !matches!(error, ParseError::Comma { .. }) {
                 format!("{text:?} ")
             } else {
                 String::new()
             };
-            (format!("{given}{error}"), help)
+            (format!("{given}{error}"), hint)
         }
     };
     let message = format!("{option} must be {}, but {what}", range.words);
-    let help = help.unwrap_or_else(|| format!("write for example {example}"));
+    let hint = hint.unwrap_or_else(|| format!("write for example {example}"));
     Err(refused(
-        Diagnostic::new(Code::BadOption, message).help(help),
+        Diagnostic::new(ErrorKind::InvalidOption, message).hint(hint),
     ))
 }
 
@@ -66,7 +66,10 @@ pub(super) fn share(option: &str, text: &str) -> Result<f64, Diagnostics> {
 pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostics> {
     let shape = || {
         let message = format!("--busy-at {text:?} is not WHEN:GUEST=NUMBER:HOW LONG");
-        refused(Diagnostic::new(Code::BadOption, message).help("write for example 2h:web=3:10min"))
+        refused(
+            Diagnostic::new(ErrorKind::InvalidOption, message)
+                .hint("write for example 2h:web=3:10min"),
+        )
     };
     let (when, rest) = text.split_once(':').ok_or_else(shape)?;
     let (who, length) = rest.rsplit_once(':').ok_or_else(shape)?;
@@ -83,7 +86,8 @@ pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostics> {
                 COUNT.words
             );
             refused(
-                Diagnostic::new(Code::BadOption, message).help("write for example 2h:web=3:10min"),
+                Diagnostic::new(ErrorKind::InvalidOption, message)
+                    .hint("write for example 2h:web=3:10min"),
             )
         })?;
     let profile = lab
@@ -95,9 +99,9 @@ pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostics> {
             let near = suggest::closest(name.trim(), names.iter().copied());
             let message = format!("--busy-at {text:?}: no guest of the lab is called {name:?}");
             refused(
-                Diagnostic::new(Code::BadOption, message)
-                    .help(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
-                    .help(format!("guests of this lab: {}", names.join(", "))),
+                Diagnostic::new(ErrorKind::InvalidOption, message)
+                    .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+                    .hint(format!("guests of this lab: {}", names.join(", "))),
             )
         })?;
     Ok(Spell {
@@ -118,8 +122,10 @@ pub(super) fn one_host<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<&'a Host
                 "this command answers for one host, but {} are meant",
                 names.len()
             );
-            let help = format!("name one with --host: {}", names.join(", "));
-            Err(refused(Diagnostic::new(Code::OneHost, message).help(help)))
+            let hint = format!("name one with --host: {}", names.join(", "));
+            Err(refused(
+                Diagnostic::new(ErrorKind::AmbiguousHost, message).hint(hint),
+            ))
         }
     }
 }

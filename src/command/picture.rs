@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::write::{can_write, write_picture};
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::lab::{Host, Lab};
 use crate::report::chart::Chart;
 use crate::report::document::Document;
@@ -67,7 +67,8 @@ pub(super) fn apart(chart: &Path, output: &OutputArgs) -> Result<(), Diagnostics
         return Ok(());
     }
     let message = format!("--chart and --output both name {}", chart.display());
-    let error = Diagnostic::new(Code::CannotWrite, message).help("give each a file of its own");
+    let error =
+        Diagnostic::new(ErrorKind::CannotWrite, message).hint("give each a file of its own");
     Err(Diagnostics::new(Sources::default(), vec![error]))
 }
 

@@ -9,7 +9,7 @@ use crate::calibrate::estimates::estimates;
 use crate::calibrate::join::bytes_written;
 use crate::calibrate::readings::Readings;
 use crate::cli::CalibrateArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, Place, rewrite};
 use crate::lab::Guest;
@@ -34,21 +34,21 @@ pub(super) fn text(
     };
     if same(&args.readings) {
         return refuse(
-            Code::WouldReplace,
+            ErrorKind::WouldOverwrite,
             format!("{} holds the readings", path.display()),
             "choose another name for --write; nothing was written",
         );
     }
     if path.exists() && !args.force {
         return refuse(
-            Code::WouldReplace,
+            ErrorKind::WouldOverwrite,
             format!("{} is there already", path.display()),
             "choose another name, or say --force",
         );
     }
     if !pipe::is_plain(&args.lab) {
         return refuse(
-            Code::Unreadable,
+            ErrorKind::UnreadableFile,
             format!(
                 "{} can be read only once, and --write copies it",
                 args.lab.display()
@@ -58,7 +58,7 @@ pub(super) fn text(
     }
     let old = fs::read_to_string(&args.lab).or_else(|error| {
         refuse(
-            Code::Unreadable,
+            ErrorKind::UnreadableFile,
             format!("{} cannot be read again: {error}", args.lab.display()),
             "give --write a lab that is a file",
         )
@@ -149,16 +149,16 @@ fn untold(question: &Question, found: &Estimate) -> Vec<&'static str> {
 
 fn no_place<T>(message: &str) -> Result<T, Diagnostics> {
     refuse(
-        Code::NoPlace,
+        ErrorKind::NotInThisFile,
         message.to_owned(),
         "put the values of the report into the file by hand, or write the copy beside the lab",
     )
 }
 
-fn refuse<T>(code: Code, message: String, help: &str) -> Result<T, Diagnostics> {
+fn refuse<T>(kind: ErrorKind, message: String, hint: &str) -> Result<T, Diagnostics> {
     Err(Diagnostics::new(
         Sources::default(),
-        vec![Diagnostic::new(code, message).help(help)],
+        vec![Diagnostic::new(kind, message).hint(hint)],
     ))
 }
 

@@ -6,7 +6,7 @@ use super::options::{one_host, refused, share, spell, time};
 use super::picture::{apart, seen_from};
 use super::{Context, Reply, inputs, together, write};
 use crate::cli::{Format, RolloutArgs};
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::keys::Command;
 use crate::inventory::keys::range::{RUN, SLEEP};
 use crate::inventory::load;
@@ -112,9 +112,9 @@ impl Typed {
             Ok(())
         } else {
             let message = "--steps must rise, because guests are only started".to_owned();
-            let help = "write for example 20,40,50";
+            let hint = "write for example 20,40,50";
             Err(refused(
-                Diagnostic::new(Code::BadOption, message).help(help),
+                Diagnostic::new(ErrorKind::InvalidOption, message).hint(hint),
             ))
         };
         match (wait, limit, rising, options(args, lab)) {

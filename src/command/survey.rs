@@ -1,6 +1,6 @@
 //! `berthage survey`: the running host as a table for a lab file, or as lines of readings.
 
-use std::io::{ErrorKind, Write};
+use std::io::{self, Write};
 use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
@@ -8,7 +8,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use super::append::Series;
 use super::write::{create, put};
 use crate::cli::SurveyArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::sizing::answer::Outcome;
 use crate::survey::reading::Snapshot;
 use crate::survey::table::HostTable;
@@ -46,9 +46,9 @@ pub(super) fn surveyed(folder: &Path, known: &Known) -> Result<HostTable, Diagno
 /// A folder that holds a Linux host's files.
 fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
     let root = Root::new(folder).map_err(|error| match error.kind() {
-        ErrorKind::NotFound => no_host(folder, "there is no such folder"),
-        ErrorKind::NotADirectory => no_host(folder, "it is no folder"),
-        ErrorKind::PermissionDenied => no_host(folder, "you may not look into it"),
+        io::ErrorKind::NotFound => no_host(folder, "there is no such folder"),
+        io::ErrorKind::NotADirectory => no_host(folder, "it is no folder"),
+        io::ErrorKind::PermissionDenied => no_host(folder, "you may not look into it"),
         _ => no_host(folder, &error.to_string()),
     })?;
     if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
@@ -61,8 +61,8 @@ fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
 }
 
 fn no_host(root: &Path, why: &str) -> Diagnostics {
-    let error = Diagnostic::new(Code::NoHostThere, format!("{} is no Linux host's tree: {why}", root.display()))
-        .help("leave --root out to read the running host, or give a folder that holds copies of its proc and sys");
+    let error = Diagnostic::new(ErrorKind::NotALinuxHost, format!("{} is no Linux host's tree: {why}", root.display()))
+        .hint("leave --root out to read the running host, or give a folder that holds copies of its proc and sys");
     Diagnostics::new(Sources::default(), vec![error])
 }
 
@@ -86,7 +86,7 @@ impl Sink<'_> {
             Sink::Stdout(stdout) => {
                 match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
                     Ok(()) => Ok(Reader::Listens),
-                    Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Reader::HasGone),
+                    Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
                     Err(error) => Err(super::write::cannot_write(
                         Path::new("the reading"),
                         &error.into(),

@@ -2,10 +2,10 @@
 
 use std::fmt;
 use std::fs;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use crate::diagnose::{Diagnostic, Diagnostics, codes::Code, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::pipe;
 use crate::report::chart::Chart;
 use crate::report::svg;
@@ -16,7 +16,7 @@ pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), Diagnostic
         .write_all(text.as_bytes())
         .and_then(|()| stdout.flush())
     {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(cannot_write(Path::new("the report"), &error.into()))
         }
         Ok(()) | Err(_) => Ok(()),
@@ -58,8 +58,8 @@ pub(super) fn is_picture(path: &Path) -> Result<(), Diagnostics> {
         "a picture is drawn as SVG, but {} is none by its name",
         path.display()
     );
-    let error = Diagnostic::new(Code::NotAPicture, message)
-        .help("name a file that ends in .svg; nothing was written");
+    let error = Diagnostic::new(ErrorKind::NotSvg, message)
+        .hint("name a file that ends in .svg; nothing was written");
     Err(Diagnostics::new(Sources::default(), vec![error]))
 }
 
@@ -87,10 +87,10 @@ pub(super) fn write_picture(path: &Path, chart: &Chart) -> Result<(), Diagnostic
 pub(super) fn create(path: &Path, text: &str) -> Result<(), Diagnostics> {
     let there = || {
         let error = Diagnostic::new(
-            Code::FileThere,
+            ErrorKind::FileExists,
             format!("{} is there already", path.display()),
         )
-        .help("name another file, or add --force to replace this one; nothing was written");
+        .hint("name another file, or add --force to replace this one; nothing was written");
         Diagnostics::new(Sources::default(), vec![error])
     };
     if fs::symlink_metadata(path).is_ok() {
@@ -100,7 +100,7 @@ pub(super) fn create(path: &Path, text: &str) -> Result<(), Diagnostics> {
     // Somebody may have been quicker since it was looked for.
     match draft.persist_noclobber(path) {
         Ok(_) => Ok(()),
-        Err(error) if error.error.kind() == ErrorKind::AlreadyExists => Err(there()),
+        Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => Err(there()),
         Err(error) => Err(cannot_write(
             path,
             &failed(folder_of(path), &error.error).into(),
@@ -134,19 +134,19 @@ impl std::error::Error for Unwritable {}
 fn failed(folder: &Path, error: &io::Error) -> Unwritable {
     let folder = folder.display();
     let (why, mend) = match error.kind() {
-        ErrorKind::PermissionDenied => (
+        io::ErrorKind::PermissionDenied => (
             format!("you may not write to the folder {folder}"),
             "name a file in a folder that you may write to",
         ),
-        ErrorKind::ReadOnlyFilesystem => (
+        io::ErrorKind::ReadOnlyFilesystem => (
             format!("the folder {folder} is on a file system that can only be read"),
             "name a file in a folder that you may write to",
         ),
-        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => (
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => (
             format!("there is no room left in the folder {folder}"),
             "make room, or name a file on another disk",
         ),
-        ErrorKind::InvalidFilename => (
+        io::ErrorKind::InvalidFilename => (
             "its name is too long, or has signs that no name may have here".to_owned(),
             "give it a shorter name",
         ),
@@ -183,7 +183,7 @@ fn place(path: &Path) -> Result<&Path, Unwritable> {
             why: format!("{} is no folder", folder.display()),
             mend: "name a file in a folder",
         }),
-        Err(error) if error.kind() == ErrorKind::PermissionDenied => Err(Unwritable {
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => Err(Unwritable {
             why: format!("you may not look into the folder {}", folder.display()),
             mend: "name a file in a folder that you may write to",
         }),
@@ -236,8 +236,8 @@ fn spare_inputs(path: &Path, inputs: &[PathBuf]) -> Result<(), Diagnostics> {
         "{} is a file that this answer was read from",
         path.display()
     );
-    let error = Diagnostic::new(Code::CannotWrite, message)
-        .help("choose another file for --output; nothing was written");
+    let error = Diagnostic::new(ErrorKind::CannotWrite, message)
+        .hint("choose another file for --output; nothing was written");
     Err(Diagnostics::new(Sources::default(), vec![error]))
 }
 
@@ -257,21 +257,21 @@ pub(super) fn cannot_write(path: &Path, error: &anyhow::Error) -> Diagnostics {
     let mend = match error.downcast_ref::<Unwritable>() {
         Some(unwritable) => unwritable.mend,
         None => match error.downcast_ref::<io::Error>().map(io::Error::kind) {
-            Some(ErrorKind::StorageFull) => "make room there, or choose another place",
+            Some(io::ErrorKind::StorageFull) => "make room there, or choose another place",
             _ => "choose a file in a folder that exists and that you may write to",
         },
     };
     let error = Diagnostic::new(
-        Code::CannotWrite,
+        ErrorKind::CannotWrite,
         format!("{} cannot be written: {error:#}", path.display()),
     )
-    .help(format!("{mend}; nothing was written"));
+    .hint(format!("{mend}; nothing was written"));
     Diagnostics::new(Sources::default(), vec![error])
 }
 
 #[cfg(test)]
 mod tests {
-    use std::io::{Error, ErrorKind};
+    use std::io::{self, Error};
     use std::path::Path;
 
     use super::{failed, place, write_whole};
@@ -280,13 +280,13 @@ mod tests {
     fn what_the_system_says_is_told_of_the_folder() {
         for (kind, told) in [
             (
-                ErrorKind::PermissionDenied,
+                io::ErrorKind::PermissionDenied,
                 "you may not write to the folder here",
             ),
-            (ErrorKind::ReadOnlyFilesystem, "that can only be read"),
-            (ErrorKind::StorageFull, "there is no room left"),
-            (ErrorKind::InvalidFilename, "too long"),
-            (ErrorKind::TimedOut, "takes no new file: timed out"),
+            (io::ErrorKind::ReadOnlyFilesystem, "that can only be read"),
+            (io::ErrorKind::StorageFull, "there is no room left"),
+            (io::ErrorKind::InvalidFilename, "too long"),
+            (io::ErrorKind::TimedOut, "takes no new file: timed out"),
         ] {
             let why = failed(Path::new("here"), &Error::from(kind)).why;
             assert!(why.contains(told), "{why}");

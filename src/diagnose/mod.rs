@@ -1,9 +1,9 @@
 //! What is wrong with the input, said with the line it stands on.
 //!
 //! A room that reads input collects every [`Diagnostic`] it can find and hands back [`Diagnostics`]: what was given,
-//! what is allowed, how to mend it, in that order. Only this room and `report` know colour and width.
+//! what is allowed, how to fix it, in that order. Only this room and `report` know colour and width.
 
-pub mod codes;
+pub mod kinds;
 mod render;
 pub mod source;
 pub mod suggest;
@@ -13,20 +13,20 @@ mod tests;
 
 use std::fmt;
 
-use self::codes::Code;
+pub use self::kinds::ErrorKind;
 use self::source::{Place, Sources};
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Diagnostic {
     /// Which kind of error.
-    pub code: Code,
+    pub kind: ErrorKind,
     /// What was given and what is allowed, in one sentence.
     pub message: String,
     /// Where it stands, the main place first; empty where no text is at fault (a missing file).
     pub labels: Vec<Label>,
-    /// How to mend it.
-    pub help: Vec<String>,
+    /// How to fix it.
+    pub hints: Vec<String>,
 }
 
 /// A place in the input and what is to be seen there.
@@ -40,12 +40,12 @@ pub struct Label {
 
 impl Diagnostic {
     /// A diagnostic that points nowhere yet.
-    pub fn new(code: Code, message: impl Into<String>) -> Self {
+    pub fn new(kind: ErrorKind, message: impl Into<String>) -> Self {
         Diagnostic {
-            code,
+            kind,
             message: message.into(),
             labels: Vec::new(),
-            help: Vec::new(),
+            hints: Vec::new(),
         }
     }
 
@@ -68,12 +68,12 @@ impl Diagnostic {
         }
     }
 
-    /// Adds how to mend it; an empty text adds nothing.
+    /// Adds how to fix it; an empty text adds nothing.
     #[must_use]
-    pub fn help(mut self, text: impl Into<String>) -> Self {
+    pub fn hint(mut self, text: impl Into<String>) -> Self {
         let text = text.into();
         if !text.is_empty() {
-            self.help.push(text);
+            self.hints.push(text);
         }
         self
     }
@@ -88,7 +88,7 @@ pub struct Diagnostics {
 
 /// How many are printed; the rest is counted.
 const MOST_SHOWN: usize = 20;
-/// How many a room should collect before it stops looking: nobody mends more at once.
+/// How many a room should collect before it stops looking: nobody fixes more at once.
 pub const MOST_KEPT: usize = 1000;
 
 impl Diagnostics {

@@ -22,7 +22,7 @@ const NEAR_LINES: usize = 30;
 const LONGEST_MESSAGE: usize = 600;
 /// Narrowest width that leaves something to read.
 const NARROWEST: usize = 40;
-/// Columns before the text of a message, "error[E0101]: ", and of a help beside its gutter, " = help: ".
+/// Columns before the text of a message, "error[E0101]: ", and of a hint beside its gutter, " = help: ".
 const TITLE: usize = 14;
 const HELP: usize = 9;
 
@@ -36,7 +36,7 @@ pub(super) fn diagnostic(
     let width = width.max(NARROWEST);
     let title = Level::ERROR
         .primary_title(wrapped(&clean(&diagnostic.message), width - TITLE))
-        .id(diagnostic.code.number());
+        .id(diagnostic.kind.code());
     let pieces = pieces(&diagnostic.labels, sources);
     let columns: Vec<(String, usize)> = pieces.iter().filter_map(Piece::true_column).collect();
     // Marks lie at most that many lines below the first.
@@ -46,8 +46,8 @@ pub(super) fn diagnostic(
     for piece in pieces {
         group = group.element(piece.snippet());
     }
-    for help in &diagnostic.help {
-        let text = wrapped(&clean(help), width - HELP - gutter);
+    for hint in &diagnostic.hints {
+        let text = wrapped(&clean(hint), width - HELP - gutter);
         group = group.element(Level::HELP.message(text));
     }
     let renderer = if color {

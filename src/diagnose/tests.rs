@@ -1,59 +1,22 @@
 //! Tests of diagnostics.
 
 use std::collections::HashSet;
-use std::fs;
-use std::path::Path;
 
-use super::codes::{Code, Entry, Example, entries, find};
+use super::kinds::{Example, entries, find};
 use super::source::{Medium, Place, Sources};
 use super::suggest::{closest, list};
-use super::{Diagnostic, Diagnostics};
+use super::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::load_text;
 
 const HOST: &str =
     "\n[[host]]\nname = \"shelf-a\"\ncpu.groups = [{ cores = 8 }]\nmemory.modules = [\"32 GiB\"]\n";
 const GUEST: &str = "\n[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\n";
 
-/// The names after `Code::` in a text.
-fn codes_named(text: &str) -> impl Iterator<Item = &str> {
-    let letters = |rest: &str| rest.bytes().take_while(u8::is_ascii_alphanumeric).count();
-    text.split("Code::")
-        .skip(1)
-        .filter_map(move |rest| rest.get(..letters(rest)).filter(|name| !name.is_empty()))
-}
-
-/// All sources below a directory.
-fn sources_below(directory: &Path, all: &mut Vec<String>) {
-    for entry in fs::read_dir(directory).expect("a directory") {
-        let path = entry.expect("an entry").path();
-        if path.is_dir() {
-            sources_below(&path, all);
-        } else {
-            // The standard library's exit code is another kind of code.
-            let source = fs::read_to_string(&path).expect("a source");
-            all.push(source.replace("ExitCode::", ""));
-        }
-    }
-}
-
-#[test]
-fn every_code_used_is_in_the_table() {
-    let known: HashSet<String> = entries().map(|entry| format!("{:?}", entry.code)).collect();
-    let mut sources = Vec::new();
-    sources_below(
-        &Path::new(env!("CARGO_MANIFEST_DIR")).join("src"),
-        &mut sources,
-    );
-    for name in sources.iter().flat_map(|source| codes_named(source)) {
-        assert!(known.contains(name), "{name} is not in the table");
-    }
-}
-
-/// What an example gives when it is read, as codes.
-fn outcome(example: Example) -> Option<Vec<Code>> {
+/// What an example gives when it is read, as kinds.
+fn outcome(example: &Example) -> Option<Vec<ErrorKind>> {
     let (text, sets) = match example {
-        Example::Told(_) => return None,
-        Example::Option(argument) => (format!("{HOST}{GUEST}"), vec![argument.to_owned()]),
+        Example::Text(_) => return None,
+        Example::Set(argument) => (format!("{HOST}{GUEST}"), vec![argument.clone()]),
         Example::File(part) => {
             // The part goes first, because keys at the top of a file can stand nowhere else.
             let host = if part.contains("[[host]]") { "" } else { HOST };
@@ -65,42 +28,39 @@ fn outcome(example: Example) -> Option<Vec<Code>> {
             (format!("{part}\n{host}{guest}"), Vec::new())
         }
     };
-    let codes = match load_text("lab.toml", &text, &sets) {
+    let kinds = match load_text("lab.toml", &text, &sets) {
         Ok(_) => Vec::new(),
-        Err(errors) => errors.list().iter().map(|error| error.code).collect(),
+        Err(errors) => errors.list().iter().map(|error| error.kind).collect(),
     };
-    Some(codes)
+    Some(kinds)
 }
 
 #[test]
-fn every_code_is_in_the_table_once_and_its_examples_are_true() {
-    let mut numbers = HashSet::new();
-    for &Entry {
-        code,
-        number,
-        title,
-        explanation,
-        wrong,
-        mended,
-    } in entries()
-    {
-        assert!(numbers.insert(number), "{number} twice");
-        assert_eq!(
-            (
-                code.number(),
-                find(&number.to_lowercase()).map(|entry| entry.code)
-            ),
-            (number, Some(code))
-        );
+fn every_kind_has_an_entry_and_its_examples_are_true() {
+    let named: Vec<ErrorKind> = entries().map(|entry| entry.kind).collect();
+    let mut kinds: Vec<ErrorKind> = ErrorKind::ALL.iter().map(|&(kind, _)| kind).collect();
+    assert_eq!(
+        named.len(),
+        include_str!("kinds.txt").matches("\n== ").count()
+    );
+    kinds.retain(|kind| !named.contains(kind));
+    assert_eq!(kinds, [], "without an entry");
+    let mut codes = HashSet::new();
+    for entry in entries() {
+        let (code, kind) = (entry.code, entry.kind);
+        assert!(codes.insert(code), "{code} twice");
+        assert_eq!(kind.entry(), Some(entry));
+        assert_eq!(find(&code.to_lowercase()), Some(entry));
+        let explanation = &entry.explanation;
         assert!(
-            !title.is_empty() && explanation.ends_with('.') && !explanation.contains("  "),
-            "{number}"
+            !entry.title.is_empty() && explanation.ends_with('.') && !explanation.contains("  "),
+            "{code}"
         );
-        if let Some(codes) = outcome(wrong) {
-            assert_eq!(codes, [code], "{number} wrong: {}", wrong.text());
+        if let Some(kinds) = outcome(&entry.wrong) {
+            assert_eq!(kinds, [kind], "{code} wrong: {}", entry.wrong.text());
         }
-        if let Some(codes) = outcome(mended) {
-            assert_eq!(codes, [], "{number} mended: {}", mended.text());
+        if let Some(kinds) = outcome(&entry.right) {
+            assert_eq!(kinds, [], "{code} right: {}", entry.right.text());
         }
     }
     assert!(find("E9999").is_none());
@@ -116,9 +76,9 @@ fn shown(text: &str, start: usize, end: usize, color: Color) -> String {
         start: at(start),
         end: at(end),
     };
-    let diagnostic = Diagnostic::new(Code::OutOfRange, "too much")
+    let diagnostic = Diagnostic::new(ErrorKind::OutOfRange, "too much")
         .at(place, "this")
-        .help("less");
+        .hint("less");
     Diagnostics::new(sources, vec![diagnostic]).render(color == Color::On, 80)
 }
 
@@ -168,9 +128,9 @@ fn escape_sequences_of_the_input_do_not_reach_the_terminal() {
         start: 4,
         end: 9,
     };
-    let diagnostic = Diagnostic::new(Code::Syntax, "bad \u{1b}[31m")
+    let diagnostic = Diagnostic::new(ErrorKind::SyntaxError, "bad \u{1b}[31m")
         .at(place, "\u{7}")
-        .help("\u{1b}]0;x");
+        .hint("\u{1b}]0;x");
     let shown = Diagnostics::new(sources, vec![diagnostic]).render(false, 80);
     assert!(!shown.contains(['\u{1b}', '\u{7}']), "{shown:?}");
 }

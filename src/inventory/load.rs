@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 
 use toml::de::DeTable;
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::pipe;
 
 use super::tree::{self, Base, Table, Value};
 
-mod mend;
+mod hint;
 mod syntax;
 
 /// Largest file `[B]`; ten thousand hosts take about a quarter of it.
@@ -44,7 +44,7 @@ pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let mut loading = Loading::default();
     let path = Path::new(name);
     if text.len() as u64 > LARGEST_FILE {
-        loading.complaints.push(too_large(name));
+        loading.errors.push(too_large(name));
     } else {
         let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         loading.parse(path, identity, text);
@@ -57,7 +57,7 @@ pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
 struct Loading {
     sources: Sources,
     files: Vec<Table>,
-    complaints: Vec<Diagnostic>,
+    errors: Vec<Diagnostic>,
     /// Files being read, each included by the one before it.
     open: Vec<PathBuf>,
     /// Files read, so that one included by two others is read once.
@@ -66,13 +66,13 @@ struct Loading {
 
 impl Loading {
     fn finish(self) -> Result<Loaded, Diagnostics> {
-        if self.complaints.is_empty() {
+        if self.errors.is_empty() {
             Ok(Loaded {
                 sources: self.sources,
                 files: self.files,
             })
         } else {
-            Err(Diagnostics::new(self.sources, self.complaints))
+            Err(Diagnostics::new(self.sources, self.errors))
         }
     }
 
@@ -82,13 +82,13 @@ impl Loading {
         // What has no path of its own, such as a pipe, is what it is called; reading says whether it is there.
         let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         if self.open.contains(&identity) {
-            let complaint = Diagnostic::new(
-                Code::IncludeLoop,
+            let error = Diagnostic::new(
+                ErrorKind::IncludeLoop,
                 format!("`{name}` includes itself, directly or through others"),
             )
             .at_any(asked, "leads back to a file that is being read")
-            .help("take one of the files out of the `include` list");
-            self.complaints.push(complaint);
+            .hint("take one of the files out of the `include` list");
+            self.errors.push(error);
             return;
         }
         if self.seen.contains(&identity) {
@@ -98,25 +98,24 @@ impl Loading {
             let words = format!(
                 "more than {DEEPEST} files include one another, or there are more than {MOST_FILES}"
             );
-            let complaint =
-                Diagnostic::new(Code::IncludeLoop, words).at_any(asked, "one file too many");
-            self.complaints
-                .push(complaint.help("put more into one file"));
+            let error =
+                Diagnostic::new(ErrorKind::IncludeLoop, words).at_any(asked, "one file too many");
+            self.errors.push(error.hint("put more into one file"));
             return;
         }
         match pipe::read(path, LARGEST_FILE) {
             Ok(bytes) if bytes.len() as u64 > LARGEST_FILE => {
-                self.complaints
+                self.errors
                     .push(too_large(&name).at_any(asked, "included here"));
             }
             Ok(bytes) => match std::str::from_utf8(&bytes) {
                 Ok(text) => self.parse(path, identity, text),
                 Err(error) => self
-                    .complaints
+                    .errors
                     .push(not_text(&name, &bytes, error).at_any(asked, "included here")),
             },
             Err(error) => self
-                .complaints
+                .errors
                 .push(unreadable(&name, &error).at_any(asked, "included here")),
         }
     }
@@ -129,13 +128,13 @@ impl Loading {
             .add(&path.display().to_string(), text, Medium::File);
         let base = Base { source, offset: 0 };
         if let Some(mut errors) = syntax::hopeless(text, base) {
-            self.complaints.append(&mut errors);
+            self.errors.append(&mut errors);
             return;
         }
         let (parsed, errors) = DeTable::parse_recoverable(text);
         if !errors.is_empty() {
-            self.complaints
-                .extend(syntax::complaints(&errors, parsed.get_ref(), text, base));
+            self.errors
+                .extend(syntax::diagnostics(&errors, parsed.get_ref(), text, base));
             return;
         }
         let file = tree::table(parsed.get_ref(), base);
@@ -151,7 +150,7 @@ impl Loading {
     }
 }
 
-/// The files a file includes; what is no list of names is left to be complained about with the other values.
+/// The files a file includes; what is no list of names is left to be reported with the other values.
 fn included(file: &Table) -> Vec<(String, Place)> {
     let Some(Value::List(list)) = file.get("include").map(|entry| &entry.node.value) else {
         return Vec::new();
@@ -164,28 +163,28 @@ fn included(file: &Table) -> Vec<(String, Place)> {
 fn unreadable(name: &str, error: &io::Error) -> Diagnostic {
     match error.kind() {
         io::ErrorKind::NotFound if name == "-" => {
-            Diagnostic::new(Code::Unreadable, "there is no file `-`")
-                .help("name /dev/stdin to read what is piped in")
+            Diagnostic::new(ErrorKind::UnreadableFile, "there is no file `-`")
+                .hint("name /dev/stdin to read what is piped in")
         }
-        io::ErrorKind::NotFound => Diagnostic::new(Code::Unreadable, format!("there is no file `{name}`"))
-            .help("give the path of an inventory file, or write one to start from with `berthage new`; a path in `include` starts at the file it stands in"),
-        io::ErrorKind::IsADirectory => Diagnostic::new(Code::Directory, format!("`{name}` is a directory, not a file"))
-            .help("name the inventory file in it"),
+        io::ErrorKind::NotFound => Diagnostic::new(ErrorKind::UnreadableFile, format!("there is no file `{name}`"))
+            .hint("give the path of an inventory file, or write one to start from with `berthage new`; a path in `include` starts at the file it stands in"),
+        io::ErrorKind::IsADirectory => Diagnostic::new(ErrorKind::IsADirectory, format!("`{name}` is a directory, not a file"))
+            .hint("name the inventory file in it"),
         io::ErrorKind::PermissionDenied => {
-            Diagnostic::new(Code::Unreadable, format!("`{name}` may not be read by you")).help("change who may read it, or name another file")
+            Diagnostic::new(ErrorKind::UnreadableFile, format!("`{name}` may not be read by you")).hint("change who may read it, or name another file")
         }
-        _ => Diagnostic::new(Code::Unreadable, format!("`{name}` cannot be read: {error}"))
-            .help("name a file that can be read"),
+        _ => Diagnostic::new(ErrorKind::UnreadableFile, format!("`{name}` cannot be read: {error}"))
+            .hint("name a file that can be read"),
     }
 }
 
 fn too_large(name: &str) -> Diagnostic {
     let limit = LARGEST_FILE / (1024 * 1024);
     Diagnostic::new(
-        Code::TooLarge,
+        ErrorKind::FileTooLarge,
         format!("`{name}` is larger than the {limit} MiB that an inventory may have"),
     )
-    .help("split it with `include`, or name the right file")
+    .hint("split it with `include`, or name the right file")
 }
 
 fn not_text(name: &str, bytes: &[u8], error: std::str::Utf8Error) -> Diagnostic {
@@ -193,10 +192,10 @@ fn not_text(name: &str, bytes: &[u8], error: std::str::Utf8Error) -> Diagnostic 
     let line = 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count();
     let value = bytes.get(at).copied().unwrap_or(0);
     Diagnostic::new(
-        Code::NotText,
+        ErrorKind::NotUtf8,
         format!(
             "`{name}` is not UTF-8 text: byte 0x{value:02X} in line {line} (byte {at} of the file)"
         ),
     )
-    .help("save it as UTF-8")
+    .hint("save it as UTF-8")
 }

@@ -32,7 +32,7 @@ use std::path::Path;
 
 use crate::diagnose::Diagnostic;
 use crate::diagnose::Diagnostics;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 
 pub use self::locate::{key_path, key_steps};
@@ -79,7 +79,7 @@ pub struct Inventory {
     sources: Sources,
     values: Values,
     /// What was found wrong before reading, except what made parsing impossible.
-    complaints: Vec<Diagnostic>,
+    errors: Vec<Diagnostic>,
 }
 
 /// The merged values of all files.
@@ -111,17 +111,17 @@ impl Inventory {
 
     fn build(loaded: load::Loaded, sets: &[String]) -> Result<Inventory, Diagnostics> {
         let load::Loaded { mut sources, files } = loaded;
-        let mut complaints = Vec::new();
-        let mut values = merge::files(files, &mut complaints);
+        let mut errors = Vec::new();
+        let mut values = merge::files(files, &mut errors);
         for argument in sets {
-            if let Err(complaint) = set::apply(argument, &mut values, &mut sources) {
-                complaints.push(*complaint);
+            if let Err(error) = set::apply(argument, &mut values, &mut sources) {
+                errors.push(*error);
             }
         }
         Ok(Inventory {
             sources,
             values,
-            complaints,
+            errors,
         })
     }
 
@@ -132,22 +132,22 @@ impl Inventory {
     pub fn read(&self) -> Result<Lab, Diagnostics> {
         let mut reader = read::Reader::strict(&self.sources);
         let lab = validate::lab(&mut reader, &self.values);
-        let mut complaints = self.complaints.clone();
+        let mut errors = self.errors.clone();
         if self
-            .complaints
+            .errors
             .iter()
-            .any(|complaint| matches!(complaint.code, Code::WrongType | Code::OutOfRange))
+            .any(|error| matches!(error.kind, ErrorKind::WrongType | ErrorKind::OutOfRange))
         {
             // A list of hosts or guests was refused as a whole, so that they are missing says nothing.
             reader
-                .complaints
-                .retain(|complaint| complaint.code != Code::NothingThere);
+                .errors
+                .retain(|error| error.kind != ErrorKind::EmptyLab);
         }
-        complaints.append(&mut reader.complaints);
-        if complaints.is_empty() {
+        errors.append(&mut reader.errors);
+        if errors.is_empty() {
             Ok(lab)
         } else {
-            Err(Diagnostics::new(self.sources.clone(), complaints))
+            Err(Diagnostics::new(self.sources.clone(), errors))
         }
     }
 

@@ -1,7 +1,7 @@
 //! One number of the file: its type, its unit, its range.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 use crate::unit::parse::{self, Dimension, ParseError};
 
@@ -37,7 +37,7 @@ pub(super) fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount
     if key.kind == Kind::Count && value.fract() != 0.0 {
         return Err(Box::new(
             Diagnostic::new(
-                Code::NotWhole,
+                ErrorKind::NotWhole,
                 format!(
                     "`{}` must be {}, but is {}",
                     key.name,
@@ -46,7 +46,7 @@ pub(super) fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount
                 ),
             )
             .at(node.place, key.meaning)
-            .help(format!(
+            .hint(format!(
                 "write {} = {} or {}",
                 key.name,
                 value.floor().max(1.0),
@@ -91,7 +91,7 @@ pub(super) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnosti
         Value::Text(_) => format!("the text \"{}\"", given(node, sources)),
         _ => given(node, sources),
     };
-    let help = match (&node.value, key.kind) {
+    let hint = match (&node.value, key.kind) {
         (Value::Text(text), Kind::Count | Kind::Quantity(Dimension::Number))
             if text.trim().parse::<f64>().is_ok() =>
         {
@@ -110,11 +110,11 @@ pub(super) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnosti
         _ => format!("write {}", key.example()),
     };
     Diagnostic::new(
-        Code::WrongType,
+        ErrorKind::WrongType,
         format!("`{}` must be {}, but is {given}", key.name, key.wanted()),
     )
     .at(node.place, key.meaning)
-    .help(help)
+    .hint(hint)
 }
 
 /// The number that a text begins with, "600" of "600 EUR".
@@ -129,12 +129,12 @@ fn leading(text: &str) -> Option<&str> {
 /// A value whose text is not what its dimension takes.
 fn unparsed(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
     let code = match error {
-        ParseError::TooLarge { .. } => Code::OutOfRange,
-        ParseError::NoUnit { .. } => Code::NoUnit,
-        ParseError::NotFinite { .. } => Code::NotFinite,
-        ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. } => Code::WrongUnit,
+        ParseError::TooLarge { .. } => ErrorKind::OutOfRange,
+        ParseError::NoUnit { .. } => ErrorKind::MissingUnit,
+        ParseError::NotFinite { .. } => ErrorKind::NotFinite,
+        ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. } => ErrorKind::WrongUnit,
         ParseError::Empty { .. } | ParseError::NoNumber { .. } | ParseError::Comma { .. } => {
-            Code::WrongType
+            ErrorKind::WrongType
         }
     };
     // A reading that is out of range as well is none to offer.
@@ -143,18 +143,18 @@ fn unparsed(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
         ParseError::NoUnit { .. } => !error.readings().any(|value| key.range.holds(value)),
         _ => false,
     };
-    let (allowed, help) = if is_out_of_range {
+    let (allowed, hint) = if is_out_of_range {
         let words = key.range.words.to_owned();
         (words, format!("for example {}", key.one_example()))
     } else {
-        (wanted(key), error.help())
+        (wanted(key), error.hint())
     };
     Diagnostic::new(
         code,
         format!("{} must be {allowed}, but {error}", subject(key)),
     )
     .at(node.place, key.meaning)
-    .help(help)
+    .hint(hint)
 }
 
 /// What a sentence about a number is about: the key, or an entry of the list it holds.
@@ -185,13 +185,13 @@ fn out_of_range(
 ) -> Diagnostic {
     let given = given(node, sources);
     let message = format!("{} must be {}, but is {given}", subject(key), range.words);
-    Diagnostic::new(Code::OutOfRange, message)
+    Diagnostic::new(ErrorKind::OutOfRange, message)
         .at(node.place, key.meaning)
-        .help(mend(key, node, range, amount))
+        .hint(fix(key, node, range, amount))
 }
 
 /// A value in range that was likely meant, or any that is in range.
-fn mend(key: &Key, node: &Node, range: Range, amount: Amount) -> String {
+fn fix(key: &Key, node: &Node, range: Range, amount: Amount) -> String {
     let Amount { value, dimension } = amount;
     let example = || format!("for example {}", key.one_example());
     if dimension != Dimension::Share || value <= 0.0 {

@@ -8,7 +8,7 @@ pub use self::text::is_name;
 
 use std::collections::BTreeMap;
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::unit::parse::Dimension;
@@ -40,15 +40,15 @@ pub(super) enum Given {
     At(Place),
     /// From nowhere: a default.
     Default,
-    /// From a place that was complained about; relations with it are not judged.
+    /// From a place that was reported; relations with it are not judged.
     Broken,
 }
 
 /// How values are judged.
 enum Pass<'t> {
-    /// The first reading: everything wrong is complained about.
+    /// The first reading: everything wrong is reported.
     Strict,
-    /// A repeated reading with drawn numbers: nothing is complained about or written down.
+    /// A repeated reading with drawn numbers: nothing is reported or written down.
     Drawn(&'t BTreeMap<String, f64>),
 }
 
@@ -57,7 +57,7 @@ pub(super) struct Reader<'t> {
     /// The texts.
     pub sources: &'t Sources,
     /// What is wrong.
-    pub complaints: Vec<Diagnostic>,
+    pub errors: Vec<Diagnostic>,
     /// Where each value comes from, by key path.
     pub origins: Vec<(String, Origin)>,
     /// The uncertain values.
@@ -70,7 +70,7 @@ impl<'t> Reader<'t> {
     pub fn strict(sources: &'t Sources) -> Self {
         Reader {
             sources,
-            complaints: Vec::new(),
+            errors: Vec::new(),
             origins: Vec::new(),
             uncertain: Vec::new(),
             pass: Pass::Strict,
@@ -91,18 +91,18 @@ impl<'t> Reader<'t> {
     }
 
     /// Complains, in a first reading.
-    pub fn complain(&mut self, complaint: Diagnostic) {
+    pub fn report(&mut self, error: Diagnostic) {
         if self.is_strict() && !self.is_full() {
-            self.complaints.push(complaint);
+            self.errors.push(error);
         }
     }
 
     /// Whether so much is wrong that there is no point in looking further.
     pub fn is_full(&self) -> bool {
-        self.complaints.len() >= MOST_KEPT
+        self.errors.len() >= MOST_KEPT
     }
 
-    /// The name in a table, for its key path; empty if it is none, which is complained about elsewhere.
+    /// The name in a table, for its key path; empty if it is none, which is reported elsewhere.
     pub fn path_name(node: &'t Node) -> &'t str {
         const LONGEST: usize = 256;
         let name = node
@@ -111,7 +111,7 @@ impl<'t> Reader<'t> {
         name.filter(|name| name.len() <= LONGEST).unwrap_or("")
     }
 
-    /// Opens a table of that section; what is no table, and keys it does not have, are complained about.
+    /// Opens a table of that section; what is no table, and keys it does not have, are reported.
     pub fn open(
         &mut self,
         section: Section,
@@ -128,14 +128,14 @@ impl<'t> Reader<'t> {
                 node.noun()
             );
             let key = section.keys().first().map(Key::example).unwrap_or_default();
-            let help = format!(
+            let hint = format!(
                 "open it with {} and write its keys below, for example {key}",
                 section.header()
             );
-            self.complain(
-                Diagnostic::new(Code::WrongType, message)
+            self.report(
+                Diagnostic::new(ErrorKind::WrongType, message)
                     .at(node.place, "not a table")
-                    .help(help),
+                    .hint(hint),
             );
         }
         let fields = Fields::new(section, path, node, around);
@@ -143,7 +143,7 @@ impl<'t> Reader<'t> {
             if !self.is_strict() || self.is_full() {
                 break;
             }
-            self.complain(merge::unknown(section, entry));
+            self.report(merge::unknown(section, entry));
         }
         fields
     }
@@ -162,13 +162,13 @@ impl<'t> Reader<'t> {
         } else {
             "this has none"
         };
-        self.complain(
+        self.report(
             Diagnostic::new(
-                Code::MissingKey,
+                ErrorKind::MissingKey,
                 format!("`{}`{whose} is missing: {}", key.name, key.meaning),
             )
             .at_any(fields.header, words)
-            .help(format!("add {} to {section}", key.example())),
+            .hint(format!("add {} to {section}", key.example())),
         );
     }
 

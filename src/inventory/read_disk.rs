@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 use crate::unit::parse::{Dimension, parse};
 
@@ -25,11 +25,11 @@ pub(super) fn pools<'t>(reader: &mut Reader<'t>, host: &Fields<'t>) -> Vec<Pool>
         return Vec::new();
     };
     let Value::List(list) = &node.value else {
-        let help = "open each pool with [[host.disk]], in two brackets";
-        let complaint = quantity::wrong_type(key, node, reader.sources);
-        reader.complain(Diagnostic {
-            help: vec![help.to_owned()],
-            ..complaint
+        let hint = "open each pool with [[host.disk]], in two brackets";
+        let error = quantity::wrong_type(key, node, reader.sources);
+        reader.report(Diagnostic {
+            hints: vec![hint.to_owned()],
+            ..error
         });
         return Vec::new();
     };
@@ -113,8 +113,8 @@ fn layout<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, given_devices: Numbe
         .all(|number| number.given != Given::Broken);
     if !fits && judged {
         let place = |name| fields.node(name).map(|node| node.place);
-        let complaint = Diagnostic::new(
-            Code::LayoutDevices,
+        let error = Diagnostic::new(
+            ErrorKind::InvalidLayout,
             format!("`{word}` needs {needs}, but there are {devices}"),
         )
         .at_any(
@@ -122,8 +122,8 @@ fn layout<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, given_devices: Numbe
             "number of equal devices, 1 if left out",
         )
         .at_any(place("layout"), "the layout")
-        .help("give another number of devices or another layout");
-        reader.complain(complaint);
+        .hint("give another number of devices or another layout");
+        reader.report(error);
     }
     layout
 }
@@ -141,16 +141,16 @@ fn both_or_none<'t>(
         _ => return values,
     };
     let key = fields.find(left_out).0;
-    let complaint = Diagnostic::new(
-        Code::NeedsPartner,
+    let error = Diagnostic::new(
+        ErrorKind::UnpairedKey,
         format!("`{given}` needs `{left_out}` beside it"),
     )
     .at_any(
         fields.node(given).map(|node| node.place),
         "means nothing alone",
     )
-    .help(format!("add {}, {}", key.example(), key.meaning));
-    reader.complain(complaint);
+    .hint(format!("add {}, {}", key.example(), key.meaning));
+    reader.report(error);
     [None, None]
 }
 

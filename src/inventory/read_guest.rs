@@ -5,7 +5,7 @@ mod memory;
 
 use std::collections::HashMap;
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, suggest};
 
@@ -155,7 +155,7 @@ fn image<'t>(
     if found.is_none() {
         let mut names: Vec<&str> = images.keys().copied().collect();
         names.sort_unstable();
-        let help = match suggest::closest(name, names.iter().copied()) {
+        let hint = match suggest::closest(name, names.iter().copied()) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None if names.is_empty() => {
                 format!("define it: [[image]] with name = \"{name}\" and its size")
@@ -163,10 +163,10 @@ fn image<'t>(
             None => format!("there is {}", suggest::list(names, 20)),
         };
         let message = format!("there is no image `{name}`");
-        reader.complain(
-            Diagnostic::new(Code::Dangling, message)
+        reader.report(
+            Diagnostic::new(ErrorKind::UnknownReference, message)
                 .at(place, "names no image")
-                .help(help),
+                .hint(hint),
         );
     }
     found
@@ -185,14 +185,14 @@ fn how_many<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>) -> HowMany {
         }
         (Some(count), Some(_)) => {
             let place = |name| fields.node(name).map(|node| node.place);
-            let complaint = Diagnostic::new(
-                Code::Exclusive,
+            let error = Diagnostic::new(
+                ErrorKind::ConflictingKeys,
                 "a guest has either a `count` or a `share`, but this has both",
             )
             .at_any(place("share"), "a weight in the mix that is multiplied")
             .at_any(place("count"), "how many must run")
-            .help("keep `count` for guests that must run, `share` for those that are multiplied");
-            reader.complain(complaint);
+            .hint("keep `count` for guests that must run, `share` for those that are multiplied");
+            reader.report(error);
             HowMany::Fixed(whole(count.value))
         }
     }

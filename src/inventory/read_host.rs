@@ -3,7 +3,7 @@
 mod memory;
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 
 use super::fields::Fields;
@@ -164,13 +164,13 @@ fn backup<'t>(reader: &mut Reader<'t>, host: &Fields<'t>, link: Option<f64>) -> 
     let window = reader.number(&fields, "window").value;
     let speed = reader.optional(&fields, "speed");
     if speed.is_none() && link.is_none() {
-        let complaint = Diagnostic::new(
-            Code::NeedsPartner,
+        let error = Diagnostic::new(
+            ErrorKind::UnpairedKey,
             "the backup has a window but nothing that limits its speed",
         )
         .at_any(fields.header, "neither `speed` nor [host.network] is given")
-        .help("add speed = \"110 MB/s\" to [host.backup], or [host.network] with its link");
-        reader.complain(complaint);
+        .hint("add speed = \"110 MB/s\" to [host.backup], or [host.network] with its link");
+        reader.report(error);
     }
     Some(Backup { window, speed })
 }

@@ -1,7 +1,7 @@
 //! Relations between two numbers of one table.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 
 use super::fields::Fields;
 use super::read::{Given, Number, Reader};
@@ -50,7 +50,7 @@ impl Number {
 impl<'t> Reader<'t> {
     /// Demands `low` ≤ `high` of two given numbers; returns `low`, held to `high`.
     pub fn at_most(&mut self, low: Named<'_>, high: Named<'_>) -> f64 {
-        // What was complained about already judges nothing else.
+        // What was reported already judges nothing else.
         let broken = high.number.given == Given::Broken;
         if broken || low.number.value <= high.number.value {
             return low.number.value;
@@ -67,11 +67,11 @@ impl<'t> Reader<'t> {
                 words(low_place),
                 words(high_place)
             );
-            let complaint = Diagnostic::new(Code::WrongOrder, message)
+            let error = Diagnostic::new(ErrorKind::PartExceedsWhole, message)
                 .at(low_place, format!("more than `{}`", high.name))
                 .at(high_place, format!("`{}`", high.name))
-                .help("lower the one or raise the other");
-            self.complain(complaint);
+                .hint("lower the one or raise the other");
+            self.report(error);
         }
         high.number.value
     }

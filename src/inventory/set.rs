@@ -2,7 +2,7 @@
 
 use toml::de::DeValue;
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, suggest};
 
@@ -21,7 +21,7 @@ pub(super) fn apply(argument: &str, values: &mut Values, sources: &mut Sources) 
     let form = "write --set 'guest.web.memory=\"4 GiB\"': a path, `=`, and a TOML value, quoted for the shell as well";
     let Some(sign) = locate::equals_sign(argument) else {
         return fail(
-            Code::BadSet,
+            ErrorKind::InvalidSet,
             format!("--set needs PATH=VALUE, but `{argument}` has no `=`"),
             whole,
             form,
@@ -30,8 +30,13 @@ pub(super) fn apply(argument: &str, values: &mut Values, sources: &mut Sources) 
     let (path, text) = (&argument[..sign], &argument[sign + 1..]);
     let Some(steps) = locate::steps(path, Base { source, offset: 0 }) else {
         let place = Base { source, offset: 0 }.place(0..sign);
-        let help = "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
-        return fail(Code::BadSet, format!("`{path}` is not a path"), place, help);
+        let hint = "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
+        return fail(
+            ErrorKind::InvalidSet,
+            format!("`{path}` is not a path"),
+            place,
+            hint,
+        );
     };
     let blank = text.len() - text.trim_start().len();
     let (base, text) = (
@@ -45,7 +50,7 @@ pub(super) fn apply(argument: &str, values: &mut Values, sources: &mut Sources) 
     if !errors.is_empty() || text.is_empty() {
         let place = base.place(0..text.len());
         return fail(
-            Code::BadSet,
+            ErrorKind::InvalidSet,
             format!("`{text}` is not a TOML value"),
             place,
             form,
@@ -54,9 +59,9 @@ pub(super) fn apply(argument: &str, values: &mut Values, sources: &mut Sources) 
     put(values, &steps, tree::node(&parsed, base), whole)
 }
 
-fn fail(code: Code, message: String, place: Place, help: &str) -> Outcome {
+fn fail(kind: ErrorKind, message: String, place: Place, hint: &str) -> Outcome {
     Err(Box::new(
-        Diagnostic::new(code, message).at(place, "").help(help),
+        Diagnostic::new(kind, message).at(place, "").hint(hint),
     ))
 }
 
@@ -168,7 +173,7 @@ fn put_key(
             }
             match table.get_mut(key.name).map(|entry| &mut entry.node.value) {
                 Some(Value::Table(table)) => put_key(table, inner, rest, value, whole),
-                // What stands there is no table and will be complained about.
+                // What stands there is no table and will be reported.
                 _ => Ok(()),
             }
         }
@@ -190,7 +195,7 @@ fn put_key(
         _ if !rest.is_empty() => {
             let text = format!("`{}` is a value, and nothing in it has a name", key.name);
             fail(
-                Code::UnknownPath,
+                ErrorKind::UnknownPath,
                 text,
                 rest[0].place,
                 &format!("end the path at `{}`", key.name),
@@ -233,7 +238,7 @@ fn put_in_group(list: &mut [Node], steps: &[Step], value: Node, whole: Place) ->
         _ => {
             let message = format!("there is no group `{}`", step.word);
             fail(
-                Code::UnknownPath,
+                ErrorKind::UnknownPath,
                 message,
                 step.place,
                 &format!("groups are numbered from 1 to {count}"),
@@ -272,22 +277,22 @@ fn put_price(table: &mut Table, step: &Step, rest: &[Step], value: Node, whole: 
 /// A path that stops before it has named a value.
 fn unfinished(whole: Place, at: &str, example: &str) -> Outcome {
     fail(
-        Code::UnknownPath,
+        ErrorKind::UnknownPath,
         format!("the path stops at {at} and names no value"),
         whole,
         &format!("go on, for example with {example}"),
     )
 }
 
-/// A step that names nothing; the complaint names the likely one.
+/// A step that names nothing; the error names the likely one.
 fn unknown<'a>(
     step: &Step,
     message: String,
     known: impl Iterator<Item = &'a str> + Clone,
 ) -> Outcome {
-    let help = match suggest::closest(&step.word, known.clone()) {
+    let hint = match suggest::closest(&step.word, known.clone()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("there is {}", suggest::list(known, 50)),
     };
-    fail(Code::UnknownPath, message, step.place, &help)
+    fail(ErrorKind::UnknownPath, message, step.place, &hint)
 }

@@ -7,7 +7,7 @@ mod sets;
 mod valid;
 
 use crate::diagnose::Diagnostics;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 
 use super::load_text;
 use crate::lab::Lab;
@@ -47,12 +47,12 @@ pub(super) fn wrong(text: &str) -> Diagnostics {
 
 /// Demands that a text has exactly these errors, in this order.
 #[track_caller]
-pub(super) fn codes(text: &str, expected: &[Code]) -> Diagnostics {
+pub(super) fn codes(text: &str, expected: &[ErrorKind]) -> Diagnostics {
     let errors = wrong(text);
-    let found: Vec<Code> = errors
+    let found: Vec<ErrorKind> = errors
         .list()
         .iter()
-        .map(|diagnostic| diagnostic.code)
+        .map(|diagnostic| diagnostic.kind)
         .collect();
     assert_eq!(found, expected, "{errors}");
     errors

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, suggest};
 
@@ -11,7 +11,7 @@ use super::read::Reader;
 use super::{read_disk, read_guest, read_host, read_policy};
 use crate::lab::{Host, Lab};
 
-/// Reads all values; complaints stay with the reader.
+/// Reads all values; errors stay with the reader.
 pub(super) fn lab<'t>(reader: &mut Reader<'t>, values: &'t Values) -> Lab {
     let table = read_policy::lab(reader, values.lab.as_ref());
     let policy = read_policy::policy(reader, values.policy.as_ref());
@@ -94,14 +94,14 @@ pub(super) fn unique(
         return;
     };
     if let Some(first) = seen.get(name).copied() {
-        let complaint = Diagnostic::new(
-            Code::SaidTwice,
+        let error = Diagnostic::new(
+            ErrorKind::Duplicate,
             format!("two {things} have the name `{name}`"),
         )
         .at(place, "named again here")
         .at(first, "first named here")
-        .help("give each a name of its own");
-        reader.complain(complaint);
+        .hint("give each a name of its own");
+        reader.report(error);
     } else {
         seen.insert(name.to_owned(), place);
     }
@@ -124,7 +124,7 @@ fn check_pools(reader: &mut Reader<'_>, hosts: &[Host], named: &[(String, Place)
             count => format!(" and {count} other hosts"),
         };
         let pools = || first.disks.iter().map(|disk| disk.name.as_str());
-        let help = match suggest::closest(pool, pools()) {
+        let hint = match suggest::closest(pool, pools()) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!(
                 "host `{}` has {}; a pool must be there in every host that has disks",
@@ -133,10 +133,10 @@ fn check_pools(reader: &mut Reader<'_>, hosts: &[Host], named: &[(String, Place)
             ),
         };
         let message = format!("there is no pool `{pool}` in host `{}`{others}", first.name);
-        reader.complain(
-            Diagnostic::new(Code::Dangling, message)
+        reader.report(
+            Diagnostic::new(ErrorKind::UnknownReference, message)
                 .at(*place, "names no pool there")
-                .help(help),
+                .hint(hint),
         );
     }
 }
@@ -146,14 +146,14 @@ fn check_something_is_there(reader: &mut Reader<'_>, values: &Values) {
     let host =
         "add [[host]] with name, cpu.groups = [{ cores = 8 }] and memory.modules = [\"32 GiB\"]";
     let guest = "add [[guest]] with name and memory = \"2 GiB\"";
-    for (list, what, help) in [
+    for (list, what, hint) in [
         (&values.hosts, "host", host),
         (&values.guests, "guest", guest),
     ] {
         if list.is_empty() {
             let message =
                 format!("there is no {what}: a lab needs at least one host and one guest");
-            reader.complain(Diagnostic::new(Code::NothingThere, message).help(help));
+            reader.report(Diagnostic::new(ErrorKind::EmptyLab, message).hint(hint));
         }
     }
 }

@@ -45,7 +45,7 @@ fn a_number_that_no_option_takes_is_told_with_what_it_takes() {
             let told = session.stderr.replace(['\n', ' '], "");
             let what = format!("{call} {value:?}: {}{}", session.stdout, session.stderr);
             assert_eq!((session.status, session.stdout.as_str()), (2, ""), "{what}");
-            // What was given, what is allowed, how to mend it.
+            // What was given, what is allowed, how to fix it.
             assert!(told.contains(value), "{what}");
             assert!(
                 ["mustbe", "mustgive"]

@@ -3,7 +3,7 @@
 use super::{Columns, HIGHEST, Reading};
 use crate::calibrate::cells::{Cell, Line};
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::survey::reading::Settled;
 use crate::unit::instant;
 use crate::unit::parse::{Dimension, ParseError, parse};
@@ -69,19 +69,19 @@ impl Row<'_> {
     fn needed(&mut self, name: &str) -> Option<Cell> {
         let cell = self.cell(name);
         if cell.is_none() && self.columns.at(name).is_some() {
-            let error = Diagnostic::new(Code::BadCell, format!("`{name}` is empty"));
+            let error = Diagnostic::new(ErrorKind::InvalidCell, format!("`{name}` is empty"));
             self.errors.push(
                 error
                     .at(self.line.place, "this reading")
-                    .help("fill it in, or take the line out"),
+                    .hint("fill it in, or take the line out"),
             );
         }
         cell
     }
 
-    fn complain(&mut self, code: Code, message: String, cell: &Cell, help: &str) {
+    fn report(&mut self, kind: ErrorKind, message: String, cell: &Cell, hint: &str) {
         self.errors
-            .push(Diagnostic::new(code, message).at(cell.place, "").help(help));
+            .push(Diagnostic::new(kind, message).at(cell.place, "").hint(hint));
     }
 
     /// Whether a number may be read; one with a comma has two readings.
@@ -94,14 +94,14 @@ impl Row<'_> {
                 && letters.peek().is_some_and(char::is_ascii_digit)
             {
                 let point = cell.text.replace(',', ".");
-                let help = format!(
+                let hint = format!(
                     "write {point} if it is a decimal comma, or leave out a mark between thousands"
                 );
-                self.complain(
-                    Code::DecimalComma,
+                self.report(
+                    ErrorKind::DecimalComma,
                     format!("`{}` has a comma in a number", cell.text),
                     cell,
-                    &help,
+                    &hint,
                 );
                 return false;
             }
@@ -124,7 +124,12 @@ impl Row<'_> {
                     "`guests` must be a whole number from 0 to 1,000,000, but is `{}`",
                     cell.text
                 );
-                self.complain(Code::BadCell, message, &cell, "count the guests that run");
+                self.report(
+                    ErrorKind::InvalidCell,
+                    message,
+                    &cell,
+                    "count the guests that run",
+                );
                 None
             }
         }
@@ -147,8 +152,8 @@ impl Row<'_> {
                 "`memory_used` is `{}`, which is neither a share nor a size",
                 cell.text
             );
-            self.complain(
-                Code::BadCell,
+            self.report(
+                ErrorKind::InvalidCell,
                 message,
                 cell,
                 "write 78 % or 0.78 for a share, 61.2 GiB for a size",
@@ -161,7 +166,7 @@ impl Row<'_> {
                 cell.text,
                 crate::unit::format::bytes(self.visible)
             );
-            self.complain(Code::BadCell, message, cell, "a running host uses more than nothing and less than it sees; check --host and its memory");
+            self.report(ErrorKind::InvalidCell, message, cell, "a running host uses more than nothing and less than it sees; check --host and its memory");
             return None;
         }
         Some((used, step))
@@ -180,8 +185,8 @@ impl Row<'_> {
                     "`settled` must be yes, no or unknown, but is `{}`",
                     cell.text
                 );
-                self.complain(
-                    Code::BadCell,
+                self.report(
+                    ErrorKind::InvalidCell,
                     message,
                     &cell,
                     "no means: guests have just started",
@@ -198,8 +203,8 @@ impl Row<'_> {
             .filter(|time: &f64| time.is_finite());
         if seconds.is_none() {
             let message = format!("`time` is `{}`, which is no time", cell.text);
-            self.complain(
-                Code::BadCell,
+            self.report(
+                ErrorKind::InvalidCell,
                 message,
                 &cell,
                 "write 2026-11-25T07:25:00Z, or seconds",
@@ -250,8 +255,8 @@ impl Row<'_> {
         let good = number.filter(|number| (0.0..=1e18).contains(number));
         if good.is_none() {
             let message = format!("`{}` is no number that {name} can hold", cell.text);
-            self.complain(
-                Code::BadCell,
+            self.report(
+                ErrorKind::InvalidCell,
                 message,
                 cell,
                 "leave the cell empty where nothing was read",

@@ -2,8 +2,8 @@
 
 use toml::de::{DeTable, DeValue, Error};
 
-use super::mend;
-use crate::diagnose::codes::Code;
+use super::hint;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::inventory::quantity::shorten;
 use crate::inventory::tree::Base;
@@ -34,9 +34,10 @@ pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
         PROBE / 1024
     );
     let mut all = vec![
-        Diagnostic::new(Code::Syntax, words).help("name a TOML file such as `berthage new` writes"),
+        Diagnostic::new(ErrorKind::SyntaxError, words)
+            .hint("name a TOML file such as `berthage new` writes"),
     ];
-    all.extend(complaints(&errors, parsed.get_ref(), head, base));
+    all.extend(diagnostics(&errors, parsed.get_ref(), head, base));
     Some(all)
 }
 
@@ -49,7 +50,7 @@ fn last_letter_before(text: &str, at: usize) -> usize {
 }
 
 /// The parser's errors, the first of each line: what follows on the same line is mostly its consequence.
-pub(super) fn complaints(
+pub(super) fn diagnostics(
     errors: &[Error],
     parsed: &DeTable<'_>,
     text: &str,
@@ -70,12 +71,12 @@ pub(super) fn complaints(
         if between.is_some_and(|between| !between.contains('\n')) {
             continue;
         }
-        all.push(complaint(error, span, parsed, text, base));
+        all.push(diagnostic(error, span, parsed, text, base));
     }
     all
 }
 
-fn complaint(
+fn diagnostic(
     error: &Error,
     span: std::ops::Range<usize>,
     parsed: &DeTable<'_>,
@@ -89,12 +90,12 @@ fn complaint(
             earlier_key(parsed, key, span.start).or_else(|| earlier_header(text, key, span.start));
         let first = first.map(|start| base.place(start..start + key.len()));
         return Diagnostic::new(
-            Code::SaidTwice,
+            ErrorKind::Duplicate,
             format!("`{}` is given twice", shorten(key)),
         )
         .at(place, "given again here")
         .at_any(first, "first given here")
-        .help(mend::twice(key, text, span.start));
+        .hint(hint::twice(key, text, span.start));
     }
     let (what, allowed) = match error.message().split_once(", expected ") {
         Some((what, "nothing")) => (what, String::new()),
@@ -105,10 +106,10 @@ fn complaint(
         "expected literal string" => String::new(),
         _ => allowed,
     };
-    let (what, help) = mend::told(what, text, &span);
-    Diagnostic::new(Code::Syntax, format!("this is not TOML: {what}"))
+    let (what, hint) = hint::told(what, text, &span);
+    Diagnostic::new(ErrorKind::SyntaxError, format!("this is not TOML: {what}"))
         .at(place, allowed)
-        .help(help)
+        .hint(hint)
 }
 
 /// Where the nearest key of that name stands before byte `before`.

@@ -1,7 +1,7 @@
 //! Numbers, plain and uncertain.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
 use crate::inventory::keys::{Default, Key, Kind};
 use crate::inventory::locate;
@@ -80,8 +80,8 @@ impl<'t> Reader<'t> {
                 dimension,
                 given: Given::At(node.place),
             },
-            Err(complaint) => {
-                self.complain(*complaint);
+            Err(error) => {
+                self.report(*error);
                 Number {
                     value: 1.0,
                     dimension: Dimension::Number,
@@ -105,15 +105,15 @@ impl<'t> Reader<'t> {
             given: Given::Broken,
         };
         let wrong = |message: String| {
-            Diagnostic::new(Code::BadUncertain, message)
+            Diagnostic::new(ErrorKind::InvalidUncertainValue, message)
                 .at(node.place, key.meaning)
-                .help(format!(
+                .hint(format!(
                     "write {} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high",
                     key.name
                 ))
         };
         if path.starts_with("lab.") || path.starts_with("policy.") {
-            self.complain(wrong(format!(
+            self.report(wrong(format!(
                 "`{}` cannot be uncertain, only what hosts, images and guests are",
                 key.name
             )));
@@ -122,7 +122,7 @@ impl<'t> Reader<'t> {
         let [Some(low), Some(likely), Some(high)] =
             ["low", "likely", "high"].map(|word| table.get(word))
         else {
-            self.complain(wrong(format!(
+            self.report(wrong(format!(
                 "`{}` is a table without `low`, `likely` and `high`",
                 key.name
             )));
@@ -133,7 +133,7 @@ impl<'t> Reader<'t> {
             .iter()
             .find(|entry| !["low", "likely", "high"].contains(&entry.key.as_str()))
         {
-            self.complain(wrong(format!(
+            self.report(wrong(format!(
                 "`{}` does not belong beside `low`, `likely` and `high`",
                 other.key
             )));
@@ -148,7 +148,7 @@ impl<'t> Reader<'t> {
         }
         let like = |number: Number| number.dimension == likely.dimension;
         if !(like(low) && like(high) && low.value <= likely.value && likely.value <= high.value) {
-            self.complain(wrong(format!(
+            self.report(wrong(format!(
                 "`{}` must have low ≤ likely ≤ high, all three of one kind",
                 key.name
             )));

@@ -1,7 +1,7 @@
 //! Tables of prices: of modules by size, of devices by capacity, of links by speed.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
 use crate::inventory::keys::{Key, Section, range};
 use crate::inventory::tree::{Node, Value};
@@ -24,7 +24,7 @@ impl<'t> Reader<'t> {
         };
         self.note_given(fields, name, node);
         let Some(table) = node.table() else {
-            self.complain(quantity::wrong_type(key, node, self.sources));
+            self.report(quantity::wrong_type(key, node, self.sources));
             return Vec::new();
         };
         let (what, allowed) = match (name, dimension) {
@@ -44,18 +44,18 @@ impl<'t> Reader<'t> {
                         allowed.words,
                         quantity::shorten(&entry.key)
                     );
-                    let complaint =
-                        Diagnostic::new(Code::OutOfRange, message).at(entry.key_place, what);
-                    self.complain(complaint.help(format!("for example {}", key.example())));
+                    let error =
+                        Diagnostic::new(ErrorKind::OutOfRange, message).at(entry.key_place, what);
+                    self.report(error.hint(format!("for example {}", key.example())));
                 }
                 Err(error) => {
-                    let (code, allowed) = match error {
-                        ParseError::TooLarge { .. } => (Code::OutOfRange, allowed.words),
-                        _ => (Code::WrongUnit, dimension.noun()),
+                    let (kind, allowed) = match error {
+                        ParseError::TooLarge { .. } => (ErrorKind::OutOfRange, allowed.words),
+                        _ => (ErrorKind::WrongUnit, dimension.noun()),
                     };
                     let message = format!("a {what} must be {allowed}, but {error}");
-                    let complaint = Diagnostic::new(code, message).at(entry.key_place, what);
-                    self.complain(complaint.help(error.help()));
+                    let diagnostic = Diagnostic::new(kind, message).at(entry.key_place, what);
+                    self.report(diagnostic.hint(error.hint()));
                 }
             }
         }

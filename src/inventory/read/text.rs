@@ -1,6 +1,6 @@
 //! Names, words, flags and lists.
 
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, suggest};
 use crate::inventory::fields::Fields;
@@ -57,7 +57,7 @@ impl<'t> Reader<'t> {
         match node.value {
             Value::Flag(flag) => Some(flag),
             _ => {
-                self.complain(quantity::wrong_type(key, node, self.sources));
+                self.report(quantity::wrong_type(key, node, self.sources));
                 None
             }
         }
@@ -93,7 +93,7 @@ impl<'t> Reader<'t> {
         };
         self.note_given(fields, name, node);
         let Some(given) = node.text() else {
-            self.complain(quantity::wrong_type(key, node, self.sources));
+            self.report(quantity::wrong_type(key, node, self.sources));
             return default;
         };
         if let Some(word) = words.iter().find(|word| **word == given) {
@@ -108,14 +108,14 @@ impl<'t> Reader<'t> {
             .iter()
             .find(|(habit, word)| given.eq_ignore_ascii_case(habit) && words.contains(word));
         let near = suggest::closest(given, words.iter().copied()).or(habit.map(|(_, word)| *word));
-        let help = match near {
+        let hint = match near {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("for example {}", key.example()),
         };
-        self.complain(
-            Diagnostic::new(Code::UnknownWord, message)
+        self.report(
+            Diagnostic::new(ErrorKind::UnknownChoice, message)
                 .at(node.place, key.meaning)
-                .help(help),
+                .hint(hint),
         );
         default
     }
@@ -125,7 +125,7 @@ impl<'t> Reader<'t> {
         let (key, entry) = fields.find(name);
         let node = &entry?.node;
         let Some(text) = node.text() else {
-            self.complain(quantity::wrong_type(key, node, self.sources));
+            self.report(quantity::wrong_type(key, node, self.sources));
             return None;
         };
         let fault = if text.chars().any(is_unprintable) {
@@ -139,11 +139,11 @@ impl<'t> Reader<'t> {
             return Some((text, node.place));
         };
         let message = format!("`{name}` {fault}");
-        let help = "a name has 1 to 64 characters and no control characters";
-        self.complain(
-            Diagnostic::new(Code::BadName, message)
+        let hint = "a name has 1 to 64 characters and no control characters";
+        self.report(
+            Diagnostic::new(ErrorKind::InvalidName, message)
                 .at(node.place, key.meaning)
-                .help(help),
+                .hint(hint),
         );
         None
     }
@@ -175,16 +175,16 @@ impl<'t> Reader<'t> {
                     "`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {}",
                     list.len()
                 );
-                let help = format!("write {}", key.example());
-                self.complain(
-                    Diagnostic::new(Code::OutOfRange, message)
+                let hint = format!("write {}", key.example());
+                self.report(
+                    Diagnostic::new(ErrorKind::OutOfRange, message)
                         .at(node.place, key.meaning)
-                        .help(help),
+                        .hint(hint),
                 );
                 &[]
             }
             _ => {
-                self.complain(quantity::wrong_type(key, node, self.sources));
+                self.report(quantity::wrong_type(key, node, self.sources));
                 &[]
             }
         }

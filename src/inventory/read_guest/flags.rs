@@ -1,7 +1,7 @@
 //! What is true or false of a guest, and the process that runs it.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
 use crate::inventory::read::Reader;
 use crate::lab::DefaultOrigin::{Assumption, Derived, Published};
@@ -47,8 +47,8 @@ impl Flags {
         for (name, set) in [("huge_pages", flags.huge_pages), ("pinned", flags.pinned)] {
             if set && kind == Kind::Container {
                 let place = |name| fields.node(name).map(|node| node.place);
-                let complaint = Diagnostic::new(
-                    Code::Exclusive,
+                let error = Diagnostic::new(
+                    ErrorKind::ConflictingKeys,
                     format!("a container cannot have `{name}`, only a machine can"),
                 )
                 .at_any(place(name), fields.find(name).0.meaning)
@@ -56,8 +56,8 @@ impl Flags {
                     place("kind"),
                     "a container has no memory of its own to hold back",
                 )
-                .help(format!("leave `{name}` out, or write kind = \"vm\""));
-                reader.complain(complaint);
+                .hint(format!("leave `{name}` out, or write kind = \"vm\""));
+                reader.report(error);
             }
         }
         flags

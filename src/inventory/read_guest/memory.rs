@@ -1,7 +1,7 @@
 //! What a guest holds of its memory: touched ≤ touched_busy ≤ memory, and the parts of it that are shared.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
 use crate::inventory::read::{Given, Number, Reader};
 use crate::inventory::relation::{Named, SLACK, held};
@@ -202,15 +202,15 @@ fn shared<'t>(
         } else {
             ", which is 40 % of memory if left out"
         };
-        let complaint = Diagnostic::new(
-            Code::WrongOrder,
+        let error = Diagnostic::new(
+            ErrorKind::PartExceedsWhole,
             format!("{names} must be at most `touched`{without}, but more is given"),
         )
         .at_any(place("common").or(place("repeats")), "a part of `touched`")
         .at_any(place("common").and(place("repeats")), "another part of it")
         .at_any(place("touched"), "`touched`")
-        .help("both are parts of what the guest holds when idle; lower them, or raise `touched`");
-        reader.complain(complaint);
+        .hint("both are parts of what the guest holds when idle; lower them, or raise `touched`");
+        reader.report(error);
     }
     let defaults = if backing == Backing::Whole {
         [0.0, 0.0]
@@ -276,12 +276,12 @@ fn common_busy<'t>(
     if judged && number.value > left * (1.0 + SLACK) {
         let place = |name| fields.node(name).map(|node| node.place);
         let message = "`common_busy` must be at most keeps · (touched_busy − touched), what a busy spell leaves behind";
-        let complaint = Diagnostic::new(Code::WrongOrder, message)
+        let error = Diagnostic::new(ErrorKind::PartExceedsWhole, message)
             .at_any(place("common_busy"), "more than a busy spell leaves behind")
             .at_any(place("touched"), "`touched`")
             .at_any(place("touched_busy"), "`touched_busy`")
-            .help("lower it, or raise `touched_busy`");
-        reader.complain(complaint);
+            .hint("lower it, or raise `touched_busy`");
+        reader.report(error);
     }
     number.value.min(left)
 }

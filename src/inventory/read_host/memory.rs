@@ -1,7 +1,7 @@
 //! Reads `[host.memory]`.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
 use crate::inventory::keys::Section;
 use crate::inventory::locate;
@@ -15,7 +15,7 @@ use super::sub;
 
 pub(super) fn memory<'t>(reader: &mut Reader<'t>, host: &Fields<'t>) -> HostMemory {
     let fields = sub(reader, host, Section::Memory, "memory");
-    let complaints_before = reader.complaints.len();
+    let errors_before = reader.errors.len();
     let key = fields.find("modules").0;
     let mut modules: Vec<f64> = Vec::new();
     for node in reader.list(&fields, "modules") {
@@ -29,7 +29,7 @@ pub(super) fn memory<'t>(reader: &mut Reader<'t>, host: &Fields<'t>) -> HostMemo
         };
         modules.push(number.value);
     }
-    let modules_are_right = reader.complaints.len() == complaints_before;
+    let modules_are_right = reader.errors.len() == errors_before;
     let [file_cache_floor, file_cache] = file_cache(reader, &fields);
     let memory = HostMemory {
         slots: reader.optional(&fields, "slots").map(whole),
@@ -59,16 +59,16 @@ fn file_cache<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>) -> [f64; 2] {
     };
     if floor.is_given() && !cache.is_given() && floor.value > cache.value {
         let (_, entry) = fields.find("file_cache_floor");
-        let complaint = Diagnostic::new(
-            Code::WrongOrder,
+        let error = Diagnostic::new(
+            ErrorKind::PartExceedsWhole,
             "`file_cache_floor` is given without a `file_cache` that large",
         )
         .at_any(
             entry.map(|entry| entry.node.place),
             "more than `file_cache`, which is 0 B if left out",
         )
-        .help("add file_cache, the size of the cache when it is full");
-        reader.complain(complaint);
+        .hint("add file_cache, the size of the cache when it is full");
+        reader.report(error);
     }
     let (low, high) = (
         Named {
@@ -89,8 +89,8 @@ fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &Host
     // The frame table takes 64 bytes of each page, as in `model::memory`.
     let visible = (sum - memory.firmware_reserved) * (1.0 - 64.0 / 4096.0);
     if visible <= 0.0 {
-        let complaint = Diagnostic::new(
-            Code::NoMemoryLeft,
+        let error = Diagnostic::new(
+            ErrorKind::NoMemoryLeft,
             "the modules hold no more than the firmware keeps for itself",
         )
         .at_any(place("modules"), "all the memory there is")
@@ -98,13 +98,13 @@ fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &Host
             place("firmware_reserved"),
             "held back by firmware and devices",
         )
-        .help("firmware_reserved is \"0.5 GiB\" if left out; give less, or larger modules");
-        reader.complain(complaint);
+        .hint("firmware_reserved is \"0.5 GiB\" if left out; give less, or larger modules");
+        reader.report(error);
         return;
     }
     if memory.compressed_swap / memory.compressed_swap_ratio >= visible {
-        let complaint = Diagnostic::new(
-            Code::NoMemoryLeft,
+        let error = Diagnostic::new(
+            ErrorKind::NoMemoryLeft,
             "compressed swap, when full, takes all the memory there is",
         )
         .at_any(place("compressed_swap"), "its uncompressed size")
@@ -112,8 +112,8 @@ fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &Host
             place("compressed_swap_ratio"),
             "how many times smaller it gets",
         )
-        .help("compressed_swap / compressed_swap_ratio must be less than the modules hold");
-        reader.complain(complaint);
+        .hint("compressed_swap / compressed_swap_ratio must be less than the modules hold");
+        reader.report(error);
     }
     if memory
         .slots
@@ -124,21 +124,23 @@ fn check_modules<'t>(reader: &mut Reader<'t>, fields: &Fields<'t>, memory: &Host
             memory.modules.len(),
             format::plural(memory.slots.unwrap_or(0), "slot", "slots")
         );
-        let complaint = Diagnostic::new(Code::DoesNotPlug, message)
+        let error = Diagnostic::new(ErrorKind::ModulesDoNotFit, message)
             .at_any(place("modules"), "more modules than slots")
             .at_any(place("slots"), "slots on the board")
-            .help("count the modules, or the slots, again");
-        reader.complain(complaint);
+            .hint("count the modules, or the slots, again");
+        reader.report(error);
     }
     if memory
         .max_module
         .is_some_and(|largest| memory.modules.iter().any(|module| *module > largest))
     {
-        let complaint =
-            Diagnostic::new(Code::DoesNotPlug, "a module is larger than the board takes")
-                .at_any(place("modules"), "holds a module that is too large")
-                .at_any(place("max_module"), "largest module the board takes")
-                .help("raise max_module, or use smaller modules");
-        reader.complain(complaint);
+        let error = Diagnostic::new(
+            ErrorKind::ModulesDoNotFit,
+            "a module is larger than the board takes",
+        )
+        .at_any(place("modules"), "holds a module that is too large")
+        .at_any(place("max_module"), "largest module the board takes")
+        .hint("raise max_module, or use smaller modules");
+        reader.report(error);
     }
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use super::schema;
-use crate::diagnose::codes::{Code, Example, entries};
+use crate::diagnose::kinds::{ErrorKind, Example, entries};
 use crate::inventory::starter::starter;
 
 fn validator() -> jsonschema::Validator {
@@ -45,7 +45,7 @@ fn plain(value: &toml::de::DeValue) -> Value {
 }
 
 /// What the schema has against a text.
-fn complaints(validator: &jsonschema::Validator, text: &str) -> Vec<String> {
+fn errors(validator: &jsonschema::Validator, text: &str) -> Vec<String> {
     validator
         .iter_errors(&json(text))
         .map(|error| format!("{} at {}", error, error.instance_path()))
@@ -79,11 +79,7 @@ fn every_example_and_the_starter_are_taken() {
         )
     });
     for (name, text) in texts.chain([("starter".to_owned(), starter(&[]))]) {
-        assert_eq!(
-            complaints(&validator, &text),
-            Vec::<String>::new(),
-            "{name}"
-        );
+        assert_eq!(errors(&validator, &text), Vec::<String>::new(), "{name}");
     }
 }
 
@@ -92,36 +88,36 @@ fn what_one_value_is_enough_to_refuse_is_refused() {
     let validator = validator();
     let mut refused = 0;
     for entry in entries() {
-        let (Example::File(wrong), Example::File(mended)) = (entry.wrong, entry.mended) else {
+        let (Example::File(wrong), Example::File(right)) = (&entry.wrong, &entry.right) else {
             continue;
         };
         let seen = matches!(
-            entry.code,
-            Code::WrongType
-                | Code::WrongUnit
-                | Code::NoUnit
-                | Code::UnknownWord
-                | Code::NotWhole
-                | Code::UnknownKey
-                | Code::MissingKey
+            entry.kind,
+            ErrorKind::WrongType
+                | ErrorKind::WrongUnit
+                | ErrorKind::MissingUnit
+                | ErrorKind::UnknownChoice
+                | ErrorKind::NotWhole
+                | ErrorKind::UnknownKey
+                | ErrorKind::MissingKey
         );
         if seen {
             assert_ne!(
-                complaints(&validator, wrong),
+                errors(&validator, wrong),
                 Vec::<String>::new(),
                 "{}",
-                entry.number
+                entry.code
             );
             refused += 1;
         }
         // Examples of files may hold part of a table only.
-        if entry.code != Code::Syntax && entry.code != Code::MissingKey {
-            let missing = |complaint: &String| !complaint.contains("required");
-            let left: Vec<String> = complaints(&validator, mended)
+        if entry.kind != ErrorKind::SyntaxError && entry.kind != ErrorKind::MissingKey {
+            let missing = |error: &String| !error.contains("required");
+            let left: Vec<String> = errors(&validator, right)
                 .into_iter()
                 .filter(missing)
                 .collect();
-            assert_eq!(left, Vec::<String>::new(), "{}", entry.number);
+            assert_eq!(left, Vec::<String>::new(), "{}", entry.code);
         }
     }
     assert!(refused >= 5, "{refused}");
@@ -133,6 +129,6 @@ fn decisions_cannot_be_uncertain_and_quantities_can() {
     let uncertain = "{ low = 0.1, likely = 0.2, high = 0.3 }";
     let policy = format!("[policy]\nmemory_keep_free = {uncertain}\n");
     let guest = format!("[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nbusy = {uncertain}\n");
-    assert_ne!(complaints(&validator, &policy), Vec::<String>::new());
-    assert_eq!(complaints(&validator, &guest), Vec::<String>::new());
+    assert_ne!(errors(&validator, &policy), Vec::<String>::new());
+    assert_eq!(errors(&validator, &guest), Vec::<String>::new());
 }

@@ -1,7 +1,7 @@
-//! Everything wrong is found, all of it at once, and said with what is allowed and how to mend it.
+//! Everything wrong is found, all of it at once, and said with what is allowed and how to fix it.
 
 use super::{GUEST, HOST, codes, wrong};
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::inventory::load_text;
 
 /// A lab whose one guest has these lines as well.
@@ -17,7 +17,7 @@ fn host(lines: &str) -> String {
 #[test]
 fn the_error_of_the_design_looks_as_designed() {
     let text = format!("[policy]\nmemory_keep_free = \"120 %\"\n{HOST}{GUEST}");
-    let errors = codes(&text, &[Code::OutOfRange]);
+    let errors = codes(&text, &[ErrorKind::OutOfRange]);
     let expected = "\
 error[E0203]: `memory_keep_free` must be between 0 % and 90 %, but is 120 %
  --> lab.toml:2:20
@@ -33,7 +33,14 @@ error[E0203]: `memory_keep_free` must be between 0 % and 90 %, but is 120 %
 #[test]
 fn several_syntax_errors_are_reported_at_once() {
     let text = "[lab]\nname = x\nyears = = 3\n[policy]\nservice_life = 5 years\n";
-    let errors = codes(text, &[Code::Syntax, Code::Syntax, Code::Syntax]);
+    let errors = codes(
+        text,
+        &[
+            ErrorKind::SyntaxError,
+            ErrorKind::SyntaxError,
+            ErrorKind::SyntaxError,
+        ],
+    );
     let lines: Vec<usize> = errors
         .list()
         .iter()
@@ -44,7 +51,7 @@ fn several_syntax_errors_are_reported_at_once() {
 
 #[test]
 fn keys_given_twice_show_both_places() {
-    let errors = codes(&guest("memory = \"3 GiB\""), &[Code::SaidTwice]);
+    let errors = codes(&guest("memory = \"3 GiB\""), &[ErrorKind::Duplicate]);
     let lines: Vec<usize> = errors.list()[0]
         .labels
         .iter()
@@ -53,7 +60,7 @@ fn keys_given_twice_show_both_places() {
     assert_eq!(lines, [10, 9], "{errors}");
     codes(
         "[lab]\nname = \"a\"\n[lab]\nyears = 3\n",
-        &[Code::SaidTwice],
+        &[ErrorKind::Duplicate],
     );
 }
 
@@ -85,104 +92,111 @@ fn unknown_keys_name_the_likely_one() {
         ),
         (guest("colour = \"red\""), "keys of [[guest]]"),
     ];
-    for (text, help) in cases {
-        let errors = codes(&text, &[Code::UnknownKey]);
-        assert!(errors.to_string().contains(help), "{errors}");
+    for (text, hint) in cases {
+        let errors = codes(&text, &[ErrorKind::UnknownKey]);
+        assert!(errors.to_string().contains(hint), "{errors}");
     }
 }
 
 #[test]
 fn missing_keys_are_named() {
-    codes("[[host]]\n[[guest]]\n", &[Code::MissingKey; 5]);
-    codes(&host("[[host.disk]]\nname = \"a\""), &[Code::MissingKey]);
-    codes(&host("[host.network]"), &[Code::MissingKey]);
-    codes(&host("[host.power]"), &[Code::MissingKey; 2]);
+    codes("[[host]]\n[[guest]]\n", &[ErrorKind::MissingKey; 5]);
+    codes(
+        &host("[[host.disk]]\nname = \"a\""),
+        &[ErrorKind::MissingKey],
+    );
+    codes(&host("[host.network]"), &[ErrorKind::MissingKey]);
+    codes(&host("[host.power]"), &[ErrorKind::MissingKey; 2]);
     codes(
         &host("[host.backup]\nspeed = \"1 MB/s\""),
-        &[Code::MissingKey],
+        &[ErrorKind::MissingKey],
     );
     codes(
         &format!("[[image]]\nname = \"a\"\n{HOST}{GUEST}"),
-        &[Code::MissingKey],
+        &[ErrorKind::MissingKey],
     );
 }
 
 #[test]
 fn empty_files_and_files_without_hosts_or_guests_say_so() {
-    codes("", &[Code::NothingThere; 2]);
-    codes("# nothing\n", &[Code::NothingThere; 2]);
-    codes(HOST, &[Code::NothingThere]);
-    codes(GUEST, &[Code::NothingThere]);
+    codes("", &[ErrorKind::EmptyLab; 2]);
+    codes("# nothing\n", &[ErrorKind::EmptyLab; 2]);
+    codes(HOST, &[ErrorKind::EmptyLab]);
+    codes(GUEST, &[ErrorKind::EmptyLab]);
     codes(
         "[host]\nname = \"a\"\ncpu.groups = [{ cores = 1 }]\nmemory.modules = [\"8 GiB\"]\n[[guest]]\nname = \"b\"\nmemory = \"1 GiB\"",
-        &[Code::WrongType],
+        &[ErrorKind::WrongType],
     );
 }
 
 #[test]
 fn wrong_types_units_and_numbers_have_their_codes() {
     let cases = [
-        ("vcpus = \"2\"", Code::WrongType),
-        ("vcpus = true", Code::WrongType),
-        ("vcpus = [1]", Code::WrongType),
-        ("vcpus = {}", Code::BadUncertain),
-        ("vcpus = 0", Code::OutOfRange),
-        ("vcpus = -1", Code::OutOfRange),
-        ("vcpus = 2.5", Code::NotWhole),
-        ("vcpus = 1000001", Code::OutOfRange),
+        ("vcpus = \"2\"", ErrorKind::WrongType),
+        ("vcpus = true", ErrorKind::WrongType),
+        ("vcpus = [1]", ErrorKind::WrongType),
+        ("vcpus = {}", ErrorKind::InvalidUncertainValue),
+        ("vcpus = 0", ErrorKind::OutOfRange),
+        ("vcpus = -1", ErrorKind::OutOfRange),
+        ("vcpus = 2.5", ErrorKind::NotWhole),
+        ("vcpus = 1000001", ErrorKind::OutOfRange),
         (
             "vcpus = 99999999999999999999999999999999999999999999999",
-            Code::OutOfRange,
+            ErrorKind::OutOfRange,
         ),
-        ("vcpus = nan", Code::NotFinite),
-        ("share = inf", Code::NotFinite),
-        ("share = 0", Code::OutOfRange),
-        ("share = -1", Code::OutOfRange),
-        ("touched = 700", Code::NoUnit),
-        ("touched = \"700\"", Code::NoUnit),
-        ("touched = \"700 MIB\"", Code::WrongUnit),
-        ("touched = \"7 h\"", Code::WrongUnit),
-        ("touched = \"lots\"", Code::WrongType),
-        ("touched = \"\"", Code::WrongType),
-        ("touched = \"nan\"", Code::NotFinite),
-        ("touched = \"-1 MiB\"", Code::OutOfRange),
-        ("touched = \"1e400 B\"", Code::OutOfRange),
-        ("disk_size = \"2000 PB\"", Code::OutOfRange),
-        ("written = 3", Code::NoUnit),
-        ("written = \"3 GB\"", Code::WrongUnit),
-        ("busy = \"110 %\"", Code::OutOfRange),
-        ("busy = 5", Code::OutOfRange),
-        ("busy = 1979-05-27", Code::WrongType),
-        ("boot_time = 30", Code::NoUnit),
-        ("net_busy = 30", Code::NoUnit),
-        ("merge = \"true\"", Code::WrongType),
-        ("merge = 1", Code::WrongType),
-        ("kind = \"VM\"", Code::UnknownWord),
-        ("kind = 1", Code::WrongType),
-        ("clone = \"linked\"", Code::UnknownWord),
-        ("disk = \"\"", Code::BadName),
-        ("disk = \"a\\u0007b\"", Code::BadName),
+        ("vcpus = nan", ErrorKind::NotFinite),
+        ("share = inf", ErrorKind::NotFinite),
+        ("share = 0", ErrorKind::OutOfRange),
+        ("share = -1", ErrorKind::OutOfRange),
+        ("touched = 700", ErrorKind::MissingUnit),
+        ("touched = \"700\"", ErrorKind::MissingUnit),
+        ("touched = \"700 MIB\"", ErrorKind::WrongUnit),
+        ("touched = \"7 h\"", ErrorKind::WrongUnit),
+        ("touched = \"lots\"", ErrorKind::WrongType),
+        ("touched = \"\"", ErrorKind::WrongType),
+        ("touched = \"nan\"", ErrorKind::NotFinite),
+        ("touched = \"-1 MiB\"", ErrorKind::OutOfRange),
+        ("touched = \"1e400 B\"", ErrorKind::OutOfRange),
+        ("disk_size = \"2000 PB\"", ErrorKind::OutOfRange),
+        ("written = 3", ErrorKind::MissingUnit),
+        ("written = \"3 GB\"", ErrorKind::WrongUnit),
+        ("busy = \"110 %\"", ErrorKind::OutOfRange),
+        ("busy = 5", ErrorKind::OutOfRange),
+        ("busy = 1979-05-27", ErrorKind::WrongType),
+        ("boot_time = 30", ErrorKind::MissingUnit),
+        ("net_busy = 30", ErrorKind::MissingUnit),
+        ("merge = \"true\"", ErrorKind::WrongType),
+        ("merge = 1", ErrorKind::WrongType),
+        ("kind = \"VM\"", ErrorKind::UnknownChoice),
+        ("kind = 1", ErrorKind::WrongType),
+        ("clone = \"linked\"", ErrorKind::UnknownChoice),
+        ("disk = \"\"", ErrorKind::InvalidName),
+        ("disk = \"a\\u0007b\"", ErrorKind::InvalidName),
     ];
     for (line, code) in cases {
         let errors = codes(&guest(line), &[code]);
-        assert!(!errors.list()[0].help.is_empty(), "no help: {errors}");
+        assert!(!errors.list()[0].hints.is_empty(), "no help: {errors}");
     }
     codes(
         &format!(
             "[policy]\nmemory_risk = 0\ncorrelation = 1\ncpu_slowdown = 0.9\ndisk_ceiling = 0\n{HOST}{GUEST}"
         ),
-        &[Code::OutOfRange; 4],
+        &[ErrorKind::OutOfRange; 4],
     );
     codes(
         &HOST
             .replace("cores = 8", "cores = 0")
             .replace("\"32 GiB\", ", "\"0 GiB\", 5, ")
             .add(GUEST),
-        &[Code::OutOfRange, Code::OutOfRange, Code::NoUnit],
+        &[
+            ErrorKind::OutOfRange,
+            ErrorKind::OutOfRange,
+            ErrorKind::MissingUnit,
+        ],
     );
     codes(
         &HOST.replace("[\"32 GiB\", \"32 GiB\"]", "[]").add(GUEST),
-        &[Code::OutOfRange],
+        &[ErrorKind::OutOfRange],
     );
 }
 
@@ -203,66 +217,78 @@ fn relations_are_checked() {
     let guests = [
         (
             "touched = \"1.5 GiB\"\ntouched_busy = \"1 GiB\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("touched = \"3 GiB\"", Code::WrongOrder),
-        ("touched_busy = \"3 GiB\"", Code::WrongOrder),
+        ("touched = \"3 GiB\"", ErrorKind::PartExceedsWhole),
+        ("touched_busy = \"3 GiB\"", ErrorKind::PartExceedsWhole),
         (
             "touched = \"500 MiB\"\ncommon = \"400 MiB\"\nrepeats = \"30 %\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
         (
             "touched = \"500 MiB\"\ncommon = \"600 MiB\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("repeats = \"1.9 GiB\"", Code::WrongOrder),
+        ("repeats = \"1.9 GiB\"", ErrorKind::PartExceedsWhole),
         (
             "touched = \"500 MiB\"\ntouched_busy = \"600 MiB\"\ncommon_busy = \"95 MiB\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("working_set = \"3 GiB\"", Code::WrongOrder),
-        ("balloon_floor = \"3 GiB\"", Code::WrongOrder),
+        ("working_set = \"3 GiB\"", ErrorKind::PartExceedsWhole),
+        ("balloon_floor = \"3 GiB\"", ErrorKind::PartExceedsWhole),
         (
             "idle_load = \"50 %\"\nbusy_load = \"40 %\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("reads_idle = 5\nreads_busy = 4", Code::WrongOrder),
-        ("writes_idle = 5\nwrites_busy = 4", Code::WrongOrder),
+        (
+            "reads_idle = 5\nreads_busy = 4",
+            ErrorKind::PartExceedsWhole,
+        ),
+        (
+            "writes_idle = 5\nwrites_busy = 4",
+            ErrorKind::PartExceedsWhole,
+        ),
         (
             "net_idle = \"5 Mbit/s\"\nnet_busy = \"0.1 MB/s\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
         (
             "disk_used = \"5 GB\"\ndisk_size = \"4 GB\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("count = 2\nshare = 1", Code::Exclusive),
-        ("kind = \"container\"\npinned = true", Code::Exclusive),
-        ("kind = \"container\"\nhuge_pages = true", Code::Exclusive),
-        ("image = \"none\"", Code::Dangling),
+        ("count = 2\nshare = 1", ErrorKind::ConflictingKeys),
+        (
+            "kind = \"container\"\npinned = true",
+            ErrorKind::ConflictingKeys,
+        ),
+        (
+            "kind = \"container\"\nhuge_pages = true",
+            ErrorKind::ConflictingKeys,
+        ),
+        ("image = \"none\"", ErrorKind::UnknownReference),
         (
             "touched = { low = \"5 MiB\", likely = \"4 MiB\", high = \"6 MiB\" }",
-            Code::BadUncertain,
+            ErrorKind::InvalidUncertainValue,
         ),
         (
             "touched = { low = \"5 MiB\", high = \"6 MiB\" }",
-            Code::BadUncertain,
+            ErrorKind::InvalidUncertainValue,
         ),
         (
             "touched = { low = \"5 MiB\", likely = \"5 MiB\", high = \"6 MiB\", most = 1 }",
-            Code::BadUncertain,
+            ErrorKind::InvalidUncertainValue,
         ),
         (
             "common = { low = \"5 %\", likely = \"50 MiB\", high = \"60 MiB\" }",
-            Code::BadUncertain,
+            ErrorKind::InvalidUncertainValue,
         ),
         (
             "busy = { low = \"5 %\", likely = \"50 %\", high = \"101 %\" }",
-            Code::OutOfRange,
+            ErrorKind::OutOfRange,
         ),
         (
             "touched = { low = \"5 MiB\", likely = \"6 MiB\", high = 7 }",
-            Code::NoUnit,
+            ErrorKind::MissingUnit,
         ),
     ];
     for (lines, code) in guests {
@@ -272,77 +298,83 @@ fn relations_are_checked() {
     let hosts = [
         (
             format!("{pool}layout = \"parity1\"\ndevices = 2"),
-            Code::LayoutDevices,
+            ErrorKind::InvalidLayout,
         ),
         (
             format!("{pool}layout = \"parity2\"\ndevices = 3"),
-            Code::LayoutDevices,
+            ErrorKind::InvalidLayout,
         ),
-        (format!("{pool}layout = \"mirror\""), Code::LayoutDevices),
+        (
+            format!("{pool}layout = \"mirror\""),
+            ErrorKind::InvalidLayout,
+        ),
         (
             format!("{pool}layout = \"mirror\"\ndevices = 4\nways = 3"),
-            Code::LayoutDevices,
+            ErrorKind::InvalidLayout,
         ),
-        (format!("{pool}ways = 1"), Code::OutOfRange),
-        (format!("{pool}burst = \"1 GB\""), Code::NeedsPartner),
+        (format!("{pool}ways = 1"), ErrorKind::OutOfRange),
+        (format!("{pool}burst = \"1 GB\""), ErrorKind::UnpairedKey),
         (
             format!("{pool}burst_speed = \"1 GB/s\""),
-            Code::NeedsPartner,
+            ErrorKind::UnpairedKey,
         ),
-        (format!("{pool}read_iops = 10"), Code::NeedsPartner),
-        (format!("{pool}write_iops = 10"), Code::NeedsPartner),
-        (format!("{pool}{pool}"), Code::SaidTwice),
+        (format!("{pool}read_iops = 10"), ErrorKind::UnpairedKey),
+        (format!("{pool}write_iops = 10"), ErrorKind::UnpairedKey),
+        (format!("{pool}{pool}"), ErrorKind::Duplicate),
         (
             "[host.backup]\nwindow = \"6 h\"".to_owned(),
-            Code::NeedsPartner,
+            ErrorKind::UnpairedKey,
         ),
         (
             "[host.power]\nidle = \"50 W\"\nbusy = \"40 W\"".to_owned(),
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("memory.slots = 1".to_owned(), Code::DoesNotPlug),
+        ("memory.slots = 1".to_owned(), ErrorKind::ModulesDoNotFit),
         (
             "memory.max_module = \"16 GiB\"".to_owned(),
-            Code::DoesNotPlug,
+            ErrorKind::ModulesDoNotFit,
         ),
         (
             "memory.firmware_reserved = \"64 GiB\"".to_owned(),
-            Code::NoMemoryLeft,
+            ErrorKind::NoMemoryLeft,
         ),
         (
             "memory.compressed_swap = \"200 GiB\"".to_owned(),
-            Code::NoMemoryLeft,
+            ErrorKind::NoMemoryLeft,
         ),
         (
             "memory.file_cache_floor = \"1 GiB\"".to_owned(),
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
         (
             "memory.file_cache = \"1 GiB\"\nmemory.file_cache_floor = \"2 GiB\"".to_owned(),
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
         (
             "[host.merging]\nleast = 100\nmost = 50".to_owned(),
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
         ),
-        ("[host.merging]\nvisits = 3".to_owned(), Code::OutOfRange),
+        (
+            "[host.merging]\nvisits = 3".to_owned(),
+            ErrorKind::OutOfRange,
+        ),
         (
             "memory.module_prices = { 48 = 1 }".to_owned(),
-            Code::WrongUnit,
+            ErrorKind::WrongUnit,
         ),
         (
             "memory.module_prices = { \"48 GiB\" = -1 }".to_owned(),
-            Code::OutOfRange,
+            ErrorKind::OutOfRange,
         ),
         (
             "network = { link = \"1 Gbit/s\", link_prices = { \"2 TB\" = 9 } }".to_owned(),
-            Code::WrongUnit,
+            ErrorKind::WrongUnit,
         ),
     ];
     for (lines, code) in hosts {
         codes(&host(&lines), &[code]);
     }
-    codes(&format!("{HOST}{HOST}{GUEST}"), &[Code::SaidTwice]);
+    codes(&format!("{HOST}{HOST}{GUEST}"), &[ErrorKind::Duplicate]);
 }
 
 #[test]
@@ -352,8 +384,11 @@ fn a_pool_must_be_there_in_every_host_that_has_disks() {
     let text =
         |first: &str, other: &str| format!("{HOST}{first}{second}{other}{GUEST}disk = \"fast\"\n");
     super::right(&text(&pool("fast"), ""));
-    codes(&text("", ""), &[Code::Dangling]);
-    let errors = codes(&text(&pool("fast"), &pool("fats")), &[Code::Dangling]);
+    codes(&text("", ""), &[ErrorKind::UnknownReference]);
+    let errors = codes(
+        &text(&pool("fast"), &pool("fats")),
+        &[ErrorKind::UnknownReference],
+    );
     assert!(
         errors.to_string().contains("did you mean \"fats\"?"),
         "{errors}"
@@ -363,7 +398,7 @@ fn a_pool_must_be_there_in_every_host_that_has_disks() {
             "{HOST}{}[[image]]\nname = \"i\"\nsize = \"1 GB\"\ndisk = \"b\"\n{GUEST}",
             pool("a")
         ),
-        &[Code::Dangling],
+        &[ErrorKind::UnknownReference],
     );
 }
 
@@ -373,17 +408,17 @@ fn one_fault_is_not_said_twice() {
     codes(
         &guest("touched = \"700 MiB\"\ntouched_busy = \"900 MiB\"\ncommon = \"300 MiB\"")
             .replace("\"2 GiB\"", "2"),
-        &[Code::NoUnit],
+        &[ErrorKind::MissingUnit],
     );
     codes(
         &guest("touched = 700\ncommon = \"300 MiB\"\nrepeats = \"10 MiB\""),
-        &[Code::NoUnit],
+        &[ErrorKind::MissingUnit],
     );
     codes(
         &host(
             "[[host.disk]]\nname = \"a\"\ncapacity = \"1 TB\"\nlayout = \"mirror\"\ndevices = \"2\"",
         ),
-        &[Code::WrongType],
+        &[ErrorKind::WrongType],
     );
 }
 
@@ -398,7 +433,7 @@ fn many_faults_of_many_kinds_come_together() {
 
 #[test]
 fn what_is_no_toml_is_told_with_how_to_mend_it() {
-    for (line, help) in [
+    for (line, hint) in [
         ("[[guest", "close the heading with ]]"),
         ("[policy", "close the heading with ]"),
         ("touched = \"2 GiB", "close it with \" on the line"),
@@ -437,7 +472,7 @@ fn what_is_no_toml_is_told_with_how_to_mend_it() {
             told.contains("this is not TOML") || told.contains("is given twice"),
             "{line}: {told}"
         );
-        assert!(told.contains(help), "{line}: {told}");
+        assert!(told.contains(hint), "{line}: {told}");
     }
 }
 

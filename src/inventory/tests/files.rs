@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::super::load;
 use super::{GUEST, HOST};
 use crate::diagnose::Diagnostics;
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::lab::Source;
 
 /// A directory of its own for one test, gone when the test is.
@@ -34,9 +34,9 @@ impl Drop for Place {
 }
 
 #[track_caller]
-fn refused(path: &Path, code: Code) -> Diagnostics {
+fn refused(path: &Path, kind: ErrorKind) -> Diagnostics {
     let errors = load(path, &[]).expect_err("wrong");
-    assert_eq!(errors.list()[0].code, code, "{errors}");
+    assert_eq!(errors.list()[0].kind, kind, "{errors}");
     errors
 }
 
@@ -75,7 +75,7 @@ fn the_same_name_in_two_files_shows_both_places() {
         "lab.toml",
         format!("include = [\"more.toml\"]\n[policy]\ncpu_slowdown = 3\n{HOST}{GUEST}"),
     );
-    let errors = refused(&lab, Code::SaidTwice);
+    let errors = refused(&lab, ErrorKind::Duplicate);
     assert_eq!(errors.list().len(), 2, "{errors}");
     let text = errors.to_string();
     assert!(text.contains("two guests have the name `web`"), "{text}");
@@ -91,10 +91,10 @@ fn loops_are_refused() {
     let lab = place.write("lab.toml", format!("include = [\"a.toml\"]\n{HOST}{GUEST}"));
     place.write("a.toml", "include = [\"b.toml\"]");
     place.write("b.toml", "include = [\"./a.toml\"]");
-    let errors = refused(&lab, Code::IncludeLoop);
+    let errors = refused(&lab, ErrorKind::IncludeLoop);
     assert!(errors.to_string().contains("b.toml:1:12"), "{errors}");
     let own = place.write("own.toml", "include = [\"own.toml\"]");
-    refused(&own, Code::IncludeLoop);
+    refused(&own, ErrorKind::IncludeLoop);
     for index in 0..40 {
         place.write(
             &format!("deep-{index}.toml"),
@@ -102,41 +102,48 @@ fn loops_are_refused() {
         );
     }
     place.write("deep-40.toml", "");
-    refused(&place.0.join("deep-0.toml"), Code::IncludeLoop);
+    refused(&place.0.join("deep-0.toml"), ErrorKind::IncludeLoop);
 }
 
 #[test]
 fn what_is_no_file_and_what_is_no_text_is_refused() {
     let place = Place::new("no-file");
-    refused(&place.0.join("missing.toml"), Code::Unreadable);
-    refused(&place.0, Code::Directory);
-    refused(Path::new(""), Code::Unreadable);
+    refused(&place.0.join("missing.toml"), ErrorKind::UnreadableFile);
+    refused(&place.0, ErrorKind::IsADirectory);
+    refused(Path::new(""), ErrorKind::UnreadableFile);
     let errors = refused(
         &place.write("latin.toml", b"[lab]\nname = \"gr\xf6\xdfe\"\n"),
-        Code::NotText,
+        ErrorKind::NotUtf8,
     );
     assert!(errors.to_string().contains("0xF6 in line 2"), "{errors}");
-    refused(&place.write("utf16.toml", b"\xff\xfe[\0l\0"), Code::NotText);
+    refused(
+        &place.write("utf16.toml", b"\xff\xfe[\0l\0"),
+        ErrorKind::NotUtf8,
+    );
     let large = place.write("large.toml", "");
     fs::File::options()
         .write(true)
         .open(&large)
         .and_then(|file| file.set_len(17 << 20))
         .expect("a large file");
-    refused(&large, Code::TooLarge);
+    refused(&large, ErrorKind::FileTooLarge);
     let includes = place.write(
         "includes.toml",
         format!("include = [\"missing.toml\", \".\", \"latin.toml\"]\n{HOST}{GUEST}"),
     );
     let errors = load(&includes, &[]).expect_err("three bad files");
-    let codes: Vec<Code> = errors
+    let codes: Vec<ErrorKind> = errors
         .list()
         .iter()
-        .map(|diagnostic| diagnostic.code)
+        .map(|diagnostic| diagnostic.kind)
         .collect();
     assert_eq!(
         codes,
-        [Code::Unreadable, Code::Directory, Code::NotText],
+        [
+            ErrorKind::UnreadableFile,
+            ErrorKind::IsADirectory,
+            ErrorKind::NotUtf8
+        ],
         "{errors}"
     );
 }

@@ -2,7 +2,7 @@
 
 use super::super::load_text;
 use super::{EVERYTHING, GUEST, HOST};
-use crate::diagnose::codes::Code;
+use crate::diagnose::ErrorKind;
 use crate::lab::{Number, Source};
 
 fn set(arguments: &[&str]) -> Result<super::Lab, super::Diagnostics> {
@@ -82,54 +82,70 @@ fn wrong_paths_and_values_are_refused_together() {
     let cases = [
         (
             "guest.wbe.memory=\"4 GiB\"",
-            Code::UnknownPath,
+            ErrorKind::UnknownPath,
             "did you mean `web`?",
         ),
         (
             "guest.web.memroy=\"4 GiB\"",
-            Code::UnknownPath,
+            ErrorKind::UnknownPath,
             "did you mean `memory`?",
         ),
         (
             "guests.web.memory=\"4 GiB\"",
-            Code::UnknownPath,
+            ErrorKind::UnknownPath,
             "did you mean `guest`?",
         ),
         (
             "host.\"shelf a\".disk.fats.devices=2",
-            Code::UnknownPath,
+            ErrorKind::UnknownPath,
             "did you mean `fast`?",
         ),
         (
             "host.\"shelf a\".cpu.groups.3.cores=2",
-            Code::UnknownPath,
+            ErrorKind::UnknownPath,
             "from 1 to 2",
         ),
         (
             "host.\"shelf a\".price.x=2",
-            Code::UnknownPath,
+            ErrorKind::UnknownPath,
             "end the path",
         ),
-        ("guest.web=2", Code::UnknownPath, "go on"),
-        ("guest=2", Code::UnknownPath, "go on"),
-        ("guest.web.memory", Code::BadSet, "--set 'guest.web"),
-        ("guest.web.memory=", Code::BadSet, "--set 'guest.web"),
-        ("guest.web.memory=4 GiB", Code::BadSet, "--set 'guest.web"),
-        ("host.shelf a.price=2", Code::BadSet, "quote names"),
-        ("=2", Code::BadSet, "quote names"),
-        ("", Code::BadSet, "--set 'guest.web"),
-        ("guest.web.memory=4", Code::NoUnit, "\"4 GiB\" or \"4 GB\""),
+        ("guest.web=2", ErrorKind::UnknownPath, "go on"),
+        ("guest=2", ErrorKind::UnknownPath, "go on"),
+        (
+            "guest.web.memory",
+            ErrorKind::InvalidSet,
+            "--set 'guest.web",
+        ),
+        (
+            "guest.web.memory=",
+            ErrorKind::InvalidSet,
+            "--set 'guest.web",
+        ),
+        (
+            "guest.web.memory=4 GiB",
+            ErrorKind::InvalidSet,
+            "--set 'guest.web",
+        ),
+        ("host.shelf a.price=2", ErrorKind::InvalidSet, "quote names"),
+        ("=2", ErrorKind::InvalidSet, "quote names"),
+        ("", ErrorKind::InvalidSet, "--set 'guest.web"),
+        (
+            "guest.web.memory=4",
+            ErrorKind::MissingUnit,
+            "\"4 GiB\" or \"4 GB\"",
+        ),
         (
             "guest.web.memory=\"900 MiB\"",
-            Code::WrongOrder,
+            ErrorKind::PartExceedsWhole,
             "lower the one",
         ),
     ];
     let all: Vec<&str> = cases.iter().map(|case| case.0).collect();
-    for (argument, code, help) in cases {
+    for (argument, code, hint) in cases {
         let errors = set(&[argument]).expect_err(argument);
-        assert_eq!(errors.list()[0].code, code, "{argument}: {errors}");
-        assert!(errors.to_string().contains(help), "{argument}: {errors}");
+        assert_eq!(errors.list()[0].kind, code, "{argument}: {errors}");
+        assert!(errors.to_string().contains(hint), "{argument}: {errors}");
     }
     let together = set(&all).expect_err("all of them");
     assert!(together.list().len() >= cases.len() - 2, "{together}");

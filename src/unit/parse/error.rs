@@ -118,8 +118,8 @@ impl ParseError {
         meant.into_iter().flatten().filter_map(Result::ok)
     }
 
-    /// What is allowed, or how to mend it.
-    pub fn help(&self) -> String {
+    /// What is allowed, or how to fix it.
+    pub fn hint(&self) -> String {
         match self {
             ParseError::Empty { wanted }
             | ParseError::NoNumber { wanted, .. }
@@ -137,7 +137,7 @@ impl ParseError {
                 short(&text.replacen(',', ".", 1)),
                 short(&text.replacen(',', "", 1))
             ),
-            ParseError::NoUnit { number, wanted } => bare_help(number, *wanted),
+            ParseError::NoUnit { number, wanted } => bare_hint(number, *wanted),
             ParseError::UnknownUnit {
                 number,
                 unit,
@@ -169,7 +169,7 @@ fn spelled_plain(number: &str, unit: &str) -> String {
 }
 
 /// Both readings of a bare number, as complete values to copy.
-fn bare_help(number: &str, wanted: Dimension) -> String {
+fn bare_hint(number: &str, wanted: Dimension) -> String {
     let number = &number.replace('_', "");
     match wanted.readings() {
         Some([one, two]) => {

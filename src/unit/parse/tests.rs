@@ -90,14 +90,14 @@ fn bare_numbers_are_taken_only_where_they_are_clear() {
     let error = parse("32", Dimension::Bytes).unwrap_err();
     assert_eq!(error.to_string(), "is `32` without a unit");
     assert!(
-        error.help().contains("\"32 GiB\" or \"32 GB\""),
+        error.hint().contains("\"32 GiB\" or \"32 GB\""),
         "{}",
-        error.help()
+        error.hint()
     );
     assert!(
         parse("5", Dimension::ByteRate)
             .unwrap_err()
-            .help()
+            .hint()
             .contains("\"5 MiB/s\" or \"5 MB/s\"")
     );
 }
@@ -149,18 +149,18 @@ fn what_is_not_finite_is_refused() {
 
 #[test]
 fn wrong_units_say_what_was_meant() {
-    let help = |text, dimension| parse(text, dimension).unwrap_err().help();
-    assert!(help("4 gb", Dimension::Bytes).contains("\"4 GiB\" or \"4 GB\""));
-    assert!(help("4 G", Dimension::Bytes).contains("\"4 GiB\" or \"4 GB\""));
-    assert!(help("4 gib", Dimension::Bytes).contains("\"4 GiB\""));
-    assert!(help("2 Mbps", Dimension::BitRate).contains("\"2 Mbit/s\""));
-    assert!(help("7 iops", Dimension::EventRate).contains("\"7/s\""));
+    let hint = |text, dimension| parse(text, dimension).unwrap_err().hint();
+    assert!(hint("4 gb", Dimension::Bytes).contains("\"4 GiB\" or \"4 GB\""));
+    assert!(hint("4 G", Dimension::Bytes).contains("\"4 GiB\" or \"4 GB\""));
+    assert!(hint("4 gib", Dimension::Bytes).contains("\"4 GiB\""));
+    assert!(hint("2 Mbps", Dimension::BitRate).contains("\"2 Mbit/s\""));
+    assert!(hint("7 iops", Dimension::EventRate).contains("\"7/s\""));
     let other = parse("4 GiB", Dimension::Time).unwrap_err();
     assert_eq!(
         other.to_string(),
         "has the unit `GiB`, which measures a size"
     );
-    assert!(other.help().contains("\"6 h\""));
+    assert!(other.hint().contains("\"6 h\""));
     assert!(matches!(
         parse("1,5 GiB", Dimension::Bytes),
         Err(ParseError::Comma { .. })
@@ -208,7 +208,7 @@ proptest! {
         for text in [text.clone(), format!("{text}{unit}"), format!("1{text}")] {
             match parse(&text, dimension) {
                 Ok(value) => prop_assert!(value.is_finite()),
-                Err(error) => prop_assert!(!error.to_string().is_empty() && !error.help().is_empty()),
+                Err(error) => prop_assert!(!error.to_string().is_empty() && !error.hint().is_empty()),
             }
         }
     }
@@ -236,10 +236,10 @@ fn a_comma_in_a_number_is_told_with_both_readings() {
         assert!(matches!(error, ParseError::Comma { .. }), "{error}");
         assert!(error.to_string().contains(text), "{error}");
     }
-    let help = parse("2,5 GiB", Dimension::Bytes)
+    let hint = parse("2,5 GiB", Dimension::Bytes)
         .expect_err("a comma")
-        .help();
-    assert!(help.contains("\"2.5 GiB\" or \"25 GiB\""), "{help}");
+        .hint();
+    assert!(hint.contains("\"2.5 GiB\" or \"25 GiB\""), "{hint}");
     assert!(matches!(
         parse("2, GiB", Dimension::Bytes),
         Err(ParseError::UnknownUnit { .. })

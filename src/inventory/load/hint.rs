@@ -1,4 +1,4 @@
-//! How what is no TOML is mended, by what the parser says of it and what stands there.
+//! How what is not TOML is fixed, by what the parser says of it and what stands there.
 
 use std::ops::Range;
 
@@ -7,10 +7,10 @@ const SHAPE: &str = "write key = value, one a line, texts and sizes in quotes; `
 /// Longest stretch of a line that is looked at `[B]`.
 const NEAR: usize = 200;
 
-/// What is wrong and how to mend it, for the parser's words `what` about the bytes `span` of `text`.
+/// What is wrong and how to fix it, for the parser's words `what` about the bytes `span` of `text`.
 pub(super) fn told(what: &str, text: &str, span: &Range<usize>) -> (String, String) {
     let here = Here::new(text, span);
-    let (what, help) = match what {
+    let (what, hint) = match what {
         "unclosed table" => (what, "close the heading with ], for example [policy]"),
         "unclosed array table" => (
             what,
@@ -93,10 +93,10 @@ pub(super) fn told(what: &str, text: &str, span: &Range<usize>) -> (String, Stri
         }
         _ => (what, SHAPE),
     };
-    (what.to_owned(), help.to_owned())
+    (what.to_owned(), hint.to_owned())
 }
 
-/// How to mend a key or heading that is given twice.
+/// How to fix a key or heading that is given twice.
 pub(super) fn twice(key: &str, text: &str, start: usize) -> String {
     let here = Here::new(text, &(start..start));
     match here.before.trim() {
@@ -111,7 +111,7 @@ pub(super) fn twice(key: &str, text: &str, start: usize) -> String {
 /// A value that is none, mostly a text without its quotes.
 fn unquoted(here: &Here) -> (String, String) {
     let is_curly = |letter: char| matches!(letter, '“' | '”' | '„' | '‘' | '’' | '«' | '»');
-    let (what, help) = if here.at.starts_with(is_curly) {
+    let (what, hint) = if here.at.starts_with(is_curly) {
         (
             "quotes that are not straight",
             "write \" before and after the text",
@@ -131,7 +131,7 @@ fn unquoted(here: &Here) -> (String, String) {
             "put quotes around it, for example memory = \"2 GiB\"",
         )
     };
-    (what.to_owned(), help.to_owned())
+    (what.to_owned(), hint.to_owned())
 }
 
 /// The line around an error.
