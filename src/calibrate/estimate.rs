@@ -14,8 +14,8 @@ use super::solve::{Equation, Solution, dot, solve, variance};
 use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::model::scanner;
+use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
-use crate::sizing::memory::Scan;
 
 /// Share of the cases in which a stated interval holds the truth.
 pub const CONFIDENCE: f64 = 0.9;

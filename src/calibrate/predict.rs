@@ -5,9 +5,10 @@ use super::estimate::{Estimate, Question};
 use super::solve::variance;
 use crate::lab::Lab;
 use crate::model::footprint::Age;
+use crate::model::scanner::Scan;
 use crate::sizing::fit::{breaks_at, find_all, memory_count};
 use crate::sizing::host::HostModel;
-use crate::sizing::memory::{MemoryCount, Scan};
+use crate::sizing::memory::MemoryCount;
 
 /// A count with the interval it lies in; none where there is no bound.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]

@@ -6,11 +6,12 @@ use super::step::{DEFINITION, PROJECT};
 use super::{Section, Step, number};
 use crate::lab::Mode;
 use crate::model::footprint::{Age, Footprint};
+use crate::model::scanner::Scan;
 use crate::model::scanner::{ADVISOR_LEAST, advisor_most};
 use crate::model::sharing::{SMART_SCAN_PASSES, SmartScan};
 use crate::model::{GIB, PAGE};
 use crate::sizing::host::HostModel;
-use crate::sizing::memory::{Scan, Sharing};
+use crate::sizing::memory::Sharing;
 
 /// A speed of the scanner that some number of the answer rests on.
 pub(super) struct View {

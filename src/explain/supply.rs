@@ -11,8 +11,8 @@ use crate::lab::Number as Share;
 use crate::model::PAGE;
 use crate::model::footprint::Age;
 use crate::model::memory::FRAME_TABLE;
+use crate::model::scanner::Scan;
 use crate::sizing::composition::Unit;
-use crate::sizing::memory::Scan;
 
 /// How N is split over the profiles.
 pub(super) fn composition(context: &Context) -> Section {

@@ -6,8 +6,8 @@ use super::step::{DEFINITION, PROJECT};
 use super::{Section, Step, number};
 use crate::lab::Mode;
 use crate::model::footprint::Age;
+use crate::model::scanner::Scan;
 use crate::model::scanner::may_rest;
-use crate::sizing::memory::Scan;
 
 /// Memory of all guests together.
 pub(super) fn section(context: &Context) -> Section {

@@ -1,12 +1,13 @@
 //! What one guest holds on the host, in the symbols of the memory law.
 
-use super::sharing::{SmartScan, visited};
+use super::number::Number;
+use super::sharing::{SmartScan, TRACKED_PAGE, visited};
 use super::{MIB, PAGE};
 use crate::lab::{Guest, Kind};
 
 /// Page tables of a virtual machine per byte mapped: 8 B host entry + 8 B second-level entry per page.
 /// Source: Linux kernel documentation, page tables.
-pub const TABLES_MACHINE: f64 = 16.0 / PAGE;
+pub const TABLES_MACHINE: f64 = PAGE_ENTRIES_MACHINE / PAGE;
 /// Page tables of a container per byte mapped: 8 B per page. Source: Linux kernel documentation, page tables.
 ///
 /// # Example
@@ -14,9 +15,13 @@ pub const TABLES_MACHINE: f64 = 16.0 / PAGE;
 /// use berthage::model::{GIB, MIB, footprint::TABLES_CONTAINER};
 /// assert_eq!(16.0 * GIB * TABLES_CONTAINER, 32.0 * MIB);
 /// ```
-pub const TABLES_CONTAINER: f64 = 8.0 / PAGE;
+pub const TABLES_CONTAINER: f64 = PAGE_ENTRIES_CONTAINER / PAGE;
+/// Page tables of a virtual machine for one page `[B]`.
+const PAGE_ENTRIES_MACHINE: f64 = 16.0;
+/// Page tables of a container for one page `[B]`.
+const PAGE_ENTRIES_CONTAINER: f64 = 8.0;
 /// Scanner bookkeeping per tracked byte, 1/64. Source: compiled from Linux mm/ksm.c.
-pub const BOOKKEEPING: f64 = super::sharing::TRACKED_PAGE / PAGE;
+pub const BOOKKEEPING: f64 = TRACKED_PAGE / PAGE;
 /// Size of a reserved huge page `[B]`. Source: Linux kernel documentation, hugetlbpage.
 pub const HUGE_PAGE: f64 = 2.0 * MIB;
 
@@ -57,34 +62,42 @@ pub enum Tracking {
 
 /// One guest as the host sees it. All sizes `[B]`.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Footprint {
+pub struct Footprint<N = f64> {
     /// How its pages may be shared.
     pub backing: Backing,
     /// m, configured.
-    pub memory: f64,
+    pub memory: N,
     /// o, process that runs the guest.
-    pub overhead: f64,
+    pub overhead: N,
     /// t0, resident when idle and never busy.
-    pub touched: f64,
+    pub touched: N,
     /// t1, resident when busy.
-    pub touched_busy: f64,
+    pub touched_busy: N,
     /// k, share of t1 − t0 kept after a busy spell.
-    pub keeps: f64,
+    pub keeps: N,
     /// ti = t0 + k·(t1 − t0), idle resident.
-    pub idle: f64,
+    pub idle: N,
     /// c, equal in every guest of the image.
-    pub common: f64,
+    pub common: N,
     /// s, equal to other pages inside the guest.
-    pub repeats: f64,
+    pub repeats: N,
     /// u = ti − c − s, unique.
-    pub unique: f64,
+    pub unique: N,
     /// β, share of c + s that a busy guest rewrites.
-    pub breaks: f64,
+    pub breaks: N,
     /// What a balloon can take from an idle guest.
-    pub give: f64,
+    pub give: N,
 }
 
 impl Footprint {
+    /// The footprint of a profile at an age: [`Footprint::read`] with the numbers of the lab.
+    #[must_use]
+    pub fn of(guest: &Guest, age: Age) -> Footprint {
+        Footprint::read(guest, age, |_, value| value)
+    }
+}
+
+impl<N: Number> Footprint<N> {
     /// The footprint of a profile at an age.
     ///
     /// `ti = t0 + k·(t1 − t0)`, `u = ti − c − s`, `give = min(u, max(0, ti − max(f, w)))`; k = 0 when fresh or never
@@ -92,6 +105,7 @@ impl Footprint {
     ///
     /// - `guest` the profile: t0 ≤ t1 ≤ m, c + s ≤ t0 (the inventory refuses others)
     /// - `age` whether it has ever been busy since it started
+    /// - `number` what stands for a key of the guest, by its name and its value
     ///
     /// Returns all sizes `[B]`; c includes `common_busy` as far as a busy spell leaves it behind.
     ///
@@ -99,37 +113,64 @@ impl Footprint {
     /// Definition of this project; what guests keep and rewrite measured for this project on kernel 6.18; balloon:
     /// OASIS virtio, balloon device.
     #[must_use]
-    pub fn of(guest: &Guest, age: Age) -> Footprint {
+    pub fn read(guest: &Guest, age: Age, number: impl Fn(&'static str, f64) -> N) -> Footprint<N> {
         let backing = backing(guest);
         if matches!(backing, Backing::Pinned | Backing::Huge) {
-            return whole(guest, backing);
+            return whole(guest, backing, number);
         }
         let keeps = if age == Age::Fresh || guest.busy == 0.0 {
-            0.0
+            N::of(0.0)
         } else {
-            guest.keeps
+            number("keeps", guest.keeps)
         };
-        let grown = keeps * (guest.touched_busy - guest.touched);
-        let idle = guest.touched + grown;
-        let common = guest.common + guest.common_busy.min(grown);
-        let unique = (idle - common - guest.repeats).max(0.0);
+        let touched = number("touched", guest.touched);
+        let touched_busy = number("touched_busy", guest.touched_busy);
+        let repeats = number("repeats", guest.repeats);
+        let grown = keeps * (touched_busy - touched);
+        let idle = touched + grown;
+        let common =
+            number("common", guest.common) + number("common_busy", guest.common_busy).min(grown);
+        let unique = (idle - common - repeats).max(N::of(0.0));
         let machine = guest.kind == Kind::Machine;
-        let give = balloon_line(guest)
+        let give = balloon_line(guest, &number)
             .filter(|_| machine)
-            .map_or(0.0, |line| unique.min((idle - line).max(0.0)));
+            .map_or(N::of(0.0), |line| unique.min((idle - line).max(N::of(0.0))));
         Footprint {
             backing,
-            memory: guest.memory,
-            overhead: guest.overhead,
-            touched: guest.touched,
-            touched_busy: guest.touched_busy,
+            memory: number("memory", guest.memory),
+            overhead: number("overhead", guest.overhead),
+            touched,
+            touched_busy,
             keeps,
             idle,
             common,
-            repeats: guest.repeats,
+            repeats,
             unique,
-            breaks: if machine { guest.busy_breaks } else { 0.0 },
+            breaks: if machine {
+                number("busy_breaks", guest.busy_breaks)
+            } else {
+                N::of(0.0)
+            },
             give,
+        }
+    }
+
+    /// The same over another kind of number.
+    #[must_use]
+    pub fn map<M>(&self, convert: impl Fn(N) -> M) -> Footprint<M> {
+        Footprint {
+            backing: self.backing,
+            memory: convert(self.memory),
+            overhead: convert(self.overhead),
+            touched: convert(self.touched),
+            touched_busy: convert(self.touched_busy),
+            keeps: convert(self.keeps),
+            idle: convert(self.idle),
+            common: convert(self.common),
+            repeats: convert(self.repeats),
+            unique: convert(self.unique),
+            breaks: convert(self.breaks),
+            give: convert(self.give),
         }
     }
 
@@ -159,21 +200,31 @@ impl Footprint {
 
     /// c + s as far as the scanner can merge it `[B]`.
     #[must_use]
-    pub fn mergeable(&self) -> f64 {
+    pub fn mergeable(&self) -> N {
         match self.backing {
             Backing::Merging => self.common + self.repeats,
             Backing::MergingContainer => self.repeats,
-            Backing::Private | Backing::Pinned | Backing::Huge | Backing::Container => 0.0,
+            Backing::Private | Backing::Pinned | Backing::Huge | Backing::Container => N::of(0.0),
+        }
+    }
+
+    /// c + s as far as only the scanner could merge it `[B]`: a container's files are shared without it.
+    #[must_use]
+    pub fn unshared(&self) -> N {
+        if self.shares_files() {
+            self.repeats
+        } else {
+            self.common + self.repeats
         }
     }
 
     /// v, visited in a pass `[B]`: [`visited`], 0 for what is not scanned.
     #[must_use]
-    pub fn visited(&self, smart_scan: SmartScan) -> f64 {
+    pub fn visited(&self, smart_scan: SmartScan) -> N {
         if self.scanned() {
             visited(self.mergeable(), self.unique, smart_scan)
         } else {
-            0.0
+            N::of(0.0)
         }
     }
 
@@ -185,18 +236,28 @@ impl Footprint {
     /// # Source
     /// Linux kernel documentation, page tables; bookkeeping compiled from Linux mm/ksm.c.
     #[must_use]
-    pub fn meta_rate(&self, tracking: Tracking) -> f64 {
-        let tables = match self.backing {
-            Backing::Huge => 0.0,
-            Backing::Merging | Backing::Private | Backing::Pinned => TABLES_MACHINE,
-            Backing::Container | Backing::MergingContainer => TABLES_CONTAINER,
-        };
-        tables
-            + if tracking == Tracking::On && self.scanned() {
-                BOOKKEEPING
-            } else {
-                0.0
+    pub fn meta_rate(&self, tracking: Tracking) -> N {
+        self.tables_rate() + self.bookkeeping_rate(tracking)
+    }
+
+    fn tables_rate(&self) -> N {
+        match self.backing {
+            Backing::Huge => N::of(0.0),
+            Backing::Merging | Backing::Private | Backing::Pinned => {
+                N::ratio(PAGE_ENTRIES_MACHINE, PAGE)
             }
+            Backing::Container | Backing::MergingContainer => {
+                N::ratio(PAGE_ENTRIES_CONTAINER, PAGE)
+            }
+        }
+    }
+
+    fn bookkeeping_rate(&self, tracking: Tracking) -> N {
+        if tracking == Tracking::On && self.scanned() {
+            N::ratio(TRACKED_PAGE, PAGE)
+        } else {
+            N::of(0.0)
+        }
     }
 
     /// Page tables and bookkeeping of an idle guest `[B]`: both on ti, but no bookkeeping on a container's files.
@@ -212,14 +273,13 @@ impl Footprint {
     /// Worked out by hand in tests/published: 64 MiB of page tables for a machine that holds 16 GiB, 32 MiB of them on the
     /// host's side.
     #[must_use]
-    pub fn meta(&self, tracking: Tracking) -> f64 {
-        let untracked = if self.shares_files() {
-            self.common
+    pub fn meta(&self, tracking: Tracking) -> N {
+        let tracked = if self.shares_files() {
+            self.idle - self.common
         } else {
-            0.0
+            self.idle
         };
-        let tables = self.meta_rate(Tracking::Off);
-        tables * self.idle + (self.meta_rate(tracking) - tables) * (self.idle - untracked)
+        self.tables_rate() * self.idle + self.bookkeeping_rate(tracking) * tracked
     }
 
     /// Δ, what a busy guest holds beyond an idle one `[B]`.
@@ -253,19 +313,22 @@ impl Footprint {
     /// assert_eq!(fresh.busy_extra(0.5, Tracking::On), 151.953125 * MIB);
     /// ```
     #[must_use]
-    pub fn busy_extra(&self, kappa: f64, tracking: Tracking) -> f64 {
-        (1.0 - self.keeps) * (self.touched_busy - self.touched) * (1.0 + self.meta_rate(tracking))
-            + kappa * self.breaks * self.mergeable()
+    pub fn busy_extra(&self, kappa: N, tracking: Tracking) -> N {
+        let grows = (N::of(1.0) - self.keeps) * (self.touched_busy - self.touched);
+        grows * (N::of(1.0) + self.meta_rate(tracking)) + kappa * self.breaks * self.mergeable()
     }
 }
 
 /// The line a balloon may not pass: the larger of floor and working set, whichever are given.
-fn balloon_line(guest: &Guest) -> Option<f64> {
-    match (guest.balloon_floor, guest.working_set) {
-        (Some(floor), Some(set)) => Some(floor.max(set)),
-        (Some(line), None) | (None, Some(line)) => Some(line),
-        (None, None) => None,
-    }
+fn balloon_line<N: Number>(guest: &Guest, number: impl Fn(&'static str, f64) -> N) -> Option<N> {
+    let given = [
+        ("balloon_floor", guest.balloon_floor),
+        ("working_set", guest.working_set),
+    ];
+    let lines = given
+        .into_iter()
+        .filter_map(|(key, line)| Some(number(key, line?)));
+    lines.reduce(N::max)
 }
 
 fn backing(guest: &Guest) -> Backing {
@@ -280,24 +343,30 @@ fn backing(guest: &Guest) -> Backing {
 }
 
 /// A guest that holds all its memory from the start.
-fn whole(guest: &Guest, backing: Backing) -> Footprint {
+fn whole<N: Number>(
+    guest: &Guest,
+    backing: Backing,
+    number: impl Fn(&'static str, f64) -> N,
+) -> Footprint<N> {
+    let memory = number("memory", guest.memory);
     let held = if backing == Backing::Huge {
-        (guest.memory / HUGE_PAGE).ceil() * HUGE_PAGE
+        (memory / N::of(HUGE_PAGE)).ceil() * N::of(HUGE_PAGE)
     } else {
-        guest.memory
+        memory
     };
+    let none = N::of(0.0);
     Footprint {
         backing,
-        memory: guest.memory,
-        overhead: guest.overhead,
+        memory,
+        overhead: number("overhead", guest.overhead),
         touched: held,
         touched_busy: held,
-        keeps: 0.0,
+        keeps: none,
         idle: held,
-        common: 0.0,
-        repeats: 0.0,
+        common: none,
+        repeats: none,
         unique: held,
-        breaks: 0.0,
-        give: 0.0,
+        breaks: none,
+        give: none,
     }
 }

@@ -1,10 +1,14 @@
 //! What memory a host has: seen by the kernel, usable up to the safe limit, and the cliff.
 
 use super::PAGE;
+use super::number::Number;
+use super::scanner::Scan;
 
 /// Frame table: bytes of `struct page` per byte of memory. Source: Linux kernel documentation, memory model
 /// (64 B of `struct page` per 4 KiB page).
-pub const FRAME_TABLE: f64 = 64.0 / PAGE;
+pub const FRAME_TABLE: f64 = FRAME / PAGE;
+/// `struct page` of one page `[B]`.
+const FRAME: f64 = 64.0;
 
 /// Memory that the kernel can hand out: what is left of the modules after firmware and the frame table.
 ///
@@ -25,8 +29,8 @@ pub const FRAME_TABLE: f64 = 64.0 / PAGE;
 /// assert_eq!(64.0 * GIB - visible(64.0 * GIB, 0.0), 1024.0 * MIB);
 /// ```
 #[must_use]
-pub fn visible(installed: f64, reserved: f64) -> f64 {
-    (installed - reserved) * (1.0 - FRAME_TABLE)
+pub fn visible<N: Number>(installed: N, reserved: N) -> N {
+    (installed - reserved) * (N::of(1.0) - N::ratio(FRAME, PAGE))
 }
 
 /// What guests may fill up to the safe limit (the load line).
@@ -43,7 +47,7 @@ pub fn visible(installed: f64, reserved: f64) -> f64 {
 /// assert_eq!(berthage::model::memory::usable(100.0, 5.0, 15.0, 0.25), 55.0);
 /// ```
 #[must_use]
-pub fn usable(visible: f64, base: f64, file_cache: f64, keep_free: f64) -> f64 {
+pub fn usable<N: Number>(visible: N, base: N, file_cache: N, keep_free: N) -> N {
     visible - base - file_cache - keep_free * visible
 }
 
@@ -65,22 +69,22 @@ pub fn usable(visible: f64, base: f64, file_cache: f64, keep_free: f64) -> f64 {
 /// assert_eq!(compressed_gain(8.0 * GIB, 2.0), 4.0 * GIB);
 /// ```
 #[must_use]
-pub fn compressed_gain(used: f64, ratio: f64) -> f64 {
+pub fn compressed_gain<N: Number>(used: N, ratio: N) -> N {
     used - used / ratio
 }
 
 /// Swap of a host, on disk and compressed in memory.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Swap {
+pub struct Swap<N = f64> {
     /// On disk `[B]`.
-    pub disk: f64,
+    pub disk: N,
     /// Uncompressed size of the compressed swap in memory `[B]`.
-    pub compressed: f64,
+    pub compressed: N,
     /// Its compression ratio.
-    pub ratio: f64,
+    pub ratio: N,
 }
 
-impl Swap {
+impl<N: Number> Swap<N> {
     /// Memory that swapping can free when at most `swappable` bytes of guests may be swapped out.
     ///
     /// `min(swap + z, swappable)`, less what the compressed part takes in memory (it fills first, having the higher
@@ -89,8 +93,8 @@ impl Swap {
     /// # Source
     /// Linux kernel documentation, zram and swap priorities; definition of this project for the cap.
     #[must_use]
-    pub fn relief(&self, swappable: f64) -> f64 {
-        let out = (self.disk + self.compressed).min(swappable.max(0.0));
+    pub fn relief(&self, swappable: N) -> N {
+        let out = (self.disk + self.compressed).min(swappable.max(N::of(0.0)));
         let compressed = self.compressed.min(out);
         out - compressed + compressed_gain(compressed, self.ratio)
     }
@@ -106,8 +110,55 @@ impl Swap {
 /// # Source
 /// Linux kernel, mm/oom_kill.c and mm/page_alloc.c (watermarks); definition of this project.
 #[must_use]
-pub fn cliff(visible: f64, base: f64, file_cache_floor: f64, swap_relief: f64) -> f64 {
+pub fn cliff<N: Number>(visible: N, base: N, file_cache_floor: N, swap_relief: N) -> N {
     visible - base - file_cache_floor + swap_relief
+}
+
+/// Which speed of the scanner the slower end of [`settled_use`] counts with.
+///
+/// # Source
+/// Default configuration of the public tuning daemon: it stops while `resident + threshold·visible < visible`.
+#[must_use]
+pub fn slow_scan(may_rest: bool) -> Scan {
+    if may_rest { Scan::Off } else { Scan::Least }
+}
+
+/// Where the use of visible memory settles under an adaptive scanner, which hovers at its threshold.
+///
+/// `min(unmerged, max(fastest, min(ceiling, low)))`
+///
+/// - `ceiling` `(1 − threshold)·visible`, see [`ceiling`] `[B]`
+/// - `unmerged`, `fastest`, `low` use with page sharing off, at its fastest, and at the speed of [`slow_scan`] `[B]`
+///
+/// Returns `[B]`. A scanner in another mode settles at `fastest`, its only speed.
+///
+/// # Source
+/// Definition of this project, from the default configuration of the public tuning daemon.
+///
+/// # Example
+/// ```
+/// use berthage::model::memory::settled_use;
+/// // It merges down to its ceiling of 48, no further, and not below what it reaches at its fastest.
+/// assert_eq!(settled_use(48.0, 60.0, 40.0, 60.0), 48.0);
+/// assert_eq!(settled_use(48.0, 60.0, 52.0, 60.0), 52.0);
+/// // Below the ceiling it rests; at its slowest it drifts on.
+/// assert_eq!(settled_use(48.0, 45.0, 30.0, 45.0), 45.0);
+/// assert_eq!(settled_use(48.0, 47.0, 30.0, 41.0), 41.0);
+/// ```
+#[must_use]
+pub fn settled_use<N: Number>(ceiling: N, unmerged: N, fastest: N, low: N) -> N {
+    unmerged.min(fastest.max(ceiling.min(low)))
+}
+
+/// Memory use above which an adaptive scanner works: `(1 − threshold)·visible` `[B]`.
+///
+/// - `threshold` a share; `visible` `[B]`
+///
+/// # Source
+/// Default configuration of the public tuning daemon.
+#[must_use]
+pub fn ceiling<N: Number>(threshold: N, visible: N) -> N {
+    (N::of(1.0) - threshold) * visible
 }
 
 #[cfg(test)]

@@ -1,12 +1,17 @@
 //! The laws: small pure functions, one subject a file, in the symbols of their sources. No I/O, no clock, no randomness.
+//!
+//! A law is written once, over a [`Number`](number::Number).
 
+pub mod affine;
 pub mod cost;
 pub mod demand;
 pub mod disk;
 pub mod endurance;
 pub mod footprint;
+pub mod held;
 pub mod memory;
 pub mod network;
+pub mod number;
 pub mod pert;
 pub mod power;
 pub mod processor;

@@ -1,6 +1,7 @@
 //! The scanner that looks for equal pages: how fast it goes and how long a pass takes.
 
 use super::GIB;
+use super::number::Number;
 use crate::lab::{Merging, Mode};
 
 /// Default sleep between wakes `[s]`. Source: kernel admin guide, mm/ksm, `sleep_millisecs`.
@@ -12,9 +13,15 @@ pub const ADVISOR_MOST: f64 = 30_000.0;
 /// Most processor share of the kernel's advisor. Source: kernel admin guide, mm/ksm, `advisor_max_cpu` (70 %).
 pub const ADVISOR_CPU: f64 = 0.7;
 
-/// Whole ticks that `time` takes; a time that is a whole number of ticks but for rounding stays it.
-fn ticks(time: f64, tick: f64) -> f64 {
-    (time / tick - 1e-9).ceil().max(0.0)
+/// Which speed of the scanner counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scan {
+    /// No page sharing, no bookkeeping.
+    Off,
+    /// The steady state of the host's mode; for an adaptive scanner its fastest.
+    Steady,
+    /// An adaptive scanner drifting at its slowest.
+    Least,
 }
 
 /// Pages the scanner visits per second at a given number of pages per wake.
@@ -41,9 +48,10 @@ fn ticks(time: f64, tick: f64) -> f64 {
 /// assert_eq!(speed(100.0, 0.020, 0.004, 0.0).round(), 5000.0);
 /// ```
 #[must_use]
-pub fn speed(pages_per_wake: f64, sleep: f64, tick: f64, scan_cost: f64) -> f64 {
-    let cycle = tick * (ticks(sleep, tick) + ticks(pages_per_wake * scan_cost, tick));
-    pages_per_wake / cycle.max(tick)
+pub fn speed<N: Number>(pages_per_wake: N, sleep: N, tick: N, scan_cost: N) -> N {
+    let whole = |time: N| tick * (time / tick).ceil();
+    let cycle = whole(sleep) + whole(pages_per_wake * scan_cost);
+    pages_per_wake / if cycle.is_positive() { cycle } else { tick }
 }
 
 /// Sleep between wakes that holds for a host: what was given, else the default of the mode.

@@ -1,6 +1,8 @@
 //! Page sharing (same-page merging): what part is found merged, how many copies stay, what it saves and costs.
 
 use super::PAGE;
+use super::number::Number;
+use crate::lab::{Guest, Kind};
 
 /// Bookkeeping of the scanner per tracked page `[B]`. Source: compiled from Linux mm/ksm.c (`struct ksm_rmap_item`).
 pub const TRACKED_PAGE: f64 = 64.0;
@@ -32,16 +34,36 @@ pub const SMART_SCAN_PASSES: f64 = 9.0;
 /// assert_eq!(merged_share(4.0 * 3600.0, 1.0, 6.0 * 3600.0), 0.75);
 /// ```
 #[must_use]
-pub fn merged_share(pass: f64, visits: f64, rewrite_interval: f64) -> f64 {
-    1.0 / (1.0 + pass * (visits - 0.5) / rewrite_interval)
+pub fn merged_share<N: Number>(pass: N, visits: N, rewrite_interval: N) -> N {
+    N::of(1.0) / (N::of(1.0) + pass * (visits - N::of(0.5)) / rewrite_interval)
+}
+
+/// Groups profiles into families that share their common pages: those of one image and kind.
+///
+/// A profile without an image is a family of its own. Returns the places of the profiles in `guests`.
+#[must_use]
+pub fn families(guests: &[Guest]) -> Vec<Vec<usize>> {
+    type Family = (Option<(usize, Kind)>, Vec<usize>);
+    let mut families: Vec<Family> = Vec::new();
+    for (profile, guest) in guests.iter().enumerate() {
+        let key = guest.image.map(|image| (image, guest.kind));
+        match families
+            .iter_mut()
+            .find(|(family, _)| key.is_some() && *family == key)
+        {
+            Some((_, members)) => members.push(profile),
+            None => families.push((key, vec![profile])),
+        }
+    }
+    families.into_iter().map(|(_, members)| members).collect()
 }
 
 /// Bytes that stay when guests of one image share their common pages, at most `users` to a copy.
 ///
 /// `Σ_j (c_j − c_{j−1})·⌈#{guests with c ≥ c_j}/L⌉`: common sets are nested, the smaller within the larger.
 ///
-/// - `guests` (c `[B]`, number `[1]`) of each profile of the image, in any order
-/// - `users` L, most users of a copy `[1]`, ≥ 1; infinite for files in a page cache
+/// - `nested` (c `[B]`, number `[1]`) of each profile of the image, the largest c first
+/// - `users` L, most users of a copy `[1]`, ≥ 1
 ///
 /// Returns `[B]`.
 ///
@@ -53,30 +75,20 @@ pub fn merged_share(pass: f64, visits: f64, rewrite_interval: f64) -> f64 {
 /// use berthage::model::sharing::copies;
 /// // 257 clones at 256 users per copy keep 2 copies of each common page.
 /// assert_eq!(copies(&[(100.0, 257.0)], 256.0), 200.0);
-/// // What nobody holds takes nothing, also in a page cache.
-/// assert_eq!(copies(&[(100.0, 0.0), (50.0, 3.0)], f64::INFINITY), 50.0);
+/// // 3 guests hold 50, and 2 of them hold 30 more.
+/// assert_eq!(copies(&[(80.0, 2.0), (50.0, 1.0)], 2.0), 30.0 + 2.0 * 50.0);
 /// ```
 #[must_use]
-pub fn copies(guests: &[(f64, f64)], users: f64) -> f64 {
-    let mut sorted: Vec<(f64, f64)> = guests
-        .iter()
-        .copied()
-        .filter(|(c, n)| *c > 0.0 && *n > 0.0)
-        .collect();
-    sorted.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut total = 0.0;
-    let mut holders = 0.0;
-    for (index, (common, number)) in sorted.iter().enumerate() {
-        holders += number;
-        let next = sorted.get(index + 1).map_or(0.0, |(smaller, _)| *smaller);
-        let kept = if users.is_finite() {
-            (holders / users).ceil()
-        } else {
-            1.0
+pub fn copies<N: Number>(nested: &[(N, N)], users: N) -> N {
+    let levels = nested.iter().enumerate().map(|(index, (common, _))| {
+        let holders = N::sum(nested[..=index].iter().map(|(_, number)| *number));
+        let width = match nested.get(index + 1) {
+            Some((smaller, _)) => *common - *smaller,
+            None => *common,
         };
-        total += (common - next) * kept;
-    }
-    total
+        width * (holders / users).ceil()
+    });
+    N::sum(levels)
 }
 
 /// Pages visited per pass for a guest, in bytes.
@@ -102,9 +114,9 @@ pub fn copies(guests: &[(f64, f64)], users: f64) -> f64 {
 /// assert_eq!(visited(250.0, 450.0, SmartScan::Off), 700.0);
 /// ```
 #[must_use]
-pub fn visited(mergeable: f64, unique: f64, smart_scan: SmartScan) -> f64 {
+pub fn visited<N: Number>(mergeable: N, unique: N, smart_scan: SmartScan) -> N {
     match smart_scan {
-        SmartScan::On => mergeable + unique / SMART_SCAN_PASSES,
+        SmartScan::On => mergeable + unique / N::of(SMART_SCAN_PASSES),
         SmartScan::Off => mergeable + unique,
     }
 }

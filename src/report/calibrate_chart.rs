@@ -6,8 +6,8 @@ use crate::calibrate::estimate::{Estimate, Question};
 use crate::calibrate::law::{Lived, counts};
 use crate::calibrate::readings::{Reading, Readings};
 use crate::model::footprint::Age;
+use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
-use crate::sizing::memory::Scan;
 use crate::survey::reading::Settled;
 use crate::unit::format;
 

@@ -35,7 +35,6 @@ mod shortfall;
 mod simulate;
 mod smart;
 mod starts;
-mod steady;
 mod step;
 mod walk;
 

@@ -3,10 +3,11 @@
 use super::options::Options;
 use super::plan::{guests_at, list};
 use super::profile::Profile;
-use super::steady::settled;
 use crate::lab::{Host, Merging, Mode};
+use crate::model::footprint::Age;
 use crate::model::{MIB, within};
 use crate::sizing::host::HostModel;
+use crate::sizing::memory::Activity;
 
 /// Share of visible memory that no plan may count on, whatever limit is asked for: the kernel's watermarks.
 const MOST_LIMIT: f64 = 0.99;
@@ -72,7 +73,7 @@ pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfal
         .filter(|(_, count)| **count > 0)
         .map(|(profile, _)| profile.unmerged())
         .fold(0.0, f64::max);
-    let steady = settled(model, &counts);
+    let steady = model.settled_used(&counts, Age::Fresh, Activity::Idle);
     let needed = steady + newcomer;
     let missing = (needed - limit * model.visible).max(0.0);
     let why = if running == 0 {
@@ -173,7 +174,7 @@ impl Goal<'_> {
                 };
                 let other = HostModel::new(model.lab, &host);
                 within(
-                    settled(&other, &counts) + newcomer,
+                    other.settled_used(&counts, Age::Fresh, Activity::Idle) + newcomer,
                     self.limit * model.visible,
                 ) && self.met(&other)
             })

@@ -2,9 +2,10 @@
 
 use super::answer::{CostAnswer, CpuAnswer, DiskAnswer, MemoryAnswer, PowerAnswer};
 use super::host::HostModel;
-use super::memory::Scan;
+use super::memory::Activity;
 use super::storage::write_factors;
 use crate::model::footprint::Age;
+use crate::model::scanner::Scan;
 use crate::model::{DAY, GIB, YEAR, cost, endurance, power};
 
 pub(super) fn memory_answer(model: &HostModel, counts: &[u64]) -> MemoryAnswer {
@@ -21,7 +22,7 @@ pub(super) fn memory_answer(model: &HostModel, counts: &[u64]) -> MemoryAnswer {
         shared_saved: used(Scan::Off) - used(scan),
         kappa: model.kappa(counts, &sharing),
         scan_pass_s: sharing.pass,
-        settled: model.settled_used(counts, Age::LivedIn),
+        settled: model.settled_used(counts, Age::LivedIn, Activity::Mean),
     }
 }
 

@@ -1,9 +1,10 @@
 //! One host with the guests of the lab: what every question about it starts from.
 
 use super::composition::Composition;
-use crate::lab::{Guest, Host, Kind, Lab};
+use crate::lab::{Guest, Host, Lab};
 use crate::model::demand::{Busy, Demand};
 use crate::model::footprint::{Age, Footprint};
+use crate::model::sharing::families;
 use crate::model::{memory, processor, scanner};
 
 /// A host, the guests, and what follows from both before any N is chosen.
@@ -120,21 +121,4 @@ impl<'a> HostModel<'a> {
             .collect();
         Demand::new(always, &busy, self.lab.policy.correlation)
     }
-}
-
-/// Groups profiles by image and kind; a profile without an image is a family of its own.
-fn families(guests: &[Guest]) -> Vec<Vec<usize>> {
-    type Family = (Option<(usize, Kind)>, Vec<usize>);
-    let mut families: Vec<Family> = Vec::new();
-    for (profile, guest) in guests.iter().enumerate() {
-        let key = guest.image.map(|image| (image, guest.kind));
-        match families
-            .iter_mut()
-            .find(|(family, _)| key.is_some() && *family == key)
-        {
-            Some((_, members)) => members.push(profile),
-            None => families.push((key, vec![profile])),
-        }
-    }
-    families.into_iter().map(|(_, members)| members).collect()
 }

@@ -3,20 +3,11 @@
 use super::host::HostModel;
 use crate::lab::Mode;
 use crate::model::demand::Demand;
-use crate::model::footprint::{Age, Footprint, Tracking};
-use crate::model::sharing::{SmartScan, copies, merged_share};
+use crate::model::footprint::{Age, Tracking};
+use crate::model::held::{Copying, Group, Held, held};
+use crate::model::scanner::Scan;
+use crate::model::sharing::{SmartScan, merged_share};
 use crate::model::{PAGE, memory, scanner};
-
-/// Which speed of the scanner counts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Scan {
-    /// No page sharing, no bookkeeping.
-    Off,
-    /// The steady state of the host's mode; for an adaptive scanner its fastest.
-    Steady,
-    /// An adaptive scanner drifting at its slowest.
-    Least,
-}
 
 /// What page sharing finds at a composition.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,27 +24,13 @@ pub struct Sharing {
     pub tracking: Tracking,
 }
 
-/// Memory of the guests at a composition. All `[B]`.
-#[derive(Debug, Clone, PartialEq)]
-pub struct MemoryLoad {
-    /// Overhead, unique pages, page tables and bookkeeping.
-    pub private: f64,
-    /// Copies that stay of merged pages.
-    pub merged: f64,
-    /// Mergeable pages that are not merged (yet, or again).
-    pub unmerged: f64,
-    /// Δ of each profile.
-    pub extras: Vec<f64>,
-    /// The part of `private` that cannot be swapped out.
-    pub fixed_in_memory: f64,
-}
-
-impl MemoryLoad {
-    /// What is there with no guest busy.
-    #[must_use]
-    pub fn always(&self) -> f64 {
-        self.private + self.merged + self.unmerged
-    }
+/// How many guests are busy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Activity {
+    /// None.
+    Idle,
+    /// As many as in the mean.
+    Mean,
 }
 
 /// The counts that memory is judged by.
@@ -141,88 +118,36 @@ impl HostModel<'_> {
         }
     }
 
-    /// Memory of the guests, given what the scanner finds.
-    ///
-    /// `Σ n·(o + u + meta) + Σ κ·copies + Σ κ·n·s/L + Σ (1 − κ)·n·(c + s)`, and Δ of each profile. A container's common
-    /// files are shared at once through the page cache: one copy an image.
-    ///
-    /// - `counts` n, guests of each profile `[1]`; `sharing` κ of each profile and whether bookkeeping is kept
-    /// - o, u, c, s `[B]`, meta `[B]` and Δ `[B]` as in [`Footprint`]; L users of a copy `[1]`; with the kernel's zero page
-    ///   in use the zeroed part of s needs no copy
-    ///
-    /// # Source
-    /// Linux mm/ksm.c and kernel admin guide, mm/ksm, for copies; the sum is a definition of this project. Worked out by
-    /// hand in tests/published/guest_kinds.rs and containers.rs.
+    /// Memory of the guests, given what the scanner finds: [`held`].
     #[must_use]
-    pub fn memory(&self, counts: &[u64], age: Age, sharing: &Sharing) -> MemoryLoad {
-        let footprints = self.footprints(age);
-        let users = self.host.merging.users_per_copy;
-        let zero = if self.host.merging.use_zero_pages {
-            self.host.merging.zero_share
-        } else {
-            0.0
+    pub fn memory(&self, counts: &[u64], age: Age, sharing: &Sharing) -> Held {
+        let merging = &self.host.merging;
+        let groups: Vec<Group> = counts
+            .iter()
+            .zip(self.footprints(age))
+            .zip(&sharing.kappa)
+            .map(|((n, guest), kappa)| Group {
+                count: *n as f64,
+                guest,
+                merged_share: *kappa,
+            })
+            .collect();
+        let copying = Copying {
+            users: merging.users_per_copy,
+            zero_share: if merging.use_zero_pages {
+                merging.zero_share
+            } else {
+                0.0
+            },
         };
-        let mut load = MemoryLoad {
-            private: 0.0,
-            merged: self.common_copies(counts, footprints, sharing),
-            unmerged: 0.0,
-            extras: Vec::with_capacity(footprints.len()),
-            fixed_in_memory: 0.0,
-        };
-        for ((n, f), kappa) in counts.iter().zip(footprints).zip(&sharing.kappa) {
-            let n = *n as f64;
-            let own = n * (f.overhead + f.unique + f.meta(sharing.tracking));
-            load.private += own;
-            if !f.swappable() {
-                load.fixed_in_memory += own;
-            }
-            let shared_files = if f.shares_files() { f.common } else { 0.0 };
-            let loose = f.common + f.repeats - shared_files;
-            load.unmerged += (1.0 - kappa) * n * loose;
-            load.merged += kappa * n * f.repeats * (1.0 - zero) / users;
-            load.extras.push(f.busy_extra(*kappa, sharing.tracking));
-        }
-        load
+        held(&groups, &self.families, copying, sharing.tracking)
     }
 
-    /// Copies that stay of the common pages: by the scanner's merged share in machines, one an image in containers.
-    fn common_copies(&self, counts: &[u64], footprints: &[Footprint], sharing: &Sharing) -> f64 {
-        let users = self.host.merging.users_per_copy;
-        let mut total = 0.0;
-        for family in &self.families {
-            let of = |wanted: fn(&Footprint) -> bool| -> Vec<(usize, f64, f64)> {
-                let kept = family.iter().filter(|p| wanted(&footprints[**p]));
-                kept.map(|p| (*p, footprints[*p].common, counts[*p] as f64))
-                    .collect()
-            };
-            let files: Vec<(f64, f64)> = of(Footprint::shares_files)
-                .iter()
-                .map(|(_, c, n)| (*c, *n))
-                .collect();
-            total += copies(&files, f64::INFINITY);
-            let machines = of(Footprint::merges_common);
-            let weight: f64 = machines.iter().map(|(_, c, n)| c * n).sum();
-            if weight > 0.0 {
-                let kappa = machines
-                    .iter()
-                    .map(|(p, c, n)| c * n * sharing.kappa[*p])
-                    .sum::<f64>()
-                    / weight;
-                let sets: Vec<(f64, f64)> = machines.iter().map(|(_, c, n)| (*c, *n)).collect();
-                total += kappa * copies(&sets, users);
-            }
-        }
-        total
-    }
-
-    /// Mean memory of the guests `[B]`: `always + Σ n·a·Δ`.
+    /// Mean memory of the guests `[B]`: [`Held::mean`].
     #[must_use]
-    pub fn mean_memory(&self, counts: &[u64], load: &MemoryLoad) -> f64 {
-        let busy = counts.iter().zip(&self.lab.guests).zip(&load.extras);
-        load.always()
-            + busy
-                .map(|((n, guest), extra)| *n as f64 * guest.busy * extra)
-                .sum::<f64>()
+    pub fn mean_memory(&self, counts: &[u64], load: &Held) -> f64 {
+        let guests = counts.iter().zip(&self.lab.guests);
+        load.mean(guests.map(|(n, guest)| (*n as f64, guest.busy)))
     }
 
     /// Which scan the safe limit counts with.
@@ -324,34 +249,42 @@ impl HostModel<'_> {
     /// Mean use of visible memory by base, cache and guests at a scan `[B]`.
     #[must_use]
     pub fn mean_used(&self, counts: &[u64], age: Age, scan: Scan) -> f64 {
-        let load = self.memory(counts, age, &self.sharing(counts, age, scan));
-        self.host.memory.base + self.host.memory.file_cache + self.mean_memory(counts, &load)
+        self.used(counts, age, scan, Activity::Mean)
     }
 
-    /// Where mean use settles `[B]`; an adaptive scanner hovers at its threshold.
-    ///
-    /// `min(unmerged, max(merged at the fastest, min(ceiling, low)))`, `ceiling = (1 − threshold)·visible`, low = merged
-    /// at the slowest while `Σ n·(o + ti) + threshold·visible ≥ visible`, else unmerged.
-    ///
-    /// - `threshold` a share; `visible`, o and ti `[B]`; each of the uses is base + file cache + mean memory `[B]`
-    ///
-    /// # Source
-    /// Definition of this project, from the default configuration of the public tuning daemon.
-    #[must_use]
-    pub fn settled_used(&self, counts: &[u64], age: Age) -> f64 {
-        let steady = self.mean_used(counts, age, Scan::Steady);
-        if self.host.merging.mode != Mode::Adaptive {
-            return steady;
-        }
-        let threshold = self.host.merging.threshold;
-        let unmerged = self.mean_used(counts, age, Scan::Off);
-        let low = if scanner::may_rest(self.resident(counts, age), self.visible, threshold) {
-            unmerged
-        } else {
-            self.mean_used(counts, age, Scan::Least)
+    fn used(&self, counts: &[u64], age: Age, scan: Scan, activity: Activity) -> f64 {
+        let load = self.memory(counts, age, &self.sharing(counts, age, scan));
+        let guests = match activity {
+            Activity::Idle => load.always(),
+            Activity::Mean => self.mean_memory(counts, &load),
         };
-        let ceiling = (1.0 - threshold) * self.visible;
-        unmerged.min(steady.max(ceiling.min(low)))
+        self.host.memory.base + self.host.memory.file_cache + guests
+    }
+
+    /// Whether an adaptive scanner may rest at a composition: [`scanner::may_rest`].
+    #[must_use]
+    pub fn may_rest(&self, counts: &[u64], age: Age) -> bool {
+        let resident = self.resident(counts, age);
+        scanner::may_rest(resident, self.visible, self.host.merging.threshold)
+    }
+
+    /// Where mean use settles `[B]`; an adaptive scanner hovers at its threshold: [`memory::settled_use`].
+    ///
+    /// Each of the uses is base + file cache + the guests' memory `[B]`.
+    #[must_use]
+    pub fn settled_used(&self, counts: &[u64], age: Age, activity: Activity) -> f64 {
+        let used = |scan| self.used(counts, age, scan, activity);
+        let merging = &self.host.merging;
+        if merging.mode != Mode::Adaptive {
+            return used(Scan::Steady);
+        }
+        let unmerged = used(Scan::Off);
+        let low = match memory::slow_scan(self.may_rest(counts, age)) {
+            Scan::Off => unmerged,
+            slow => used(slow),
+        };
+        let ceiling = memory::ceiling(merging.threshold, self.visible);
+        memory::settled_use(ceiling, unmerged, used(Scan::Steady), low)
     }
 
     /// Processor time per second that the scanner takes at a composition `[cores]`.
@@ -365,12 +298,9 @@ impl HostModel<'_> {
     pub fn scan_load(&self, counts: &[u64]) -> f64 {
         let merging = &self.host.merging;
         if merging.mode == Mode::Adaptive {
-            let rests = scanner::may_rest(
-                self.resident(counts, Age::LivedIn),
-                self.visible,
-                merging.threshold,
-            ) && self.mean_used(counts, Age::LivedIn, Scan::Off)
-                < (1.0 - merging.threshold) * self.visible;
+            let rests = self.may_rest(counts, Age::LivedIn)
+                && self.mean_used(counts, Age::LivedIn, Scan::Off)
+                    < memory::ceiling(merging.threshold, self.visible);
             if rests {
                 return 0.0;
             }

@@ -7,9 +7,9 @@ use berthage::calibrate::predict::predict;
 use berthage::calibrate::readings::{Reading, read};
 use berthage::lab::Lab;
 use berthage::model::footprint::{Age, TABLES_MACHINE};
+use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::Scan;
 
 use crate::support::lab;
 

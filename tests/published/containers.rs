@@ -1,10 +1,12 @@
 //! Containers and balloons, worked out by hand from the memory law; the numbers are computed from the definition.
 
 use berthage::model::footprint::{Age, Footprint};
+use berthage::model::held::Held;
+use berthage::model::scanner::Scan;
 use berthage::model::{MIB, PAGE};
 use berthage::sizing::fit::{breaks_at, fit_host, memory_count};
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::{MemoryCount, MemoryLoad, Scan};
+use berthage::sizing::memory::MemoryCount;
 use berthage::sizing::search::Largest;
 
 use crate::support::lab;
@@ -41,7 +43,7 @@ overhead = "10 MiB"
 rewrite_interval = "6.144 s"
 "#;
 
-fn load(text: &str, counts: &[u64], scan: Scan) -> MemoryLoad {
+fn load(text: &str, counts: &[u64], scan: Scan) -> Held {
     let lab = lab(text);
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let sharing = model.sharing(counts, Age::LivedIn, scan);

@@ -6,8 +6,9 @@
 
 use berthage::model::MIB;
 use berthage::model::footprint::Age;
+use berthage::model::held::Held;
+use berthage::model::scanner::Scan;
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::{MemoryLoad, Scan};
 
 use crate::support::lab;
 
@@ -51,13 +52,13 @@ rewrite_interval = "18.432 s"
 "#;
 
 /// Memory of the fixed guests of a lab, κ of each profile and mean memory `[MiB]`.
-struct Held {
-    load: MemoryLoad,
+struct Figures {
+    load: Held,
     kappa: Vec<f64>,
     mean: f64,
 }
 
-fn held(text: &str, age: Age, scan: Scan) -> Held {
+fn held(text: &str, age: Age, scan: Scan) -> Figures {
     let lab = lab(text);
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let counts: Vec<u64> = lab
@@ -71,7 +72,7 @@ fn held(text: &str, age: Age, scan: Scan) -> Held {
     let sharing = model.sharing(&counts, age, scan);
     let load = model.memory(&counts, age, &sharing);
     let mean = model.mean_memory(&counts, &load) / MIB;
-    Held {
+    Figures {
         load,
         kappa: sharing.kappa,
         mean,

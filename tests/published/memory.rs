@@ -2,10 +2,10 @@
 
 use berthage::lab::Lab;
 use berthage::model::footprint::{Age, BOOKKEEPING, Footprint, Tracking};
+use berthage::model::scanner::Scan;
 use berthage::model::sharing::{copies, profit};
 use berthage::model::{GIB, MIB, PAGE};
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::Scan;
 
 use crate::support::lab;
 

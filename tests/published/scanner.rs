@@ -2,11 +2,12 @@
 //! the processor. Expected numbers are computed from the definitions, step by step in the comments.
 
 use berthage::model::footprint::Age;
+use berthage::model::scanner::Scan;
 use berthage::model::scanner::{advisor_first_guess, advisor_speed, speed};
 use berthage::model::{GIB, MIB, PAGE};
 use berthage::sizing::fit::fit_host;
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::Scan;
+use berthage::sizing::memory::Activity;
 
 use crate::support::lab;
 
@@ -59,7 +60,7 @@ const LEAST: f64 = 64.0 / 0.016;
 fn settled(rewrites: &str, n: u64) -> (f64, f64) {
     let lab = lab(&adaptive(rewrites, "10 %"));
     let model = HostModel::new(&lab, &lab.hosts[0]);
-    let used = model.settled_used(&[n], Age::LivedIn) / MIB;
+    let used = model.settled_used(&[n], Age::LivedIn, Activity::Mean) / MIB;
     (used, model.scan_load(&[n]))
 }
 

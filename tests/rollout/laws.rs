@@ -4,12 +4,13 @@ use super::arbitrary::any_lab;
 use super::lab;
 use berthage::lab::{Lab, Mode, Number};
 use berthage::model::footprint::Age;
+use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
     Change, Disks, Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
 };
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::Scan;
+use berthage::sizing::memory::Activity;
 use proptest::prelude::{ProptestConfig, prop, prop_assert, prop_assume, proptest};
 
 /// A run to `n` scaling guests in batches of `batch` and its end as a share of the steady state's use.
@@ -22,7 +23,9 @@ fn end_over_steady(lab: &Lab, n: u64, options: &Options) -> f64 {
         options,
     );
     assert_eq!(run.guests, counts, "all guests run");
-    let steady = model.settled_used(&counts, Age::Fresh).min(model.visible);
+    let steady = model
+        .settled_used(&counts, Age::Fresh, Activity::Mean)
+        .min(model.visible);
     run.batches.last().map_or(0.0, |batch| batch.settled) * model.visible / steady
 }
 

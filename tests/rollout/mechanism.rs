@@ -3,13 +3,13 @@
 use super::lab;
 use berthage::lab::{Lab, Mode, Number};
 use berthage::model::footprint::Age;
+use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
     Change, Choice, Disks, EventKind, Options, RolloutAnswer, Rule, Schedule, Spells, Stagger,
     Stop, Watch, Why, load_line, plan, plan_within, restart, simulate,
 };
 use berthage::sizing::host::HostModel;
-use berthage::sizing::memory::Scan;
 
 use crate::support::{BATCH_KEYS, MOMENT_KEYS};
 
