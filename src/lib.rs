@@ -32,3 +32,4 @@ pub mod rollout;
 pub mod sizing;
 pub mod survey;
 pub mod unit;
+pub mod words;

@@ -8,7 +8,8 @@ use crate::inventory::Inventory;
 use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
-use crate::sizing::answer::{CautionAnswer, HostAnswer, Outcome};
+use crate::sizing::answer::{HostAnswer, Outcome};
+use crate::sizing::caution::HostCaution;
 use crate::sizing::fit::fit;
 use crate::sizing::host::HostModel;
 use crate::sizing::uncertainty::{Draws, interval};
@@ -70,16 +71,12 @@ fn come_back(lab: &Lab, host: &Host, answer: &mut HostAnswer) {
     };
     let back = restart(&HostModel::new(lab, host), n);
     if !back.all_at_once {
-        let text = report::fit::restart_caution(&back);
         // The estimate stays the last word.
         let place = answer.cautions.len().saturating_sub(1);
-        answer.cautions.insert(
-            place,
-            CautionAnswer {
-                id: "restart",
-                text,
-            },
-        );
+        let left_off = back.left_off;
+        answer
+            .cautions
+            .insert(place, HostCaution::Restart { left_off });
     }
     answer.restart = Some(back);
 }

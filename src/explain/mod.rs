@@ -23,7 +23,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::lab::{Host, Lab};
-use crate::sizing::answer::{CautionAnswer, Outcome};
+use crate::sizing::answer::Outcome;
+use crate::sizing::caution::HostCaution;
 use crate::sizing::fit::{CONTRACT, fit_host_at};
 use crate::sizing::host::HostModel;
 use context::Context;
@@ -50,7 +51,7 @@ pub struct ExplainAnswer {
     /// Keys that were read and checked but that only a later command uses.
     pub used_later: Vec<UsedLater>,
     /// Cautions that apply at this N.
-    pub cautions: Vec<CautionAnswer>,
+    pub cautions: Vec<HostCaution>,
     /// Whether the host holds what must run, for the exit status.
     #[serde(skip)]
     pub outcome: Outcome,

@@ -77,9 +77,7 @@ pub fn document(
         document.paragraph(format!("Take {}.", next.text));
     }
     document.heading(2, "Cautions");
-    for caution in &answer.cautions {
-        document.caution(caution.id, caution.text.clone());
-    }
+    document.cautions(&answer.cautions);
     document.sheet = sheet::sheet(answer);
     document
 }

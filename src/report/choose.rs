@@ -2,11 +2,11 @@
 
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::pay_back::{money, pay_backs, pays_back, replaced};
-use super::words::resource_label;
 use crate::lab::Lab;
 use crate::purchase::choose::{Candidate, ChoiceAnswer};
 use crate::unit::format;
 use crate::unit::format::listed;
+use crate::words::name::resource_label;
 
 /// Hosts that a person is shown; the sheet and JSON have all.
 const SHOWN: usize = 20;

@@ -2,12 +2,13 @@
 
 use super::compare_rows::{Row, rows};
 use super::document::{Align, Cell, Document, Sheet, Table};
-use super::sentence::sentence;
-use super::words::name_label;
 use crate::lab::Lab;
 use crate::purchase::compare::CompareAnswer;
-use crate::sizing::answer::{CautionAnswer, HostAnswer};
+use crate::sizing::answer::HostAnswer;
 use crate::unit::format;
+use crate::words::caution::Caution;
+use crate::words::name::name_label;
+use crate::words::sentence::sentence;
 
 /// Builds the document of an answer of `compare`.
 #[must_use]
@@ -29,11 +30,8 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     }
     document.paragraph(guessed(&answer.hosts));
     document.heading(2, "Cautions");
-    for (caution, names) in shared_cautions(&answer.hosts) {
-        document.caution(
-            caution.id,
-            whose(&names, answer.hosts.len()) + &caution.text,
-        );
+    for ((id, text), names) in shared_cautions(&answer.hosts) {
+        document.caution(id, whose(&names, answer.hosts.len()) + &text);
     }
     document.sheet = sheet(answer, &rows);
     document
@@ -112,10 +110,10 @@ fn guessed(hosts: &[HostAnswer]) -> String {
 }
 
 /// Cautions with the hosts they apply to, each text once.
-fn shared_cautions(hosts: &[HostAnswer]) -> Vec<(&CautionAnswer, Vec<&str>)> {
-    let mut shared: Vec<(&CautionAnswer, Vec<&str>)> = Vec::new();
+fn shared_cautions(hosts: &[HostAnswer]) -> Vec<((&'static str, String), Vec<&str>)> {
+    let mut shared: Vec<((&'static str, String), Vec<&str>)> = Vec::new();
     for host in hosts {
-        for caution in &host.cautions {
+        for caution in host.cautions.iter().map(Caution::worded) {
             match shared.iter_mut().find(|(seen, _)| *seen == caution) {
                 Some((_, names)) => names.push(&host.name),
                 None => shared.push((caution, vec![&host.name])),
@@ -123,7 +121,7 @@ fn shared_cautions(hosts: &[HostAnswer]) -> Vec<(&CautionAnswer, Vec<&str>)> {
         }
     }
     // The estimate is said last whatever host comes first.
-    shared.sort_by_key(|(caution, _)| caution.id == "estimate");
+    shared.sort_by_key(|((id, _), _)| *id == "estimate");
     shared
 }
 
@@ -158,16 +156,12 @@ fn sheet(answer: &CompareAnswer, rows: &[Row]) -> Sheet {
             .map_or_else(String::new, |index| answer.hosts[index].name.clone());
         sheet.row(cells.chain([winner]));
     }
-    for (caution, names) in shared_cautions(&answer.hosts) {
+    for ((id, text), names) in shared_cautions(&answer.hosts) {
         let texts = answer.hosts.iter().map(|host| {
             let applies = names.contains(&host.name.as_str());
-            if applies {
-                caution.text.clone()
-            } else {
-                String::new()
-            }
+            if applies { text.clone() } else { String::new() }
         });
-        let cells = [format!("caution {}", caution.id), String::new()]
+        let cells = [format!("caution {id}"), String::new()]
             .into_iter()
             .chain(texts);
         sheet.row(cells.chain([String::new()]));

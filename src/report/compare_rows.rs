@@ -1,6 +1,5 @@
 //! The rows of `compare`: each with its value for every host, in words and numbers, and the host that is better.
 
-use super::words::{count_or, found, holds, load, resource_label};
 use crate::model::YEAR;
 use crate::purchase::compare::CompareAnswer;
 use crate::purchase::compare::{
@@ -9,6 +8,7 @@ use crate::purchase::compare::{
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
+use crate::words::name::{count_or, found, holds, load, resource_label};
 
 /// A row.
 pub(super) struct Row {

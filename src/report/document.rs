@@ -4,6 +4,7 @@
 //! formats cannot disagree. JSON is written from the answer that the document was built from.
 
 use super::chart::Chart;
+use crate::words::caution::Caution;
 
 /// A report in reading order, and the same numbers as a flat sheet.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -64,6 +65,15 @@ impl Document {
             id: id.into(),
             text: text.into(),
         })
+    }
+
+    /// Adds all cautions.
+    pub fn cautions(&mut self, cautions: &[impl Caution]) -> &mut Self {
+        for caution in cautions {
+            let (id, text) = caution.worded();
+            self.caution(id, text);
+        }
+        self
     }
 
     /// Adds text that is to be copied as it stands.

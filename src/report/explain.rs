@@ -3,6 +3,7 @@
 use super::document::{Block, Document, Sheet};
 use crate::explain::{ExplainAnswer, Section, Step};
 use crate::unit::format;
+use crate::words::caution::Caution;
 
 /// Builds the document of an answer of `explain`.
 #[must_use]
@@ -45,9 +46,7 @@ pub fn document(answer: &ExplainAnswer) -> Document {
                 .map(|key| format!("{} ({})", key.key, key.command)),
         );
     }
-    for caution in &answer.cautions {
-        document.caution(caution.id, caution.text.clone());
-    }
+    document.cautions(&answer.cautions);
     document.sheet = sheet(answer);
     document
 }
@@ -101,7 +100,8 @@ fn sheet(answer: &ExplainAnswer) -> Sheet {
         }
     }
     for caution in &answer.cautions {
-        sheet.row(["caution", caution.id, "", "", &caution.text]);
+        let (id, text) = caution.worded();
+        sheet.row(["caution", id, "", "", &text]);
     }
     sheet
 }

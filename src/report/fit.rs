@@ -5,14 +5,13 @@ use super::fit_details::details;
 use super::fit_guesses;
 use super::fit_restart;
 use super::fit_sheet::sheet;
-use super::sentence::sentence;
 use super::why;
-use super::words::{count_or, counted, found, holds, load, name_label, resource_label};
 use crate::lab::Lab;
-use crate::rollout::Restart;
 use crate::sizing::answer::{FitAnswer, HostAnswer, Next, State};
 use crate::sizing::resource::Resource;
 use crate::unit::format;
+use crate::words::name::{count_or, counted, found, holds, load, name_label, resource_label};
+use crate::words::sentence::sentence;
 
 /// Builds the document of an answer of `fit`.
 #[must_use]
@@ -33,12 +32,6 @@ pub fn document(answer: &FitAnswer, lab: &Lab) -> Document {
     }
     document.sheet = sheet(&answer.hosts, &answer.currency);
     document
-}
-
-/// The caution of a host that cannot start all its guests at once.
-#[must_use]
-pub fn restart_caution(restart: &Restart) -> String {
-    fit_restart::caution(restart)
 }
 
 fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8) {
@@ -70,9 +63,7 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
     }
     fit_guesses::append(document, level, lab, &host.guesses, &host.defaults);
     document.heading(level, "Cautions");
-    for caution in &host.cautions {
-        document.caution(caution.id, caution.text.clone());
-    }
+    document.cautions(&host.cautions);
 }
 
 /// What the figures are for: "35 guests", "2 guests that must run".

@@ -1,10 +1,10 @@
 //! The details of `fit` at the count that fits.
 
 use super::document::{Align, Cell, Table};
-use super::words::wait;
 use crate::lab::{Lab, Mode};
 use crate::sizing::answer::{DiskAnswer, HostAnswer};
 use crate::unit::format;
+use crate::words::name::wait;
 
 pub(super) fn details(host: &HostAnswer, lab: &Lab) -> Table {
     let mut table = Table::new(&[("", Align::Left), ("", Align::Left)]);

@@ -1,6 +1,6 @@
 //! How a host comes back after a power cut.
 
-use crate::rollout::Restart;
+use crate::sizing::answer::Restart;
 use crate::unit::format;
 
 /// "All at once is safe" or how many at a time, in one sentence.
@@ -34,20 +34,4 @@ pub(super) fn sentence(restart: &Restart) -> String {
         "Not all at once: start {} {pace}, those that must run first; the last is up after {time}.{left}",
         guests(restart.batch)
     )
-}
-
-/// The caution that goes with it.
-pub(super) fn caution(restart: &Restart) -> String {
-    let what = if restart.left_off > 0 {
-        format!(
-            "After a power cut {} cannot come back: fresh guests share nothing yet, and together they need more memory \
-             than there is.",
-            format::plural(restart.left_off, "guest", "guests")
-        )
-    } else {
-        "After a power cut the guests cannot all start at once: fresh guests share nothing yet, and the later ones find \
-         room only when the pages of the earlier ones have been merged."
-            .to_owned()
-    };
-    format!("{what} Set the order and the delay of automatic starts before you need them.")
 }

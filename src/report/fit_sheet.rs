@@ -2,6 +2,7 @@
 
 use super::document::Sheet;
 use crate::sizing::answer::{HostAnswer, State};
+use crate::words::caution::Caution;
 
 /// Every number of the answer, one a row.
 pub(super) fn sheet(hosts: &[HostAnswer], currency: &str) -> Sheet {
@@ -78,7 +79,8 @@ pub(super) fn sheet(hosts: &[HostAnswer], currency: &str) -> Sheet {
             );
         }
         for caution in &host.cautions {
-            add("caution", caution.id, "text", caution.text.clone(), "");
+            let (id, text) = caution.worded();
+            add("caution", id, "text", text, "");
         }
     }
     sheet

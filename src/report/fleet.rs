@@ -1,10 +1,10 @@
 //! The document of `fleet`.
 
 use super::document::{Align, Cell, Document, Sheet, Table};
-use super::words::{load, name_label, resource_label};
 use crate::fleet::{FleetAnswer, FleetHost};
 use crate::lab::Lab;
 use crate::unit::format;
+use crate::words::name::{load, name_label, resource_label};
 
 /// Builds the document of an answer of `fleet`.
 #[must_use]
@@ -41,9 +41,7 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
         document.table(emptying(answer));
     }
     document.heading(2, "Cautions");
-    for caution in &answer.cautions {
-        document.caution(caution.id, caution.text.clone());
-    }
+    document.cautions(&answer.cautions);
     document.sheet = sheet(answer);
     document
 }

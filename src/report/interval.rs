@@ -1,12 +1,12 @@
 //! How sure the count is, as blocks and rows of the report of `fit`.
 
 use super::document::{Align, Cell, Document, Table};
-use super::words::{counted, in_sentence};
 use crate::inventory::keys::{Kind, key_of};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::uncertainty::{IntervalAnswer, Move};
 use crate::unit::format;
 use crate::unit::parse::Dimension;
+use crate::words::name::{counted, in_sentence};
 
 /// The interval, what binds how often, and what to measure first.
 pub(super) fn blocks(

@@ -23,13 +23,11 @@ pub mod picture;
 pub mod rollout;
 pub mod rollout_chart;
 mod rollout_sheet;
-pub mod sentence;
 pub mod svg;
 pub mod terminal;
 mod text;
 pub mod upgrade;
 pub mod why;
-pub mod words;
 
 #[cfg(test)]
 mod arbitrary;

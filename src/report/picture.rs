@@ -3,10 +3,10 @@
 mod hosts;
 
 use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
-use super::words::{counted, resource_label, runs_out_first};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::curve::Curve;
 use crate::unit::format;
+use crate::words::name::{counted, resource_label, runs_out_first};
 
 pub use self::hosts::compare;
 
@@ -196,7 +196,7 @@ fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         let answer = host.resources.iter().find(|other| other.name == one.name);
         let label = resource_label(one.resource, &one.name);
         let fits = answer.and_then(|answer| answer.fits);
-        let holds = answer.map_or_else(String::new, super::words::holds);
+        let holds = answer.map_or_else(String::new, crate::words::name::holds);
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
         panel
             .series

@@ -91,9 +91,7 @@ pub fn document(told: &Told, lab: &Lab, picture: Option<String>) -> Document {
         document.list(happened);
     }
     document.heading(2, "Cautions");
-    for caution in &answer.cautions {
-        document.caution(caution.id, caution.text.clone());
-    }
+    document.cautions(&answer.cautions);
     document.sheet = sheet(answer);
     document
 }

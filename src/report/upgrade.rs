@@ -1,13 +1,13 @@
 //! The document of `upgrade`.
 
 use super::document::{Align, Cell, Document, Sheet, Table};
-use super::words::{named_run_out_first, resource_label};
 use crate::lab::Lab;
 use crate::purchase::upgrade::{Choice, UpgradeAnswer};
 use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
 use crate::unit::format;
 use crate::unit::format::listed;
+use crate::words::name::{named_run_out_first, resource_label};
 
 /// Builds the document of an answer of `upgrade`.
 #[must_use]

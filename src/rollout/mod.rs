@@ -43,7 +43,7 @@ pub use options::{Disks, Options, Spell, Spells, Stagger, Stop, Watch};
 pub use plan::{Choice, Plan, Rule, load_line, plan, plan_within};
 pub use random::Pcg32;
 pub use record::{BatchRun, End, Event, EventKind, Moment, Run};
-pub use restart::{Restart, restart};
+pub use restart::restart;
 pub use schedule::{Batch, Schedule};
 pub use shortfall::{Change, Shortfall, Why};
 pub use simulate::simulate;

@@ -1,28 +1,11 @@
 //! After a power cut: every guest is fresh and unmerged.
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
 use super::options::{Disks, Options, Spells, Stagger, Stop};
 use super::plan::{Choice, Rule, guests_at, list, load_line, unwatched};
 use super::record::Run;
 use super::search::Search;
+use crate::sizing::answer::Restart;
 use crate::sizing::host::HostModel;
-
-/// How a host comes back after a power cut.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
-pub struct Restart {
-    /// Whether all guests may start at once.
-    pub all_at_once: bool,
-    /// Guests of all profiles to start together, fixed ones first; 0 where not even one fits.
-    pub batch: u64,
-    /// From the start of one batch to that of the next `[s]`; 0 with a single batch.
-    pub wait_s: f64,
-    /// When the last guest is up `[s]`.
-    pub total_s: f64,
-    /// Guests that cannot come back without passing the load line: the last ones to start.
-    pub left_off: u64,
-}
 
 /// How a host with N scaling guests (or sets) comes back after a power cut.
 ///

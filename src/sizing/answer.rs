@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
+use super::caution::HostCaution;
 use super::curve::Curve;
 use super::search::Largest;
 use super::why::Why;
@@ -99,9 +100,9 @@ pub struct HostAnswer {
     pub curve: Option<Curve>,
     /// How it comes back after a power cut, every guest fresh and unmerged; only from `fit`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub restart: Option<crate::rollout::Restart>,
+    pub restart: Option<Restart>,
     /// Cautions that apply.
-    pub cautions: Vec<CautionAnswer>,
+    pub cautions: Vec<HostCaution>,
     /// The counts of memory with their states, for words.
     #[serde(skip)]
     pub counts: Counts,
@@ -298,6 +299,21 @@ pub struct CostAnswer {
     pub per_guest: Option<f64>,
     /// Total per GiB of memory promised.
     pub per_gib: Option<f64>,
+}
+
+/// How a host comes back after a power cut.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Restart {
+    /// Whether all guests may start at once.
+    pub all_at_once: bool,
+    /// Guests of all profiles to start together, fixed ones first; 0 where not even one fits.
+    pub batch: u64,
+    /// From the start of one batch to that of the next `[s]`; 0 with a single batch.
+    pub wait_s: f64,
+    /// When the last guest is up `[s]`.
+    pub total_s: f64,
+    /// Guests that cannot come back without passing the load line: the last ones to start.
+    pub left_off: u64,
 }
 
 /// A caution that applies.

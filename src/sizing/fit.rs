@@ -3,7 +3,7 @@
 use super::answer::{
     Counts, FitAnswer, HostAnswer, Next, NextDemand, Outcome, ResourceAnswer, State,
 };
-use super::caution::cautions;
+use super::caution::{Seen, cautions};
 use super::composition::Unit;
 use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_answer};
 use super::guesses::defaults;
@@ -205,7 +205,17 @@ pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
             .any(|footprint| footprint.give > 0.0),
         outcome: outcome(&model, first),
     };
-    answer.cautions = cautions(&model, &counts, &answer);
+    answer.cautions = cautions(
+        &model,
+        Seen {
+            counts: &counts,
+            missing: &answer.missing,
+            resources: &answer.resources,
+            memory: &answer.memory,
+            disk: &answer.disk,
+            restart: None,
+        },
+    );
     answer
 }
 

@@ -5,6 +5,7 @@ use berthage::model::footprint::Age;
 use berthage::model::scanner::Scan;
 use berthage::model::scanner::{advisor_first_guess, advisor_speed, speed};
 use berthage::model::{GIB, MIB, PAGE};
+use berthage::sizing::caution::HostCaution;
 use berthage::sizing::fit::fit_host;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Activity;
@@ -120,7 +121,11 @@ fn a_scanner_that_starts_past_the_safe_limit_does_not_count() {
         (0.0, 0.0),
         "nothing saved is counted"
     );
-    assert!(late.cautions.iter().any(|one| one.id == "scanner_late"));
+    assert!(
+        late.cautions
+            .iter()
+            .any(|one| matches!(one, HostCaution::ScannerLate))
+    );
     // keep_free 20 % ≤ threshold: usable = CEILING − 1024, and merged memory at the fastest counts, walked to its limit.
     let lab_in_time = lab(&adaptive("300 s", "20 %"));
     let in_time = fit_host(&lab_in_time, &lab_in_time.hosts[0]);

@@ -2,9 +2,9 @@
 
 use super::{HIGHEST, axis, binding, crossing, level, line, panel, titled, told};
 use crate::report::chart::{Chart, Measure};
-use crate::report::words::{counted, runs_out_first};
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::curve::Curve;
+use crate::words::name::{counted, runs_out_first};
 
 /// The picture of `compare`: what runs out first on each host, and how near the cliff is.
 #[must_use]

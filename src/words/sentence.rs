@@ -1,6 +1,6 @@
 //! The sentence on top that a person can quote.
 
-use super::words::{counted, found, in_sentence, is_plural, runs_out_first};
+use super::name::{counted, found, in_sentence, is_plural, runs_out_first};
 use crate::lab::{Lab, Mode, Number};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
 use crate::sizing::search::{Largest, MOST_GUESTS};

@@ -1,0 +1,9 @@
+//! The prose of answers: an answer holds data, a file here says how it is put.
+//!
+//! Where JSON holds a text, the data are serialised by their words: the rooms of the answers know no sentence, and
+//! screens, pages and JSON cannot say different things.
+
+pub mod caution;
+pub mod host;
+pub mod name;
+pub mod sentence;
