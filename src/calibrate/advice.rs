@@ -232,7 +232,7 @@ const WORTH: f64 = 0.9;
 #[must_use]
 pub fn smaller(question: &Question, lab: &Lab) -> Option<Smaller> {
     let guest = &lab.guests[question.guest];
-    let path = crate::inventory::key_path(&["guest", &guest.name, "touched_busy"]);
+    let path = crate::lab::key_path(&["guest", &guest.name, "touched_busy"]);
     let given = question
         .lab
         .origins

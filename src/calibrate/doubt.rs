@@ -2,7 +2,7 @@
 
 use super::estimate::{CONFIDENCE, Estimate, Question, fit};
 use super::law::Linear;
-use crate::inventory::key_path;
+use crate::lab::key_path;
 use crate::lab::{Lab, Source};
 use crate::model::GIB;
 use crate::model::pert::Pert;

@@ -2,7 +2,7 @@
 
 use std::ffi::{OsStr, OsString};
 
-use crate::inventory::keys::range::{MONEY, POWER, Range};
+use crate::lab::keys::range::{MONEY, POWER, Range};
 use crate::unit::format;
 use crate::unit::parse::{Dimension, parse};
 

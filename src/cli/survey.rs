@@ -84,7 +84,7 @@ fn time(text: &str) -> Result<f64, String> {
 }
 
 fn host_name(text: &str) -> Result<String, String> {
-    if crate::inventory::is_name(text) {
+    if crate::lab::is_name(text) {
         Ok(text.to_owned())
     } else {
         Err("a name has 1 to 64 characters and no control characters".to_owned())

@@ -4,8 +4,8 @@ use super::{Reply, hosts_asked, need, together};
 use crate::cli::{FleetArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::fleet::fleet;
-use crate::inventory::keys::Command;
 use crate::inventory::load;
+use crate::lab::keys::Command;
 use crate::report;
 
 /// Most sets of failing hosts that are looked at.

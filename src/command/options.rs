@@ -3,7 +3,7 @@
 use super::hosts_asked;
 use crate::cli::CommonArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
-use crate::inventory::keys::range::{CEILING, COUNT, RUN, Range};
+use crate::lab::keys::range::{CEILING, COUNT, RUN, Range};
 use crate::lab::{Host, Lab};
 use crate::rollout::Spell;
 use crate::unit::parse::{Dimension, ParseError, parse};

@@ -7,10 +7,10 @@ use super::picture::{apart, seen_from};
 use super::{Context, Reply, inputs, together, write};
 use crate::cli::{Format, RolloutArgs};
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
-use crate::inventory::keys::Command;
-use crate::inventory::keys::range::{RUN, SLEEP};
 use crate::inventory::load;
 use crate::lab::Lab;
+use crate::lab::keys::Command;
+use crate::lab::keys::range::{RUN, SLEEP};
 use crate::report;
 use crate::report::rollout::Told;
 use crate::rollout::{

@@ -4,8 +4,8 @@ use super::Reply;
 use super::options::one_host;
 use crate::cli::{Format, UpgradeArgs};
 use crate::diagnose::Diagnostics;
-use crate::inventory::keys::Command;
 use crate::inventory::load;
+use crate::lab::keys::Command;
 use crate::purchase::upgrade::upgrade;
 use crate::report;
 

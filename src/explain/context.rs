@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::Input;
 use super::filled::{Filled, count, sum};
-use crate::inventory::key_path;
+use crate::lab::key_path;
 use crate::lab::{Guest, Origin, Source};
 use crate::model::footprint::{Age, Footprint};
 use crate::sizing::answer::HostAnswer;

@@ -7,7 +7,7 @@ use super::pool::{space, written};
 use super::step::{DEFINITION, PROJECT};
 use super::symbols::DISK;
 use super::{Section, Step, number};
-use crate::inventory::key_path;
+use crate::lab::key_path;
 use crate::model::{DAY, endurance};
 use crate::sizing::answer::DiskAnswer;
 use crate::sizing::storage::{PoolIndex, write_factors};

@@ -5,7 +5,7 @@ use super::demand::mean;
 use super::filled::{Filled, count, disk, min, per_day, plain, seconds, sum};
 use super::step::DEFINITION;
 use super::{Section, Step, number};
-use crate::inventory::key_path;
+use crate::lab::key_path;
 use crate::sizing::storage::{PoolIndex, cost};
 
 /// Reads and writes, added up before the share of time that devices are busy can be.

@@ -6,7 +6,7 @@ use super::filled::{Filled, claim, plain, share};
 use super::step::PROJECT;
 use super::symbols::{DISK, MEMORY, RISK, SOFT};
 use super::{Section, Step, demand, limit, number, pool};
-use crate::inventory::key_path;
+use crate::lab::key_path;
 use crate::sizing::answer::{ResourceAnswer, State};
 use crate::sizing::resource::{Constraint, Resource};
 

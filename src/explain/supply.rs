@@ -6,8 +6,8 @@ use super::filled::{Filled, bytes, count, max, min, per_page, plain, share, sum}
 use super::load::mean;
 use super::step::PROJECT;
 use super::{Section, Step, number};
-use crate::inventory::key_path;
 use crate::lab::Number as Share;
+use crate::lab::key_path;
 use crate::model::PAGE;
 use crate::model::footprint::Age;
 use crate::model::memory::FRAME_TABLE;

@@ -2,8 +2,8 @@
 
 use crate::diagnose::source::Place;
 
-use super::keys::{Key, Section};
 use super::tree::{Entry, Node, Table};
+use crate::lab::keys::{Key, Section};
 
 /// The keys of a section that a table gives.
 #[derive(Debug)]

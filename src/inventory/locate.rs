@@ -4,6 +4,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::tree::Base;
 use crate::diagnose::source::Place;
+use crate::lab::keys::push_step;
 
 /// One part of a key path and where it was written.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,64 +44,9 @@ pub(super) fn steps(path: &str, base: Base) -> Option<Vec<Step>> {
 
 /// A path one step longer; the step is quoted where a bare key could not hold it.
 pub(super) fn join(path: &str, step: &str) -> String {
-    let bare = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'-' || byte == b'_';
-    let mut joined = String::with_capacity(path.len() + step.len() + 1);
-    joined.push_str(path);
-    if !path.is_empty() {
-        joined.push('.');
-    }
-    if !step.is_empty() && step.bytes().all(bare) {
-        joined.push_str(step);
-    } else {
-        joined.push('"');
-        for letter in step.chars() {
-            if matches!(letter, '"' | '\\') {
-                joined.push('\\');
-            }
-            joined.push(letter);
-        }
-        joined.push('"');
-    }
+    let mut joined = path.to_owned();
+    push_step(&mut joined, step);
     joined
-}
-
-/// The path of these steps, as [`crate::lab::Lab::origins`] holds it.
-///
-/// # Example
-/// ```
-/// use berthage::inventory::key_path;
-/// assert_eq!(key_path(&["guest", "web.1", "memory"]), "guest.\"web.1\".memory");
-/// ```
-pub fn key_path(steps: &[&str]) -> String {
-    steps
-        .iter()
-        .fold(String::new(), |path, step| join(&path, step))
-}
-
-/// The steps of a path that [`key_path`] made, quotes taken off.
-///
-/// # Example
-/// ```
-/// use berthage::inventory::key_steps;
-/// assert_eq!(key_steps("guest.\"web.1\".memory"), ["guest", "web.1", "memory"]);
-/// ```
-pub fn key_steps(path: &str) -> Vec<String> {
-    let mut steps = vec![String::new()];
-    let (mut quoted, mut escaped) = (false, false);
-    for letter in path.chars() {
-        let step = steps.len() - 1;
-        match letter {
-            _ if escaped => {
-                steps[step].push(letter);
-                escaped = false;
-            }
-            '\\' if quoted => escaped = true,
-            '"' => quoted = !quoted,
-            '.' if !quoted => steps.push(String::new()),
-            _ => steps[step].push(letter),
-        }
-    }
-    steps
 }
 
 /// Where the path of a `PATH=VALUE` ends: the first `=` outside quotes.

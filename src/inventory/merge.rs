@@ -4,9 +4,9 @@ use crate::diagnose::ErrorKind;
 use crate::diagnose::{Diagnostic, MOST_KEPT, suggest};
 
 use super::Values;
-use super::keys::Section;
 use super::quantity::shorten;
 use super::tree::{Entry, Node, Table, Value};
+use crate::lab::keys::Section;
 
 /// How many hosts, images or guests one inventory may have, each.
 pub(super) const MOST_TABLES: usize = 20_000;

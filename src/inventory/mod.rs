@@ -5,7 +5,6 @@
 //! with them. [`Inventory::draw`] reads once more with other numbers for the uncertain values.
 
 mod fields;
-pub mod keys;
 mod load;
 mod locate;
 mod merge;
@@ -35,8 +34,6 @@ use crate::diagnose::Diagnostics;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 
-pub use self::locate::{key_path, key_steps};
-pub use self::read::is_name;
 pub use self::redraw::Redraw;
 
 use self::tree::Node;

@@ -5,9 +5,9 @@ use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 use crate::unit::parse::{self, Dimension, ParseError};
 
-use super::keys::range::Range;
-use super::keys::{Key, Kind};
 use super::tree::{Node, Value};
+use crate::lab::keys::range::Range;
+use crate::lab::keys::{Key, Kind};
 
 /// A number in base units, and what it is a number of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,7 +55,7 @@ pub(super) fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount
         ));
     }
     let range = match (key.kind, dimension) {
-        (Kind::SizeOrShare, Dimension::Share) => super::keys::range::SHARE,
+        (Kind::SizeOrShare, Dimension::Share) => crate::lab::keys::range::SHARE,
         _ => key.range,
     };
     if range.holds(value) {

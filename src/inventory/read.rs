@@ -4,8 +4,6 @@ mod number;
 mod prices;
 mod text;
 
-pub use self::text::is_name;
-
 use std::collections::BTreeMap;
 
 use crate::diagnose::ErrorKind;
@@ -14,10 +12,10 @@ use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::unit::parse::Dimension;
 
 use super::fields::Fields;
-use super::keys::{Default, Key, Section};
 use super::quantity;
 use super::tree::Node;
 use super::{locate, merge};
+use crate::lab::keys::{Default, Key, Section};
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 
 pub(super) use number::whole;

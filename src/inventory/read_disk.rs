@@ -8,10 +8,10 @@ use crate::diagnose::source::Place;
 use crate::unit::parse::{Dimension, parse};
 
 use super::fields::Fields;
-use super::keys::Section;
 use super::read::{Given, Number, Reader, whole};
 use super::tree::{Node, Value};
 use super::{locate, quantity, validate};
+use crate::lab::keys::Section;
 use crate::lab::{Image, Layout, Pool};
 
 /// What the host itself uses and writes on its first pool, if that is not given.

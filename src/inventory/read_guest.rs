@@ -10,11 +10,11 @@ use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, suggest};
 
 use super::fields::Fields;
-use super::keys::Section;
 use super::locate;
 use super::read::{Reader, whole};
 use super::relation::Named;
 use super::tree::Node;
+use crate::lab::keys::Section;
 use crate::lab::{CloneKind, Guest, Kind, Number as HowMany};
 
 use self::flags::{Flags, overhead_default};

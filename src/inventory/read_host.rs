@@ -7,11 +7,11 @@ use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 
 use super::fields::Fields;
-use super::keys::Section;
 use super::read::Reader;
 use super::relation::Named;
 use super::tree::Node;
 use super::{locate, read_disk};
+use crate::lab::keys::Section;
 use crate::lab::{Backup, CoreGroup, Cpu, Host, Merging, Mode, Power};
 use crate::unit::parse::Dimension;
 

@@ -1,9 +1,9 @@
 //! Reads `[lab]` and `[policy]`.
 
-use super::keys::Section;
 use super::read::{Reader, whole};
 use super::tree::Node;
 use crate::lab::Policy;
+use crate::lab::keys::Section;
 
 /// What `[lab]` says.
 pub(super) struct LabTable {

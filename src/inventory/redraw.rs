@@ -58,9 +58,9 @@ impl Inventory {
 
 /// The table that a value belongs to: the first two steps of its path.
 fn owner(path: &str) -> String {
-    let steps = locate::key_steps(path);
+    let steps = crate::lab::key_steps(path);
     let own: Vec<&str> = steps.iter().take(2).map(String::as_str).collect();
-    locate::key_path(&own)
+    crate::lab::key_path(&own)
 }
 
 impl Redraw<'_> {

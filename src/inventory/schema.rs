@@ -5,8 +5,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::keys::range::{End, Range};
-use super::keys::{Default, Key, Kind, Section};
+use crate::lab::keys::range::{End, Range};
+use crate::lab::keys::{Default, Key, Kind, Section};
 use crate::unit::parse::Dimension;
 use crate::unit::pattern::pattern;
 
@@ -174,7 +174,7 @@ fn kind(section: Section, key: &Key) -> Value {
         Kind::Quantity(dimension) => number(quantity(dimension, key.range)),
         Kind::SizeOrShare => number(json!({ "anyOf": [
             reference(text_name(Dimension::Bytes)),
-            quantity(Dimension::Share, super::keys::range::SHARE),
+            quantity(Dimension::Share, crate::lab::keys::range::SHARE),
         ]})),
         Kind::Sizes => json!({
             "type": "array",

@@ -7,9 +7,9 @@ use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, suggest};
 
 use super::Values;
-use super::keys::{Kind, Section};
 use super::locate::{self, Step};
 use super::tree::{self, Base, Entry, Node, Table, Value};
+use crate::lab::keys::{Kind, Section};
 
 /// Boxed, because it is large and rare.
 type Outcome = Result<(), Box<Diagnostic>>;

@@ -2,8 +2,8 @@
 
 use super::document::{Align, Cell, Document, Table};
 use super::fit_guesses;
-use crate::inventory::key_path;
-use crate::inventory::keys::Command;
+use crate::lab::key_path;
+use crate::lab::keys::Command;
 use crate::lab::{Host, Lab, Source};
 use crate::sizing::answer::{DefaultUsed, Guess};
 use crate::sizing::guesses::defaults_for;

@@ -1,7 +1,7 @@
 //! How sure the count is, as blocks and rows of the report of `fit`.
 
 use super::document::{Align, Cell, Document, Table};
-use crate::inventory::keys::{Kind, key_of};
+use crate::lab::keys::{Kind, key_of};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::uncertainty::{IntervalAnswer, Move};
 use crate::unit::format;

@@ -1,9 +1,9 @@
 //! Values that nobody gave, as far as the answer uses them.
 
 use super::answer::{DefaultUsed, Guess};
-use crate::inventory::keys::{Command, later_command};
-use crate::inventory::{key_path, key_steps};
+use crate::lab::keys::{Command, later_command};
 use crate::lab::{DefaultOrigin, Host, Lab, Mode, Origin, Source};
+use crate::lab::{key_path, key_steps};
 
 /// Defaults that are guesses, and defaults with an origin, in the order of their key paths.
 pub(super) fn defaults(lab: &Lab, host: &Host) -> (Vec<Guess>, Vec<DefaultUsed>) {

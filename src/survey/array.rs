@@ -4,7 +4,7 @@ use super::disk::{Disk, turning};
 use super::parse::SECTOR;
 use super::root::Root;
 use super::table::{HostTable, Value, written};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 use crate::unit::format;
 
 /// One array.

@@ -6,7 +6,7 @@ use super::array::{self, Array};
 use super::parse::{self, SECTOR};
 use super::root::Root;
 use super::table::{HostTable, Value, written};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 use crate::model::{DAY, GIB};
 use crate::unit::format;
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::parse;
 use super::root::{Missing, Root};
 use super::table::{HostTable, Value, size, written};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 use crate::model::memory::FRAME_TABLE;
 use crate::model::{GIB, MIB, PAGE};
 use crate::unit::format;

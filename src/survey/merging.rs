@@ -4,7 +4,7 @@ use super::counters::Counters;
 use super::parse;
 use super::root::Root;
 use super::table::{HostTable, Value};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 
 pub(super) const KSM: &str = "sys/kernel/mm/ksm";
 /// Settings of the public tuning daemon.

@@ -22,8 +22,8 @@ pub use self::held::{Held, Node};
 pub use self::root::{Missing, Root};
 
 use self::table::{HostTable, Value};
-use crate::inventory::is_name;
-use crate::inventory::keys::Section;
+use crate::lab::is_name;
+use crate::lab::keys::Section;
 
 /// What the caller knows of the host.
 #[derive(Debug, Clone, Default)]

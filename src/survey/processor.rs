@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::parse::cpulist;
 use super::root::Root;
 use super::table::{HostTable, Value};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 use crate::unit::format::plural;
 
 const CPUS: &str = "sys/devices/system/cpu";

@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
-use berthage::inventory::key_path;
-use berthage::inventory::keys::key_of;
+use berthage::lab::key_path;
+use berthage::lab::keys::key_of;
 use serde_json::Value;
 
 use super::arithmetic::{About, work_out, worth};

@@ -3,11 +3,11 @@
 use crate::diagnose::Diagnostic;
 use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
-use crate::inventory::keys::{Default, Key, Kind};
 use crate::inventory::locate;
 use crate::inventory::quantity::{self, Amount};
 use crate::inventory::tree::{Node, Table, Value};
 use crate::lab::Uncertain;
+use crate::lab::keys::{Default, Key, Kind};
 use crate::unit::parse::{Dimension, parse};
 
 use super::{Given, Number, Pass, Reader};

@@ -3,9 +3,9 @@
 use crate::diagnose::Diagnostic;
 use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
-use crate::inventory::keys::{Key, Section, range};
 use crate::inventory::tree::{Node, Value};
 use crate::inventory::{locate, quantity};
+use crate::lab::keys::{Key, Section, range};
 use crate::unit::parse::{Dimension, ParseError, parse};
 
 use super::{Number, Reader};

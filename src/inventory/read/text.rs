@@ -4,9 +4,9 @@ use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, suggest};
 use crate::inventory::fields::Fields;
-use crate::inventory::keys::{Default, Kind};
 use crate::inventory::quantity;
 use crate::inventory::tree::{Node, Value};
+use crate::lab::keys::{Default, Kind, LONGEST_NAME, is_unprintable};
 
 use super::Reader;
 
@@ -23,30 +23,6 @@ const HABITS: [(&str, &str); 7] = [
 
 /// Largest number of modules or groups in one list.
 const LONGEST_LIST: usize = 1024;
-
-/// Longest name that an inventory takes `[characters]`.
-const LONGEST_NAME: usize = 64;
-
-/// Line separators and marks that turn the direction of text would change the report around a name.
-fn is_unprintable(letter: char) -> bool {
-    letter.is_control()
-        || matches!(letter, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
-}
-
-/// Whether an inventory takes a text as a name: 1 to 64 characters, not all blank, none that changes what stands around
-/// it.
-///
-/// # Example
-/// ```
-/// use berthage::inventory::is_name;
-/// assert!(is_name("shelf-a") && !is_name(" ") && !is_name("a\u{feff}") && !is_name(&"a".repeat(65)));
-/// ```
-#[must_use]
-pub fn is_name(text: &str) -> bool {
-    text.chars().count() <= LONGEST_NAME
-        && !text.trim().is_empty()
-        && !text.contains(is_unprintable)
-}
 
 impl<'t> Reader<'t> {
     /// `true` or `false`, if given.

@@ -3,11 +3,11 @@
 use crate::diagnose::Diagnostic;
 use crate::diagnose::ErrorKind;
 use crate::inventory::fields::Fields;
-use crate::inventory::keys::Section;
 use crate::inventory::locate;
 use crate::inventory::read::{Reader, whole};
 use crate::inventory::relation::Named;
 use crate::lab::HostMemory;
+use crate::lab::keys::Section;
 use crate::unit::format;
 use crate::unit::parse::Dimension;
 

@@ -1,9 +1,9 @@
 //! What is right is read as it is meant.
 
-use super::super::keys::{Default, Kind as KeyKind, Section};
 use super::super::{Inventory, tree::Table};
 use super::{EVERYTHING, GUEST, HOST, right};
-use crate::lab::{CloneKind, DefaultOrigin, Kind, Layout, Mode, Number, Source};
+use crate::lab::keys::{Default, Kind as KeyKind, Section};
+use crate::lab::{CloneKind, DefaultOrigin, Guest, Host, Kind, Lab, Layout, Mode, Number, Source};
 
 const MIB: f64 = 1_048_576.0;
 const GIB: f64 = 1_073_741_824.0;
@@ -333,4 +333,14 @@ fn one_module_may_be_uncertain() {
         parsed.draw(&drawn.into()).hosts[0].memory.modules[1],
         20480.0 * MIB,
     );
+}
+
+#[test]
+fn a_lab_made_by_hand_is_the_one_that_is_read() {
+    let read = right(&format!("{HOST}{GUEST}"));
+    let mut host = Host::with_defaults("shelf-a", 8, &[32.0 * GIB, 32.0 * GIB]);
+    host.cpu.groups[0].threads = 2;
+    let made = Lab::with(vec![host], vec![Guest::with_defaults("web", 2.0 * GIB)]);
+    assert_eq!((made.policy, made.years), (read.policy, read.years));
+    assert_eq!((made.hosts, made.guests), (read.hosts, read.guests));
 }

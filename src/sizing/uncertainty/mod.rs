@@ -12,8 +12,9 @@ use serde::Serialize;
 use super::host::HostModel;
 use super::lowest::{Hint, Lowest, lowest};
 use super::search::{Largest, MOST_GUESTS};
-use crate::inventory::keys::later_command;
-use crate::inventory::{Inventory, Redraw, key_path};
+use crate::inventory::{Inventory, Redraw};
+use crate::lab::key_path;
+use crate::lab::keys::later_command;
 use crate::lab::{Lab, Uncertain};
 use streams::Streams;
 

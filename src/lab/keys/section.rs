@@ -1,7 +1,5 @@
 //! The tables of the file.
 
-use super::{Key, disk, guest, host, merging, policy};
-
 /// A table of the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Section {
@@ -72,30 +70,5 @@ impl Section {
             Section::Image => "[[image]]",
             Section::Guest => "[[guest]]",
         }
-    }
-
-    /// The keys it may hold.
-    pub fn keys(self) -> &'static [Key] {
-        match self {
-            Section::Top => policy::TOP,
-            Section::Lab => policy::LAB,
-            Section::Policy => policy::POLICY,
-            Section::Host => host::HOST,
-            Section::Cpu => host::CPU,
-            Section::Group => host::GROUP,
-            Section::Memory => host::MEMORY,
-            Section::Merging => merging::MERGING,
-            Section::Disk => disk::DISK,
-            Section::Network => host::NETWORK,
-            Section::Power => host::POWER,
-            Section::Backup => host::BACKUP,
-            Section::Image => disk::IMAGE,
-            Section::Guest => guest::GUEST,
-        }
-    }
-
-    /// The key of that name.
-    pub fn key(self, name: &str) -> Option<&'static Key> {
-        self.keys().iter().find(|key| key.name == name)
     }
 }

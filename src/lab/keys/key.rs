@@ -1,21 +1,10 @@
-//! Every key of the inventory in one table: what it is, what it may hold, what stands in for it, who needs it.
-//!
-//! The reader, the suggestions, `explain` and the JSON schema all come from this table, so that they cannot disagree.
+//! One row of the table of keys.
 
-mod disk;
-mod guest;
-mod host;
-mod merging;
-mod policy;
-pub mod range;
-mod section;
-
-use crate::lab::DefaultOrigin;
 use crate::unit::parse::Dimension;
 
-use self::range::Range;
-
-pub use self::section::Section;
+use super::range::Range;
+use super::section::Section;
+use crate::lab::origin::DefaultOrigin;
 
 /// One key.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,6 +17,8 @@ pub struct Key {
     pub range: Range,
     /// What stands in for it.
     pub default: Default,
+    /// How far the truth may lie from a default that stands for a fact.
+    pub spread: Spread,
     /// The command that needs it first.
     pub first: Command,
     /// What it means, in the reader's words.
@@ -88,6 +79,19 @@ impl Default {
     }
 }
 
+/// How far the truth may lie from a default: the ends of a beta-PERT distribution with the default as its likely value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spread {
+    /// The default is a choice, or there is none.
+    None,
+    /// From the first to the second value, written as in the file.
+    Values(&'static str, &'static str),
+    /// From the first to the second share of what the rule takes a share of.
+    Shares(&'static str, &'static str),
+    /// From the first to the second multiple of what the rule gives.
+    Times(f64, f64),
+}
+
 /// The commands, in the order in which they came to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Command {
@@ -114,25 +118,6 @@ impl Command {
 }
 
 impl Key {
-    /// A row of the table; the columns are those of [`Key`], in their order.
-    const fn new(
-        name: &'static str,
-        kind: Kind,
-        range: Range,
-        default: Default,
-        first: Command,
-        meaning: &'static str,
-    ) -> Key {
-        Key {
-            name,
-            kind,
-            range,
-            default,
-            first,
-            meaning,
-        }
-    }
-
     /// What the names of a table of prices measure: the speed of a link, else a size.
     pub fn priced_by(&self) -> Dimension {
         if self.name == "link_prices" {
@@ -195,32 +180,4 @@ impl Key {
             Kind::Tables(section) => section.header().to_owned(),
         }
     }
-}
-
-/// The command that first needs the key of a path (`guest.web.boot_cpu`), if it is not `fit`.
-pub fn later_command(path: &str) -> Option<&'static str> {
-    let key = key_of(path)?;
-    (key.first != Command::Fit).then(|| key.first.name())
-}
-
-/// The row of the key that a path leads to.
-pub fn key_of(path: &str) -> Option<&'static Key> {
-    let steps = super::key_steps(path);
-    let words: Vec<&str> = steps.iter().map(String::as_str).collect();
-    let (section, last) = match words.as_slice() {
-        ["guest", _, last] => (Section::Guest, last),
-        ["image", _, last] => (Section::Image, last),
-        ["policy", last] => (Section::Policy, last),
-        ["host", _, last] => (Section::Host, last),
-        ["host", _, "memory", last] => (Section::Memory, last),
-        ["host", _, "merging", last] => (Section::Merging, last),
-        ["host", _, "disk", _, last] => (Section::Disk, last),
-        ["host", _, "network", last] => (Section::Network, last),
-        ["host", _, "power", last] => (Section::Power, last),
-        ["host", _, "backup", last] => (Section::Backup, last),
-        ["host", _, "cpu", last] => (Section::Cpu, last),
-        ["host", _, "cpu", "groups", _, last] => (Section::Group, last),
-        _ => return None,
-    };
-    section.key(last)
 }

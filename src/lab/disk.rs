@@ -1,0 +1,108 @@
+//! Keys of `[[host.disk]]`.
+
+use super::draft::{Settled, Step, case};
+use super::keys::Command::{Rollout, Upgrade};
+use super::keys::Section;
+use super::keys::Spread::Values;
+use super::keys::range::{
+    BYTE_RATE, COUNT, MONEY, SIZE, SOME_BYTE_RATE, SOME_EVENTS, SOME_FACTOR, SOME_SIZE, WAYS,
+};
+use super::keys::row::{NAME, PRICES, byte_rate, bytes, count, event_rate, number, word};
+use super::origin::DefaultOrigin::{Assumption, CommonPractice, Reported};
+use super::table::{Field, Value, section, whole};
+
+/// How a pool spreads data over its devices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Layout {
+    /// Spread without a copy (also: one device).
+    Stripe,
+    /// Every block on `ways` devices.
+    Mirror {
+        /// Copies of each block, ≥ 2; `devices` is a multiple.
+        ways: u64,
+    },
+    /// One device's worth of parity.
+    Parity1,
+    /// Two devices' worth of parity.
+    Parity2,
+}
+
+impl Field for Layout {
+    fn blank() -> Self {
+        Layout::Stripe
+    }
+    /// Takes the word of `layout`, or the number of `ways`, which only a mirror has.
+    fn put(&mut self, value: &Value<'_>) {
+        match (value, self) {
+            (Value::Text("mirror"), layout) => *layout = Layout::Mirror { ways: 2 },
+            (Value::Text("parity1"), layout) => *layout = Layout::Parity1,
+            (Value::Text("parity2"), layout) => *layout = Layout::Parity2,
+            (Value::Text("stripe"), layout) => *layout = Layout::Stripe,
+            (Value::Count(number), Layout::Mirror { ways }) => *ways = whole(*number).max(2),
+            _ => {}
+        }
+    }
+}
+
+section! {
+    /// A pool of equal devices.
+    Pool: Section::Disk => {
+        name: String = NAME, "name of the pool";
+        devices: u64 = count(COUNT).default("1", CommonPractice), "number of equal devices";
+        capacity: f64 = bytes(SOME_SIZE), "capacity of one device";
+        layout: Layout = word(&["stripe", "mirror", "parity1", "parity2"]).default("stripe", CommonPractice),
+            "how the pool spreads data over its devices";
+        ways in layout = count(WAYS).default("2", CommonPractice), "copies of each block in a mirror";
+        read_iops: Option<f64> = event_rate(SOME_EVENTS).absent("disk operations are not considered"),
+            "steady small reads of one device per second";
+        write_iops: Option<f64> = event_rate(SOME_EVENTS).absent("disk operations are not considered"),
+            "steady small writes of one device per second";
+        sustained_speed: Option<f64> = byte_rate(SOME_BYTE_RATE)
+            .absent("the time that cloning takes is not considered"),
+            "steady sequential write speed of one device";
+        burst: Option<f64> = bytes(SOME_SIZE).absent("no fast phase").first(Rollout),
+            "bytes a device writes before it slows down";
+        burst_speed: Option<f64> = byte_rate(SOME_BYTE_RATE).absent("no fast phase").first(Rollout),
+            "write speed of a device in that fast phase";
+        endurance: Option<f64> = bytes(SOME_SIZE).absent("wear is not considered"),
+            "rated writes of one device (terabytes written)";
+        already_written: f64 = bytes(SIZE).default("0 B", CommonPractice), "already written to each device";
+        wa_ratio: f64 = number(SOME_FACTOR).default("1", Assumption).spread(Values("1", "4")),
+            "real write amplification inside the device over that of its rating";
+        amplification: f64 = number(SOME_FACTOR).default("1", Reported(4)).spread(Values("1", "2")),
+            "device bytes per guest byte in the file system";
+        base_used: f64 = bytes(SIZE).rule("10 GB on the first pool, 0 B on others", Assumption)
+            .spread(Values("5 GB", "20 GB")),
+            "space the host itself uses";
+        base_written: f64 = byte_rate(BYTE_RATE).rule("4 GB/day on the first pool, 0 B/s on others", Assumption)
+            .spread(Values("2 GB/day", "13 GB/day")),
+            "what the host itself writes";
+        price: Option<f64> = number(MONEY).absent("its price is not considered").first(Upgrade),
+            "price of the pool's devices together";
+        capacity_prices: Vec<(f64, f64)> = PRICES.absent("larger devices have no price").first(Upgrade),
+            "what one device of another capacity costs";
+    }
+}
+
+/// Bytes per second in 4 GB/day.
+const BASE_WRITTEN: f64 = 4e9 / 86_400.0;
+
+impl Settled for Pool {
+    /// What the host itself takes of its first pool; on others it is given as nothing.
+    const STEPS: &'static [Step<Pool>] = &[
+        case(
+            "base_used",
+            |_| true,
+            |_| Value::Number(10e9),
+            "10 GB",
+            Assumption,
+        ),
+        case(
+            "base_written",
+            |_| true,
+            |_| Value::Number(BASE_WRITTEN),
+            "4 GB/day",
+            Assumption,
+        ),
+    ];
+}

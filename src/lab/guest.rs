@@ -1,0 +1,295 @@
+//! Keys of `[[guest]]`.
+
+use super::draft::Room::{Above, Any, Below, Beside};
+use super::draft::{
+    Settled, Step, at_most, at_most_without, both, case, fill, in_bytes, limit, lowered, parts,
+};
+use super::keys::Command::Rollout;
+use super::keys::Section;
+use super::keys::Spread::{Shares, Times, Values};
+use super::keys::range::{
+    AMOUNT, BIT_RATE, BYTE_RATE, COUNT, EVENTS, SHARE, SIZE, SOME_SIZE, SOME_TIME, TIME, WEIGHT,
+};
+use super::keys::row::{
+    FLAG, NAME, REFERENCE, SIZE_OR_SHARE, bit_rate, byte_rate, bytes, count, event_rate, number,
+    share, time, word,
+};
+use super::origin::DefaultOrigin::{self, Assumption, Derived, Measured, Published, Reported};
+use super::table::{Field, Value, section, whole, words};
+
+/// The process that runs a guest: what operators document.
+const OPERATORS: DefaultOrigin = Published("public operator docs");
+/// 2^20 bytes.
+const MIB: f64 = 1_048_576.0;
+
+words! {
+    /// What a guest is.
+    Kind {
+        /// A virtual machine with its own kernel.
+        Machine = "vm",
+        /// A container: no guest kernel, files shared through the host's page cache.
+        Container = "container",
+    }
+}
+
+words! {
+    /// How a guest's disk is made.
+    CloneKind {
+        /// Only what differs from the image is stored (also called linked or thin clone).
+        Overlay = "overlay",
+        /// A full copy of the image.
+        Copy = "copy",
+    }
+}
+
+/// How many of a profile run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Number {
+    /// `count`: these must run.
+    Fixed(u64),
+    /// `share`: weight in the mix that is multiplied, > 0.
+    Share(f64),
+}
+
+impl Field for Number {
+    fn blank() -> Self {
+        Number::Share(1.0)
+    }
+    fn put(&mut self, value: &Value<'_>) {
+        match value {
+            Value::Count(count) => *self = Number::Fixed(whole(*count)),
+            Value::Number(weight) => *self = Number::Share(*weight),
+            _ => {}
+        }
+    }
+}
+
+section! {
+    /// A guest profile.
+    Guest: Section::Guest => {
+        name: String = NAME, "name of the guest profile";
+        kind: Kind = word(Kind::WORDS).default("vm", Assumption), "machine or container";
+        image: Option<usize> = REFERENCE.rule("an image of its own", Assumption), "image it is cloned from";
+        count in number = count(COUNT).absent("its number is scaled by `share`"), "how many must run";
+        share in number = number(WEIGHT).rule("1", Derived), "its weight in the mix that is multiplied";
+        vcpus: u64 = count(COUNT).default("1", Assumption), "virtual processors";
+        memory: f64 as "m" = bytes(SOME_SIZE), "memory assigned to it";
+        touched: f64 as "t0" = bytes(SIZE).rule("40 % of memory", Assumption).spread(Shares("20 %", "70 %")),
+            "held on the host when idle and never busy";
+        touched_busy: f64 as "t1" = bytes(SIZE).rule("97 % of memory, at least touched", Measured)
+            .spread(Shares("80 %", "100 %")),
+            "held on the host when busy";
+        common: f64 as "c" = SIZE_OR_SHARE.rule("20 % of touched", Assumption).spread(Shares("10 %", "40 %")),
+            "part of `touched` that is equal in every guest of the image";
+        common_busy: f64 = bytes(SIZE).default("0 B", Assumption),
+            "part of what a busy spell leaves behind that is equal in every guest of the image";
+        repeats: f64 as "s" = SIZE_OR_SHARE.rule("10 % of touched", Assumption).spread(Shares("2 %", "25 %")),
+            "part of `touched` whose pages repeat inside the guest, mostly zeroed pages";
+        keeps: f64 as "k" = share(SHARE).rule("90 %; container: 0 %", Measured).spread(Values("80 %", "100 %")),
+            "share of what it touched when busy that it does not give back";
+        overhead: f64 as "o" = bytes(SIZE)
+            .rule("30 MiB + 8 MiB per vCPU + 8 MiB + memory/512; container: 10 MiB", OPERATORS)
+            .spread(Times(0.7, 2.5)),
+            "the process that runs the guest, beyond its memory";
+        busy_breaks: f64 as "β" = share(SHARE).rule("31 %; container: 0 %", Measured).spread(Values("10 %", "60 %")),
+            "share of its shared pages that a busy guest rewrites";
+        rewrite_interval: f64 = time(SOME_TIME).default("6 h", Assumption).spread(Values("1 h", "48 h")),
+            "mean time between rewrites of a page that can be shared";
+        working_set: Option<f64> as "w" = bytes(SIZE).absent("the balloon floor alone counts"),
+            "memory in active use, which a balloon may not take";
+        balloon_floor: Option<f64> as "f" = bytes(SIZE)
+            .absent("the working set alone counts; with neither there is no balloon"),
+            "memory that a balloon may not take";
+        merge: bool = FLAG.rule("true for machines, false for containers", Derived), "whether its pages may be shared";
+        huge_pages: bool = FLAG.default("false", Assumption), "backed by reserved huge pages";
+        pinned: bool = FLAG.default("false", Assumption), "pinned in memory, as a passed-through device needs";
+        busy: f64 as "a" = share(SHARE).default("5 %", Assumption).spread(Values("2 %", "20 %")),
+            "chance that it is busy at the busy hour";
+        idle_load: f64 = share(SHARE).rule("1 %", Reported(4)).spread(Values("0.3 %", "3 %")),
+            "load of one vCPU when idle";
+        busy_load: f64 = share(SHARE).rule("60 %", Assumption).spread(Values("40 %", "100 %")),
+            "load of one vCPU when busy";
+        disk: Option<String> = REFERENCE.absent("the host's first pool"), "pool its disk lies in";
+        clone: CloneKind = word(CloneKind::WORDS).default("overlay", Assumption), "linked to its image, or a full copy";
+        disk_used: f64 = bytes(SIZE).rule("4 GiB", Assumption).spread(Values("2 GiB", "12 GiB")), "disk it uses now";
+        disk_size: f64 = bytes(SIZE).rule("disk_used", Assumption), "disk it was promised";
+        disk_grows: f64 = byte_rate(BYTE_RATE).default("0 B/day", Assumption), "growth of the disk it uses";
+        trims: bool = FLAG.default("true", Assumption), "whether it gives freed blocks back";
+        backup: f64 = byte_rate(BYTE_RATE).default("0 B/day", Assumption), "backed up each day";
+        reads_idle: f64 = event_rate(EVENTS).rule("0", Assumption), "disk reads per second when idle";
+        reads_busy: f64 = event_rate(EVENTS).rule("reads_idle", Assumption), "disk reads per second when busy";
+        writes_idle: f64 = event_rate(EVENTS).rule("1", Assumption).spread(Values("0.2", "5")),
+            "disk writes per second when idle";
+        writes_busy: f64 = event_rate(EVENTS).rule("writes_idle", Assumption), "disk writes per second when busy";
+        written: f64 = byte_rate(BYTE_RATE).default("1 GB/day", Reported(2)).spread(Values("0.2 GB/day", "3 GB/day")),
+            "what it writes to disk on average";
+        net_idle: f64 = bit_rate(BIT_RATE).rule("0 bit/s", Assumption),
+            "network traffic in the busier direction when idle";
+        net_busy: f64 = bit_rate(BIT_RATE).rule("net_idle", Assumption),
+            "network traffic in the busier direction when busy";
+        boot_time: f64 = time(TIME).default("30 s", Assumption).first(Rollout), "time from start until it has settled";
+        boot_cpu: f64 = number(AMOUNT).default("15", Assumption).first(Rollout),
+            "processor time of a boot, in core-seconds";
+        boot_reads: f64 = number(AMOUNT).default("2000", Assumption).first(Rollout), "disk reads of a boot";
+        boot_writes: f64 = bytes(SIZE).default("30 MB", Assumption).first(Rollout), "bytes written by a boot";
+    }
+    also {
+        /// Fixed count or share of the mix.
+        number: Number = Number::Share(1.0);
+    }
+}
+
+/// Whether the host gives the guest all its memory at the start.
+fn is_backed_whole(guest: &Guest) -> bool {
+    guest.huge_pages || guest.pinned
+}
+
+fn is_container(guest: &Guest) -> bool {
+    guest.kind == Kind::Container
+}
+
+/// The process that runs a machine `[B]`.
+#[expect(clippy::cast_precision_loss, reason = "counts are at most 1,000,000")]
+fn overhead(guest: &Guest) -> f64 {
+    30.0 * MIB + 8.0 * MIB * guest.vcpus as f64 + 8.0 * MIB + guest.memory / 512.0
+}
+
+/// What a busy spell leaves behind `[B]`.
+fn left_behind(guest: &Guest) -> f64 {
+    (guest.keeps * (guest.touched_busy - guest.touched)).max(0.0)
+}
+
+impl Settled for Guest {
+    const BASIS: &'static str = "memory";
+    const STEPS: &'static [Step<Guest>] = &[
+        case(
+            "merge",
+            is_container,
+            |_| Value::Flag(false),
+            "false",
+            Derived,
+        ),
+        case("merge", |_| true, |_| Value::Flag(true), "true", Derived),
+        case(
+            "share",
+            |guest| matches!(guest.number, Number::Share(_)),
+            |_| Value::Number(1.0),
+            "1",
+            Derived,
+        ),
+        // touched ≤ touched_busy ≤ memory
+        at_most("touched_busy", "memory"),
+        both("touched", "touched_busy"),
+        at_most_without("touched", "memory", "touched_busy"),
+        case(
+            "touched",
+            is_backed_whole,
+            |guest| Value::Number(guest.memory),
+            ALL,
+            Derived,
+        ),
+        fill("touched", Below("touched_busy"), |guest| {
+            Value::Number(0.4 * guest.memory)
+        }),
+        lowered("touched", "touched_busy"),
+        case(
+            "touched_busy",
+            is_backed_whole,
+            |guest| Value::Number(guest.memory.max(guest.touched)),
+            ALL,
+            Derived,
+        ),
+        fill("touched_busy", Any, |guest| {
+            Value::Number((0.97 * guest.memory).max(guest.touched))
+        }),
+        // common + repeats ≤ touched
+        in_bytes("common", "touched"),
+        in_bytes("repeats", "touched"),
+        case(
+            "common",
+            is_backed_whole,
+            |_| Value::Number(0.0),
+            NOTHING,
+            Derived,
+        ),
+        fill("common", Beside("repeats", "touched"), |guest| {
+            Value::Number(0.2 * guest.touched)
+        }),
+        case(
+            "repeats",
+            is_backed_whole,
+            |_| Value::Number(0.0),
+            NOTHING,
+            Derived,
+        ),
+        fill("repeats", Beside("common", "touched"), |guest| {
+            Value::Number(0.1 * guest.touched)
+        }),
+        parts(["common", "repeats"], "touched"),
+        // what a busy spell leaves behind
+        case(
+            "keeps",
+            is_container,
+            |_| Value::Number(0.0),
+            "0 %",
+            Derived,
+        ),
+        case("keeps", |_| true, |_| Value::Number(0.9), "90 %", Measured),
+        case(
+            "busy_breaks",
+            is_container,
+            |_| Value::Number(0.0),
+            "0 %",
+            Derived,
+        ),
+        case(
+            "busy_breaks",
+            |_| true,
+            |_| Value::Number(0.31),
+            "31 %",
+            Measured,
+        ),
+        limit("common_busy", ["touched", "touched_busy"], left_behind),
+        case(
+            "overhead",
+            is_container,
+            |_| Value::Number(10.0 * MIB),
+            "10 MiB",
+            Assumption,
+        ),
+        case(
+            "overhead",
+            |_| true,
+            |guest| Value::Number(overhead(guest)),
+            OVERHEAD,
+            OPERATORS,
+        ),
+        at_most("working_set", "memory"),
+        at_most("balloon_floor", "memory"),
+        // pairs: idle ≤ busy, used ≤ promised
+        both("idle_load", "busy_load"),
+        fill("idle_load", Below("busy_load"), |_| Value::Number(0.01)),
+        fill("busy_load", Above("idle_load"), |_| Value::Number(0.6)),
+        both("disk_used", "disk_size"),
+        fill("disk_used", Below("disk_size"), |_| {
+            Value::Number(4096.0 * MIB)
+        }),
+        fill("disk_size", Any, |guest| Value::Number(guest.disk_used)),
+        both("reads_idle", "reads_busy"),
+        fill("reads_idle", Below("reads_busy"), |_| Value::Number(0.0)),
+        fill("reads_busy", Any, |guest| Value::Number(guest.reads_idle)),
+        both("writes_idle", "writes_busy"),
+        fill("writes_idle", Below("writes_busy"), |_| Value::Number(1.0)),
+        fill("writes_busy", Any, |guest| Value::Number(guest.writes_idle)),
+        both("net_idle", "net_busy"),
+        fill("net_idle", Below("net_busy"), |_| Value::Number(0.0)),
+        fill("net_busy", Any, |guest| Value::Number(guest.net_idle)),
+    ];
+}
+
+/// What stands in for `touched` and `touched_busy` of a guest that is backed whole.
+const ALL: &str = "all of memory, taken from the start";
+/// What stands in for `common` and `repeats` of such a guest.
+const NOTHING: &str = "0 B, nothing is shared";
+/// What stands in for `overhead` of a machine.
+const OVERHEAD: &str = "30 MiB + 8 MiB per vCPU + 8 MiB + memory/512";

@@ -1,0 +1,18 @@
+//! What a key is: what it holds, what it may hold, what stands in for it, which command needs it first.
+//!
+//! The rows themselves stand with the sections they fill (`lab::policy`, `lab::guest`, …), one row a key. The struct, the
+//! reader, `--set`, suggestions, `explain` and the JSON schema all come from them.
+
+mod key;
+mod name;
+mod path;
+pub mod range;
+pub(super) mod row;
+mod rows;
+mod section;
+
+pub use self::key::{Command, Default, Key, Kind, Spread};
+pub use self::name::{LONGEST_NAME, is_name, is_unprintable};
+pub use self::path::{key_path, key_steps, push_step};
+pub use self::rows::{key_of, later_command};
+pub use self::section::Section;

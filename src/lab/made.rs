@@ -1,0 +1,169 @@
+//! Labs made by hand, for tests and experiments: what is not given has the default of its row.
+
+use std::collections::BTreeMap;
+
+use super::draft::{Draft, Settled};
+use super::table::Value;
+use super::{
+    About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Mode, Policy,
+    Pool, Power,
+};
+
+/// A table of which these keys are given.
+fn made<T: Settled>(given: &[(&'static str, Value<'_>)]) -> T {
+    let mut draft = Draft::new();
+    for (key, value) in given {
+        draft.give(key, value);
+    }
+    draft.settled(&mut ())
+}
+
+impl Policy {
+    /// The defaults.
+    #[must_use]
+    pub fn with_defaults() -> Policy {
+        made(&[])
+    }
+}
+
+impl CoreGroup {
+    /// So many cores of one thread and speed 1.
+    #[must_use]
+    #[expect(clippy::cast_precision_loss, reason = "counts are at most 1,000,000")]
+    pub fn with_defaults(cores: u64) -> CoreGroup {
+        made(&[("cores", Value::Count(cores as f64))])
+    }
+}
+
+impl HostMemory {
+    /// Modules of these sizes `[B]`.
+    #[must_use]
+    pub fn with_defaults(modules: &[f64]) -> HostMemory {
+        made(&[("modules", Value::Sizes(modules.to_vec()))])
+    }
+}
+
+impl Merging {
+    /// The scanner in that mode.
+    #[must_use]
+    pub fn with_defaults(mode: Mode) -> Merging {
+        Merging { mode, ..made(&[]) }
+    }
+}
+
+impl Host {
+    /// So many cores and modules of these sizes `[B]`, without disks, network, power and backup.
+    #[must_use]
+    pub fn with_defaults(name: &str, cores: u64, modules: &[f64]) -> Host {
+        Host {
+            cpu: Cpu {
+                groups: vec![CoreGroup::with_defaults(cores)],
+                ..made(&[])
+            },
+            memory: HostMemory::with_defaults(modules),
+            merging: Merging::with_defaults(Mode::Off),
+            ..made(&[("name", Value::Text(name))])
+        }
+    }
+}
+
+impl Pool {
+    /// The first pool of a host, one device of that capacity `[B]`.
+    #[must_use]
+    pub fn with_defaults(name: &str, capacity: f64) -> Pool {
+        made(&[
+            ("name", Value::Text(name)),
+            ("capacity", Value::Number(capacity)),
+        ])
+    }
+}
+
+impl Power {
+    /// Power at the wall `[W]`.
+    #[must_use]
+    pub fn with_defaults(idle: f64, busy: f64) -> Power {
+        made(&[("idle", Value::Number(idle)), ("busy", Value::Number(busy))])
+    }
+}
+
+impl Backup {
+    /// A window of that length `[s]`.
+    #[must_use]
+    pub fn with_defaults(window: f64) -> Backup {
+        made(&[("window", Value::Number(window))])
+    }
+}
+
+impl Image {
+    /// An image of that size `[B]`.
+    #[must_use]
+    pub fn with_defaults(name: &str, size: f64) -> Image {
+        made(&[("name", Value::Text(name)), ("size", Value::Number(size))])
+    }
+}
+
+impl Guest {
+    /// A machine with so much memory `[B]`.
+    ///
+    /// # Example
+    /// ```
+    /// use berthage::lab::Guest;
+    /// let guest = Guest::with_defaults("web", 2e9);
+    /// assert_eq!((guest.touched, guest.keeps, guest.vcpus), (0.8e9, 0.9, 1));
+    /// ```
+    #[must_use]
+    pub fn with_defaults(name: &str, memory: f64) -> Guest {
+        Guest::with(name, memory, &[])
+    }
+
+    /// A guest with so much memory `[B]` of which these keys are given too; defaults follow from them.
+    ///
+    /// # Example
+    /// ```
+    /// use berthage::lab::{Guest, table::Value};
+    /// let guest = Guest::with("web", 2e9, &[("kind", Value::Text("container")), ("touched", Value::Number(1e9))]);
+    /// assert_eq!((guest.common, guest.keeps), (0.2e9, 0.0));
+    /// ```
+    #[must_use]
+    pub fn with(name: &str, memory: f64, given: &[(&'static str, Value<'_>)]) -> Guest {
+        let own = [
+            ("name", Value::Text(name)),
+            ("memory", Value::Number(memory)),
+        ];
+        let all: Vec<(&'static str, Value<'_>)> =
+            own.into_iter().chain(given.iter().cloned()).collect();
+        made(&all)
+    }
+}
+
+impl Lab {
+    /// A lab of these hosts and guests with the default policy; images and the rest are added by hand.
+    ///
+    /// # Example
+    /// ```
+    /// use berthage::lab::{Guest, Host, Lab};
+    /// let lab = Lab::with(vec![Host::with_defaults("shelf-a", 8, &[64e9])], vec![Guest::with_defaults("web", 2e9)]);
+    /// assert_eq!(lab.policy.memory_risk, 0.005);
+    /// ```
+    #[must_use]
+    pub fn with(hosts: Vec<Host>, guests: Vec<Guest>) -> Lab {
+        let About {
+            name,
+            currency,
+            tariff,
+            years,
+        } = made(&[]);
+        Lab {
+            name,
+            currency,
+            tariff,
+            years,
+            policy: Policy::with_defaults(),
+            hosts,
+            images: Vec::new(),
+            guests,
+            origins: BTreeMap::new(),
+            uncertain: Vec::new(),
+        }
+    }
+}
