@@ -16,7 +16,7 @@ use crate::explain::ExplainAnswer;
 use crate::fleet::FleetAnswer;
 use crate::inventory;
 use crate::purchase::compare::CompareAnswer;
-use crate::purchase::upgrade::UpgradeAnswer;
+use crate::purchase::upgrade::answer::UpgradeAnswer;
 use crate::report::json::render;
 use crate::rollout::RolloutAnswer;
 use crate::sizing::answer::FitAnswer;

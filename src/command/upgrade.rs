@@ -13,8 +13,7 @@ pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
     let common = &args.lab.common;
     let lab = load(&args.lab.lab, &common.sets)?;
     let host = one_host(&lab, common)?;
-    let place = lab.hosts.iter().position(|one| one.name == host.name);
-    let answer = upgrade(&lab, place.unwrap_or(0), args.budget);
+    let answer = upgrade(&lab, host, args.budget);
     let mut document = report::upgrade::document(&answer, &lab);
     if common.output.format == Format::Markdown {
         report::given::append_with_guesses(&mut document, &lab, &[host], Command::Upgrade);

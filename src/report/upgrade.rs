@@ -2,8 +2,9 @@
 
 use super::document::{Align, Cell, Document, Sheet, Table};
 use crate::lab::Lab;
-use crate::purchase::upgrade::{Choice, UpgradeAnswer};
-use crate::sizing::resource::Resource;
+use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
+use crate::purchase::upgrade::change::Note;
+use crate::sizing::named::Named;
 use crate::sizing::search::Largest;
 use crate::unit::format;
 use crate::unit::format::listed;
@@ -26,13 +27,7 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
             "What each purchase adds, most guests for the money first",
         );
         document.table(table(answer, lab));
-        let mut notes: Vec<&str> = Vec::new();
-        for note in answer.options.iter().filter_map(|one| one.note.as_deref()) {
-            if !notes.contains(&note) {
-                notes.push(note);
-            }
-        }
-        document.list(without_joined(&notes));
+        document.list(notes(answer).iter().map(Note::to_string));
     }
     document.heading(2, "Cautions");
     document.caution(
@@ -47,20 +42,17 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     document
 }
 
-/// The notes without those that only say several of the others again, as purchases of several parts do.
-fn without_joined<'n>(notes: &[&'n str]) -> Vec<&'n str> {
-    let is_joined = |note: &str| {
-        let rest = notes
-            .iter()
-            .filter(|other| other.len() < note.len())
-            .fold(note.to_owned(), |rest, other| rest.replace(other, ""));
-        rest.trim().is_empty()
-    };
+/// The notes of all options, each once; several changes at once have only those that one of them has by itself.
+fn notes(answer: &UpgradeAnswer) -> Vec<Note> {
+    let mut notes = Vec::new();
+    for option in &answer.options {
+        if let [note] = option.note.0[..]
+            && !notes.contains(&note)
+        {
+            notes.push(note);
+        }
+    }
     notes
-        .iter()
-        .copied()
-        .filter(|note| !is_joined(note))
-        .collect()
 }
 
 /// What the host holds now, and what is best to do.
@@ -70,7 +62,7 @@ fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
             "{} holds {} now; {}",
             answer.host,
             counted(answer, n),
-            runs_out(&answer.now.binding, &answer.now.binds)
+            runs_out(&answer.now.binds)
         ),
         None if answer.now.binds.is_empty() => {
             format!("{}: nothing that was considered runs out", answer.host)
@@ -78,7 +70,7 @@ fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
         None => format!(
             "{} does not hold the guests that must run: {}",
             answer.host,
-            runs_out(&answer.now.binding, &answer.now.binds)
+            runs_out(&answer.now.binds)
         ),
     };
     let limit = answer.budget.map_or_else(String::new, |budget| {
@@ -121,21 +113,9 @@ fn counted(answer: &UpgradeAnswer, n: u64) -> String {
     }
 }
 
-fn labels(binding: &[Resource], names: &[String]) -> String {
-    let labels: Vec<String> = binding
-        .iter()
-        .zip(names)
-        .map(|(resource, name)| resource_label(*resource, name))
-        .collect();
-    listed(&labels)
-}
-
 /// "memory runs out first".
-fn runs_out(binding: &[Resource], names: &[String]) -> String {
-    let pairs = binding
-        .iter()
-        .copied()
-        .zip(names.iter().map(String::as_str));
+fn runs_out(binding: &[Named]) -> String {
+    let pairs = binding.iter().map(|one| (one.resource, one.name.as_str()));
     named_run_out_first(&pairs.collect::<Vec<_>>())
 }
 
@@ -200,7 +180,9 @@ fn gain(one: &Choice) -> String {
 
 /// What binds afterwards; where nothing is gained, that this is why.
 fn then(one: &Choice) -> String {
-    let labels = labels(&one.binding, &one.binds);
+    let labels = one.binds.iter();
+    let labels = labels.map(|one| resource_label(one.resource, &one.name));
+    let labels = listed(&labels.collect::<Vec<_>>());
     match one.gain {
         Some(0) if !labels.is_empty() => format!("{labels}, as before"),
         _ => labels,
@@ -228,34 +210,30 @@ fn sheet(answer: &UpgradeAnswer) -> Sheet {
         whole(answer.now.fits),
         String::new(),
         String::new(),
-        answer.now.binds.join(" "),
+        names(&answer.now.binds),
     ]);
     for one in &answer.options {
         sheet.row([
             answer.host.clone(),
-            one.change.clone(),
+            one.change.to_string(),
             text(one.price),
             whole(one.fits),
             one.gain.map_or_else(String::new, |gain| gain.to_string()),
             text(one.gain_per_100),
-            one.binds.join(" "),
-            one.replaces.join(" "),
-            one.note.clone().unwrap_or_default(),
+            names(&one.binds),
+            texts(&one.replaces),
+            texts(&one.note.0),
         ]);
     }
     sheet
 }
 
-#[cfg(test)]
-mod tests {
-    use super::without_joined;
+fn names(binding: &[Named]) -> String {
+    let names = binding.iter().map(|one| one.name.as_str());
+    names.collect::<Vec<_>>().join(" ")
+}
 
-    #[test]
-    fn notes_are_said_once() {
-        let notes = ["Slots. Links.", "Slots.", "Links.", "Slots. Pools."];
-        assert_eq!(
-            without_joined(&notes),
-            ["Slots.", "Links.", "Slots. Pools."]
-        );
-    }
+fn texts<T: ToString>(all: &[T]) -> String {
+    let texts = all.iter().map(T::to_string);
+    texts.collect::<Vec<_>>().join(" ")
 }

@@ -23,6 +23,17 @@ pub enum Unit {
     Sets,
 }
 
+impl Unit {
+    /// The word in reports and JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Unit::Guests => "guests",
+            Unit::Sets => "sets",
+        }
+    }
+}
+
 /// A scaling profile's claim to seats.
 #[derive(Debug, Clone, Copy)]
 struct Claim {

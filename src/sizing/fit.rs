@@ -64,11 +64,7 @@ pub fn find_all(model: &HostModel) -> Vec<Found> {
             largest: largest_of(model, resource),
         })
         .collect();
-    found.sort_by_key(|one| match one.largest {
-        Largest::Infeasible => (0, 0),
-        Largest::Bound(n) => (1, n),
-        Largest::Unbounded => (2, 0),
-    });
+    found.sort_by_key(|one| one.largest);
     found
 }
 
@@ -176,10 +172,7 @@ pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
             .zip(&counts)
             .map(|(guest, n)| (guest.name.clone(), *n))
             .collect(),
-        unit: match model.composition.unit() {
-            Unit::Guests => "guests",
-            Unit::Sets => "sets",
-        },
+        unit: model.composition.unit().word(),
         resources,
         not_considered,
         guesses,

@@ -67,6 +67,14 @@ pub struct Lowest {
     pub binds: Vec<usize>,
 }
 
+impl Lowest {
+    /// The resources that set it; the hint is the one that was searched with.
+    #[must_use]
+    pub fn binding(&self, hint: &Hint) -> Vec<Resource> {
+        self.binds.iter().map(|place| hint.order[*place]).collect()
+    }
+}
+
 /// The largest N within every limit, the same as the smallest of [`find_all`]'s.
 ///
 /// The hint must be of a host with the same resources considered.

@@ -10,6 +10,7 @@ pub mod guesses;
 pub mod host;
 pub mod lowest;
 pub mod memory;
+pub mod named;
 pub mod resource;
 pub mod search;
 pub mod storage;

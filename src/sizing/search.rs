@@ -3,15 +3,15 @@
 /// Most guests that are tried; still within at this many counts as unbounded.
 pub const MOST_GUESTS: u64 = 1_000_000;
 
-/// Outcome of a search for the largest N within a limit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Outcome of a search for the largest N within a limit; the order is that of how much is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Largest {
+    /// Past the limit at N = 0 already.
+    Infeasible,
     /// Within up to this N, past it at the next.
     Bound(u64),
     /// Within at [`MOST_GUESTS`].
     Unbounded,
-    /// Past the limit at N = 0 already.
-    Infeasible,
 }
 
 impl Largest {

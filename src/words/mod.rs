@@ -6,4 +6,5 @@
 pub mod caution;
 pub mod host;
 pub mod name;
+pub mod purchase;
 pub mod sentence;

@@ -1,33 +1,23 @@
 //! Which memory modules could be bought: matched pairs within the slots, in place of the smallest owned ones.
 
+use std::collections::BTreeMap;
+
+use super::change::{Action, Change, Note};
 use crate::lab::HostMemory;
 
-/// A purchase of modules and what it leads to.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Purchase {
-    /// Bought: size `[B]` and number, larger sizes first.
-    pub bought: Vec<(f64, usize)>,
-    /// Owned modules that have to come out `[B]`.
-    pub replaced: Vec<f64>,
-    /// All modules afterwards `[B]`.
-    pub modules: Vec<f64>,
-    /// Price of what is bought `[money]`.
-    pub price: f64,
-    /// Why modules come out; none do where it is `None`.
-    pub why: Option<ComesOut>,
-}
+/// A number of modules of one size `[B]`.
+type Batch = (f64, usize);
 
-/// Why owned modules come out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum ComesOut {
-    /// Every slot is taken.
-    AllTaken,
-    /// Fewer slots are free than are needed.
-    TooFewFree,
-    /// Nobody said how many slots there are.
-    SlotsUnknown,
-    /// There are slots for all, but no match for an odd one.
-    NoMatch,
+/// A purchase of modules, and the memory that it leads to.
+struct Purchase {
+    bought: Vec<Batch>,
+    price: f64,
+    replaced: usize,
+    reason: Option<Note>,
+    /// Number of modules afterwards.
+    number: usize,
+    /// Their sum `[B]`.
+    sum: f64,
 }
 
 /// Purchases that leave the host with more memory, the cheapest for each amount, by amount.
@@ -35,130 +25,171 @@ pub(super) enum ComesOut {
 /// Modules of one or two sizes are bought in pairs (one alone only for a board of one slot, or to match an odd one that
 /// is owned), fill free slots first and then replace the smallest owned ones. Afterwards every size is there an even
 /// number of times. Without `slots` the board is taken to be full.
-pub(super) fn purchases(memory: &HostMemory) -> Vec<Purchase> {
-    let slots = memory
-        .slots
-        .and_then(|slots| usize::try_from(slots).ok())
-        .unwrap_or(memory.modules.len());
-    let largest = memory.max_module.unwrap_or(f64::INFINITY);
-    let offers: Vec<(f64, f64)> = memory
-        .module_prices
-        .iter()
-        .copied()
-        .filter(|(size, _)| *size <= largest)
-        .collect();
-    let mut best: Vec<Purchase> = Vec::new();
-    for basket in baskets(&offers, slots) {
-        let Some(purchase) = plugged(memory, slots, &basket) else {
-            continue;
+pub(super) fn purchases(memory: &HostMemory) -> Vec<Change> {
+    let board = Board::new(memory);
+    // Sums are positive, so their bits are in the order of their values.
+    let mut cheapest: BTreeMap<u64, Purchase> = BTreeMap::new();
+    board.each_basket(|bought, price| {
+        let Some(purchase) = board.plugged(bought, price) else {
+            return;
         };
-        let sum = |one: &Purchase| one.modules.iter().sum::<f64>();
-        match best.iter_mut().find(|kept| sum(kept) == sum(&purchase)) {
-            Some(kept) => {
-                let cost = |one: &Purchase| (one.price, one.modules.len());
-                if cost(&purchase) < cost(kept) {
-                    *kept = purchase;
+        let rank = |one: &Purchase| (one.price, one.number);
+        let kept = cheapest.get(&purchase.sum.to_bits());
+        if kept.is_none_or(|kept| rank(&purchase) < rank(kept)) {
+            cheapest.insert(purchase.sum.to_bits(), purchase);
+        }
+    });
+    let changes = cheapest.into_values().map(|purchase| Change {
+        price: Some(purchase.price),
+        action: Action::Modules {
+            replaced: batches(&board.owned[..purchase.replaced]),
+            bought: purchase.bought,
+            reason: purchase.reason,
+        },
+    });
+    changes.collect()
+}
+
+/// Modules and slots of a host, and what is for sale.
+struct Board {
+    /// Sizes of the owned modules, ascending `[B]`.
+    owned: Vec<f64>,
+    slots: usize,
+    slots_known: bool,
+    /// Sizes that the board takes `[B]`, ascending, and their prices `[money]`.
+    offers: Vec<(f64, f64)>,
+}
+
+impl Board {
+    fn new(memory: &HostMemory) -> Board {
+        let mut owned = memory.modules.clone();
+        owned.sort_by(f64::total_cmp);
+        let largest = memory.max_module.unwrap_or(f64::INFINITY);
+        let slots = memory.slots.and_then(|slots| usize::try_from(slots).ok());
+        let offers = memory.module_prices.iter().copied();
+        Board {
+            slots: slots.unwrap_or(owned.len()),
+            slots_known: memory.slots.is_some(),
+            owned,
+            offers: offers.filter(|(size, _)| *size <= largest).collect(),
+        }
+    }
+
+    /// Everything that may be bought at once, with its price: one module, or pairs of one size or two, at most as many
+    /// as there are slots.
+    fn each_basket(&self, mut found: impl FnMut(&[Batch], f64)) {
+        let pairs = self.slots / 2;
+        for (index, &(size, price)) in self.offers.iter().enumerate() {
+            found(&[(size, 1)], price);
+            for of_this in (1..=pairs).map(|pairs| 2 * pairs) {
+                let cost = price * of_this as f64;
+                found(&[(size, of_this)], cost);
+                for &(other, other_price) in &self.offers[..index] {
+                    for of_other in (1..=pairs - of_this / 2).map(|pairs| 2 * pairs) {
+                        found(
+                            &[(size, of_this), (other, of_other)],
+                            cost + other_price * of_other as f64,
+                        );
+                    }
                 }
             }
-            None => best.push(purchase),
         }
     }
-    let sum = |one: &Purchase| one.modules.iter().sum::<f64>();
-    best.sort_by(|one, other| sum(one).total_cmp(&sum(other)));
-    best
-}
 
-/// What may be bought at once: (size, price, number) of one or two sizes, at most as many as there are slots.
-fn baskets(offers: &[(f64, f64)], slots: usize) -> Vec<Vec<(f64, f64, usize)>> {
-    let mut all = Vec::new();
-    for (index, &(size, price)) in offers.iter().enumerate() {
-        all.push(vec![(size, price, 1)]);
-        for pairs in 1..=slots / 2 {
-            all.push(vec![(size, price, 2 * pairs)]);
-            for &(other, other_price) in &offers[..index] {
-                for more in 1..=(slots / 2 - pairs) {
-                    all.push(vec![
-                        (size, price, 2 * pairs),
-                        (other, other_price, 2 * more),
-                    ]);
-                }
-            }
+    /// The purchase, if it can be plugged in so that pairs match and there is more memory afterwards.
+    fn plugged(&self, bought: &[Batch], price: f64) -> Option<Purchase> {
+        let count: usize = bought.iter().map(|(_, number)| number).sum();
+        if count > self.slots {
+            return None;
+        }
+        let least = (self.owned.len() + count).saturating_sub(self.slots);
+        let replaced = (least..=self.owned.len())
+            .find(|out| self.slots <= 1 || paired(&self.owned[*out..], bought))?;
+        let kept = &self.owned[replaced..];
+        let new = bought.iter().map(|(size, number)| size * *number as f64);
+        let sum = kept.iter().sum::<f64>() + new.sum::<f64>();
+        (sum > self.owned.iter().sum()).then(|| Purchase {
+            bought: bought.to_vec(),
+            price,
+            replaced,
+            reason: (replaced > 0).then(|| self.reason(least)),
+            number: kept.len() + count,
+            sum,
+        })
+    }
+
+    /// Why modules are taken out where slots ask for `least` of them.
+    fn reason(&self, least: usize) -> Note {
+        match self.slots_known {
+            _ if least == 0 => Note::UnpairedModule,
+            false => Note::SlotsUnknown,
+            true if self.owned.len() >= self.slots => Note::AllSlotsTaken,
+            true => Note::TooFewSlotsFree,
         }
     }
-    all
 }
 
-/// The purchase of a basket, if it can be plugged in so that pairs match and there is more memory afterwards.
-fn plugged(memory: &HostMemory, slots: usize, basket: &[(f64, f64, usize)]) -> Option<Purchase> {
-    let mut owned = memory.modules.clone();
-    owned.sort_by(f64::total_cmp);
-    let count: usize = basket.iter().map(|(_, _, number)| number).sum();
-    let least = (owned.len() + count).saturating_sub(slots);
-    for out in least..=owned.len() {
-        let mut modules: Vec<f64> = owned[out..].to_vec();
-        for (size, _, number) in basket {
-            modules.extend(std::iter::repeat_n(*size, *number));
-        }
-        if slots > 1 && !paired(&modules) {
-            continue;
-        }
-        let more = modules.iter().sum::<f64>() > memory.modules.iter().sum::<f64>();
-        return (more && count <= slots).then(|| Purchase {
-            bought: basket
-                .iter()
-                .map(|(size, _, number)| (*size, *number))
-                .collect(),
-            replaced: owned[..out].to_vec(),
-            modules,
-            price: basket
-                .iter()
-                .map(|(_, price, number)| price * *number as f64)
-                .sum(),
-            why: (out > 0).then_some(match memory.slots {
-                _ if least == 0 => ComesOut::NoMatch,
-                None => ComesOut::SlotsUnknown,
-                Some(_) if owned.len() >= slots => ComesOut::AllTaken,
-                Some(_) => ComesOut::TooFewFree,
-            }),
-        });
-    }
-    None
+/// Whether every size is there an even number of times among owned and bought modules.
+fn paired(owned: &[f64], bought: &[Batch]) -> bool {
+    let own = batches(owned);
+    let of = |all: &[Batch], size: f64| -> usize {
+        let same = all.iter().filter(|(other, _)| *other == size);
+        same.map(|(_, number)| number).sum()
+    };
+    let mut sizes = own.iter().chain(bought).map(|(size, _)| *size);
+    sizes.all(|size| (of(&own, size) + of(bought, size)).is_multiple_of(2))
 }
 
-/// Whether every size is there an even number of times.
-fn paired(modules: &[f64]) -> bool {
-    modules
-        .iter()
-        .all(|size| modules.iter().filter(|other| *other == size).count() % 2 == 0)
+/// Sizes that are next to each other, each with its number.
+fn batches(sizes: &[f64]) -> Vec<Batch> {
+    let runs = sizes.chunk_by(|one, next| one == next);
+    runs.map(|run| (run[0], run.len())).collect()
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{ComesOut, Purchase, purchases};
+    use super::super::change::{Action, Change, Note, changed};
+    use super::purchases;
     use crate::inventory::load_text;
+    use crate::lab::Host;
     use crate::model::GIB;
 
-    fn of(keys: &str) -> Vec<Purchase> {
+    fn host(keys: &str) -> Host {
         let text = format!(
             "[[host]]\nname = \"h\"\ncpu.groups = [{{ cores = 4 }}]\n[host.memory]\n{keys}\n\
              [[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
         );
-        purchases(
-            &load_text("lab.toml", &text, &[])
-                .expect("a valid lab")
-                .hosts[0]
-                .memory,
-        )
+        let mut lab = load_text("lab.toml", &text, &[]).expect("a valid lab");
+        lab.hosts.remove(0)
     }
 
+    /// Modules that a change takes out, and why.
+    fn out(change: &Change) -> (usize, Option<Note>) {
+        match &change.action {
+            Action::Modules {
+                replaced, reason, ..
+            } => (replaced.iter().map(|(_, number)| number).sum(), *reason),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    /// Memory afterwards in GiB, the price, and modules taken out, of each purchase.
     fn sums(keys: &str) -> Vec<(f64, f64, usize)> {
-        of(keys)
-            .iter()
-            .map(|one| {
-                let sum = one.modules.iter().sum::<f64>() / GIB;
-                (sum, one.price, one.replaced.len())
-            })
-            .collect()
+        let host = host(keys);
+        let sum = |change: &Change| {
+            let changed = changed(&host, std::slice::from_ref(change));
+            changed.memory.modules.iter().sum::<f64>() / GIB
+        };
+        let all = purchases(&host.memory);
+        let rows = all.iter();
+        rows.map(|one| {
+            (
+                sum(one),
+                one.price.expect("modules have prices"),
+                out(one).0,
+            )
+        })
+        .collect()
     }
 
     const PRICES: &str = "module_prices = { \"16 GiB\" = 40, \"32 GiB\" = 75, \"48 GiB\" = 120 }";
@@ -182,24 +213,28 @@ mod tests {
     }
 
     #[test]
-    fn why_modules_come_out_is_known() {
-        let whys = |keys: &str| -> Vec<Option<ComesOut>> {
-            let found = of(&format!("{keys}\n{PRICES}"));
-            found.iter().map(|one| one.why).collect()
+    fn the_reason_for_taking_modules_out_is_given() {
+        let reasons = |keys: &str| -> Vec<Option<Note>> {
+            let host = host(&format!("{keys}\n{PRICES}"));
+            let all = purchases(&host.memory);
+            all.iter().map(|one| out(one).1).collect()
         };
-        use ComesOut::{AllTaken, NoMatch, SlotsUnknown, TooFewFree};
+        use Note::{AllSlotsTaken, SlotsUnknown, TooFewSlotsFree, UnpairedModule};
         // To 64 and 96 GiB.
         let two = "modules = [\"16 GiB\", \"16 GiB\"]";
-        assert_eq!(whys(&format!("{two}\nslots = 2")), [Some(AllTaken); 2]);
-        assert_eq!(whys(two), [Some(SlotsUnknown); 2]);
+        assert_eq!(
+            reasons(&format!("{two}\nslots = 2")),
+            [Some(AllSlotsTaken); 2]
+        );
+        assert_eq!(reasons(two), [Some(SlotsUnknown); 2]);
         // Two free ones take what leads to 64, 96 and 128 GiB; 192 GiB are 4 × 48.
-        let four = whys(&format!("{two}\nslots = 4"));
+        let four = reasons(&format!("{two}\nslots = 4"));
         assert_eq!(four.first(), Some(&None));
-        assert_eq!(four.last(), Some(&Some(TooFewFree)));
+        assert_eq!(four.last(), Some(&Some(TooFewSlotsFree)));
         // 2 × 48 GiB would find room beside the odd one.
-        let odd = of(&format!("modules = [\"32 GiB\"]\nslots = 3\n{PRICES}"));
-        let largest = odd.last().map(|one| (one.replaced.len(), one.why));
-        assert_eq!(largest, Some((1, Some(NoMatch))));
+        let odd = host(&format!("modules = [\"32 GiB\"]\nslots = 3\n{PRICES}"));
+        let largest = purchases(&odd.memory).last().map(out);
+        assert_eq!(largest, Some((1, Some(UnpairedModule))));
     }
 
     #[test]
@@ -213,7 +248,7 @@ mod tests {
         let found = sums(&format!("modules = [\"16 GiB\", \"16 GiB\"]\n{PRICES}"));
         assert_eq!(found, [(64.0, 150.0, 2), (96.0, 240.0, 2)]);
         assert!(
-            of(&format!(
+            sums(&format!(
                 "modules = [\"48 GiB\", \"48 GiB\"]\nslots = 2\n{PRICES}"
             ))
             .is_empty()

@@ -1,0 +1,121 @@
+//! The answer to "what to buy next", and the order of what can be bought.
+
+use std::cmp::Ordering;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::change::{Changes, Notes, Replaced};
+use crate::sizing::answer::Outcome;
+use crate::sizing::named::Named;
+use crate::sizing::search::Largest;
+
+/// Answer of `upgrade`.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct UpgradeAnswer {
+    /// Always `"upgrade"`.
+    #[schemars(extend("const" = "upgrade"))]
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
+    /// Name of the lab.
+    pub lab: String,
+    /// Name of the host.
+    pub host: String,
+    /// What counts count: `guests` or `sets`.
+    pub unit: &'static str,
+    /// Money that may be spent, if that was said.
+    pub budget: Option<f64>,
+    /// The host as it is.
+    pub now: Now,
+    /// What could be bought, most guests for the money first.
+    pub options: Vec<Choice>,
+    /// The option (counted from 0) with most guests within the budget, without one that with most guests for the money;
+    /// null where nothing that has a price gains anything. The guests stay what they are in it: no containers.
+    pub best: Option<usize>,
+    /// What the answer means for the exit status.
+    #[serde(skip)]
+    pub outcome: Outcome,
+}
+
+/// The host as it is.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Now {
+    /// Largest N within every limit.
+    pub fits: Option<u64>,
+    /// Resources that set it.
+    pub binds: Vec<Named>,
+}
+
+/// One purchase, or several at once.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Choice {
+    /// What is done.
+    pub change: Changes,
+    /// What it costs; null where the lab names no price.
+    pub price: Option<f64>,
+    /// Largest N afterwards; null as in `fit`.
+    pub fits: Option<u64>,
+    /// Guests gained; null where nothing runs out any more.
+    pub gain: Option<i64>,
+    /// Guests gained per 100 of money; null where it costs nothing or has no price.
+    pub gain_per_100: Option<f64>,
+    /// Resources that run out first afterwards.
+    pub binds: Vec<Named>,
+    /// Owned parts that it replaces.
+    pub replaces: Vec<Replaced>,
+    /// What to know about it.
+    #[schemars(with = "Option<String>")]
+    pub note: Notes,
+    /// Whether the guests run as containers in it, which is no purchase and another question.
+    pub containers: bool,
+    /// The same as `fits`, with no bound and no guest at all told apart.
+    #[serde(skip)]
+    pub largest: Largest,
+}
+
+impl Choice {
+    /// Its price; infinite where there is none.
+    #[must_use]
+    pub fn price_or_infinite(&self) -> f64 {
+        self.price.unwrap_or(f64::INFINITY)
+    }
+
+    /// Most guests for the money first: free gains, then by gain per money, gains without a price, and what gains
+    /// nothing.
+    pub(super) fn by_worth(&self, other: &Choice) -> Ordering {
+        let class = |choice: &Choice| match (choice.gain, choice.price) {
+            (Some(gain), _) if gain <= 0 => 3,
+            (_, Some(0.0)) => 0,
+            (_, Some(_)) => 1,
+            (_, None) => 2,
+        };
+        let worth = |choice: &Choice| choice.gain_per_100.unwrap_or(0.0);
+        class(self)
+            .cmp(&class(other))
+            .then(worth(other).total_cmp(&worth(self)))
+            .then_with(|| self.by_count(other))
+    }
+
+    /// Most guests first, then the lowest price.
+    pub(super) fn by_count(&self, other: &Choice) -> Ordering {
+        let prices = || {
+            self.price_or_infinite()
+                .total_cmp(&other.price_or_infinite())
+        };
+        other.largest.cmp(&self.largest).then_with(prices)
+    }
+
+    /// The lowest price first, then most guests.
+    pub(super) fn by_price(&self, other: &Choice) -> Ordering {
+        let prices = self
+            .price_or_infinite()
+            .total_cmp(&other.price_or_infinite());
+        prices.then(other.largest.cmp(&self.largest))
+    }
+
+    /// Whether another holds as many guests for no more money.
+    pub(super) fn is_matched_by(&self, other: &Choice) -> bool {
+        other.price_or_infinite() <= self.price_or_infinite() && other.largest >= self.largest
+    }
+}

@@ -1,0 +1,111 @@
+//! What a host holds with changes made.
+
+use super::answer::Choice;
+use super::change::{Action, Change, Changes, Notes, changed};
+use super::offers::without_fixed;
+use crate::lab::{Host, Lab};
+use crate::sizing::composition::Unit;
+use crate::sizing::host::HostModel;
+use crate::sizing::lowest::{Hint, lowest};
+use crate::sizing::named::Named;
+use crate::sizing::resource::Resource;
+use crate::sizing::search::{Largest, MOST_GUESTS};
+
+/// What a host holds, and what sets it.
+#[derive(Debug, Clone)]
+pub(super) struct Held {
+    pub largest: Largest,
+    pub binding: Vec<Resource>,
+}
+
+/// A host with the guests of a lab, ready to be searched with changes made.
+pub(super) struct Evaluator<'l> {
+    pub model: HostModel<'l>,
+    hint: Hint,
+    /// What a further host of the kind holds, where the guests that must run are on the first.
+    further: Held,
+    /// What has been done to the guests of the lab already.
+    before: Option<Change>,
+}
+
+impl<'l> Evaluator<'l> {
+    /// For a host of the lab; `before` is what was done to make this lab of the one that was asked about.
+    pub fn new(lab: &'l Lab, host: &'l Host, before: Option<Change>) -> Evaluator<'l> {
+        let scaling = without_fixed(lab);
+        let further = HostModel::new(&scaling, host);
+        let model = HostModel::new(lab, host);
+        Evaluator {
+            hint: Hint::of(&model),
+            further: held(&further, &Hint::of(&further)),
+            model,
+            before,
+        }
+    }
+
+    /// What the host holds with these changes made.
+    pub fn held(&self, changes: &[Change]) -> Held {
+        let host = changed(self.model.host, changes);
+        let first = held(&HostModel::new(self.model.lab, &host), &self.hint);
+        let hosts: u64 = changes.iter().map(Change::hosts).sum();
+        match (first.largest, self.further.largest) {
+            (Largest::Bound(n), Largest::Bound(each)) if hosts > 0 => Held {
+                largest: Largest::Bound(n + hosts * each),
+                binding: if each > 0 {
+                    self.further.binding.clone()
+                } else {
+                    first.binding
+                },
+            },
+            _ => first,
+        }
+    }
+
+    /// The option to make these changes; `now` is what is held without any.
+    pub fn choice(&self, changes: &[Change], now: &Held) -> Choice {
+        let held = self.held(changes);
+        let changes = Changes(self.before.iter().chain(changes).cloned().collect());
+        let price = changes.price();
+        let gain = self.gain(held.largest, now.largest);
+        Choice {
+            price,
+            fits: held.largest.bound(),
+            gain,
+            gain_per_100: gain
+                .zip(price.filter(|price| *price > 0.0))
+                .map(|(gain, price)| gain as f64 * 100.0 / price),
+            binds: Named::all(&self.model, &held.binding),
+            replaces: changes.0.iter().flat_map(Change::replaced).collect(),
+            note: Notes(changes.0.iter().filter_map(Change::note).collect()),
+            containers: changes.0.iter().any(|one| one.action == Action::Containers),
+            change: changes,
+            largest: held.largest,
+        }
+    }
+
+    /// Guests gained; none where nothing runs out any more.
+    fn gain(&self, after: Largest, before: Largest) -> Option<i64> {
+        let count = |largest: Largest| match largest {
+            Largest::Infeasible => 0,
+            Largest::Bound(n) => i64::try_from(n).unwrap_or(i64::MAX),
+            Largest::Unbounded => MOST_GUESTS as i64 + 1,
+        };
+        let composition = &self.model.composition;
+        match (after, before) {
+            (Largest::Unbounded, Largest::Unbounded) => Some(0),
+            (Largest::Unbounded, _) => None,
+            // The guests that must run and did not fit are gained too.
+            (Largest::Bound(n), Largest::Infeasible) if composition.unit() == Unit::Guests => {
+                i64::try_from(n + composition.fixed_guests()).ok()
+            }
+            _ => Some(count(after) - count(before)),
+        }
+    }
+}
+
+fn held(model: &HostModel, hint: &Hint) -> Held {
+    let found = lowest(model, hint);
+    Held {
+        largest: found.largest,
+        binding: found.binding(hint),
+    }
+}

@@ -1,0 +1,106 @@
+//! What can be bought for a host, and what its guests would be as containers.
+
+use super::change::{Action, Change};
+use super::modules::purchases;
+use crate::lab::{Guest, Host, Kind, Lab, Layout, Number, Pool};
+use crate::model::MIB;
+
+/// What the process of a container takes beyond its memory `[B]`. Source: assumption, the inventory's own default.
+const CONTAINER_OVERHEAD: f64 = 10.0 * MIB;
+/// Steps in which a pool is made of more devices.
+const MORE_DEVICES: u64 = 2;
+
+/// What can be bought for a host, kind by kind; of each kind at most one is bought at a time.
+pub(super) fn offers(host: &Host, most_hosts: u64) -> Vec<Vec<Change>> {
+    let mut kinds = vec![purchases(&host.memory)];
+    for (index, pool) in host.disks.iter().enumerate() {
+        kinds.push(disks(index, pool));
+    }
+    kinds.push(links(host));
+    let hosts = (1..=most_hosts).map(|more| Change {
+        action: Action::MoreHosts(more),
+        price: host.price.map(|price| price * more as f64),
+    });
+    kinds.push(hosts.collect());
+    kinds
+}
+
+/// More devices, by as many as the layout grows by, and larger ones.
+fn disks(index: usize, pool: &Pool) -> Vec<Change> {
+    let step = match pool.layout {
+        Layout::Mirror { ways } => ways,
+        Layout::Stripe | Layout::Parity1 | Layout::Parity2 => 1,
+    };
+    let each = pool.price.map(|price| price / pool.devices as f64);
+    let more = (1..=MORE_DEVICES).map(|steps| Change {
+        action: Action::MoreDevices {
+            pool: index,
+            name: pool.name.clone(),
+            more: steps * step,
+        },
+        price: each.map(|price| price * (steps * step) as f64),
+    });
+    let larger = pool
+        .capacity_prices
+        .iter()
+        .filter(|(capacity, _)| *capacity > pool.capacity)
+        .map(|&(capacity, price)| Change {
+            action: Action::LargerDevices {
+                pool: index,
+                name: pool.name.clone(),
+                devices: pool.devices,
+                old: pool.capacity,
+                capacity,
+            },
+            price: Some(price * pool.devices as f64),
+        });
+    more.chain(larger).collect()
+}
+
+/// Faster links.
+fn links(host: &Host) -> Vec<Change> {
+    let Some(old) = host.link else {
+        return Vec::new();
+    };
+    let faster = host.link_prices.iter().filter(|(speed, _)| *speed > old);
+    faster
+        .map(|&(speed, price)| Change {
+            action: Action::Link { old, speed },
+            price: Some(price),
+        })
+        .collect()
+}
+
+/// The lab with its machines as containers, none where no guest can be one.
+///
+/// Without a kernel of its own a guest gives memory back at once and nothing scans it; its files are shared through the
+/// host's page cache.
+pub(super) fn as_containers(lab: &Lab) -> Option<Lab> {
+    let can_be = |guest: &Guest| guest.kind == Kind::Machine && !guest.pinned && !guest.huge_pages;
+    if !lab.guests.iter().any(can_be) {
+        return None;
+    }
+    let mut lab = lab.clone();
+    for guest in lab.guests.iter_mut().filter(|guest| can_be(guest)) {
+        guest.kind = Kind::Container;
+        guest.merge = false;
+        guest.keeps = 0.0;
+        guest.common_busy = 0.0;
+        guest.busy_breaks = 0.0;
+        guest.overhead = guest.overhead.min(CONTAINER_OVERHEAD);
+    }
+    Some(lab)
+}
+
+/// The lab for a further host of the kind: scaling guests only, or whole sets.
+pub(super) fn without_fixed(lab: &Lab) -> Lab {
+    let scales = |guest: &Guest| matches!(guest.number, Number::Share(_));
+    let mut lab = lab.clone();
+    if lab.guests.iter().any(scales) {
+        // Kept in place, so that footprints and names stay those of the lab.
+        for guest in lab.guests.iter_mut().filter(|guest| !scales(guest)) {
+            guest.number = Number::Fixed(0);
+        }
+    }
+    lab
+}
