@@ -15,7 +15,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use self::calibrate::CalibrateArgs;
 pub use self::survey::SurveyArgs;
-use crate::purchase::choose::Sort;
+use crate::purchase::choose::criteria::Sort;
 use crate::unit::format::listed;
 
 /// The command line.

@@ -10,11 +10,11 @@ use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::inventory::load;
 use crate::lab::keys::Command as ForCommand;
 use crate::lab::{Host, Lab};
-use crate::purchase::choose::replace::replacing;
-use crate::purchase::choose::{Wish, choose};
-use crate::purchase::compare::compare;
+use crate::purchase::choose::choose;
+use crate::purchase::choose::criteria::Criteria;
+use crate::purchase::compare::{self, compare};
 use crate::report;
-use crate::sizing::answer::Outcome;
+use crate::sizing::answer::HostAnswer;
 use crate::sizing::fit::fit_host;
 
 /// Most hosts that are set side by side; more are ranked.
@@ -52,9 +52,10 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     if wish.is_a_wish() || hosts.len() > SIDE_BY_SIDE {
         return ranked(args, &lab, &hosts, old, need, read);
     }
-    let mut answer = compare(&lab, &hosts);
     let output = &asked.common.output;
-    picture::compute(picture, output, &lab, &hosts, &mut answer.hosts);
+    let mut answers = answers(&lab, &hosts);
+    picture::compute(picture, output, &lab, &hosts, &mut answers);
+    let answer = compare(&lab, &hosts, answers);
     let mut document = report::compare::document(&answer, &lab);
     let chart = report::picture::compare(&answer.hosts, &answer.lab);
     picture::show(picture, output, chart, &read, &mut document)?;
@@ -85,7 +86,7 @@ fn ranked(
         .copied()
         .filter(|host| old.is_none_or(|old| old.name != host.name))
         .collect();
-    let wish = Wish {
+    let criteria = Criteria {
         need,
         budget: args.budget,
         max_watts: args.max_watts,
@@ -101,11 +102,7 @@ fn ranked(
         );
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
-    let mut choice = choose(lab, &candidates, &wish);
-    if let Some(old) = old {
-        let need = wish.need.clone().unwrap_or_else(|| held_by(lab, old));
-        choice.replacing = Some(replacing(lab, old, &candidates, &need, &wish));
-    }
+    let choice = choose(lab, &candidates, old, &criteria);
     let leading: Vec<&Host> = choice
         .ranking
         .iter()
@@ -117,36 +114,25 @@ fn ranked(
                 .find(|host| host.name == row.name)
         })
         .collect();
-    let mut answer = compare(lab, &leading);
-    answer.break_even.clone_from(&choice.break_even);
-    picture::compute(&asked.picture, output, lab, &leading, &mut answer.hosts);
-    // Several hosts in place of the old one hold the need too.
-    let outcome = match &choice.replacing {
-        Some(replacing) if !replacing.by.is_empty() => Outcome::Fits,
-        _ => choice.outcome,
-    };
+    let mut answers = answers(lab, &leading);
+    picture::compute(&asked.picture, output, lab, &leading, &mut answers);
+    let outcome = choice.outcome;
     let mut document = report::choose::document(&choice, lab);
-    let chart = report::picture::compare(&answer.hosts, &answer.lab);
+    let chart = report::picture::compare(&answers, &lab.name);
     picture::show(&asked.picture, output, chart, &read, &mut document)?;
     if output.format == Format::Markdown {
         let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
         let told: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
         report::given::append_with_guesses(&mut document, lab, &told, ForCommand::Fit);
     }
-    answer.choice = Some(choice);
     Ok(Reply {
         inputs: read,
         document,
-        json: report::json::render(&answer),
+        json: report::json::render(&compare::ranked(lab, choice, answers)),
         outcome,
     })
 }
 
-/// The guests that a host holds, by the mix of the lab.
-fn held_by(lab: &Lab, host: &Host) -> Vec<u64> {
-    let held = fit_host(lab, host).mix;
-    lab.guests
-        .iter()
-        .map(|guest| held.get(&guest.name).copied().unwrap_or(0))
-        .collect()
+fn answers(lab: &Lab, hosts: &[&Host]) -> Vec<HostAnswer> {
+    hosts.iter().map(|host| fit_host(lab, host)).collect()
 }

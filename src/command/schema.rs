@@ -13,7 +13,7 @@ use crate::calibrate::answer::CalibrateAnswer;
 use crate::cli::tool::{SchemaArgs, Subject};
 use crate::diagnose::Diagnostics;
 use crate::explain::ExplainAnswer;
-use crate::fleet::FleetAnswer;
+use crate::fleet::answer::FleetAnswer;
 use crate::inventory;
 use crate::purchase::compare::CompareAnswer;
 use crate::purchase::upgrade::answer::UpgradeAnswer;

@@ -3,8 +3,8 @@
 use std::cell::RefCell;
 use std::collections::HashMap;
 
-use super::parts::parts;
-use super::room::Room;
+use super::cluster::Cluster;
+use super::shares::{additive, least_shares, only};
 use crate::lab::{Guest, Host, Lab};
 use crate::model::SLACK;
 use crate::sizing::host::HostModel;
@@ -29,121 +29,112 @@ pub fn with_restarted(lab: &Lab) -> Lab {
 /// Loads by kind and counts; none where a limit is passed.
 type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 
+/// Most loads that are kept; past it they are worked out again.
+const MOST_KNOWN: usize = 200_000;
+
 /// Hosts with the laws that judge them.
 #[derive(Debug)]
 pub struct Hosts<'l> {
     lab: &'l Lab,
-    /// A model and the considered resources for each kind.
-    kinds: Vec<(HostModel<'l>, Vec<Resource>)>,
+    kinds: Vec<HostKind<'l>>,
     /// The kind of each host.
     kind_of: Vec<usize>,
     sizes: Vec<f64>,
-    /// The smallest shares that guests take, by kind, resource and profile.
-    parts: Vec<Vec<Vec<f64>>>,
-    /// Loads that were worked out, by kind and counts.
+    /// Loads that were worked out.
     known: RefCell<Loads>,
 }
 
-/// Most loads that are kept; past it they are worked out again.
-const MOST_KNOWN: usize = 200_000;
+/// Hosts that differ in name and price only.
+#[derive(Debug)]
+struct HostKind<'l> {
+    model: HostModel<'l>,
+    considered: Vec<Resource>,
+    /// The smallest shares that guests take, by resource and profile.
+    least_shares: Vec<Vec<f64>>,
+}
 
 impl<'l> Hosts<'l> {
     /// These hosts; `twice` is what [`with_restarted`] made of their lab.
     #[must_use]
     pub fn new(twice: &'l Lab, hosts: &[&'l Host]) -> Hosts<'l> {
-        let mut kinds: Vec<(HostModel<'l>, Vec<Resource>)> = Vec::new();
+        let profiles = twice.guests.len() / 2;
+        let pools = hosts.iter().map(|host| host.disks.len()).max();
+        let additive = additive(pools.unwrap_or(0));
+        let mut kinds: Vec<HostKind<'l>> = Vec::new();
         let mut kind_of = Vec::with_capacity(hosts.len());
         for host in hosts {
             let alike = kinds
                 .iter()
-                .position(|(model, _)| same_kind(model.host, host));
+                .position(|kind| same_kind(kind.model.host, host));
             kind_of.push(alike.unwrap_or(kinds.len()));
             if alike.is_none() {
                 let model = HostModel::new(twice, host);
-                let none = vec![0; twice.guests.len()];
-                let considered = Resource::all(&model)
-                    .into_iter()
-                    .filter(|resource| resource.constraint(&model, &none).is_some())
-                    .collect();
-                kinds.push((model, considered));
+                let shares = additive.iter();
+                let shares = shares.map(|resource| least_shares(&model, *resource, profiles));
+                kinds.push(HostKind {
+                    considered: model.considered(),
+                    least_shares: shares.collect(),
+                    model,
+                });
             }
         }
-        let mut found = Hosts {
+        let size = |profile: usize| {
+            let each = kinds.iter().map(|kind| kind.size(profile));
+            each.sum::<f64>() / kinds.len() as f64
+        };
+        Hosts {
             lab: twice,
+            sizes: (0..profiles).map(size).collect(),
             kinds,
             kind_of,
-            sizes: Vec::new(),
-            parts: Vec::new(),
             known: RefCell::default(),
-        };
-        found.sizes = (0..found.profiles())
-            .map(|profile| found.component(profile))
-            .collect();
-        let pools = found.kinds.iter().map(|(model, _)| model.host.disks.len());
-        let pools = pools.max().unwrap_or(0);
-        found.parts = found
-            .kinds
-            .iter()
-            .map(|(model, considered)| parts(model, considered, found.profiles(), pools))
-            .collect();
-        found
+        }
     }
 
     /// The model of a host. It knows each guest twice.
     #[must_use]
     pub fn model(&self, host: usize) -> &HostModel<'l> {
-        &self.kinds[self.kind_of[host]].0
+        &self.host_kind(host).model
     }
 
     /// The resources that are considered on a host.
     #[must_use]
     pub fn considered(&self, host: usize) -> &[Resource] {
-        &self.kinds[self.kind_of[host]].1
+        &self.host_kind(host).considered
     }
 
-    /// Counts as the model takes them: the settled ones, then the restarted ones.
-    pub(super) fn both(own: &[u64], moved: &[u64]) -> Vec<u64> {
-        own.iter().chain(moved).copied().collect()
+    fn host_kind(&self, host: usize) -> &HostKind<'l> {
+        &self.kinds[self.kind_of[host]]
     }
 
-    /// The first resource whose limit is passed.
-    #[must_use]
-    pub fn passed(&self, host: usize, own: &[u64]) -> Option<Resource> {
-        let counts = Self::both(own, &vec![0; own.len()]);
-        let (model, considered) = &self.kinds[self.kind_of[host]];
-        considered.iter().copied().find(|resource| {
-            resource
-                .constraint(model, &counts)
-                .is_some_and(|one| !one.within())
-        })
+    /// Counts as the model takes them: the settled guests of each profile, then the restarted ones.
+    pub(super) fn counts(&self, settled: &[u64], restarted: &[u64]) -> Vec<u64> {
+        let mut all = [settled, restarted].concat();
+        all.resize(self.lab.guests.len(), 0);
+        all
     }
+}
 
-    /// The largest component of one more guest beside one of its own, in the mean over the kinds of hosts.
-    fn component(&self, profile: usize) -> f64 {
-        let with = |n: u64| {
-            let mut counts = vec![0; self.lab.guests.len()];
-            counts[profile] = n;
-            counts
+impl HostKind<'_> {
+    /// The largest share of a limit that one more guest of a profile takes beside one of its own.
+    fn size(&self, profile: usize) -> f64 {
+        let with = |resource: &Resource, n| {
+            let counts = only(&self.model, profile, n);
+            resource.constraint(&self.model, &counts)
         };
-        let of_kind = |(model, considered): &(HostModel, Vec<Resource>)| {
-            let component = |resource: &Resource| {
-                let (one, two) = (
-                    resource.constraint(model, &with(1))?,
-                    resource.constraint(model, &with(2))?,
-                );
-                let more = two.mean() - one.mean();
-                (one.limit > 0.0 && more.is_finite()).then_some(more / one.limit)
-            };
-            considered.iter().filter_map(component).fold(0.0, f64::max)
+        let share = |resource: &Resource| {
+            let (one, two) = (with(resource, 1)?, with(resource, 2)?);
+            let more = two.mean() - one.mean();
+            (one.limit > 0.0 && more.is_finite()).then_some(more / one.limit)
         };
-        self.kinds.iter().map(of_kind).sum::<f64>() / self.kinds.len() as f64
+        self.considered.iter().filter_map(share).fold(0.0, f64::max)
     }
 
-    fn judge(&self, kind: usize, counts: &[u64]) -> Option<f64> {
-        let (model, considered) = &self.kinds[kind];
+    /// The largest mean load of a resource, none where a limit is passed.
+    fn load(&self, counts: &[u64]) -> Option<f64> {
         let mut load: f64 = 0.0;
-        for resource in considered {
-            let constraint = resource.constraint(model, counts)?;
+        for resource in &self.considered {
+            let constraint = resource.constraint(&self.model, counts)?;
             if !constraint.within() {
                 return None;
             }
@@ -167,22 +158,21 @@ fn same_kind(one: &Host, other: &Host) -> bool {
         && one.backup == other.backup
 }
 
-impl Room for Hosts<'_> {
+impl Cluster for Hosts<'_> {
     fn hosts(&self) -> usize {
         self.kind_of.len()
     }
 
     fn profiles(&self) -> usize {
-        self.lab.guests.len() / 2
+        self.sizes.len()
     }
 
-    fn load(&self, host: usize, own: &[u64], moved: &[u64]) -> Option<f64> {
-        let kind = self.kind_of[host];
-        let key = (kind, Self::both(own, moved));
+    fn load(&self, host: usize, settled: &[u64], restarted: &[u64]) -> Option<f64> {
+        let key = (self.kind_of[host], self.counts(settled, restarted));
         if let Some(load) = self.known.borrow().get(&key) {
             return *load;
         }
-        let load = self.judge(kind, &key.1);
+        let load = self.host_kind(host).load(&key.1);
         let mut known = self.known.borrow_mut();
         if known.len() < MOST_KNOWN {
             known.insert(key, load);
@@ -194,8 +184,8 @@ impl Room for Hosts<'_> {
         self.sizes[profile]
     }
 
-    fn parts(&self, host: usize) -> &[Vec<f64>] {
-        &self.parts[self.kind_of[host]]
+    fn least_shares(&self, host: usize) -> &[Vec<f64>] {
+        &self.host_kind(host).least_shares
     }
 
     fn family(&self, profile: usize) -> usize {

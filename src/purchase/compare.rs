@@ -7,9 +7,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::lab::{Host, Lab};
-use crate::purchase::choose::side_by_side;
+use crate::purchase::choose::ChoiceAnswer;
+use crate::purchase::choose::break_even::{BreakEven, side_by_side};
 use crate::sizing::answer::{DiskAnswer, HostAnswer, Outcome};
-use crate::sizing::fit::{CONTRACT, fit_host};
+use crate::sizing::fit::CONTRACT;
 
 /// Answer of `compare`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -30,10 +31,10 @@ pub struct CompareAnswer {
     /// Name of the best host by measure; none where no host is better than all others.
     pub best: BTreeMap<&'static str, Option<String>>,
     /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
-    pub break_even: Vec<crate::purchase::choose::BreakEven>,
+    pub break_even: Vec<BreakEven>,
     /// All hosts ranked, where that was asked for or there are many; `hosts` are then the leading ones.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub choice: Option<crate::purchase::choose::ChoiceAnswer>,
+    pub choice: Option<ChoiceAnswer>,
 }
 
 /// Whether more or less of a measure is better.
@@ -45,27 +46,39 @@ pub enum Better {
     Less,
 }
 
-/// Answers for the given hosts and which of them is best by each measure.
+/// Hosts side by side, each with its own answer.
 #[must_use]
-pub fn compare(lab: &Lab, hosts: &[&Host]) -> CompareAnswer {
-    let asked = hosts;
-    let hosts: Vec<HostAnswer> = hosts.iter().map(|host| fit_host(lab, host)).collect();
-    let fits: Vec<Option<u64>> = hosts.iter().map(|host| host.fits).collect();
-    let mut winners = BTreeMap::new();
-    for (measure, better, value) in MEASURES {
+pub fn compare(lab: &Lab, hosts: &[&Host], answers: Vec<HostAnswer>) -> CompareAnswer {
+    let break_even = side_by_side(lab, hosts, &answers);
+    compared(lab, answers, break_even, None)
+}
+
+/// Hosts ranked; `answers` are those of the leading ones.
+#[must_use]
+pub fn ranked(lab: &Lab, choice: ChoiceAnswer, answers: Vec<HostAnswer>) -> CompareAnswer {
+    compared(lab, answers, choice.break_even.clone(), Some(choice))
+}
+
+fn compared(
+    lab: &Lab,
+    hosts: Vec<HostAnswer>,
+    break_even: Vec<BreakEven>,
+    choice: Option<ChoiceAnswer>,
+) -> CompareAnswer {
+    let best = MEASURES.iter().map(|(measure, better, value)| {
         let winner = best_host(&hosts, value, *better);
-        winners.insert(*measure, winner.map(|index| hosts[index].name.clone()));
-    }
+        (*measure, winner.map(|index| hosts[index].name.clone()))
+    });
     CompareAnswer {
         report: "compare",
         version: CONTRACT,
         lab: lab.name.clone(),
         currency: lab.currency.clone(),
         years: lab.years,
+        best: best.collect(),
         hosts,
-        best: winners,
-        break_even: side_by_side(lab, asked, &fits),
-        choice: None,
+        break_even,
+        choice,
     }
 }
 

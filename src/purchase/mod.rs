@@ -2,4 +2,5 @@
 
 pub mod choose;
 pub mod compare;
+mod money;
 pub mod upgrade;

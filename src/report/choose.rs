@@ -3,7 +3,8 @@
 use super::document::{Align, Cell, Document, Sheet, Table};
 use super::pay_back::{money, pay_backs, pays_back, replaced};
 use crate::lab::Lab;
-use crate::purchase::choose::{Candidate, ChoiceAnswer};
+use crate::purchase::choose::ChoiceAnswer;
+use crate::purchase::choose::candidate::Candidate;
 use crate::unit::format;
 use crate::unit::format::listed;
 use crate::words::name::resource_label;
@@ -168,10 +169,9 @@ fn table(answer: &ChoiceAnswer, lab: &Lab) -> Table {
 /// What it does not hold, in words.
 fn past(one: &Candidate) -> String {
     let labels: Vec<String> = one
-        .breaking
+        .passed
         .iter()
-        .zip(&one.breaks)
-        .map(|(resource, name)| resource_label(*resource, name))
+        .map(|one| resource_label(one.resource, &one.name))
         .collect();
     match (labels.is_empty(), one.holds) {
         (true, true) => "nothing".to_owned(),
@@ -221,7 +221,10 @@ fn sheet(answer: &ChoiceAnswer) -> Sheet {
             one.name.clone(),
             "1".to_owned(),
             one.holds.to_string(),
-            one.breaks.join(" "),
+            {
+                let names = one.passed.iter().map(|one| one.name.as_str());
+                names.collect::<Vec<_>>().join(" ")
+            },
             one.guests.to_string(),
             text(one.price),
             text(one.watts),

@@ -1,10 +1,13 @@
 //! The document of `fleet`.
 
 use super::document::{Align, Cell, Document, Sheet, Table};
-use crate::fleet::{FleetAnswer, FleetHost};
+use crate::fleet::answer::{FleetAnswer, FleetHost};
 use crate::lab::Lab;
+use crate::sizing::named::Named;
 use crate::unit::format;
-use crate::words::name::{load, name_label, resource_label};
+use crate::words::caution::Caution;
+use crate::words::fleet::{needed, reason, sentence};
+use crate::words::name::{load, resource_label};
 
 /// Builds the document of an answer of `fleet`.
 #[must_use]
@@ -24,8 +27,12 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     if !answer.unplaced.is_empty() {
         document.heading(2, "Left over");
         document.list(answer.unplaced.iter().map(|(name, n)| {
-            let reason = answer.reasons.get(name).map_or("", String::as_str);
-            format!("{} {name}: {}", format::count(*n), in_words(reason))
+            let reason = answer.reasons.get(name).map(reason);
+            format!(
+                "{} {name}: {}",
+                format::count(*n),
+                reason.unwrap_or_default()
+            )
         }));
         if answer.proven {
             document.paragraph(
@@ -33,7 +40,7 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
             );
         }
     }
-    document.paragraph(needed(answer));
+    document.paragraph(needed(&answer.needed, answer.spare));
     document.heading(2, "How full each host is");
     document.table(loads(answer));
     if answer.hosts.iter().any(|host| host.empty_s.is_some()) {
@@ -44,72 +51,6 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     document.cautions(&answer.cautions);
     document.sheet = sheet(answer);
     document
-}
-
-/// A reason with the resources that it ends in by the names they have on screens.
-fn in_words(reason: &str) -> String {
-    match reason.split_once(": ") {
-        Some((why, names)) => {
-            let labels: Vec<String> = names.split(", ").map(name_label).collect();
-            format!("{why}: {}", format::listed(&labels))
-        }
-        None => reason.to_owned(),
-    }
-}
-
-/// "All 46 guests are placed on 3 hosts; survives losing any 1."
-fn sentence(answer: &FleetAnswer) -> String {
-    let asked: u64 = answer.asked.values().sum();
-    let left: u64 = answer.unplaced.values().sum();
-    let used = answer
-        .hosts
-        .iter()
-        .filter(|host| !host.guests.is_empty())
-        .count() as u64;
-    let on = format::plural(used, "host", "hosts");
-    let placed = match (asked - left, left) {
-        (1, 0) => format!("The 1 guest is placed on {on}"),
-        (all, 0) => format!("All {} guests are placed on {on}", format::count(all)),
-        (some, _) => format!(
-            "{} of {} {} placed on {on}; {} left over",
-            format::count(some),
-            format::plural(asked, "guest", "guests"),
-            // The verb goes with how many are: "1 of 2 guests is", "0 of 2 guests are".
-            if some == 1 || asked == 1 { "is" } else { "are" },
-            format::plural(left, "is", "are")
-        ),
-    };
-    let spare = match (answer.spare, answer.survives) {
-        (0, _) => "losing a host was not asked about (--spare 1)".to_owned(),
-        (spare, true) => format!("survives losing any {spare}"),
-        (spare, false) => format!("does not survive losing any {spare}"),
-    };
-    format!("{placed}; {spare}.")
-}
-
-/// "At least 2 hosts are needed, and 2 were found to do: no placement needs fewer."
-fn needed(answer: &FleetAnswer) -> String {
-    let spare = match answer.spare {
-        0 => String::new(),
-        spare => format!(", {spare} of them to spare"),
-    };
-    let hosts = |n: usize| format::plural(n as u64, "host", "hosts");
-    match (answer.needed.at_least, answer.needed.found) {
-        (None, _) => "One of these guests fits on no host, whatever runs beside it.".to_owned(),
-        (Some(least), None) => format!(
-            "No fewer than {} would do for all of them{spare}.",
-            hosts(least)
-        ),
-        (Some(least), Some(found)) if least == found => {
-            format!("{} will do{spare}, and fewer cannot.", hosts(found))
-        }
-        (Some(least), Some(found)) => format!(
-            "{} will do{spare}; fewer than {} cannot, what lies between is open (a gap of {}).",
-            hosts(found),
-            format::count(least as u64),
-            format::count((found - least.min(found)) as u64)
-        ),
-    }
 }
 
 fn hosts(answer: &FleetAnswer, lab: &Lab) -> Table {
@@ -142,24 +83,26 @@ fn hosts(answer: &FleetAnswer, lab: &Lab) -> Table {
 
 /// "memory 81 %", the resource with the highest load.
 fn fullest(host: &FleetHost) -> String {
-    let mut most: Option<&(crate::sizing::resource::Resource, String, f64)> = None;
-    for one in &host.resources {
-        if most.is_none_or(|seen| one.2 > seen.2) {
+    let mut most: Option<&(Named, f64)> = None;
+    for one in &host.loads.0 {
+        if most.is_none_or(|seen| one.1 > seen.1) {
             most = Some(one);
         }
     }
-    most.map_or_else(String::new, |(resource, name, share)| {
-        format!("{} {}", resource_label(*resource, name), load(*share))
+    most.map_or_else(String::new, |(named, share)| {
+        format!("{} {}", label(named), load(*share))
     })
 }
 
+fn label(named: &Named) -> String {
+    resource_label(named.resource, &named.name)
+}
+
 fn loads(answer: &FleetAnswer) -> Table {
-    let mut names: Vec<(crate::sizing::resource::Resource, &str)> = Vec::new();
-    for host in &answer.hosts {
-        for (resource, name, _) in &host.resources {
-            if !names.iter().any(|(_, seen)| seen == name) {
-                names.push((*resource, name));
-            }
+    let mut resources: Vec<&Named> = Vec::new();
+    for (named, _) in answer.hosts.iter().flat_map(|host| &host.loads.0) {
+        if !resources.iter().any(|seen| seen.name == named.name) {
+            resources.push(named);
         }
     }
     let mut columns = vec![("needs of the limit", Align::Left)];
@@ -170,14 +113,12 @@ fn loads(answer: &FleetAnswer) -> Table {
             .map(|host| (host.name.as_str(), Align::Right)),
     );
     let mut table = Table::new(&columns);
-    for (resource, name) in names {
-        let mut cells = vec![Cell::text(resource_label(resource, name))];
+    for resource in resources {
+        let mut cells = vec![Cell::text(label(resource))];
         cells.extend(answer.hosts.iter().map(|host| {
-            Cell::text(
-                host.loads
-                    .get(name)
-                    .map_or_else(|| "–".to_owned(), |share| load(*share)),
-            )
+            let loads = host.loads.by_name();
+            let share = loads.get(resource.name.as_str());
+            Cell::text(share.map_or_else(|| "–".to_owned(), |share| load(*share)))
         }));
         table.row(cells);
     }
@@ -212,7 +153,7 @@ fn sheet(answer: &FleetAnswer) -> Sheet {
         for (name, n) in &host.guests {
             add("guests", name, n.to_string(), "guests");
         }
-        for (name, share) in &host.loads {
+        for (name, share) in &host.loads.by_name() {
             let share = if share.is_finite() {
                 share.to_string()
             } else {
@@ -231,8 +172,8 @@ fn sheet(answer: &FleetAnswer) -> Sheet {
     }
     for (name, n) in &answer.unplaced {
         sheet.row(["", "unplaced", name, &n.to_string(), "guests"]);
-        let reason = answer.reasons.get(name).map_or("", String::as_str);
-        sheet.row(["", "reason", name, reason, ""]);
+        let reason = answer.reasons.get(name).map(ToString::to_string);
+        sheet.row(["", "reason", name, &reason.unwrap_or_default(), ""]);
     }
     sheet.row(["", "answer", "spare", &answer.spare.to_string(), "hosts"]);
     sheet.row(["", "answer", "survives", &answer.survives.to_string(), ""]);
@@ -245,7 +186,7 @@ fn sheet(answer: &FleetAnswer) -> Sheet {
     ]);
     sheet.row(["", "answer", "found", &whole(answer.needed.found), "hosts"]);
     for caution in &answer.cautions {
-        sheet.row(["", "caution", caution.id, &caution.text, ""]);
+        sheet.row(["", "caution", caution.id(), &caution.text(), ""]);
     }
     sheet
 }

@@ -2,7 +2,7 @@
 
 use super::document::{Align, Cell, Document, Table};
 use crate::lab::Lab;
-use crate::purchase::choose::BreakEven;
+use crate::purchase::choose::break_even::BreakEven;
 use crate::purchase::choose::replace::{Replacement, Replacing};
 use crate::unit::format;
 

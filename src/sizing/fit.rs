@@ -55,10 +55,9 @@ fn largest_within(model: &HostModel, constraint: impl Fn(&[u64]) -> Constraint) 
 /// The largest N of every resource that is considered, in binding order: broken ones first, then by N, unbounded last.
 #[must_use]
 pub fn find_all(model: &HostModel) -> Vec<Found> {
-    let none = model.composition.counts(0);
-    let mut found: Vec<Found> = Resource::all(model)
+    let mut found: Vec<Found> = model
+        .considered()
         .into_iter()
-        .filter(|resource| resource.constraint(model, &none).is_some())
         .map(|resource| Found {
             resource,
             largest: largest_of(model, resource),

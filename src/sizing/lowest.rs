@@ -27,12 +27,8 @@ impl Hint {
     /// A hint that knows nothing but which resources are considered; for a single search.
     #[must_use]
     pub fn plain(model: &HostModel) -> Hint {
-        let none = model.composition.counts(0);
-        let considered = Resource::all(model)
-            .into_iter()
-            .filter(|resource| resource.constraint(model, &none).is_some());
         Hint {
-            order: considered.collect(),
+            order: model.considered(),
             guess: 0,
         }
     }

@@ -1,12 +1,14 @@
-//! A resource with its name on one host.
+//! Resources and counts of guests by the names they have in reports.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Serialize, Serializer};
 
 use super::host::HostModel;
 use super::resource::Resource;
+use crate::lab::Lab;
 
 /// A resource and its name; the name alone in JSON.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,4 +49,11 @@ impl JsonSchema for Named {
     fn json_schema(generator: &mut SchemaGenerator) -> Schema {
         String::json_schema(generator)
     }
+}
+
+/// Counts of profiles by name; profiles without a guest are left out.
+#[must_use]
+pub fn by_name(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
+    let pairs = lab.guests.iter().zip(counts).filter(|(_, n)| **n > 0);
+    pairs.map(|(guest, n)| (guest.name.clone(), *n)).collect()
 }

@@ -320,6 +320,27 @@ pub struct Queue {
 }
 
 impl HostModel<'_> {
+    /// The resources that the inventory says enough of to consider them; they do not depend on the counts.
+    #[must_use]
+    pub fn considered(&self) -> Vec<Resource> {
+        let none = vec![0; self.lab.guests.len()];
+        let mut all = Resource::all(self);
+        all.retain(|resource| resource.constraint(self, &none).is_some());
+        all
+    }
+
+    /// The resources whose limit these guests pass.
+    #[must_use]
+    pub fn passed(&self, counts: &[u64]) -> Vec<Resource> {
+        let mut all = Resource::all(self);
+        all.retain(|resource| {
+            resource
+                .constraint(self, counts)
+                .is_some_and(|constraint| !constraint.within())
+        });
+        all
+    }
+
     /// Random processor demand of the guests `[cores of speed 1]`.
     #[must_use]
     pub fn cpu_demand(&self, counts: &[u64]) -> Demand {

@@ -5,7 +5,8 @@ use std::hint::black_box;
 use berthage::fleet::fleet;
 use berthage::inventory::load_text;
 use berthage::lab::Host;
-use berthage::purchase::choose::{Sort, Wish, choose};
+use berthage::purchase::choose::choose;
+use berthage::purchase::choose::criteria::{Criteria, Sort};
 use berthage::purchase::upgrade::upgrade;
 use criterion::{Criterion, criterion_group, criterion_main};
 
@@ -68,13 +69,13 @@ fn ten_thousand(criterion: &mut Criterion) {
                 bencher.iter(|| {
                     let lab = load_text("lab.toml", black_box(&text), &[]).expect("a valid lab");
                     let hosts: Vec<&Host> = lab.hosts.iter().collect();
-                    let wish = Wish {
+                    let criteria = Criteria {
                         need: need.clone(),
                         budget: Some(900.0),
                         max_watts: None,
                         sort: Sort::Cost,
                     };
-                    choose(&lab, &hosts, &wish).holding
+                    choose(&lab, &hosts, None, &criteria).holding
                 });
             },
         );

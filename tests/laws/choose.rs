@@ -1,8 +1,9 @@
 //! Choosing: a host holds a need where `fit` holds as many, filters and ranks do what they say, old against new adds up.
 
 use berthage::lab::{Host, Lab};
+use berthage::purchase::choose::criteria::{Criteria, Sort};
 use berthage::purchase::choose::replace::replacing;
-use berthage::purchase::choose::{ChoiceAnswer, Sort, Wish, choose};
+use berthage::purchase::choose::{ChoiceAnswer, choose};
 use berthage::sizing::fit::fit;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;
@@ -11,8 +12,8 @@ use crate::support::lab;
 
 const NODES: &str = include_str!("../../examples/three-nodes.toml");
 
-fn wish(need: Option<Vec<u64>>) -> Wish {
-    Wish {
+fn criteria(need: Option<Vec<u64>>) -> Criteria {
+    Criteria {
         need,
         budget: None,
         max_watts: None,
@@ -20,9 +21,9 @@ fn wish(need: Option<Vec<u64>>) -> Wish {
     }
 }
 
-fn ranked(lab: &Lab, wish: &Wish) -> ChoiceAnswer {
+fn ranked(lab: &Lab, criteria: &Criteria) -> ChoiceAnswer {
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
-    choose(lab, &hosts, wish)
+    choose(lab, &hosts, None, criteria)
 }
 
 /// A catalogue of a few hosts and one scaling guest.
@@ -53,7 +54,7 @@ proptest! {
         need in 1u64..60,
     ) {
         let lab = catalogue(&hosts);
-        let choice = ranked(&lab, &wish(Some(vec![need])));
+        let choice = ranked(&lab, &criteria(Some(vec![need])));
         for host in &lab.hosts {
             let fits = fit(&lab, &[host]).hosts[0].fits.unwrap_or(0);
             let row = choice.ranking.iter().find(|row| row.name == host.name).expect("ranked");
@@ -70,7 +71,7 @@ proptest! {
             None => prop_assert_eq!(choice.holding, 0),
         }
         // Without a need the count is that of `fit`.
-        let plain = ranked(&lab, &wish(None));
+        let plain = ranked(&lab, &criteria(None));
         for row in &plain.ranking {
             let host = lab.hosts.iter().find(|host| host.name == row.name).expect("there");
             prop_assert_eq!(row.guests, fit(&lab, &[host]).hosts[0].fits.unwrap_or(0));
@@ -84,11 +85,11 @@ proptest! {
         watts in 10u32..150,
     ) {
         let lab = catalogue(&hosts);
-        let choice = ranked(&lab, &Wish {
+        let choice = ranked(&lab, &Criteria {
             budget: Some(f64::from(budget)),
             max_watts: Some(f64::from(watts)),
             sort: Sort::Watts,
-            ..wish(Some(vec![3]))
+            ..criteria(Some(vec![3]))
         });
         prop_assert!(choice.ranking.iter().all(|row| row.price <= Some(f64::from(budget)) && row.watts <= Some(f64::from(watts))));
         prop_assert_eq!(choice.ranking.len() + choice.over_budget + choice.over_watts, lab.hosts.len());
@@ -124,7 +125,7 @@ power = { idle = "41 W", busy = "41 W" }
 name = "web"
 memory = "1 GiB"
 "#;
-    let choice = ranked(&lab(text), &wish(Some(vec![4])));
+    let choice = ranked(&lab(text), &criteria(Some(vec![4])));
     let years = |name: &str| {
         let pair = choice
             .break_even
@@ -150,8 +151,8 @@ fn old_against_new_adds_up() {
         .iter()
         .filter(|host| host.name != "rack")
         .collect();
-    let need = [24, 3, 1];
-    let found = replacing(&lab, old, &others, &need, &wish(None));
+    let need = vec![24, 3, 1];
+    let found = replacing(&lab, old, &others, &criteria(Some(need.clone())));
     assert!(found.holds && !found.by.is_empty());
     for one in &found.by {
         let (old_watts, new_watts) = (found.watts.expect("known"), one.watts.expect("known"));
@@ -166,12 +167,12 @@ fn old_against_new_adds_up() {
     let cheapest = found.by.iter().filter_map(|one| one.price);
     let budget = cheapest.fold(f64::INFINITY, f64::min);
     let limited = |budget, max_watts| {
-        let wish = Wish {
+        let criteria = Criteria {
             budget,
             max_watts,
-            ..wish(None)
+            ..criteria(Some(need.clone()))
         };
-        replacing(&lab, old, &others, &need, &wish).by
+        replacing(&lab, old, &others, &criteria).by
     };
     let within = limited(Some(budget), None);
     assert!(!within.is_empty() && within.len() < found.by.len());

@@ -1,11 +1,11 @@
 //! Placements: every host is within the limits of `fit`, a spare never raises the count, and few guests are placed as
 //! brute force places them.
 
-use berthage::fleet::bound::least_hosts;
+use berthage::fleet::bounds::least_hosts;
+use berthage::fleet::cluster::{Cluster, Counts};
 use berthage::fleet::fleet;
 use berthage::fleet::hosts::{Hosts, with_restarted};
 use berthage::fleet::plan::plan;
-use berthage::fleet::room::{Counts, Room};
 use berthage::lab::{Host, Lab};
 use berthage::sizing::host::HostModel;
 use berthage::sizing::resource::Resource;
@@ -108,11 +108,11 @@ fn fewest_somehow(lab: &Lab, guests: &[usize]) -> Option<usize> {
 fn placed(lab: &Lab, guests: &[u64], spare: usize) -> (usize, Counts, Option<usize>) {
     let twice = with_restarted(lab);
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
-    let room = Hosts::new(&twice, &hosts);
+    let cluster = Hosts::new(&twice, &hosts);
     let all: Vec<usize> = (0..hosts.len()).collect();
-    let found = plan(&room, guests, &all, spare);
-    let least = least_hosts(&room, &all, guests, spare);
-    assert_eq!(room.profiles(), guests.len());
+    let found = plan(&cluster, guests, &all, spare);
+    let least = least_hosts(&cluster, &all, guests, spare);
+    assert_eq!(cluster.profiles(), guests.len());
     (found.placed, found.counts, least)
 }
 

@@ -1,11 +1,12 @@
 //! Bin packing instances with known answers, packed by the code that places guests.
 
-use berthage::fleet::bound::least_hosts;
-use berthage::fleet::exact::{Exact, MOST_LOOKS, exact};
-use berthage::fleet::place::{Order, Rule, counts, ordered, place, used};
-use berthage::fleet::plan::{fewest as fewest_found, plan};
-use berthage::fleet::room::Room;
-use berthage::fleet::survive::Verdict;
+use berthage::fleet::bounds::least_hosts;
+use berthage::fleet::cluster::{Cluster, used};
+use berthage::fleet::exhaustive::{MOST_CHECKS, Outcome, exhaustive};
+use berthage::fleet::fewest::fewest as fewest_found;
+use berthage::fleet::placement::{Order, Rule, counts_of, ordered, place};
+use berthage::fleet::plan::plan;
+use berthage::fleet::survival::Verdict;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;
 
@@ -41,7 +42,7 @@ impl Vectors {
     }
 }
 
-impl Room for Vectors {
+impl Cluster for Vectors {
     fn hosts(&self) -> usize {
         self.hosts
     }
@@ -50,11 +51,13 @@ impl Room for Vectors {
         self.guests.len()
     }
 
-    fn load(&self, _: usize, own: &[u64], moved: &[u64]) -> Option<f64> {
+    fn load(&self, _: usize, settled: &[u64], restarted: &[u64]) -> Option<f64> {
         let sum = |part: usize| -> f64 {
-            let all = own.iter().zip(moved).zip(&self.guests);
-            all.map(|((own, moved), guest)| (own + moved) as f64 * guest[part])
-                .sum()
+            let of = |counts: &[u64]| -> f64 {
+                let all = counts.iter().zip(&self.guests);
+                all.map(|(n, guest)| *n as f64 * guest[part]).sum()
+            };
+            of(settled) + of(restarted)
         };
         let shares = (0..self.capacity.len()).map(|part| sum(part) / self.capacity[part]);
         let load = shares.fold(0.0, f64::max);
@@ -68,7 +71,7 @@ impl Room for Vectors {
             .fold(0.0, f64::max)
     }
 
-    fn parts(&self, _: usize) -> &[Vec<f64>] {
+    fn least_shares(&self, _: usize) -> &[Vec<f64>] {
         &self.shares
     }
 
@@ -81,25 +84,25 @@ impl Room for Vectors {
     }
 }
 
-fn first_fit(room: &Vectors, guests: &[u64]) -> usize {
-    let hosts: Vec<usize> = (0..room.hosts).collect();
-    let queue = ordered(room, guests, Order::Largest);
-    let places = place(room, &queue, &hosts, Rule::First);
+fn first_fit(cluster: &Vectors, guests: &[u64]) -> usize {
+    let hosts: Vec<usize> = (0..cluster.hosts).collect();
+    let queue = ordered(cluster, guests, Order::Largest);
+    let places = place(cluster, &queue, &hosts, Rule::First);
     assert!(places.iter().all(Option::is_some));
-    used(&counts(room, &queue, &places))
+    used(&counts_of(cluster, &queue, &places))
 }
 
 /// The fewest hosts by trying every way.
-fn fewest(room: &Vectors, guests: &[u64]) -> usize {
-    let queue = ordered(room, guests, Order::Largest);
-    (1..=room.hosts)
+fn fewest(cluster: &Vectors, guests: &[u64]) -> usize {
+    let queue = ordered(cluster, guests, Order::Largest);
+    (1..=cluster.hosts)
         .find(|number| {
             let hosts: Vec<usize> = (0..*number).collect();
-            let mut looks = MOST_LOOKS;
-            match exact(room, &queue, &hosts, &mut looks, |_| Verdict::Survives) {
-                Exact::Found(_) => true,
-                Exact::Impossible => false,
-                Exact::Unknown => panic!("{number} hosts were given up"),
+            let mut checks = MOST_CHECKS;
+            match exhaustive(cluster, &queue, &hosts, &mut checks, |_| Verdict::Survives) {
+                Outcome::Found(_) => true,
+                Outcome::Impossible => false,
+                Outcome::Unknown => panic!("{number} hosts were given up"),
             }
         })
         .expect("there are enough")
@@ -119,28 +122,28 @@ fn two_parts_largest_component_first_takes_four_and_so_does_the_best() {
         (7, 1),
     ];
     let guests = sizes.map(|(one, other)| vec![f64::from(one), f64::from(other)]);
-    let room = Vectors::new(8, &[10.0, 10.0], guests.to_vec());
-    assert_eq!(first_fit(&room, &[1; 8]), 4);
-    assert_eq!(fewest(&room, &[1; 8]), 4);
+    let cluster = Vectors::new(8, &[10.0, 10.0], guests.to_vec());
+    assert_eq!(first_fit(&cluster, &[1; 8]), 4);
+    assert_eq!(fewest(&cluster, &[1; 8]), 4);
 }
 
 #[test]
 fn first_fit_decreasing_at_its_worst_takes_eight_for_six() {
     // G. Dósa, "The tight bound of first fit decreasing bin-packing algorithm is FFD(I) ≤ 11/9·OPT(I) + 6/9", 2007.
-    let room = Vectors::line(8, 100, &[51, 27, 26, 23]);
+    let cluster = Vectors::line(8, 100, &[51, 27, 26, 23]);
     let guests = [4, 4, 4, 8];
-    assert_eq!(first_fit(&room, &guests), 8);
-    assert_eq!(fewest(&room, &guests), 6);
+    assert_eq!(first_fit(&cluster, &guests), 8);
+    assert_eq!(fewest(&cluster, &guests), 6);
     // What the rules of thumb leave over on six hosts is placed by trying every way.
-    assert_eq!(plan(&room, &guests, &[0, 1, 2, 3, 4, 5], 0).placed, 20);
-    assert!(plan(&room, &guests, &[0, 1, 2, 3, 4], 0).proven);
+    assert_eq!(plan(&cluster, &guests, &[0, 1, 2, 3, 4, 5], 0).placed, 20);
+    assert!(plan(&cluster, &guests, &[0, 1, 2, 3, 4], 0).proven);
 }
 
 /// What is said of hosts without a spare: no fewer than, and found on.
-fn answered(room: &Vectors, guests: &[u64]) -> (usize, usize) {
-    let hosts: Vec<usize> = (0..room.hosts).collect();
-    let all = plan(room, guests, &hosts, 0);
-    let found = fewest_found(room, guests, &hosts, 0, &all);
+fn answered(cluster: &Vectors, guests: &[u64]) -> (usize, usize) {
+    let hosts: Vec<usize> = (0..cluster.hosts).collect();
+    let all = plan(cluster, guests, &hosts, 0);
+    let found = fewest_found(cluster, guests, &hosts, 0, &all);
     (
         found.at_least.expect("each fits somewhere"),
         found.found.expect("there are enough"),
@@ -150,27 +153,27 @@ fn answered(room: &Vectors, guests: &[u64]) -> (usize, usize) {
 #[test]
 fn the_gap_closes_where_first_fit_decreasing_is_at_its_worst() {
     // Dósa as above: 8 by the rule, 6 at best, so neither the bound nor the placement may stop at 7.
-    let room = Vectors::line(8, 100, &[51, 27, 26, 23]);
-    assert_eq!(answered(&room, &[4, 4, 4, 8]), (6, 6));
+    let cluster = Vectors::line(8, 100, &[51, 27, 26, 23]);
+    assert_eq!(answered(&cluster, &[4, 4, 4, 8]), (6, 6));
     // D. S. Johnson, A. Demers, J. D. Ullman, M. R. Garey & R. L. Graham, "Worst-case performance bounds for simple
     // one-dimensional packing algorithms", SIAM J. Comput. 3 (1974) 299–325: 6 sizes each of 1/2 + ε, 1/4 + 2ε, 1/4 + ε
     // and 12 of 1/4 − 2ε take 11 hosts by first fit decreasing and 9 at best, 11/9. Here ε = 1/100 of 100 → 51, 27, 26, 23.
-    let room = Vectors::line(11, 100, &[51, 27, 26, 23]);
+    let cluster = Vectors::line(11, 100, &[51, 27, 26, 23]);
     let guests = [6, 6, 6, 12];
-    assert_eq!(first_fit(&room, &guests), 11);
-    assert_eq!(answered(&room, &guests), (9, 9));
+    assert_eq!(first_fit(&cluster, &guests), 11);
+    assert_eq!(answered(&cluster, &guests), (9, 9));
 }
 
 #[test]
 fn the_bound_counts_guests_of_more_than_half() {
     // S. Martello & P. Toth, Knapsack Problems, 1990, section 8.3: bound L1 is at worst half of the best, reached by sizes
     // just above half, of which L2 counts one a host.
-    let room = Vectors::line(10, 100, &[51]);
+    let cluster = Vectors::line(10, 100, &[51]);
     let hosts: Vec<usize> = (0..10).collect();
-    assert_eq!(least_hosts(&room, &hosts, &[10], 0), Some(10));
+    assert_eq!(least_hosts(&cluster, &hosts, &[10], 0), Some(10));
     // Three sizes of more than a third: two a host, not 2.9.
-    let room = Vectors::line(10, 100, &[34, 35, 36]);
-    assert_eq!(least_hosts(&room, &hosts, &[3, 3, 3], 0), Some(5));
+    let cluster = Vectors::line(10, 100, &[34, 35, 36]);
+    assert_eq!(least_hosts(&cluster, &hosts, &[3, 3, 3], 0), Some(5));
 }
 
 /// Triplets as E. Falkenauer makes them (J. Heuristics 2 (1996) 5–30, the t sets of the OR-Library): capacity 1000, the
@@ -195,9 +198,13 @@ fn triplets(hosts: usize, seed: u64) -> Vec<u32> {
 fn triplets_that_fill_every_host_are_packed_at_best() {
     for hosts in 2..=6 {
         for seed in 1..=10 {
-            let room = Vectors::line(3 * hosts, 1000, &triplets(hosts, seed));
+            let cluster = Vectors::line(3 * hosts, 1000, &triplets(hosts, seed));
             let guests = vec![1; 3 * hosts];
-            assert_eq!(answered(&room, &guests), (hosts, hosts), "{hosts} {seed}");
+            assert_eq!(
+                answered(&cluster, &guests),
+                (hosts, hosts),
+                "{hosts} {seed}"
+            );
         }
     }
 }
@@ -205,8 +212,8 @@ fn triplets_that_fill_every_host_are_packed_at_best() {
 #[test]
 fn larger_triplets_are_bounded_at_best_and_the_gap_to_what_is_found_is_told() {
     for seed in 1..=5 {
-        let room = Vectors::line(60, 1000, &triplets(20, seed));
-        let (least, found) = answered(&room, &[1; 60]);
+        let cluster = Vectors::line(60, 1000, &triplets(20, seed));
+        let (least, found) = answered(&cluster, &[1; 60]);
         assert_eq!(least, 20, "{seed}");
         assert!(found <= 23, "{seed}: {found}");
     }
@@ -220,12 +227,12 @@ proptest! {
         sizes in proptest::collection::vec((1u32..100, 1u32..100), 1..8),
     ) {
         let guests = sizes.iter().map(|(one, other)| vec![f64::from(*one), f64::from(*other)]);
-        let room = Vectors::new(sizes.len(), &[100.0, 100.0], guests.collect());
+        let cluster = Vectors::new(sizes.len(), &[100.0, 100.0], guests.collect());
         let best = enumerated(&sizes);
         let hosts: Vec<usize> = (0..sizes.len()).collect();
         let guests = vec![1; sizes.len()];
-        prop_assert!(least_hosts(&room, &hosts, &guests, 0).expect("each fits") <= best);
-        prop_assert_eq!(answered(&room, &guests), (best, best));
+        prop_assert!(least_hosts(&cluster, &hosts, &guests, 0).expect("each fits") <= best);
+        prop_assert_eq!(answered(&cluster, &guests), (best, best));
     }
 }
 
@@ -282,10 +289,10 @@ fn mixed(state: u64) -> u64 {
 fn uniform_instances_are_packed_close_to_the_sum_of_their_sizes() {
     for seed in 1..=10 {
         let guests = uniform(120, seed);
-        let room = Vectors::line(120, 150, &(20..=100).collect::<Vec<u32>>());
+        let cluster = Vectors::line(120, 150, &(20..=100).collect::<Vec<u32>>());
         let sum: u64 = guests.iter().zip(20..=100).map(|(n, size)| n * size).sum();
         let least = sum.div_ceil(150) as usize;
-        let found = first_fit(&room, &guests);
+        let found = first_fit(&cluster, &guests);
         // Falkenauer's instances of this size have optima at the sum or one above; first fit decreasing adds a few.
         assert!(
             (least..=least + 3).contains(&found),

@@ -1,79 +1,134 @@
 //! What one host holds and costs.
 
-use super::Candidate;
+use std::cmp::Ordering;
+
+use serde::Serialize;
+
+use super::criteria::Sort;
 use crate::lab::{Host, Lab};
-use crate::model::{cost, power};
+use crate::purchase::money::{energy_per_year, or_infinite};
 use crate::sizing::host::HostModel;
 use crate::sizing::lowest::{Hint, lowest};
+use crate::sizing::named::Named;
 use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
 
-/// What one host holds and costs.
-pub(super) fn candidate(lab: &Lab, host: &Host, need: Option<&[u64]>) -> Candidate {
-    let model = HostModel::new(lab, host);
-    let (counts, breaking, holds) = match need {
-        Some(need) => {
-            let breaking = passed(&model, need);
-            let holds = breaking.is_empty();
-            (need.to_vec(), breaking, holds)
+/// One host.
+#[derive(Debug, Clone, Serialize, schemars::JsonSchema)]
+pub struct Candidate {
+    /// Name.
+    pub name: String,
+    /// Whether it holds what is needed; without a need, whether it holds anything.
+    pub holds: bool,
+    /// Resources whose limit is passed.
+    #[serde(rename = "breaks")]
+    pub passed: Vec<Named>,
+    /// Guests that run on it: those needed, or as many as fit.
+    pub guests: u64,
+    /// Purchase.
+    pub price: Option<f64>,
+    /// At the wall with those guests, busy hour `[W]`.
+    pub watts: Option<f64>,
+    /// Energy of a year, an upper bound, in money.
+    pub running_per_year: Option<f64>,
+    /// Price and energy over the years; price alone where the lab has no tariff.
+    pub total: Option<f64>,
+    /// Total per guest.
+    pub per_guest: Option<f64>,
+}
+
+/// The guests that run on a host.
+struct Load {
+    counts: Vec<u64>,
+    /// Resources whose limit they pass.
+    passed: Vec<Resource>,
+    holds: bool,
+}
+
+impl Load {
+    /// The guests that are needed.
+    fn needed(model: &HostModel, need: &[u64]) -> Load {
+        let passed = model.passed(need);
+        Load {
+            counts: need.to_vec(),
+            holds: passed.is_empty(),
+            passed,
         }
-        None => {
-            let hint = Hint::plain(&model);
-            let found = lowest(&model, &hint);
-            let n = match found.largest {
-                Largest::Bound(n) => n,
-                Largest::Infeasible | Largest::Unbounded => 0,
-            };
-            let counts = model.composition.counts(n);
-            let breaking: Vec<Resource> = match found.largest {
-                Largest::Infeasible => found
-                    .binds
-                    .iter()
-                    .map(|place| hint.order()[*place])
-                    .collect(),
-                Largest::Bound(_) | Largest::Unbounded => Vec::new(),
-            };
-            let holds = breaking.is_empty()
-                && (counts.iter().any(|n| *n > 0) || found.largest == Largest::Unbounded);
-            (counts, breaking, holds)
+    }
+
+    /// As many as fit by the mix of the lab.
+    fn most(model: &HostModel) -> Load {
+        let hint = Hint::plain(model);
+        let found = lowest(model, &hint);
+        let counts = model.composition.counts(found.largest.bound().unwrap_or(0));
+        let (passed, holds) = match found.largest {
+            Largest::Infeasible => (found.binding(&hint), false),
+            Largest::Bound(_) => (Vec::new(), counts.iter().any(|n| *n > 0)),
+            Largest::Unbounded => (Vec::new(), true),
+        };
+        Load {
+            counts,
+            passed,
+            holds,
         }
-    };
-    let guests: u64 = counts.iter().sum();
-    let watts = model.mean_watts(&counts);
-    let yearly = watts
-        .map(power::kwh_per_year)
-        .zip(lab.tariff)
-        .map(|(kwh, tariff)| cost::running(1.0, kwh, tariff));
-    let total = match (host.price, yearly, lab.tariff) {
-        (Some(price), Some(yearly), _) => Some(price + lab.years * yearly),
-        // Without a tariff nobody asked for energy; with one, a host of unknown power has no known cost.
-        (price, _, None) => price,
-        _ => None,
-    };
-    Candidate {
-        name: host.name.clone(),
-        holds,
-        breaks: breaking.iter().map(|one| one.name(&model)).collect(),
-        guests,
-        price: host.price,
-        watts,
-        running_per_year: yearly,
-        total,
-        per_guest: total
-            .filter(|_| guests > 0 && holds)
-            .map(|total| total / guests as f64),
-        breaking,
     }
 }
 
-/// The resources whose limit these guests pass.
-#[must_use]
-pub fn passed(model: &HostModel, counts: &[u64]) -> Vec<Resource> {
-    Resource::all(model)
-        .into_iter()
-        .filter(|one| {
-            one.constraint(model, counts)
-                .is_some_and(|constraint| !constraint.within())
-        })
-        .collect()
+/// The guests that a host holds by the mix of the lab.
+pub(super) fn held(model: &HostModel) -> Vec<u64> {
+    Load::most(model).counts
+}
+
+impl Candidate {
+    /// What a host holds and costs with the guests that are needed, or as many as fit.
+    pub(super) fn new(lab: &Lab, host: &Host, need: Option<&[u64]>) -> Candidate {
+        let model = HostModel::new(lab, host);
+        let load = match need {
+            Some(need) => Load::needed(&model, need),
+            None => Load::most(&model),
+        };
+        let guests: u64 = load.counts.iter().sum();
+        let watts = model.mean_watts(&load.counts);
+        let yearly = watts.and_then(|watts| energy_per_year(lab, watts));
+        let total = match (host.price, yearly, lab.tariff) {
+            (Some(price), Some(yearly), _) => Some(price + lab.years * yearly),
+            // Without a tariff nobody asked for energy; with one, a host of unknown power has no known cost.
+            (price, _, None) => price,
+            _ => None,
+        };
+        Candidate {
+            name: host.name.clone(),
+            holds: load.holds,
+            passed: Named::all(&model, &load.passed),
+            guests,
+            price: host.price,
+            watts,
+            running_per_year: yearly,
+            total,
+            per_guest: total
+                .filter(|_| guests > 0 && load.holds)
+                .map(|total| total / guests as f64),
+        }
+    }
+
+    /// Hosts that hold what is needed first, then by what is asked for, then by cost and price.
+    pub(super) fn rank(&self, other: &Candidate, sort: Sort) -> Ordering {
+        let less = |value: fn(&Candidate) -> Option<f64>| {
+            or_infinite(value(self)).total_cmp(&or_infinite(value(other)))
+        };
+        let by_sort = match sort {
+            Sort::Cost => less(|host| host.total),
+            Sort::Price => less(|host| host.price),
+            Sort::Watts => less(|host| host.watts),
+            Sort::Guests => other.guests.cmp(&self.guests),
+            Sort::CostPerGuest => less(|host| host.per_guest),
+            Sort::Name => self.name.cmp(&other.name),
+        };
+        other
+            .holds
+            .cmp(&self.holds)
+            .then(by_sort)
+            .then_with(|| less(|host| host.total))
+            .then_with(|| less(|host| host.price))
+    }
 }

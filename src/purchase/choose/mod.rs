@@ -1,68 +1,23 @@
 //! Choosing from many hosts: which hold what is needed, what each costs over the years, and which is cheapest.
 
-mod candidate;
-mod pay_back;
+pub mod break_even;
+pub mod candidate;
+pub mod criteria;
 pub mod replace;
 
-use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use rayon::prelude::{IntoParallelRefIterator, ParallelIterator};
 use serde::Serialize;
 
+use super::money::{is_within, or_infinite};
 use crate::lab::{Host, Lab};
 use crate::sizing::answer::Outcome;
-use crate::sizing::resource::Resource;
-use candidate::candidate;
-pub use candidate::passed;
-use pay_back::pay_backs;
-pub use pay_back::{BreakEven, side_by_side};
-use replace::Replacing;
-
-/// What hosts are ranked by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sort {
-    /// Price and energy over the years of the lab.
-    Cost,
-    /// Price.
-    Price,
-    /// Power at the wall.
-    Watts,
-    /// Guests held.
-    Guests,
-    /// Cost per guest.
-    CostPerGuest,
-    /// Name.
-    Name,
-}
-
-impl Sort {
-    /// The word on the command line and in JSON.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Sort::Cost => "cost",
-            Sort::Price => "price",
-            Sort::Watts => "watts",
-            Sort::Guests => "guests",
-            Sort::CostPerGuest => "cost-per-guest",
-            Sort::Name => "name",
-        }
-    }
-}
-
-/// What is wanted of a host.
-#[derive(Debug, Clone)]
-pub struct Wish {
-    /// How many of each profile must run; without it the mix of the lab is multiplied as in `fit`.
-    pub need: Option<Vec<u64>>,
-    /// Most that it may cost to buy `[money]`.
-    pub budget: Option<f64>,
-    /// Most that it may draw with those guests `[W]`.
-    pub max_watts: Option<f64>,
-    /// What hosts are ranked by.
-    pub sort: Sort,
-}
+use crate::sizing::named::by_name;
+use break_even::{BreakEven, break_evens};
+use candidate::Candidate;
+use criteria::Criteria;
+use replace::{Replacing, replacing};
 
 /// Hosts ranked.
 #[derive(Debug, Clone, Serialize, schemars::JsonSchema)]
@@ -98,107 +53,50 @@ pub struct ChoiceAnswer {
     pub outcome: Outcome,
 }
 
-/// One host.
-#[derive(Debug, Clone, Serialize, schemars::JsonSchema)]
-pub struct Candidate {
-    /// Name.
-    pub name: String,
-    /// Whether it holds what is needed; without a need, whether it holds anything.
-    pub holds: bool,
-    /// Resources whose limit is passed.
-    pub breaks: Vec<String>,
-    /// Guests that run on it: those needed, or as many as fit.
-    pub guests: u64,
-    /// Purchase.
-    pub price: Option<f64>,
-    /// At the wall with those guests, busy hour `[W]`.
-    pub watts: Option<f64>,
-    /// Energy of a year, an upper bound, in money.
-    pub running_per_year: Option<f64>,
-    /// Price and energy over the years; price alone where the lab has no tariff.
-    pub total: Option<f64>,
-    /// Total per guest.
-    pub per_guest: Option<f64>,
-    /// The resources whose limit is passed, for their words.
-    #[serde(skip)]
-    pub breaking: Vec<Resource>,
-}
-
-/// Ranks hosts by a wish.
+/// Ranks hosts by what is asked of them; with an old host, also says what replacing it saves.
 #[must_use]
-pub fn choose(lab: &Lab, hosts: &[&Host], wish: &Wish) -> ChoiceAnswer {
-    let mut ranking: Vec<Candidate> = hosts
+pub fn choose(lab: &Lab, hosts: &[&Host], old: Option<&Host>, criteria: &Criteria) -> ChoiceAnswer {
+    let all: Vec<Candidate> = hosts
         .par_iter()
-        .map(|host| candidate(lab, host, wish.need.as_deref()))
+        .map(|host| Candidate::new(lab, host, criteria.need.as_deref()))
         .collect();
-    let within = |value: Option<f64>, most: Option<f64>| {
-        most.is_none_or(|most| value.is_some_and(|value| value <= most))
-    };
-    let considered = ranking.len();
-    ranking.retain(|one| within(one.price, wish.budget));
-    let affordable = ranking.len();
-    ranking.retain(|one| within(one.watts, wish.max_watts));
-    let left = ranking.len();
+    let (affordable, too_dear): (Vec<Candidate>, Vec<Candidate>) = all
+        .into_iter()
+        .partition(|one| is_within(one.price, criteria.budget));
+    let (mut ranking, too_hungry): (Vec<Candidate>, Vec<Candidate>) = affordable
+        .into_iter()
+        .partition(|one| is_within(one.watts, criteria.max_watts));
     // Stable, so equals stay in the order of the lab.
-    ranking.sort_by(|one, other| rank(wish.sort, one, other));
+    ranking.sort_by(|one, other| one.rank(other, criteria.sort));
     let holding = ranking.iter().filter(|one| one.holds).count();
     let cheapest = ranking
         .iter()
         .filter(|one| one.holds && one.total.is_some())
-        .min_by(|one, other| known(one.total).total_cmp(&known(other.total)));
+        .min_by(|one, other| or_infinite(one.total).total_cmp(&or_infinite(other.total)));
+    let replacing = old.map(|old| replacing(lab, old, hosts, criteria));
+    // Several hosts in place of the old one hold the need too.
+    let replaced = replacing.as_ref().is_some_and(|one| !one.by.is_empty());
     ChoiceAnswer {
-        need: wish.need.as_ref().map(|need| by_name(lab, need)),
-        budget: wish.budget,
-        max_watts: wish.max_watts,
-        sort: wish.sort.word(),
+        need: criteria.need.as_ref().map(|need| by_name(lab, need)),
+        budget: criteria.budget,
+        max_watts: criteria.max_watts,
+        sort: criteria.sort.word(),
         years: lab.years,
-        considered,
-        over_budget: considered - affordable,
-        over_watts: affordable - left,
+        considered: hosts.len(),
+        over_budget: too_dear.len(),
+        over_watts: too_hungry.len(),
         holding,
         cheapest: cheapest.map(|one| one.name.clone()),
-        break_even: if wish.need.is_some() {
-            pay_backs(&ranking)
-        } else {
-            Vec::new()
+        break_even: match criteria.need {
+            Some(_) => break_evens(&ranking),
+            None => Vec::new(),
         },
         ranking,
-        replacing: None,
-        outcome: if holding > 0 {
+        replacing,
+        outcome: if holding > 0 || replaced {
             Outcome::Fits
         } else {
             Outcome::DoesNotFit
         },
     }
-}
-
-/// Counts of profiles by name, those that are none left out.
-#[must_use]
-pub fn by_name(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
-    let pairs = lab.guests.iter().zip(counts).filter(|(_, n)| **n > 0);
-    pairs.map(|(guest, n)| (guest.name.clone(), *n)).collect()
-}
-
-/// A number to compare by; what is not known comes last.
-fn known(value: Option<f64>) -> f64 {
-    value.unwrap_or(f64::INFINITY)
-}
-
-fn rank(sort: Sort, one: &Candidate, other: &Candidate) -> Ordering {
-    let less =
-        |value: fn(&Candidate) -> Option<f64>| known(value(one)).total_cmp(&known(value(other)));
-    let by_sort = match sort {
-        Sort::Cost => less(|host| host.total),
-        Sort::Price => less(|host| host.price),
-        Sort::Watts => less(|host| host.watts),
-        Sort::Guests => other.guests.cmp(&one.guests),
-        Sort::CostPerGuest => less(|host| host.per_guest),
-        Sort::Name => one.name.cmp(&other.name),
-    };
-    other
-        .holds
-        .cmp(&one.holds)
-        .then(by_sort)
-        .then(less(|host| host.total))
-        .then(less(|host| host.price))
 }

@@ -2,12 +2,14 @@
 
 use serde::Serialize;
 
-use super::{Wish, known};
+use super::candidate::held;
+use super::criteria::Criteria;
+use crate::fleet::cluster::{Counts, used};
 use crate::fleet::hosts::{Hosts, with_restarted};
-use crate::fleet::place::{Order, Rule, counts, ordered, place, used};
-use crate::fleet::room::Counts;
+use crate::fleet::placement::{Order, Rule, counts_of, ordered, place};
 use crate::lab::{Host, Lab};
-use crate::model::{cost, power};
+use crate::model::cost;
+use crate::purchase::money::{energy_per_year, is_within, or_infinite};
 use crate::sizing::host::HostModel;
 
 /// What replacing a host saves.
@@ -48,94 +50,92 @@ pub struct Replacement {
 
 /// Most equal hosts that are put in place of one.
 const MOST_HOSTS: usize = 32;
-/// Candidates that guests are placed on in full; the rest of a catalogue is passed over by a rough estimate.
-const LOOKED_AT: usize = 50;
-/// Replacements that are told.
-const TOLD: usize = 10;
+/// Most candidates that guests are placed on; of a larger catalogue those that a rough estimate puts first.
+const MOST_PLACED: usize = 50;
+/// Most replacements in the answer.
+const MOST_LISTED: usize = 10;
 
-/// What could replace `old` with the guests of `need` (a count for each profile) within the budget and the watts of a
-/// wish, which are of all hosts that stand in its place together.
+/// What could replace `old` with the guests that are needed, or those that it holds, within the budget and the power
+/// that are asked for, which are of all hosts that stand in its place together.
 ///
 /// Guests are placed by first fit on as few equal hosts as that takes; every host is judged by the laws of `fit`.
 #[must_use]
-pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], need: &[u64], wish: &Wish) -> Replacing {
+pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) -> Replacing {
     let model = HostModel::new(lab, old);
-    let yearly = |watts: f64| {
-        lab.tariff
-            .map(|tariff| cost::running(1.0, power::kwh_per_year(watts), tariff))
-    };
-    let watts = model.mean_watts(need);
-    let running = watts.and_then(yearly);
-    let mut rough: Vec<(f64, &Host)> = hosts
-        .iter()
-        .filter(|host| host.name != old.name)
-        .map(|host| (about(lab, host, need) * known(host.price), *host))
+    let need = criteria.need.clone().unwrap_or_else(|| held(&model));
+    let watts = model.mean_watts(&need);
+    let running = watts.and_then(|watts| energy_per_year(lab, watts));
+    let others = hosts.iter().filter(|host| host.name != old.name);
+    let mut by_cost: Vec<(f64, &Host)> = others
+        .map(|host| (about(lab, host, &need) * or_infinite(host.price), *host))
         .collect();
-    rough.sort_by(|one, other| one.0.total_cmp(&other.0));
+    by_cost.sort_by(|one, other| one.0.total_cmp(&other.0));
     let twice = with_restarted(lab);
-    let mut by: Vec<Replacement> = rough
+    let mut by: Vec<Replacement> = by_cost
         .iter()
-        .take(LOOKED_AT)
+        .take(MOST_PLACED)
         .filter_map(|(_, host)| {
-            let placed = fewest(&twice, host, need)?;
-            let model = HostModel::new(lab, host);
-            let running_hosts = placed.iter().filter(|own| own.iter().any(|n| *n > 0));
-            let new_watts = running_hosts
-                .map(|own| model.mean_watts(own))
-                .try_fold(0.0, |sum, watts| Some(sum + watts?));
-            let number = used(&placed) as u64;
-            let price = host.price.map(|price| price * number as f64);
-            let new_running = new_watts.and_then(yearly);
-            let saved = running.zip(new_running).map(|(old, new)| old - new);
-            Some(Replacement {
-                name: host.name.clone(),
-                hosts: number,
-                price,
-                watts: new_watts,
-                saved_per_year: saved,
-                years: price
-                    .zip(saved)
-                    .and_then(|(price, saved)| cost::break_even(price, saved)),
-                total: price
-                    .zip(new_running)
-                    .map(|(price, running)| price + lab.years * running),
-            })
+            let placed = fewest(&twice, host, &need)?;
+            Some(replacement(lab, host, &placed, running))
         })
+        .filter(|one| is_within(one.price, criteria.budget))
+        .filter(|one| is_within(one.watts, criteria.max_watts))
         .collect();
-    let within = |value: Option<f64>, most: Option<f64>| {
-        most.is_none_or(|most| value.is_some_and(|value| value <= most))
-    };
-    by.retain(|one| within(one.price, wish.budget) && within(one.watts, wish.max_watts));
-    by.sort_by(|one, other| known(one.total).total_cmp(&known(other.total)));
-    by.truncate(TOLD);
+    by.sort_by(|one, other| or_infinite(one.total).total_cmp(&or_infinite(other.total)));
+    by.truncate(MOST_LISTED);
     Replacing {
         old: old.name.clone(),
         guests: need.iter().sum(),
-        holds: super::passed(&model, need).is_empty(),
+        holds: model.passed(&need).is_empty(),
         watts,
         running_per_year: running,
         by,
     }
 }
 
+/// Equal hosts with these guests in place of one whose energy costs `old_running` a year.
+fn replacement(lab: &Lab, host: &Host, placed: &Counts, old_running: Option<f64>) -> Replacement {
+    let model = HostModel::new(lab, host);
+    let used_hosts = placed.iter().filter(|own| own.iter().any(|n| *n > 0));
+    let watts = used_hosts
+        .map(|own| model.mean_watts(own))
+        .try_fold(0.0, |sum, watts| Some(sum + watts?));
+    let number = used(placed) as u64;
+    let price = host.price.map(|price| price * number as f64);
+    let running = watts.and_then(|watts| energy_per_year(lab, watts));
+    let saved = old_running.zip(running).map(|(old, new)| old - new);
+    let prices = price.zip(saved);
+    Replacement {
+        name: host.name.clone(),
+        hosts: number,
+        price,
+        watts,
+        saved_per_year: saved,
+        years: prices.and_then(|(price, saved)| cost::break_even(price, saved)),
+        total: price
+            .zip(running)
+            .map(|(price, running)| price + lab.years * running),
+    }
+}
+
 /// The guests on as few equal hosts as first fit takes; none where too many are needed or a guest fits nowhere.
 fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
     let same = vec![host; MOST_HOSTS];
-    let room = Hosts::new(twice, &same);
+    let cluster = Hosts::new(twice, &same);
     let hosts: Vec<usize> = (0..MOST_HOSTS).collect();
-    let queue = ordered(&room, need, Order::Largest);
-    let places = place(&room, &queue, &hosts, Rule::First);
+    let queue = ordered(&cluster, need, Order::Largest);
+    let places = place(&cluster, &queue, &hosts, Rule::First);
     places
         .iter()
         .all(Option::is_some)
-        .then(|| counts(&room, &queue, &places))
+        .then(|| counts_of(&cluster, &queue, &places))
 }
 
 /// About how many hosts the guests fill: the largest mean demand over its limit.
 fn about(lab: &Lab, host: &Host, need: &[u64]) -> f64 {
     let model = HostModel::new(lab, host);
-    let loads = crate::sizing::resource::Resource::all(&model)
-        .into_iter()
+    let constraints = model.considered().into_iter();
+    let loads = constraints
         .filter_map(|one| one.constraint(&model, need))
         .map(|constraint| {
             let limit = constraint.mean_limit.unwrap_or(constraint.limit);

@@ -1,7 +1,7 @@
 //! Whether the other hosts can take over when some fail.
 
-use super::place::{Order, Rule, choose, ordered};
-use super::room::{Counts, Room, empty, none};
+use super::cluster::{Cluster, Counts, empty, none};
+use super::placement::{Order, Rule, ordered, place_by};
 
 /// Whether failures are survived.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,10 +17,10 @@ pub enum Verdict {
 /// Whether any `spare` of these hosts may fail and the guests of the failed be started on the rest.
 ///
 /// Fewer failures are survived then as well: each remaining host gets no more than with all of them.
-pub fn survives(room: &impl Room, counts: &Counts, hosts: &[usize], spare: usize) -> Verdict {
+pub fn survives(cluster: &impl Cluster, counts: &Counts, hosts: &[usize], spare: usize) -> Verdict {
     let mut verdict = Verdict::Survives;
     for failed in combinations(hosts, spare.min(hosts.len())) {
-        match takes_over(room, counts, hosts, &failed) {
+        match takes_over(cluster, counts, hosts, &failed) {
             Verdict::Survives => {}
             Verdict::Fails => return Verdict::Fails,
             Verdict::NotFound => verdict = Verdict::NotFound,
@@ -30,52 +30,62 @@ pub fn survives(room: &impl Room, counts: &Counts, hosts: &[usize], spare: usize
 }
 
 /// Whether any `spare` of these hosts may fail, as far as a way was found for each: what a placement is taken for.
-pub fn known_to_survive(room: &impl Room, counts: &Counts, hosts: &[usize], spare: usize) -> bool {
+pub fn known_to_survive(
+    cluster: &impl Cluster,
+    counts: &Counts,
+    hosts: &[usize],
+    spare: usize,
+) -> bool {
     combinations(hosts, spare.min(hosts.len()))
         .iter()
-        .all(|failed| takes_over(room, counts, hosts, failed) == Verdict::Survives)
+        .all(|failed| takes_over(cluster, counts, hosts, failed) == Verdict::Survives)
 }
 
 /// Whether the guests of the failed hosts can be started on the others.
-fn takes_over(room: &impl Room, counts: &Counts, hosts: &[usize], failed: &[usize]) -> Verdict {
+fn takes_over(
+    cluster: &impl Cluster,
+    counts: &Counts,
+    hosts: &[usize],
+    failed: &[usize],
+) -> Verdict {
     let left: Vec<usize> = hosts
         .iter()
         .copied()
         .filter(|host| !failed.contains(host))
         .collect();
-    let mut homeless = none(room);
+    let mut displaced = none(cluster);
     for host in failed {
-        for (sum, n) in homeless.iter_mut().zip(&counts[*host]) {
+        for (sum, n) in displaced.iter_mut().zip(&counts[*host]) {
             *sum += n;
         }
     }
-    let guests = ordered(room, &homeless, Order::Largest);
+    let guests = ordered(cluster, &displaced, Order::Largest);
     let rules = [Rule::Emptiest, Rule::Together, Rule::First, Rule::Fullest];
+    let load = |host: usize, moved: &[u64]| load_after(cluster, host, &counts[host], moved);
     if rules
         .iter()
-        .any(|rule| restart(room, counts, &guests, &left, *rule))
+        .any(|rule| place_by(cluster, &guests, &left, *rule, load).all(|host| host.is_some()))
     {
         return Verdict::Survives;
     }
     // A guest that no host takes alone settles it, however many there are.
     let fits_nowhere = |profile: &usize| {
-        let mut moved = none(room);
+        let mut moved = none(cluster);
         moved[*profile] = 1;
-        left.iter()
-            .all(|host| load_after(room, *host, &counts[*host], &moved).is_none())
+        left.iter().all(|host| load(*host, &moved).is_none())
     };
     if guests.iter().any(fits_nowhere) {
         return Verdict::Fails;
     }
-    let mut looks = MOST_LOOKS;
+    let mut checks = MOST_CHECKS;
     match try_from(
-        room,
+        cluster,
         counts,
         &guests,
         &left,
-        &mut empty(room),
+        &mut empty(cluster),
         0,
-        &mut looks,
+        &mut checks,
     ) {
         Some(true) => Verdict::Survives,
         Some(false) => Verdict::Fails,
@@ -85,64 +95,40 @@ fn takes_over(room: &impl Room, counts: &Counts, hosts: &[usize], failed: &[usiz
 
 /// The load of a host that took over: the worse of the moment of the restart, when the moved guests are fresh and
 /// unmerged, and of later, when they have settled like all others.
-fn load_after(room: &impl Room, host: usize, own: &[u64], moved: &[u64]) -> Option<f64> {
+fn load_after(cluster: &impl Cluster, host: usize, own: &[u64], moved: &[u64]) -> Option<f64> {
     let settled: Vec<u64> = own
         .iter()
         .zip(moved)
         .map(|(own, moved)| own + moved)
         .collect();
-    let restart = room.load(host, own, moved)?;
-    Some(restart.max(room.load(host, &settled, &none(room))?))
+    let at_restart = cluster.load(host, own, moved)?;
+    Some(at_restart.max(cluster.load(host, &settled, &[])?))
 }
 
-fn restart(
-    room: &impl Room,
-    counts: &Counts,
-    guests: &[usize],
-    left: &[usize],
-    rule: Rule,
-) -> bool {
-    let mut moved = empty(room);
-    guests.iter().all(|&profile| {
-        let host = choose(
-            room,
-            left,
-            rule,
-            profile,
-            &mut moved,
-            |room, host, moved| load_after(room, host, &counts[host], &moved[host]),
-        );
-        if let Some(host) = host {
-            moved[host][profile] += 1;
-        }
-        host.is_some()
-    })
-}
-
-/// Most looks at a host before giving up on trying every way.
-const MOST_LOOKS: u32 = 2_000;
+/// Most checks of a host before giving up on trying every way.
+const MOST_CHECKS: u32 = 2_000;
 
 /// The same by trying every way; none if it was given up.
 fn try_from(
-    room: &impl Room,
+    cluster: &impl Cluster,
     counts: &Counts,
     guests: &[usize],
     left: &[usize],
     moved: &mut Counts,
     lowest: usize,
-    looks: &mut u32,
+    checks: &mut u32,
 ) -> Option<bool> {
     let Some((&profile, rest)) = guests.split_first() else {
         return Some(true);
     };
     let alike = rest.first() == Some(&profile);
     for index in lowest..left.len() {
-        *looks = looks.checked_sub(1)?;
+        *checks = checks.checked_sub(1)?;
         let host = left[index];
         moved[host][profile] += 1;
         let from = if alike { index } else { 0 };
-        if load_after(room, host, &counts[host], &moved[host]).is_some()
-            && try_from(room, counts, rest, left, moved, from, looks)?
+        if load_after(cluster, host, &counts[host], &moved[host]).is_some()
+            && try_from(cluster, counts, rest, left, moved, from, checks)?
         {
             return Some(true);
         }

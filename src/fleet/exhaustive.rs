@@ -1,22 +1,22 @@
 //! Placing all guests by trying every way, for small sets.
 
-use super::bound::{Bound, Row};
-use super::room::{Counts, Room, empty, none};
-use super::survive::Verdict;
+use super::bounds::{Bound, Row};
+use super::cluster::{Cluster, Counts, empty, none};
+use super::survival::Verdict;
 
 /// Most guests that are tried in every way.
 pub const MOST_GUESTS: usize = 60;
-/// Looks at a host before giving up, where nothing else is asked for.
-pub const MOST_LOOKS: u64 = 100_000;
+/// Checks of a host before giving up, where nothing else is asked for.
+pub const MOST_CHECKS: u64 = 100_000;
 
 /// Rounding of sums that go up and down again, as a share of the whole.
 const ROUNDING: f64 = 1e-7;
-/// What judging a whole placement counts as, in looks.
+/// What judging a whole placement counts as, in checks.
 const JUDGED: u64 = 200;
 
 /// What trying every way found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Exact {
+pub enum Outcome {
     /// A placement of all guests.
     Found(Counts),
     /// There is none.
@@ -29,25 +29,25 @@ pub enum Exact {
 ///
 /// Branch and bound, depth first, with what is equal tried once: guests of a profile go to hosts in ascending order, and
 /// of several empty hosts of one kind only the first is tried. A branch ends where the guests left take more of a
-/// resource than the hosts have left, hosts on which none of them fits any more not counted. `looks` counts down over
+/// resource than the hosts have left, hosts on which none of them fits any more not counted. `checks` counts down over
 /// several calls.
-pub fn exact<R: Room>(
-    room: &R,
+pub fn exhaustive<C: Cluster>(
+    cluster: &C,
     guests: &[usize],
     hosts: &[usize],
-    looks: &mut u64,
+    checks: &mut u64,
     accepted: impl FnMut(&Counts) -> Verdict,
-) -> Exact {
+) -> Outcome {
     if guests.len() > MOST_GUESTS {
-        return Exact::Unknown;
+        return Outcome::Unknown;
     }
-    let mut numbers = none(room);
+    let mut numbers = none(cluster);
     for profile in guests {
         numbers[*profile] += 1;
     }
-    let bound = Bound::new(room, hosts, &numbers);
+    let bound = Bound::new(cluster, hosts, &numbers);
     if bound.cannot_hold(hosts) {
-        return Exact::Impossible;
+        return Outcome::Impossible;
     }
     let rows = bound.by_size(hosts);
     let free = rows.iter().map(|row| row.each.clone()).collect();
@@ -63,28 +63,27 @@ pub fn exact<R: Room>(
         .map(|row| guests.iter().map(|profile| row.least[*profile]).sum())
         .collect();
     let mut search = Search {
-        room,
+        cluster,
         guests,
         hosts,
         rows,
         free,
         smallest,
         left,
-        nobody: none(room),
-        counts: empty(room),
-        looks,
+        counts: empty(cluster),
+        checks,
         unsure: false,
         accepted,
     };
     match search.from(0, 0) {
-        Some(true) => Exact::Found(search.counts),
-        Some(false) if !search.unsure => Exact::Impossible,
-        Some(false) | None => Exact::Unknown,
+        Some(true) => Outcome::Found(search.counts),
+        Some(false) if !search.unsure => Outcome::Impossible,
+        Some(false) | None => Outcome::Unknown,
     }
 }
 
-struct Search<'a, R, A> {
-    room: &'a R,
+struct Search<'a, C, A> {
+    cluster: &'a C,
     guests: &'a [usize],
     hosts: &'a [usize],
     rows: Vec<Row>,
@@ -94,20 +93,19 @@ struct Search<'a, R, A> {
     smallest: Vec<Vec<Vec<f64>>>,
     /// What the guests not placed yet take of each row at least.
     left: Vec<f64>,
-    nobody: Vec<u64>,
     counts: Counts,
-    looks: &'a mut u64,
+    checks: &'a mut u64,
     unsure: bool,
     accepted: A,
 }
 
-impl<R: Room, A: FnMut(&Counts) -> Verdict> Search<'_, R, A> {
+impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
     /// Whether the guests from this one on can be placed, `lowest` being the first host for one like the last; none if
     /// it was given up.
     fn from(&mut self, guest: usize, lowest: usize) -> Option<bool> {
         let Some(&profile) = self.guests.get(guest) else {
             let verdict = (self.accepted)(&self.counts);
-            *self.looks = self.looks.saturating_sub(JUDGED);
+            *self.checks = self.checks.saturating_sub(JUDGED);
             self.unsure |= verdict == Verdict::NotFound;
             return Some(verdict == Verdict::Survives);
         };
@@ -116,17 +114,14 @@ impl<R: Room, A: FnMut(&Counts) -> Verdict> Search<'_, R, A> {
         for index in lowest..self.hosts.len() {
             let host = self.hosts[index];
             if self.counts[host].iter().all(|n| *n == 0) {
-                if empty_kinds.contains(&self.room.kind(host)) {
+                if empty_kinds.contains(&self.cluster.kind(host)) {
                     continue;
                 }
-                empty_kinds.push(self.room.kind(host));
+                empty_kinds.push(self.cluster.kind(host));
             }
-            *self.looks = self.looks.checked_sub(1)?;
+            *self.checks = self.checks.checked_sub(1)?;
             self.counts[host][profile] += 1;
-            let held = self
-                .room
-                .load(host, &self.counts[host], &self.nobody)
-                .is_some();
+            let held = self.cluster.load(host, &self.counts[host], &[]).is_some();
             if held {
                 self.take(index, profile, 1.0);
                 let next = if next_is_alike { index } else { 0 };

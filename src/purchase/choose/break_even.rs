@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use super::candidate::candidate;
-use super::{Candidate, known};
+use super::candidate::Candidate;
 use crate::lab::{Host, Lab};
 use crate::model::cost;
+use crate::purchase::money::or_infinite;
+use crate::sizing::answer::HostAnswer;
 use crate::sizing::host::HostModel;
 
 /// Two hosts, the second dearer to buy.
@@ -27,15 +28,13 @@ pub struct BreakEven {
 const PAIRS: usize = 5;
 
 /// The leading hosts against the one that is cheapest to buy.
-pub(super) fn pay_backs(ranking: &[Candidate]) -> Vec<BreakEven> {
+pub(super) fn break_evens(ranking: &[Candidate]) -> Vec<BreakEven> {
     let priced = || {
-        ranking
-            .iter()
-            .filter(|one| one.holds && one.price.is_some() && one.running_per_year.is_some())
+        let holding = ranking.iter().filter(|one| one.holds);
+        holding.filter(|one| one.price.is_some() && one.running_per_year.is_some())
     };
-    let Some(cheaper) =
-        priced().min_by(|one, other| known(one.price).total_cmp(&known(other.price)))
-    else {
+    let price = |one: &Candidate| or_infinite(one.price);
+    let Some(cheaper) = priced().min_by(|one, other| price(one).total_cmp(&price(other))) else {
         return Vec::new();
     };
     priced()
@@ -62,15 +61,13 @@ fn between(cheaper: &Candidate, dearer: &Candidate) -> Option<BreakEven> {
 ///
 /// Empty where one of them holds nothing, or prices, power or the tariff are not known.
 #[must_use]
-pub fn side_by_side(lab: &Lab, hosts: &[&Host], fits: &[Option<u64>]) -> Vec<BreakEven> {
-    let least = fits.iter().copied().min().flatten();
+pub fn side_by_side(lab: &Lab, hosts: &[&Host], answers: &[HostAnswer]) -> Vec<BreakEven> {
+    let least = answers.iter().map(|answer| answer.fits).min().flatten();
     let (Some(least), Some(first)) = (least.filter(|n| *n > 0), hosts.first()) else {
         return Vec::new();
     };
     let counts = HostModel::new(lab, first).composition.counts(least);
-    let candidates: Vec<Candidate> = hosts
-        .iter()
-        .map(|host| candidate(lab, host, Some(&counts)))
-        .collect();
-    pay_backs(&candidates)
+    let candidates = hosts.iter();
+    let candidates = candidates.map(|host| Candidate::new(lab, host, Some(&counts)));
+    break_evens(&candidates.collect::<Vec<_>>())
 }

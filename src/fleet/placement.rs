@@ -1,6 +1,6 @@
 //! Placing guests one after another by a rule of thumb.
 
-use super::room::{Counts, Room, empty, none};
+use super::cluster::{Cluster, Counts, empty};
 
 /// In which order guests are placed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,16 +50,16 @@ pub const MOST_PLACED: [(Order, Rule); 3] = [
 /// Largest first: D. S. Johnson, *Near-optimal bin packing algorithms*, MIT 1973; by the largest component for several
 /// resources: L. T. Kou & G. Markowsky, "Multidimensional bin packing algorithms", IBM J. Res. Dev. 21 (1977) 443–448.
 #[must_use]
-pub fn ordered(room: &impl Room, guests: &[u64], order: Order) -> Vec<usize> {
+pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usize> {
     let family_size = |profile: usize| -> f64 {
-        (0..room.profiles())
-            .filter(|other| room.family(*other) == room.family(profile))
-            .map(|other| guests[other] as f64 * room.size(other))
+        (0..cluster.profiles())
+            .filter(|other| cluster.family(*other) == cluster.family(profile))
+            .map(|other| guests[other] as f64 * cluster.size(other))
             .sum()
     };
-    let mut profiles: Vec<usize> = (0..room.profiles()).collect();
+    let mut profiles: Vec<usize> = (0..cluster.profiles()).collect();
     // Stable, so equals stay in the order of the lab.
-    profiles.sort_by(|one, other| room.size(*other).total_cmp(&room.size(*one)));
+    profiles.sort_by(|one, other| cluster.size(*other).total_cmp(&cluster.size(*one)));
     if order == Order::Smallest {
         profiles.reverse();
     }
@@ -67,7 +67,7 @@ pub fn ordered(room: &impl Room, guests: &[u64], order: Order) -> Vec<usize> {
         profiles.sort_by(|one, other| {
             family_size(*other)
                 .total_cmp(&family_size(*one))
-                .then(room.family(*one).cmp(&room.family(*other)))
+                .then(cluster.family(*one).cmp(&cluster.family(*other)))
         });
     }
     profiles
@@ -81,62 +81,63 @@ pub fn ordered(room: &impl Room, guests: &[u64], order: Order) -> Vec<usize> {
 /// Whether and where a guest is placed does not depend on those after it.
 #[must_use]
 pub fn place(
-    room: &impl Room,
+    cluster: &impl Cluster,
     guests: &[usize],
     hosts: &[usize],
     rule: Rule,
 ) -> Vec<Option<usize>> {
-    let mut counts = empty(room);
-    let nobody = none(room);
-    // A profile that no host had room for is not tried again: hosts only get fuller.
-    let mut full = vec![false; room.profiles()];
-    guests
-        .iter()
-        .map(|&profile| {
-            if full[profile] {
-                return None;
-            }
-            let chosen = choose(
-                room,
-                hosts,
-                rule,
-                profile,
-                &mut counts,
-                |room, host, counts| room.load(host, &counts[host], &nobody),
-            );
-            match chosen {
-                Some(host) => counts[host][profile] += 1,
-                None => full[profile] = true,
-            }
-            chosen
-        })
-        .collect()
+    let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
+    place_by(cluster, guests, hosts, rule, load).collect()
 }
 
-/// The host that a rule chooses for one more guest; `counts` is changed for the look and put back.
-pub(super) fn choose<R: Room>(
-    room: &R,
+/// The same where `load` says how full a host is with these guests placed on it, or that it does not hold them.
+pub(super) fn place_by<C: Cluster>(
+    cluster: &C,
+    guests: &[usize],
+    hosts: &[usize],
+    rule: Rule,
+    load: impl Fn(usize, &[u64]) -> Option<f64>,
+) -> impl Iterator<Item = Option<usize>> {
+    let mut counts = empty(cluster);
+    // A profile that no host had room for is not tried again: hosts only get fuller.
+    let mut full = vec![false; cluster.profiles()];
+    guests.iter().map(move |&profile| {
+        if full[profile] {
+            return None;
+        }
+        let chosen = choose(cluster, hosts, rule, profile, &mut counts, &load);
+        match chosen {
+            Some(host) => counts[host][profile] += 1,
+            None => full[profile] = true,
+        }
+        chosen
+    })
+}
+
+/// The host that a rule chooses for one more guest; `counts` is changed for the check and put back.
+fn choose(
+    cluster: &impl Cluster,
     hosts: &[usize],
     rule: Rule,
     profile: usize,
     counts: &mut Counts,
-    load: impl Fn(&R, usize, &Counts) -> Option<f64>,
+    load: impl Fn(usize, &[u64]) -> Option<f64>,
 ) -> Option<usize> {
     let mut best: Option<(usize, (u64, f64))> = None;
     for &host in hosts {
-        let kin: u64 = (0..room.profiles())
-            .filter(|other| room.family(*other) == room.family(profile))
+        let relatives: u64 = (0..cluster.profiles())
+            .filter(|other| cluster.family(*other) == cluster.family(profile))
             .map(|other| counts[host][other])
             .sum();
         counts[host][profile] += 1;
-        let found = load(room, host, counts);
+        let found = load(host, &counts[host]);
         counts[host][profile] -= 1;
         let Some(load) = found else { continue };
         let rank = match rule {
             Rule::First => return Some(host),
             Rule::Fullest => (0, load),
             Rule::Emptiest => (0, -load),
-            Rule::Together => (kin, -load),
+            Rule::Together => (relatives, -load),
         };
         // The first of equals stays.
         if best.is_none_or(|(_, seen)| rank > seen) {
@@ -148,21 +149,12 @@ pub(super) fn choose<R: Room>(
 
 /// The counts that placed guests make.
 #[must_use]
-pub fn counts(room: &impl Room, guests: &[usize], places: &[Option<usize>]) -> Counts {
-    let mut counts = empty(room);
+pub fn counts_of(cluster: &impl Cluster, guests: &[usize], places: &[Option<usize>]) -> Counts {
+    let mut counts = empty(cluster);
     for (profile, place) in guests.iter().zip(places) {
         if let Some(host) = place {
             counts[*host][*profile] += 1;
         }
     }
     counts
-}
-
-/// How many hosts have a guest.
-#[must_use]
-pub fn used(counts: &Counts) -> usize {
-    counts
-        .iter()
-        .filter(|own| own.iter().any(|n| *n > 0))
-        .count()
 }

@@ -1,6 +1,6 @@
 //! How many hosts are needed at the very least, whatever the placement.
 
-use super::room::{Room, none};
+use super::cluster::{Cluster, by_kind, none};
 use crate::sizing::search::{Largest, largest};
 
 /// Shares that add up to 1 but for rounding, and a demand that passes its limit by the slack of the laws.
@@ -14,7 +14,7 @@ const MOST_CUTS: usize = 64;
 ///
 /// Two bounds for a set of hosts:
 ///
-/// - by parts: `Σ n_p·min_h c_h·u(f_hp) ≤ Σ c_h` in every resource that adds up, f_hp the smallest share of host h's
+/// - by shares: `Σ n_p·min_h c_h·u(f_hp) ≤ Σ c_h` in every resource that adds up, f_hp the smallest share of host h's
 ///   limit that a guest of profile p takes whatever runs beside it, u a function that keeps every sum that is at most 1
 ///   at most 1 (a dual feasible function), c_h ≥ 0 any weights of the hosts: all alike, or as large as the host is for
 ///   these guests.
@@ -28,8 +28,8 @@ const MOST_CUTS: usize = 64;
 /// lower bounds for bin packing problems", Mathematical Programming 91 (2001) 11–31, functions u⁽ᵏ⁾ and U⁽ᵋ⁾. The bound by
 /// profiles follows from every demand rising with every guest.
 #[derive(Debug)]
-pub struct Bound<'r, R> {
-    room: &'r R,
+pub struct Bound<'c, C> {
+    cluster: &'c C,
     guests: Vec<u64>,
     /// Most guests of a profile that a host holds with nothing beside them, by host and profile.
     alone: Vec<Vec<u64>>,
@@ -71,29 +71,21 @@ pub(super) struct Row {
     pub on: Vec<Vec<f64>>,
 }
 
-impl<'r, R: Room> Bound<'r, R> {
+impl<'c, C: Cluster> Bound<'c, C> {
     /// For these guests (a count for each profile) on some of these hosts.
     #[must_use]
-    pub fn new(room: &'r R, hosts: &[usize], guests: &[u64]) -> Bound<'r, R> {
-        let mut alone: Vec<Vec<u64>> = vec![Vec::new(); room.hosts()];
-        let mut seen: Vec<usize> = Vec::new();
-        for &host in hosts {
-            let alike = seen
-                .iter()
-                .find(|one| room.kind(**one) == room.kind(host))
-                .copied();
-            alone[host] = match alike {
-                Some(one) => alone[one].clone(),
-                None => (0..room.profiles())
-                    .map(|profile| most(room, host, profile, guests[profile]))
-                    .collect(),
-            };
-            if alike.is_none() {
-                seen.push(host);
+    pub fn new(cluster: &'c C, hosts: &[usize], guests: &[u64]) -> Bound<'c, C> {
+        let mut alone: Vec<Vec<u64>> = vec![Vec::new(); cluster.hosts()];
+        for alike in by_kind(cluster, hosts) {
+            let most: Vec<u64> = (0..cluster.profiles())
+                .map(|profile| most(cluster, alike[0], profile, guests[profile]))
+                .collect();
+            for host in alike {
+                alone[host].clone_from(&most);
             }
         }
         Bound {
-            room,
+            cluster,
             guests: guests.to_vec(),
             alone,
         }
@@ -108,15 +100,8 @@ impl<'r, R: Room> Bound<'r, R> {
         if self.guests.iter().all(|n| *n == 0) {
             return Some(0);
         }
-        let mut kinds: Vec<usize> = Vec::new();
-        for &host in hosts {
-            if !kinds
-                .iter()
-                .any(|one| self.room.kind(*one) == self.room.kind(host))
-            {
-                kinds.push(host);
-            }
-        }
+        let kinds = by_kind(self.cluster, hosts);
+        let kinds: Vec<usize> = kinds.iter().map(|alike| alike[0]).collect();
         let mut least: usize = 1;
         for (profile, n) in self.wanted() {
             let alone = kinds.iter().map(|host| self.alone[*host][profile]).max()?;
@@ -149,7 +134,7 @@ impl<'r, R: Room> Bound<'r, R> {
             });
             enough.map_or(hosts.len(), |place| spare + place + 1)
         };
-        let by_parts = self.by_size(hosts).into_iter().map(|row| {
+        let by_shares = self.by_size(hosts).into_iter().map(|row| {
             let needed = self.sum(&row);
             fewest(row.each, needed)
         });
@@ -157,7 +142,7 @@ impl<'r, R: Room> Bound<'r, R> {
             let alone = hosts.iter().map(|host| self.alone[*host][profile] as f64);
             fewest(alone.collect(), n as f64)
         });
-        by_parts.chain(by_profiles).max().unwrap_or(0)
+        by_shares.chain(by_profiles).max().unwrap_or(0)
     }
 
     /// Whether it is certain that these hosts do not hold the guests.
@@ -198,17 +183,19 @@ impl<'r, R: Room> Bound<'r, R> {
     }
 
     fn rows(&self, hosts: &[usize]) -> usize {
-        let rows = hosts.iter().map(|host| self.room.parts(*host).len());
+        let rows = hosts
+            .iter()
+            .map(|host| self.cluster.least_shares(*host).len());
         rows.min().unwrap_or(0)
     }
 
     /// How often a host holds all guests, by one resource; 1 where they take nothing of it.
     fn holds(&self, host: usize, number: usize) -> f64 {
-        let parts = &self.room.parts(host)[number];
+        let shares = &self.cluster.least_shares(host)[number];
         let all: f64 = self
             .wanted()
             .filter(|(profile, _)| self.alone[host][*profile] > 0)
-            .map(|(profile, n)| n as f64 * parts[profile])
+            .map(|(profile, n)| n as f64 * shares[profile])
             .sum();
         if all > 0.0 { 1.0 / all } else { 1.0 }
     }
@@ -223,7 +210,7 @@ impl<'r, R: Room> Bound<'r, R> {
         let on: Vec<Vec<f64>> = hosts
             .iter()
             .map(|host| {
-                let sizes = self.room.parts(*host)[number].iter().enumerate();
+                let sizes = self.cluster.least_shares(*host)[number].iter().enumerate();
                 sizes
                     .map(|(profile, size)| match self.alone[*host][profile] {
                         0 => f64::INFINITY,
@@ -235,7 +222,7 @@ impl<'r, R: Room> Bound<'r, R> {
         Row {
             all: hosts.iter().map(|host| weight(*host)).sum(),
             each: hosts.iter().map(|host| weight(*host)).collect(),
-            least: (0..self.room.profiles())
+            least: (0..self.cluster.profiles())
                 .map(|profile| {
                     let each = on.iter().map(|sizes| sizes[profile]);
                     each.fold(f64::INFINITY, f64::min)
@@ -255,8 +242,8 @@ impl<'r, R: Room> Bound<'r, R> {
         let mut sizes: Vec<f64> = hosts
             .iter()
             .flat_map(|host| {
-                let parts = &self.room.parts(*host)[number];
-                self.wanted().map(|(profile, _)| parts[profile])
+                let shares = &self.cluster.least_shares(*host)[number];
+                self.wanted().map(|(profile, _)| shares[profile])
             })
             .filter(|size| *size > 0.0 && *size <= 0.5)
             .collect();
@@ -271,12 +258,11 @@ impl<'r, R: Room> Bound<'r, R> {
 }
 
 /// How many guests of one profile a host holds with nothing beside them, at most `wanted`.
-fn most(room: &impl Room, host: usize, profile: usize, wanted: u64) -> u64 {
-    let nobody = none(room);
+fn most(cluster: &impl Cluster, host: usize, profile: usize, wanted: u64) -> u64 {
     let holds = |n: u64| {
-        let mut own = none(room);
+        let mut own = none(cluster);
         own[profile] = n.min(wanted);
-        room.load(host, &own, &nobody).is_some()
+        cluster.load(host, &own, &[]).is_some()
     };
     if holds(wanted) {
         return wanted;
@@ -291,10 +277,10 @@ fn most(room: &impl Room, host: usize, profile: usize, wanted: u64) -> u64 {
 /// The least number of hosts that hold these guests with `spare` of them down: [`Bound::least`].
 #[must_use]
 pub fn least_hosts(
-    room: &impl Room,
+    cluster: &impl Cluster,
     hosts: &[usize],
     guests: &[u64],
     spare: usize,
 ) -> Option<usize> {
-    Bound::new(room, hosts, guests).least(hosts, spare)
+    Bound::new(cluster, hosts, guests).least(hosts, spare)
 }

@@ -1,0 +1,111 @@
+//! The answer to "which guest goes on which host".
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Serialize, Serializer};
+
+use crate::sizing::answer::Outcome;
+use crate::sizing::named::Named;
+
+/// Answer of `fleet`.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FleetAnswer {
+    /// Always `"fleet"`.
+    #[schemars(extend("const" = "fleet"))]
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
+    /// Name of the lab.
+    pub lab: String,
+    /// How many hosts may fail.
+    pub spare: usize,
+    /// Guests that were to be placed.
+    pub asked: BTreeMap<String, u64>,
+    /// One entry a host, in the order asked for.
+    pub hosts: Vec<FleetHost>,
+    /// Guests that were not placed.
+    pub unplaced: BTreeMap<String, u64>,
+    /// Why not, by guest.
+    pub reasons: BTreeMap<String, Reason>,
+    /// Whether any `spare` hosts may fail and the rest hold everything that was placed.
+    pub survives: bool,
+    /// How many hosts are needed.
+    pub needed: Needed,
+    /// Whether every way was tried where guests were left over: no placement holds them all.
+    pub proven: bool,
+    /// Cautions that apply.
+    pub cautions: Vec<FleetCaution>,
+    /// What the answer means for the exit status.
+    #[serde(skip)]
+    pub outcome: Outcome,
+}
+
+/// One host of a fleet.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FleetHost {
+    /// Name.
+    pub name: String,
+    /// Guests placed there.
+    pub guests: BTreeMap<String, u64>,
+    /// at_risk/limit of each resource that is considered; null where there is no supply.
+    #[schemars(with = "BTreeMap<String, f64>")]
+    pub loads: Loads,
+    /// Time to move the memory of its machines away over the link `[s]`; null where no link is given.
+    pub empty_s: Option<f64>,
+    /// The same with their disks, where those are not shared `[s]`.
+    pub empty_with_disks_s: Option<f64>,
+}
+
+/// Shares of their limits that resources are loaded with, in the order of resources.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Loads(pub Vec<(Named, f64)>);
+
+impl Loads {
+    /// The loads by name.
+    #[must_use]
+    pub fn by_name(&self) -> BTreeMap<&str, f64> {
+        let all = self.0.iter();
+        all.map(|(named, load)| (named.name.as_str(), *load))
+            .collect()
+    }
+}
+
+impl Serialize for Loads {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.by_name().serialize(serializer)
+    }
+}
+
+/// How many hosts the guests need.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Needed {
+    /// No placement needs fewer; null where a guest fits on no host at all.
+    pub at_least: Option<usize>,
+    /// The fewest that a placement was found for; null where none was.
+    pub found: Option<usize>,
+    /// found − at_least.
+    pub gap: Option<usize>,
+}
+
+/// Why a guest was not placed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reason {
+    /// One more would pass one of these limits on every host.
+    PassesLimits(Vec<Named>),
+    /// One more would fit, but not once this many hosts have failed.
+    NotAfterFailures(usize),
+}
+
+/// What to be careful about on several hosts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FleetCaution {
+    /// Two hosts alone have no majority.
+    NoMajority,
+    /// Taking over is a restart.
+    Restart,
+    /// A guest needs a device that is in one host.
+    Pinned,
+    /// The answer is an estimate.
+    Estimate,
+}

@@ -1,0 +1,60 @@
+//! What placing guests needs to know of hosts and guests, whatever the laws behind it.
+
+/// Hosts that guests are placed on, and whether they hold them.
+///
+/// Adding a guest never makes a host hold that did not: what is past a limit stays past it.
+pub trait Cluster {
+    /// Number of hosts.
+    fn hosts(&self) -> usize;
+    /// Number of guest profiles.
+    fn profiles(&self) -> usize;
+    /// The largest share of a limit that is used on a host, none where a limit is passed.
+    ///
+    /// `settled` counts the guests of each profile that have settled there, `restarted` those that have just been
+    /// restarted there; it may be left empty.
+    fn load(&self, host: usize, settled: &[u64], restarted: &[u64]) -> Option<f64>;
+    /// The largest share of a host's limit that one guest of a profile takes.
+    fn size(&self, profile: usize) -> f64;
+    /// For each resource that adds up, the smallest share of a host's limit that one guest of each profile takes, whatever
+    /// runs beside it: on a host that holds its guests they add up to at most 1.
+    fn least_shares(&self, host: usize) -> &[Vec<f64>];
+    /// What guests of a profile share with others of the same number.
+    fn family(&self, profile: usize) -> usize;
+    /// The kind of a host: hosts of one kind differ in name only.
+    fn kind(&self, host: usize) -> usize;
+}
+
+/// Guests of each profile on each host.
+pub type Counts = Vec<Vec<u64>>;
+
+/// No guest on any host.
+#[must_use]
+pub fn empty(cluster: &impl Cluster) -> Counts {
+    vec![none(cluster); cluster.hosts()]
+}
+
+/// No guest of any profile.
+#[must_use]
+pub fn none(cluster: &impl Cluster) -> Vec<u64> {
+    vec![0; cluster.profiles()]
+}
+
+/// The hosts of each kind, kinds in the order of their first hosts.
+pub(super) fn by_kind(cluster: &impl Cluster, hosts: &[usize]) -> Vec<Vec<usize>> {
+    let mut kinds: Vec<Vec<usize>> = Vec::new();
+    for host in hosts {
+        let same = |alike: &&mut Vec<usize>| cluster.kind(alike[0]) == cluster.kind(*host);
+        match kinds.iter_mut().find(same) {
+            Some(alike) => alike.push(*host),
+            None => kinds.push(vec![*host]),
+        }
+    }
+    kinds
+}
+
+/// How many hosts have a guest.
+#[must_use]
+pub fn used(counts: &Counts) -> usize {
+    let with_guests = counts.iter().filter(|own| own.iter().any(|n| *n > 0));
+    with_guests.count()
+}

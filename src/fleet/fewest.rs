@@ -1,0 +1,153 @@
+//! How few hosts hold the guests: what no placement can do without, and what one was found on.
+
+use super::bounds::Bound;
+use super::cluster::{Cluster, Counts, by_kind, used};
+use super::exhaustive::{MOST_CHECKS, Outcome, exhaustive};
+use super::placement::{Order, WAYS, counts_of, ordered, place};
+use super::plan::Plan;
+use super::survival::{Verdict, known_to_survive, survives};
+
+/// The least number of hosts that no placement can do without, and the fewest that one was found on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fewest {
+    /// No placement needs fewer; none where a guest fits on no host.
+    pub at_least: Option<usize>,
+    /// A placement of all guests was found on so many.
+    pub found: Option<usize>,
+    /// That placement, where it is not the plan itself.
+    pub counts: Option<Counts>,
+}
+
+/// Most checks for one set of hosts, so that one set does not take those of all.
+const CHECKS_OF_A_SET: u64 = 25_000;
+/// Most sets of hosts, equal ones counted once, that are looked at for one number of hosts.
+const MOST_SETS: usize = 300;
+
+/// How few of these hosts do, and how few cannot.
+///
+/// Number by number from the bound upwards every set of hosts (of equal ones one) is judged: by the bounds, with `spare`
+/// hosts failed where that is asked for; by the rules of thumb; and by trying every way while checks last. A number of
+/// which every set is certain not to do raises the lower bound; the first of which one does is the answer.
+#[must_use]
+pub fn fewest(
+    cluster: &impl Cluster,
+    guests: &[u64],
+    hosts: &[usize],
+    spare: usize,
+    plan: &Plan,
+) -> Fewest {
+    let bound = Bound::new(cluster, hosts, guests);
+    let mut found = Fewest {
+        at_least: bound.least(hosts, spare),
+        found: None,
+        counts: None,
+    };
+    let Some(start) = found.at_least else {
+        return found;
+    };
+    let complete = plan.placed >= guests.iter().sum::<u64>() as usize;
+    if complete {
+        // Hosts that must be up though empty are needed too.
+        found.found = Some(match spare {
+            0 => used(&plan.counts),
+            _ => hosts.len(),
+        });
+    }
+    let mut checks = MOST_CHECKS;
+    let most = found.found.unwrap_or(hosts.len());
+    let mut certain = true;
+    for number in start.max(spare + 1)..most {
+        let (sets, all_of_them) = sets(cluster, hosts, number);
+        let mut impossible = all_of_them;
+        for set in &sets {
+            let own = checks.min(CHECKS_OF_A_SET);
+            let mut left = own;
+            let judged = judge(cluster, &bound, guests, set, spare, &mut left);
+            checks -= own - left;
+            match judged {
+                Outcome::Found(counts) => {
+                    found.found = Some(number);
+                    found.counts = Some(counts);
+                    return found;
+                }
+                Outcome::Impossible => {}
+                Outcome::Unknown => impossible = false,
+            }
+        }
+        certain &= impossible;
+        if certain {
+            found.at_least = Some(number + 1);
+        }
+    }
+    found
+}
+
+/// Whether a set of hosts holds the guests so that `spare` of them may fail.
+fn judge<C: Cluster>(
+    cluster: &C,
+    bound: &Bound<C>,
+    guests: &[u64],
+    hosts: &[usize],
+    spare: usize,
+    checks: &mut u64,
+) -> Outcome {
+    // Whatever fails, the rest must hold everything once it has settled.
+    let (rests, _) = sets(cluster, hosts, hosts.len() - spare);
+    if rests.iter().any(|rest| bound.cannot_hold(rest)) {
+        return Outcome::Impossible;
+    }
+    for (order, rule) in WAYS {
+        let queue = ordered(cluster, guests, order);
+        let places = place(cluster, &queue, hosts, rule);
+        let counts = counts_of(cluster, &queue, &places);
+        if places.iter().all(Option::is_some) && known_to_survive(cluster, &counts, hosts, spare) {
+            return Outcome::Found(counts);
+        }
+    }
+    let queue = ordered(cluster, guests, Order::Largest);
+    if spare > 0 {
+        for rest in &rests {
+            let held = exhaustive(cluster, &queue, rest, checks, |_| Verdict::Survives);
+            if held == Outcome::Impossible {
+                return held;
+            }
+        }
+    }
+    exhaustive(cluster, &queue, hosts, checks, |counts| {
+        survives(cluster, counts, hosts, spare)
+    })
+}
+
+/// Sets of so many hosts, equal ones once, those of the first hosts first, and whether these are all.
+fn sets(cluster: &impl Cluster, hosts: &[usize], number: usize) -> (Vec<Vec<usize>>, bool) {
+    let kinds = by_kind(cluster, hosts);
+    let mut all = Vec::new();
+    choose_from(&kinds, number, &mut Vec::new(), &mut all);
+    let complete = all.len() <= MOST_SETS;
+    all.truncate(MOST_SETS);
+    (all, complete)
+}
+
+fn choose_from(
+    kinds: &[Vec<usize>],
+    number: usize,
+    chosen: &mut Vec<usize>,
+    all: &mut Vec<Vec<usize>>,
+) {
+    if all.len() > MOST_SETS {
+        return;
+    }
+    let Some((alike, rest)) = kinds.split_first() else {
+        if number == 0 {
+            all.push(chosen.clone());
+        }
+        return;
+    };
+    let others: usize = rest.iter().map(Vec::len).sum();
+    for taken in (number.saturating_sub(others)..=alike.len().min(number)).rev() {
+        let before = chosen.len();
+        chosen.extend(&alike[..taken]);
+        choose_from(rest, number - taken, chosen, all);
+        chosen.truncate(before);
+    }
+}

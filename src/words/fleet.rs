@@ -1,0 +1,124 @@
+//! Placements in words.
+
+use std::fmt::{self, Display, Formatter};
+
+use super::caution::{Caution, written_as_cautions, written_as_text};
+use super::name::resource_label;
+use crate::fleet::answer::{FleetAnswer, FleetCaution, Needed, Reason};
+use crate::unit::format;
+
+written_as_cautions!(FleetCaution);
+written_as_text!(Reason);
+
+/// "All 46 guests are placed on 3 hosts; survives losing any 1."
+#[must_use]
+pub fn sentence(answer: &FleetAnswer) -> String {
+    let asked: u64 = answer.asked.values().sum();
+    let left: u64 = answer.unplaced.values().sum();
+    let used = answer.hosts.iter().filter(|host| !host.guests.is_empty());
+    let on = format::plural(used.count() as u64, "host", "hosts");
+    let placed = match (asked - left, left) {
+        (1, 0) => format!("The 1 guest is placed on {on}"),
+        (all, 0) => format!("All {} guests are placed on {on}", format::count(all)),
+        (some, _) => format!(
+            "{} of {} {} placed on {on}; {} left over",
+            format::count(some),
+            format::plural(asked, "guest", "guests"),
+            // The verb goes with how many are: "1 of 2 guests is", "0 of 2 guests are".
+            if some == 1 || asked == 1 { "is" } else { "are" },
+            format::plural(left, "is", "are")
+        ),
+    };
+    let spare = match (answer.spare, answer.survives) {
+        (0, _) => "losing a host was not asked about (--spare 1)".to_owned(),
+        (spare, true) => format!("survives losing any {spare}"),
+        (spare, false) => format!("does not survive losing any {spare}"),
+    };
+    format!("{placed}; {spare}.")
+}
+
+/// "At least 2 hosts are needed, and 2 were found to do: no placement needs fewer."
+#[must_use]
+pub fn needed(needed: &Needed, spare: usize) -> String {
+    let spare = match spare {
+        0 => String::new(),
+        spare => format!(", {spare} of them to spare"),
+    };
+    let hosts = |n: usize| format::plural(n as u64, "host", "hosts");
+    match (needed.at_least, needed.found) {
+        (None, _) => "One of these guests fits on no host, whatever runs beside it.".to_owned(),
+        (Some(least), None) => format!(
+            "No fewer than {} would do for all of them{spare}.",
+            hosts(least)
+        ),
+        (Some(least), Some(found)) if least == found => {
+            format!("{} will do{spare}, and fewer cannot.", hosts(found))
+        }
+        (Some(least), Some(found)) => format!(
+            "{} will do{spare}; fewer than {} cannot, what lies between is open (a gap of {}).",
+            hosts(found),
+            format::count(least as u64),
+            format::count(found.saturating_sub(least) as u64)
+        ),
+    }
+}
+
+/// A reason with resources by the names they have in JSON.
+impl Display for Reason {
+    fn fmt(&self, f: &mut Formatter) -> fmt::Result {
+        f.write_str(&match self {
+            Reason::PassesLimits(limits) => {
+                let names = limits.iter().map(|one| one.name.as_str());
+                passes(&names.collect::<Vec<_>>().join(", "))
+            }
+            Reason::NotAfterFailures(spare) => format!(
+                "one more would fit, but not any more once any {spare} of the hosts {} lost",
+                if *spare == 1 { "is" } else { "are" }
+            ),
+        })
+    }
+}
+
+/// A reason with resources by the names they have on screens.
+#[must_use]
+pub fn reason(reason: &Reason) -> String {
+    match reason {
+        Reason::PassesLimits(limits) => {
+            let labels = limits.iter();
+            let labels = labels.map(|one| resource_label(one.resource, &one.name));
+            passes(&format::listed(&labels.collect::<Vec<_>>()))
+        }
+        Reason::NotAfterFailures(_) => reason.to_string(),
+    }
+}
+
+fn passes(limits: &str) -> String {
+    format!("one more would pass a limit on every host: {limits}")
+}
+
+impl Caution for FleetCaution {
+    fn worded(&self) -> (&'static str, String) {
+        let (id, text) = match self {
+            FleetCaution::NoMajority => (
+                "no_majority",
+                "Two hosts alone have no majority: when they lose sight of each other neither can tell whether the \
+                 other is down, and both may start the same guest. Add a third vote, however small.",
+            ),
+            FleetCaution::Restart => (
+                "restart",
+                "Taking over is a restart: guests of a failed host stop, start fresh on the others, and what they had \
+                 not written is lost. Their disks must be reachable from there: shared, or copied beforehand.",
+            ),
+            FleetCaution::Pinned => (
+                "pinned",
+                "A guest with a passed-through device runs only where that device is; it is placed here as if every \
+                 host had one.",
+            ),
+            FleetCaution::Estimate => (
+                "estimate",
+                "This is an estimate from the numbers given. Measure a first handful of guests before you rely on it.",
+            ),
+        };
+        (id, text.to_owned())
+    }
+}
