@@ -112,7 +112,7 @@ impl<'c, C: Cluster> Bound<'c, C> {
         }
         for number in 0..self.rows(&kinds) {
             for shape in self.shapes(&kinds, number) {
-                let row = self.row(&kinds, number, shape, |_| 1.0);
+                let row = self.row(&kinds, number, shape, &vec![1.0; kinds.len()]);
                 // Sums of shares that are whole but for rounding stay it.
                 least = least.max((self.sum(&row) - ROUNDING * row.all).ceil() as usize);
             }
@@ -156,25 +156,25 @@ impl<'c, C: Cluster> Bound<'c, C> {
             return true;
         }
         (0..self.rows(hosts)).any(|number| {
-            self.shapes(hosts, number).into_iter().any(|shape| {
-                let even = self.row(hosts, number, shape, |_| 1.0);
-                let by_size = self.row(hosts, number, shape, |host| self.holds(host, number));
-                [even, by_size]
-                    .iter()
-                    .any(|row| self.sum(row) > row.all * (1.0 + ROUNDING))
-            })
+            let weights = [vec![1.0; hosts.len()], self.weights(hosts, number)];
+            let exceeds = |shape: Shape| {
+                let mut rows = weights.iter();
+                rows.any(|weights| {
+                    let row = self.row(hosts, number, shape, weights);
+                    self.sum(&row) > row.all * (1.0 + ROUNDING)
+                })
+            };
+            self.shapes(hosts, number).into_iter().any(exceeds)
         })
     }
 
     /// The rows of all resources on a set of hosts, weighted by what each host holds.
     pub(super) fn by_size(&self, hosts: &[usize]) -> Vec<Row> {
-        (0..self.rows(hosts))
-            .map(|number| {
-                self.row(hosts, number, Shape::Itself, |host| {
-                    self.holds(host, number)
-                })
-            })
-            .collect()
+        let row = |number| {
+            let weights = self.weights(hosts, number);
+            self.row(hosts, number, Shape::Itself, &weights)
+        };
+        (0..self.rows(hosts)).map(row).collect()
     }
 
     fn wanted(&self) -> impl Iterator<Item = (usize, u64)> {
@@ -183,51 +183,40 @@ impl<'c, C: Cluster> Bound<'c, C> {
     }
 
     fn rows(&self, hosts: &[usize]) -> usize {
-        let rows = hosts
-            .iter()
-            .map(|host| self.cluster.least_shares(*host).len());
-        rows.min().unwrap_or(0)
+        let rows = hosts.iter().map(|host| self.cluster.least_shares(*host));
+        rows.map(<[_]>::len).min().unwrap_or(0)
     }
 
-    /// How often a host holds all guests, by one resource; 1 where they take nothing of it.
-    fn holds(&self, host: usize, number: usize) -> f64 {
-        let shares = &self.cluster.least_shares(host)[number];
-        let all: f64 = self
-            .wanted()
-            .filter(|(profile, _)| self.alone[host][*profile] > 0)
-            .map(|(profile, n)| n as f64 * shares[profile])
-            .sum();
-        if all > 0.0 { 1.0 / all } else { 1.0 }
+    /// How often each host holds all guests, by one resource; 1 where they take nothing of it.
+    fn weights(&self, hosts: &[usize], number: usize) -> Vec<f64> {
+        let times = |host: &usize| {
+            let shares = &self.cluster.least_shares(*host)[number];
+            let held = self.wanted();
+            let held = held.filter(|(profile, _)| self.alone[*host][*profile] > 0);
+            let all: f64 = held.map(|(profile, n)| n as f64 * shares[profile]).sum();
+            if all > 0.0 { 1.0 / all } else { 1.0 }
+        };
+        hosts.iter().map(times).collect()
     }
 
-    fn row(
-        &self,
-        hosts: &[usize],
-        number: usize,
-        shape: Shape,
-        weight: impl Fn(usize) -> f64,
-    ) -> Row {
-        let on: Vec<Vec<f64>> = hosts
-            .iter()
-            .map(|host| {
-                let sizes = self.cluster.least_shares(*host)[number].iter().enumerate();
-                sizes
-                    .map(|(profile, size)| match self.alone[*host][profile] {
-                        0 => f64::INFINITY,
-                        _ => weight(*host) * shape.of(*size),
-                    })
-                    .collect()
+    fn row(&self, hosts: &[usize], number: usize, shape: Shape, weights: &[f64]) -> Row {
+        let on = hosts.iter().zip(weights).map(|(host, weight)| {
+            let shares = &self.cluster.least_shares(*host)[number];
+            let sizes = self.alone[*host].iter().zip(shares);
+            sizes.map(move |(alone, share)| match alone {
+                0 => f64::INFINITY,
+                _ => weight * shape.of(*share),
             })
-            .collect();
+        });
+        let on: Vec<Vec<f64>> = on.map(Iterator::collect).collect();
+        let least = |profile: usize| {
+            let each = on.iter().map(|sizes| sizes[profile]);
+            each.fold(f64::INFINITY, f64::min)
+        };
         Row {
-            all: hosts.iter().map(|host| weight(*host)).sum(),
-            each: hosts.iter().map(|host| weight(*host)).collect(),
-            least: (0..self.cluster.profiles())
-                .map(|profile| {
-                    let each = on.iter().map(|sizes| sizes[profile]);
-                    each.fold(f64::INFINITY, f64::min)
-                })
-                .collect(),
+            all: weights.iter().sum(),
+            each: weights.to_vec(),
+            least: (0..self.cluster.profiles()).map(least).collect(),
             on,
         }
     }

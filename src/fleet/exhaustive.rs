@@ -49,27 +49,12 @@ pub fn exhaustive<C: Cluster>(
     if bound.cannot_hold(hosts) {
         return Outcome::Impossible;
     }
-    let rows = bound.by_size(hosts);
-    let free = rows.iter().map(|row| row.each.clone()).collect();
-    let smallest = rows
-        .iter()
-        .map(|row| {
-            let on = row.on.iter();
-            on.map(|sizes| smallest_of_rest(sizes, guests)).collect()
-        })
-        .collect();
-    let left = rows
-        .iter()
-        .map(|row| guests.iter().map(|profile| row.least[*profile]).sum())
-        .collect();
+    let rows = bound.by_size(hosts).into_iter();
     let mut search = Search {
         cluster,
         guests,
         hosts,
-        rows,
-        free,
-        smallest,
-        left,
+        supplies: rows.map(|row| Supply::new(row, guests)).collect(),
         counts: empty(cluster),
         checks,
         unsure: false,
@@ -82,17 +67,51 @@ pub fn exhaustive<C: Cluster>(
     }
 }
 
+/// What is left of one resource while guests are placed.
+struct Supply {
+    row: Row,
+    /// What each host has left.
+    free: Vec<f64>,
+    /// The smallest size of the guests from each one on, by host and guest.
+    smallest: Vec<Vec<f64>>,
+    /// What the guests not placed yet take at least.
+    needed: f64,
+}
+
+impl Supply {
+    fn new(row: Row, guests: &[usize]) -> Supply {
+        let on = row.on.iter();
+        Supply {
+            free: row.each.clone(),
+            smallest: on.map(|sizes| smallest_of_rest(sizes, guests)).collect(),
+            needed: guests.iter().map(|profile| row.least[*profile]).sum(),
+            row,
+        }
+    }
+
+    /// Counts a guest as placed, or with −1 as not placed any more.
+    fn take(&mut self, index: usize, profile: usize, times: f64) {
+        self.free[index] -= times * self.row.on[index][profile];
+        self.needed -= times * self.row.least[profile];
+    }
+
+    /// Whether what is free may still do for the guests from this one on.
+    fn may_do(&self, guest: usize) -> bool {
+        let slack = ROUNDING * self.row.all;
+        let each = self.free.iter().zip(&self.smallest);
+        let free: f64 = each
+            .filter(|(free, smallest)| **free + slack >= smallest[guest])
+            .map(|(free, _)| free)
+            .sum();
+        self.needed <= free + slack
+    }
+}
+
 struct Search<'a, C, A> {
     cluster: &'a C,
     guests: &'a [usize],
     hosts: &'a [usize],
-    rows: Vec<Row>,
-    /// What each host has left of each row.
-    free: Vec<Vec<f64>>,
-    /// The smallest size of the guests from each one on, by row, host and guest.
-    smallest: Vec<Vec<Vec<f64>>>,
-    /// What the guests not placed yet take of each row at least.
-    left: Vec<f64>,
+    supplies: Vec<Supply>,
     counts: Counts,
     checks: &'a mut u64,
     unsure: bool,
@@ -125,7 +144,8 @@ impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
             if held {
                 self.take(index, profile, 1.0);
                 let next = if next_is_alike { index } else { 0 };
-                if self.enough(guest + 1) && self.from(guest + 1, next)? {
+                let may_do = self.supplies.iter().all(|one| one.may_do(guest + 1));
+                if may_do && self.from(guest + 1, next)? {
                     return Some(true);
                 }
                 self.take(index, profile, -1.0);
@@ -135,25 +155,10 @@ impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
         Some(false)
     }
 
-    /// Counts a guest as placed, or with −1 as not placed any more.
     fn take(&mut self, index: usize, profile: usize, times: f64) {
-        for (number, row) in self.rows.iter().enumerate() {
-            self.free[number][index] -= times * row.on[index][profile];
-            self.left[number] -= times * row.least[profile];
+        for supply in &mut self.supplies {
+            supply.take(index, profile, times);
         }
-    }
-
-    /// Whether what is free may still do for the guests from this one on.
-    fn enough(&self, guest: usize) -> bool {
-        self.rows.iter().enumerate().all(|(number, row)| {
-            let slack = ROUNDING * row.all;
-            let each = self.free[number].iter().zip(&self.smallest[number]);
-            let free: f64 = each
-                .filter(|(free, smallest)| **free + slack >= smallest[guest])
-                .map(|(free, _)| free)
-                .sum();
-            self.left[number] <= free + slack
-        })
     }
 }
 

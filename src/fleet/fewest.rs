@@ -1,7 +1,7 @@
 //! How few hosts hold the guests: what no placement can do without, and what one was found on.
 
 use super::bounds::Bound;
-use super::cluster::{Cluster, Counts, by_kind, used};
+use super::cluster::{Cluster, Counts, by_kind, subsets, used};
 use super::exhaustive::{MOST_CHECKS, Outcome, exhaustive};
 use super::placement::{Order, WAYS, counts_of, ordered, place};
 use super::plan::Plan;
@@ -120,34 +120,8 @@ fn judge<C: Cluster>(
 
 /// Sets of so many hosts, equal ones once, those of the first hosts first, and whether these are all.
 fn sets(cluster: &impl Cluster, hosts: &[usize], number: usize) -> (Vec<Vec<usize>>, bool) {
-    let kinds = by_kind(cluster, hosts);
-    let mut all = Vec::new();
-    choose_from(&kinds, number, &mut Vec::new(), &mut all);
+    let mut all = subsets(&by_kind(cluster, hosts), number, MOST_SETS);
     let complete = all.len() <= MOST_SETS;
     all.truncate(MOST_SETS);
     (all, complete)
-}
-
-fn choose_from(
-    kinds: &[Vec<usize>],
-    number: usize,
-    chosen: &mut Vec<usize>,
-    all: &mut Vec<Vec<usize>>,
-) {
-    if all.len() > MOST_SETS {
-        return;
-    }
-    let Some((alike, rest)) = kinds.split_first() else {
-        if number == 0 {
-            all.push(chosen.clone());
-        }
-        return;
-    };
-    let others: usize = rest.iter().map(Vec::len).sum();
-    for taken in (number.saturating_sub(others)..=alike.len().min(number)).rev() {
-        let before = chosen.len();
-        chosen.extend(&alike[..taken]);
-        choose_from(rest, number - taken, chosen, all);
-        chosen.truncate(before);
-    }
 }

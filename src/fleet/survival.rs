@@ -1,6 +1,6 @@
 //! Whether the other hosts can take over when some fail.
 
-use super::cluster::{Cluster, Counts, empty, none};
+use super::cluster::{Cluster, Counts, empty, none, subsets};
 use super::placement::{Order, Rule, ordered, place_by};
 
 /// Whether failures are survived.
@@ -19,7 +19,7 @@ pub enum Verdict {
 /// Fewer failures are survived then as well: each remaining host gets no more than with all of them.
 pub fn survives(cluster: &impl Cluster, counts: &Counts, hosts: &[usize], spare: usize) -> Verdict {
     let mut verdict = Verdict::Survives;
-    for failed in combinations(hosts, spare.min(hosts.len())) {
+    for failed in failures(hosts, spare) {
         match takes_over(cluster, counts, hosts, &failed) {
             Verdict::Survives => {}
             Verdict::Fails => return Verdict::Fails,
@@ -36,7 +36,7 @@ pub fn known_to_survive(
     hosts: &[usize],
     spare: usize,
 ) -> bool {
-    combinations(hosts, spare.min(hosts.len()))
+    failures(hosts, spare)
         .iter()
         .all(|failed| takes_over(cluster, counts, hosts, failed) == Verdict::Survives)
 }
@@ -137,21 +137,8 @@ fn try_from(
     Some(false)
 }
 
-/// All ways to choose `size` of the items.
-fn combinations(items: &[usize], size: usize) -> Vec<Vec<usize>> {
-    if size == 0 {
-        return vec![Vec::new()];
-    }
-    let Some((first, rest)) = items.split_first() else {
-        return Vec::new();
-    };
-    let mut all: Vec<Vec<usize>> = combinations(rest, size - 1)
-        .into_iter()
-        .map(|mut chosen| {
-            chosen.insert(0, *first);
-            chosen
-        })
-        .collect();
-    all.extend(combinations(rest, size));
-    all
+/// All sets of hosts that may fail at once.
+fn failures(hosts: &[usize], spare: usize) -> Vec<Vec<usize>> {
+    let each: Vec<Vec<usize>> = hosts.iter().map(|host| vec![*host]).collect();
+    subsets(&each, spare.min(hosts.len()), usize::MAX)
 }

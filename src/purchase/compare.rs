@@ -1,6 +1,5 @@
 //! The same guests on several hosts, side by side.
 
-use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use schemars::JsonSchema;
@@ -152,24 +151,17 @@ pub fn best_host(
 /// Place of the value that is better than all others; none where one is unknown or the best two are equal.
 #[must_use]
 pub fn best(values: &[Option<f64>], better: Better) -> Option<usize> {
-    let order = |a: f64, b: f64| match better {
-        Better::More => a.total_cmp(&b),
-        Better::Less => b.total_cmp(&a),
+    let sign = match better {
+        Better::More => 1.0,
+        Better::Less => -1.0,
     };
     let known: Vec<f64> = values.iter().copied().collect::<Option<_>>()?;
-    if known.len() < 2 {
-        return None;
+    let mut places: Vec<usize> = (0..known.len()).collect();
+    places.sort_by(|one, other| (sign * known[*other]).total_cmp(&(sign * known[*one])));
+    match places[..] {
+        [first, second, ..] if known[first] != known[second] => Some(first),
+        _ => None,
     }
-    let (winner, top) = known
-        .iter()
-        .copied()
-        .enumerate()
-        .max_by(|a, b| order(a.1, b.1))?;
-    let alone = known
-        .iter()
-        .enumerate()
-        .all(|(index, value)| index == winner || order(*value, top) == Ordering::Less);
-    alone.then_some(winner)
 }
 
 #[cfg(test)]

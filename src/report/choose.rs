@@ -1,13 +1,12 @@
 //! The document of `compare` where hosts are ranked.
 
 use super::document::{Align, Cell, Document, Sheet, Table};
-use super::pay_back::{money, pay_backs, pays_back, replaced};
+use super::pay_back::replaced;
 use crate::lab::Lab;
 use crate::purchase::choose::ChoiceAnswer;
-use crate::purchase::choose::candidate::Candidate;
 use crate::unit::format;
-use crate::unit::format::listed;
-use crate::words::name::resource_label;
+use crate::words::choose::{break_even, left_out, passed, pays_back, sentence};
+use crate::words::name::or_dash;
 
 /// Hosts that a person is shown; the sheet and JSON have all.
 const SHOWN: usize = 20;
@@ -40,10 +39,10 @@ pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
         }
     }
     document.list(left_out(answer));
-    let pairs = pay_backs(&answer.break_even, lab);
-    if !pairs.is_empty() {
+    if !answer.break_even.is_empty() {
         document.heading(2, "When the dearer one has paid back");
-        document.list(pairs);
+        let pairs = answer.break_even.iter();
+        document.list(pairs.map(|pair| break_even(pair, &lab.currency)));
     }
     document.heading(2, "Cautions");
     if answer.ranking.iter().any(|one| one.watts.is_some()) {
@@ -61,77 +60,9 @@ pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
     document
 }
 
-/// "small is the cheapest that holds 40 web and 6 build: 1,190 EUR over 4 years, 620 EUR of it energy."
-fn sentence(answer: &ChoiceAnswer, lab: &Lab) -> String {
-    let verb = |one: &str| match answer.holding {
-        1 => format!("{one}s"),
-        _ => one.to_owned(),
-    };
-    let what = match &answer.need {
-        Some(need) => {
-            let parts: Vec<String> = lab
-                .guests
-                .iter()
-                .filter_map(|guest| Some((guest, need.get(&guest.name)?)))
-                .map(|(guest, n)| format!("{} {}", format::count(*n), guest.name))
-                .collect();
-            format!("{} {}", verb("hold"), listed(&parts))
-        }
-        None => format!("{} guests of this mix", verb("hold")),
-    };
-    let limits: Vec<String> = [
-        answer.budget.map(|budget| {
-            format!(
-                "{} at most {}",
-                verb("cost"),
-                format::money(budget, &lab.currency)
-            )
-        }),
-        answer
-            .max_watts
-            .map(|watts| format!("{} at most {}", verb("draw"), format::power(watts))),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let what = if limits.is_empty() {
-        what
-    } else {
-        format!("{what} and {}", limits.join(" and "))
-    };
-    let holding = format!(
-        "{} of {} {what}",
-        format::count(answer.holding as u64),
-        format::plural(answer.considered as u64, "host", "hosts")
-    );
-    let cheapest = answer
-        .cheapest
-        .as_ref()
-        .and_then(|name| answer.ranking.iter().find(|one| one.name == *name));
-    match cheapest.and_then(|one| Some((one, one.total?))) {
-        Some((one, total)) => {
-            let energy = one.running_per_year.map_or_else(
-                || "to buy".to_owned(),
-                |yearly| {
-                    format!(
-                        "over {}, {} of it energy",
-                        format::years(answer.years),
-                        format::money(yearly * answer.years, &lab.currency)
-                    )
-                },
-            );
-            format!(
-                "{} is the cheapest: {} {energy}. {holding}.",
-                one.name,
-                format::money(total, &lab.currency)
-            )
-        }
-        None => format!("{holding}."),
-    }
-}
-
 fn table(answer: &ChoiceAnswer, lab: &Lab) -> Table {
     let total = format::years(answer.years);
+    let money = |amount| format::money(amount, &lab.currency);
     let mut table = Table::new(&[
         ("host", Align::Left),
         ("guests", Align::Right),
@@ -155,47 +86,15 @@ fn table(answer: &ChoiceAnswer, lab: &Lab) -> Table {
         table.row([
             cell(format!("{}{mark}", one.name)),
             cell(format::count(one.guests)),
-            cell(money(one.price, lab)),
-            cell(one.watts.map_or_else(|| "–".to_owned(), format::power)),
-            cell(money(one.running_per_year, lab)),
-            cell(money(one.total, lab)),
-            cell(money(one.per_guest, lab)),
-            cell(past(one)),
+            cell(or_dash(one.price, money)),
+            cell(or_dash(one.watts, format::power)),
+            cell(or_dash(one.running_per_year, money)),
+            cell(or_dash(one.total, money)),
+            cell(or_dash(one.per_guest, money)),
+            cell(passed(one)),
         ]);
     }
     table
-}
-
-/// What it does not hold, in words.
-fn past(one: &Candidate) -> String {
-    let labels: Vec<String> = one
-        .passed
-        .iter()
-        .map(|one| resource_label(one.resource, &one.name))
-        .collect();
-    match (labels.is_empty(), one.holds) {
-        (true, true) => "nothing".to_owned(),
-        (true, false) => "holds none".to_owned(),
-        (false, _) => listed(&labels),
-    }
-}
-
-fn left_out(answer: &ChoiceAnswer) -> Vec<String> {
-    let hosts = |n: usize| format::plural(n as u64, "host", "hosts");
-    let mut notes = Vec::new();
-    if answer.over_budget > 0 {
-        notes.push(format!(
-            "Left out for the budget: {} that cost more or have no price.",
-            hosts(answer.over_budget)
-        ));
-    }
-    if answer.over_watts > 0 {
-        notes.push(format!(
-            "Left out for --max-watts: {} that draw more or whose power is not known.",
-            hosts(answer.over_watts)
-        ));
-    }
-    notes
 }
 
 fn sheet(answer: &ChoiceAnswer) -> Sheet {

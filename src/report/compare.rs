@@ -7,6 +7,7 @@ use crate::purchase::compare::CompareAnswer;
 use crate::sizing::answer::HostAnswer;
 use crate::unit::format;
 use crate::words::caution::Caution;
+use crate::words::choose::break_even;
 use crate::words::name::name_label;
 use crate::words::sentence::sentence;
 
@@ -24,7 +25,8 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     }
     let rows = rows(answer);
     document.table(table(answer, &rows));
-    document.list(super::pay_back::pay_backs(&answer.break_even, lab));
+    let pairs = answer.break_even.iter();
+    document.list(pairs.map(|pair| break_even(pair, &lab.currency)));
     if let Some(note) = considered(&answer.hosts) {
         document.paragraph(note);
     }

@@ -8,7 +8,7 @@ use crate::purchase::compare::{
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
-use crate::words::name::{count_or, found, holds, load, resource_label};
+use crate::words::name::{count_or, found, holds, load, or_dash, resource_label};
 
 /// A row.
 pub(super) struct Row {
@@ -24,13 +24,10 @@ pub(super) struct Row {
     pub winner: Option<usize>,
 }
 
-/// What stands where a value is not known.
-const UNKNOWN: &str = "–";
-
 impl Row {
     /// Whether nothing is known of any host.
     pub fn is_empty(&self) -> bool {
-        self.texts.iter().all(|text| text == UNKNOWN)
+        self.texts.iter().all(|text| text == "–")
     }
 }
 
@@ -67,53 +64,34 @@ pub(super) fn rows(answer: &CompareAnswer) -> Vec<Row> {
 fn counts(answer: &CompareAnswer) -> Vec<Row> {
     let hosts = &answer.hosts;
     let unit = hosts.first().map_or("guests", |host| host.unit);
-    let more = Some(Better::More);
-    let memory = |host: &HostAnswer| {
-        let found = host
-            .resources
-            .iter()
-            .find(|one| one.resource == Resource::Memory);
-        found.map(|one| one.load).filter(|load| load.is_finite())
-    };
     let fits = |host: &HostAnswer| match host.fits {
         Some(n) => format::count(n),
         None if runs(host) => "any number".to_owned(),
         None => "does not fit".to_owned(),
     };
+    type Count = fn(&HostAnswer) -> Option<u64>;
+    let count = |label: String, count: Count, text: fn(&HostAnswer) -> String| {
+        let value = |host: &HostAnswer| held(host, count(host));
+        numbers(hosts, label, unit, Some(Better::More), value, text)
+    };
     let alone = |label: &str| format!("memory alone: {label}");
     vec![
-        numbers(
-            hosts,
-            format!("safely holds, {unit}"),
-            unit,
-            more,
-            |h| held(h, h.fits),
-            fits,
-        ),
+        count(format!("safely holds, {unit}"), |h| h.fits, fits),
         words(hosts, "runs out first", first),
         words(hosts, "then", then),
-        numbers(
-            hosts,
-            "kernel kills guests at",
-            unit,
-            more,
-            |h| held(h, h.breaks_at),
+        count(
+            "kernel kills guests at".to_owned(),
+            |h| h.breaks_at,
             |h| count_or(h.breaks_at, "not reached"),
         ),
-        numbers(
-            hosts,
+        count(
             alone("fresh guests"),
-            unit,
-            more,
-            |h| held(h, h.fresh),
+            |h| h.fresh,
             |h| found(h.counts.fresh),
         ),
-        numbers(
-            hosts,
+        count(
             alone("without page sharing"),
-            unit,
-            more,
-            |h| held(h, h.unshared),
+            |h| h.unshared,
             |h| found(h.counts.unshared),
         ),
         numbers(
@@ -125,9 +103,15 @@ fn counts(answer: &CompareAnswer) -> Vec<Row> {
             |h| found(h.counts.plain_sum),
         ),
         numbers(hosts, "memory load", "share", None, memory, |h| {
-            memory(h).map_or_else(|| UNKNOWN.to_owned(), load)
+            or_dash(memory(h), load)
         }),
     ]
+}
+
+fn memory(host: &HostAnswer) -> Option<f64> {
+    let mut resources = host.resources.iter();
+    let memory = resources.find(|one| one.resource == Resource::Memory);
+    memory.map(|one| one.load).filter(|load| load.is_finite())
 }
 
 /// What binds on a host.
@@ -163,61 +147,54 @@ fn then(host: &HostAnswer) -> String {
 }
 
 fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
-    let hosts = &answer.hosts;
-    let less = Some(Better::Less);
     let unit = if answer.currency.is_empty() {
         "money"
     } else {
         &answer.currency
     };
-    let money = |amount: Option<f64>| {
-        amount.map_or_else(
-            || UNKNOWN.to_owned(),
-            |amount| format::money(amount, &answer.currency),
-        )
+    let money = |amount| format::money(amount, &answer.currency);
+    let per_guest = format!(
+        "price and energy per guest, {}",
+        format::years(answer.years)
+    );
+    let ends = |years: f64| match years.is_finite() {
+        true => format::seconds(years * YEAR),
+        false => "never".to_owned(),
     };
-    let shown = |value: Option<f64>, text: fn(f64) -> String| {
-        value.map_or_else(|| UNKNOWN.to_owned(), text)
-    };
-    let price = |host: &HostAnswer| host.cost.as_ref().and_then(|cost| cost.price);
-    let yearly = |host: &HostAnswer| host.cost.as_ref().and_then(|cost| cost.running_per_year);
-    let watts = |host: &HostAnswer| host.power.as_ref().map(|power| power.watts);
-    let energy = |host: &HostAnswer| host.power.as_ref().map(|power| power.kwh_per_year);
-    let years = format::years(answer.years);
-    let ends = |host: &HostAnswer| match life(host) {
-        Some(years) if years.is_finite() => format::seconds(years * YEAR),
-        Some(_) => "never".to_owned(),
-        None => UNKNOWN.to_owned(),
-    };
-    vec![
-        numbers(hosts, "price", unit, less, price, |h| money(price(h))),
-        numbers(
-            hosts,
-            format!("price and energy per guest, {years}"),
+    type Value = fn(&HostAnswer) -> Option<f64>;
+    type Text<'a> = &'a dyn Fn(f64) -> String;
+    let less: [(&str, &str, Value, Text); 6] = [
+        ("price", unit, |h| h.cost.as_ref()?.price, &money),
+        (&per_guest, unit, cost_per_guest, &money),
+        (
+            "watts at the wall",
+            "W",
+            |h| Some(h.power.as_ref()?.watts),
+            &format::power,
+        ),
+        ("watts per guest", "W", watts_per_guest, &format::power),
+        (
+            "energy a year, at most",
+            "kWh",
+            |h| Some(h.power.as_ref()?.kwh_per_year),
+            &format::energy,
+        ),
+        (
+            "money a year for energy",
             unit,
-            less,
-            cost_per_guest,
-            |h| money(cost_per_guest(h)),
+            |h| h.cost.as_ref()?.running_per_year,
+            &money,
         ),
-        numbers(hosts, "watts at the wall", "W", less, watts, |h| {
-            shown(watts(h), format::power)
-        }),
-        numbers(hosts, "watts per guest", "W", less, watts_per_guest, |h| {
-            shown(watts_per_guest(h), format::power)
-        }),
-        numbers(hosts, "energy a year, at most", "kWh", less, energy, |h| {
-            shown(energy(h), format::energy)
-        }),
-        numbers(hosts, "money a year for energy", unit, less, yearly, |h| {
-            money(yearly(h))
-        }),
-        numbers(
-            hosts,
-            "disk: rated writes used up in",
-            "years",
-            Some(Better::More),
-            life,
-            ends,
-        ),
-    ]
+    ];
+    let row = |label: &str, unit: &str, better: Better, value: Value, text: Text| {
+        let text = |host: &HostAnswer| or_dash(value(host), text);
+        numbers(&answer.hosts, label, unit, Some(better), value, text)
+    };
+    let less = less.into_iter();
+    let mut rows: Vec<Row> = less
+        .map(|(label, unit, value, text)| row(label, unit, Better::Less, value, text))
+        .collect();
+    let label = "disk: rated writes used up in";
+    rows.push(row(label, "years", Better::More, life, &ends));
+    rows
 }

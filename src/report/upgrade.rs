@@ -2,13 +2,12 @@
 
 use super::document::{Align, Cell, Document, Sheet, Table};
 use crate::lab::Lab;
-use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
+use crate::purchase::upgrade::answer::UpgradeAnswer;
 use crate::purchase::upgrade::change::Note;
 use crate::sizing::named::Named;
-use crate::sizing::search::Largest;
 use crate::unit::format;
-use crate::unit::format::listed;
-use crate::words::name::{named_run_out_first, resource_label};
+use crate::words::name::or_dash;
+use crate::words::purchase::{binds_then, gain, held, sentence};
 
 /// Builds the document of an answer of `upgrade`.
 #[must_use]
@@ -55,70 +54,6 @@ fn notes(answer: &UpgradeAnswer) -> Vec<Note> {
     notes
 }
 
-/// What the host holds now, and what is best to do.
-fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
-    let now = match answer.now.fits {
-        Some(n) => format!(
-            "{} holds {} now; {}",
-            answer.host,
-            counted(answer, n),
-            runs_out(&answer.now.binds)
-        ),
-        None if answer.now.binds.is_empty() => {
-            format!("{}: nothing that was considered runs out", answer.host)
-        }
-        None => format!(
-            "{} does not hold the guests that must run: {}",
-            answer.host,
-            runs_out(&answer.now.binds)
-        ),
-    };
-    let limit = answer.budget.map_or_else(String::new, |budget| {
-        format!("within {} ", format::money(budget, &lab.currency))
-    });
-    let best = match answer.best.map(|index| &answer.options[index]) {
-        None => format!("nothing that could be bought {limit}holds more"),
-        Some(best) => {
-            let held = match best.fits {
-                None => "without a limit".to_owned(),
-                Some(0) => {
-                    "every limit is kept, with no guest beside those that must run".to_owned()
-                }
-                Some(n) => counted(answer, n),
-            };
-            let price = match best.price {
-                Some(price) if price > 0.0 => {
-                    format!(" for {}", format::money(price, &lab.currency))
-                }
-                _ => String::new(),
-            };
-            let most = match answer.budget {
-                Some(_) => "most are held with",
-                None => "most for the money is gained with",
-            };
-            format!("{limit}{most} {}: {held}{price}", best.change)
-        }
-    };
-    let mut capital = best.chars();
-    let best = capital.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(capital).collect()
-    });
-    format!("{now}. {best}.")
-}
-
-fn counted(answer: &UpgradeAnswer, n: u64) -> String {
-    match answer.unit {
-        "sets" => format::plural(n, "set", "sets"),
-        _ => format::plural(n, "guest", "guests"),
-    }
-}
-
-/// "memory runs out first".
-fn runs_out(binding: &[Named]) -> String {
-    let pairs = binding.iter().map(|one| (one.resource, one.name.as_str()));
-    named_run_out_first(&pairs.collect::<Vec<_>>())
-}
-
 fn table(answer: &UpgradeAnswer, lab: &Lab) -> Table {
     let per = format!("per 100 {}", lab.currency);
     let mut table = Table::new(&[
@@ -149,44 +84,13 @@ fn table(answer: &UpgradeAnswer, lab: &Lab) -> Table {
                 || "no price".to_owned(),
                 |price| format::money(price, &lab.currency),
             )),
-            cell(holds(one)),
+            cell(held(one)),
             cell(gain(one)),
-            cell(
-                one.gain_per_100
-                    .map_or_else(|| "–".to_owned(), format::number),
-            ),
-            cell(then(one)),
+            cell(or_dash(one.gain_per_100, format::number)),
+            cell(binds_then(one)),
         ]);
     }
     table
-}
-
-fn holds(one: &Choice) -> String {
-    match one.largest {
-        Largest::Bound(n) => format::count(n),
-        Largest::Unbounded => "no limit".to_owned(),
-        Largest::Infeasible => "does not fit".to_owned(),
-    }
-}
-
-fn gain(one: &Choice) -> String {
-    match one.gain {
-        Some(0) => "nothing".to_owned(),
-        Some(gain) if gain < 0 => format!("-{}", format::count(gain.unsigned_abs())),
-        Some(gain) => format!("+{}", format::count(gain.unsigned_abs())),
-        None => "all".to_owned(),
-    }
-}
-
-/// What binds afterwards; where nothing is gained, that this is why.
-fn then(one: &Choice) -> String {
-    let labels = one.binds.iter();
-    let labels = labels.map(|one| resource_label(one.resource, &one.name));
-    let labels = listed(&labels.collect::<Vec<_>>());
-    match one.gain {
-        Some(0) if !labels.is_empty() => format!("{labels}, as before"),
-        _ => labels,
-    }
 }
 
 fn sheet(answer: &UpgradeAnswer) -> Sheet {

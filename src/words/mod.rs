@@ -4,6 +4,7 @@
 //! screens, pages and JSON cannot say different things.
 
 pub mod caution;
+pub mod choose;
 pub mod fleet;
 pub mod host;
 pub mod name;

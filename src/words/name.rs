@@ -1,6 +1,7 @@
 //! The reader's words for resources and counts, and numbers in the unit of their resource.
 
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
+use crate::sizing::named::Named;
 use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
 use crate::unit::format;
@@ -169,8 +170,28 @@ pub fn wait(seconds: f64) -> String {
 /// What N counts, in words: "62 guests", "1 set".
 #[must_use]
 pub fn counted(host: &HostAnswer, n: u64) -> String {
-    match host.unit {
+    counted_in(host.unit, n)
+}
+
+/// The same in a unit of counts: `guests` or `sets`.
+#[must_use]
+pub fn counted_in(unit: &str, n: u64) -> String {
+    match unit {
         "sets" => format::plural(n, "set", "sets"),
         _ => format::plural(n, "guest", "guests"),
     }
+}
+
+/// What resources are called on screens, in a list.
+#[must_use]
+pub fn labels(resources: &[Named]) -> String {
+    let labels = resources.iter();
+    let labels = labels.map(|one| resource_label(one.resource, &one.name));
+    format::listed(&labels.collect::<Vec<_>>())
+}
+
+/// A number that may not be known.
+#[must_use]
+pub fn or_dash(value: Option<f64>, text: impl FnOnce(f64) -> String) -> String {
+    value.map_or_else(|| "–".to_owned(), text)
 }

@@ -5,7 +5,11 @@ use std::fmt::{self, Display, Formatter};
 use serde::{Serialize, Serializer};
 
 use super::caution::written_as_text;
+use super::name::{counted_in, labels, named_run_out_first};
+use crate::lab::Lab;
+use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
 use crate::purchase::upgrade::change::{Action, Change, Changes, Note, Notes, Replaced};
+use crate::sizing::search::Largest;
 use crate::unit::format;
 
 written_as_text!(Changes, Replaced);
@@ -53,8 +57,8 @@ fn change(change: &Change) -> String {
 impl Display for Replaced {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         f.write_str(&match self {
-            Replaced::Modules { number, size } => modules(*number, *size),
-            Replaced::Devices { number, capacity } => devices(*number, *capacity),
+            Replaced::Modules(number, size) => modules(*number, *size),
+            Replaced::Devices(number, capacity) => devices(*number, *capacity),
             Replaced::Link(speed) => format::bit_rate(*speed),
         })
     }
@@ -108,5 +112,91 @@ impl Serialize for Notes {
         (!notes.is_empty())
             .then(|| notes.join(" "))
             .serialize(serializer)
+    }
+}
+
+/// What the host holds now, and what is best to do.
+#[must_use]
+pub fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
+    format!("{}. {}.", now(answer), capitalised(&best(answer, lab)))
+}
+
+fn now(answer: &UpgradeAnswer) -> String {
+    let binding = answer.now.binds.iter();
+    let binding = binding.map(|one| (one.resource, one.name.as_str()));
+    let runs_out = named_run_out_first(&binding.collect::<Vec<_>>());
+    let host = &answer.host;
+    match answer.now.fits {
+        Some(n) => format!(
+            "{host} holds {} now; {runs_out}",
+            counted_in(answer.unit, n)
+        ),
+        None if answer.now.binds.is_empty() => {
+            format!("{host}: nothing that was considered runs out")
+        }
+        None => format!("{host} does not hold the guests that must run: {runs_out}"),
+    }
+}
+
+fn best(answer: &UpgradeAnswer, lab: &Lab) -> String {
+    let money = |amount| format::money(amount, &lab.currency);
+    let limit = answer
+        .budget
+        .map_or_else(String::new, |budget| format!("within {} ", money(budget)));
+    let Some(best) = answer.best.map(|index| &answer.options[index]) else {
+        return format!("nothing that could be bought {limit}holds more");
+    };
+    let held = match best.fits {
+        None => "without a limit".to_owned(),
+        Some(0) => "every limit is kept, with no guest beside those that must run".to_owned(),
+        Some(n) => counted_in(answer.unit, n),
+    };
+    let price = match best.price {
+        Some(price) if price > 0.0 => format!(" for {}", money(price)),
+        _ => String::new(),
+    };
+    let most = match answer.budget {
+        Some(_) => "most are held with",
+        None => "most for the money is gained with",
+    };
+    format!("{limit}{most} {}: {held}{price}", best.change)
+}
+
+fn capitalised(text: &str) -> String {
+    let mut rest = text.chars();
+    let first = rest.next();
+    first.map_or_else(String::new, |first| {
+        first.to_uppercase().chain(rest).collect()
+    })
+}
+
+/// How many are held, or that there is no limit.
+#[must_use]
+pub fn held(option: &Choice) -> String {
+    match option.largest {
+        Largest::Bound(n) => format::count(n),
+        Largest::Unbounded => "no limit".to_owned(),
+        Largest::Infeasible => "does not fit".to_owned(),
+    }
+}
+
+/// How many more are held.
+#[must_use]
+pub fn gain(option: &Choice) -> String {
+    match option.gain {
+        Some(0) => "nothing".to_owned(),
+        Some(gain) if gain < 0 => format!("-{}", format::count(gain.unsigned_abs())),
+        Some(gain) => format!("+{}", format::count(gain.unsigned_abs())),
+        None => "all".to_owned(),
+    }
+}
+
+/// What binds afterwards; where nothing is gained, that this is why.
+#[must_use]
+pub fn binds_then(option: &Choice) -> String {
+    let labels = labels(&option.binds);
+    match option.gain {
+        Some(0) if !labels.is_empty() => format!("{labels}, as before"),
+        _ => labels,
     }
 }

@@ -10,7 +10,6 @@ use crate::purchase::money::{energy_per_year, or_infinite};
 use crate::sizing::host::HostModel;
 use crate::sizing::lowest::{Hint, lowest};
 use crate::sizing::named::Named;
-use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
 
 /// One host.
@@ -37,58 +36,28 @@ pub struct Candidate {
     pub per_guest: Option<f64>,
 }
 
-/// The guests that run on a host.
-struct Load {
-    counts: Vec<u64>,
-    /// Resources whose limit they pass.
-    passed: Vec<Resource>,
-    holds: bool,
-}
-
-impl Load {
-    /// The guests that are needed.
-    fn needed(model: &HostModel, need: &[u64]) -> Load {
-        let passed = model.passed(need);
-        Load {
-            counts: need.to_vec(),
-            holds: passed.is_empty(),
-            passed,
-        }
-    }
-
-    /// As many as fit by the mix of the lab.
-    fn most(model: &HostModel) -> Load {
-        let hint = Hint::plain(model);
-        let found = lowest(model, &hint);
-        let counts = model.composition.counts(found.largest.bound().unwrap_or(0));
-        let (passed, holds) = match found.largest {
-            Largest::Infeasible => (found.binding(&hint), false),
-            Largest::Bound(_) => (Vec::new(), counts.iter().any(|n| *n > 0)),
-            Largest::Unbounded => (Vec::new(), true),
-        };
-        Load {
-            counts,
-            passed,
-            holds,
-        }
-    }
+/// The most guests that a host holds by the mix of the lab.
+fn most(model: &HostModel) -> Largest {
+    lowest(model, &Hint::plain(model)).largest
 }
 
 /// The guests that a host holds by the mix of the lab.
 pub(super) fn held(model: &HostModel) -> Vec<u64> {
-    Load::most(model).counts
+    model.composition.counts(most(model).bound().unwrap_or(0))
 }
 
 impl Candidate {
     /// What a host holds and costs with the guests that are needed, or as many as fit.
     pub(super) fn new(lab: &Lab, host: &Host, need: Option<&[u64]>) -> Candidate {
         let model = HostModel::new(lab, host);
-        let load = match need {
-            Some(need) => Load::needed(&model, need),
-            None => Load::most(&model),
-        };
-        let guests: u64 = load.counts.iter().sum();
-        let watts = model.mean_watts(&load.counts);
+        let largest = need.is_none().then(|| most(&model));
+        let by_mix = largest.and_then(Largest::bound).unwrap_or(0);
+        let counts = need.map_or_else(|| model.composition.counts(by_mix), <[u64]>::to_vec);
+        let guests: u64 = counts.iter().sum();
+        let passed = model.passed(&counts);
+        let holds_any = need.is_some() || guests > 0 || largest == Some(Largest::Unbounded);
+        let holds = passed.is_empty() && holds_any;
+        let watts = model.mean_watts(&counts);
         let yearly = watts.and_then(|watts| energy_per_year(lab, watts));
         let total = match (host.price, yearly, lab.tariff) {
             (Some(price), Some(yearly), _) => Some(price + lab.years * yearly),
@@ -98,15 +67,15 @@ impl Candidate {
         };
         Candidate {
             name: host.name.clone(),
-            holds: load.holds,
-            passed: Named::all(&model, &load.passed),
+            holds,
+            passed: Named::all(&model, &passed),
             guests,
             price: host.price,
             watts,
             running_per_year: yearly,
             total,
             per_guest: total
-                .filter(|_| guests > 0 && load.holds)
+                .filter(|_| guests > 0 && holds)
                 .map(|total| total / guests as f64),
         }
     }

@@ -65,20 +65,10 @@ pub enum Action {
 /// Owned parts that a change takes out.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Replaced {
-    /// Memory modules.
-    Modules {
-        /// How many.
-        number: usize,
-        /// Size of each `[B]`.
-        size: f64,
-    },
-    /// Devices of a pool.
-    Devices {
-        /// How many.
-        number: u64,
-        /// Capacity of each `[B]`.
-        capacity: f64,
-    },
+    /// A number of memory modules, and the size of each `[B]`.
+    Modules(usize, f64),
+    /// A number of devices of a pool, and the capacity of each `[B]`.
+    Devices(u64, f64),
     /// A link of this speed `[bit/s]`.
     Link(f64),
 }
@@ -124,13 +114,12 @@ impl Change {
         match &self.action {
             Action::Modules { replaced, .. } => {
                 let all = replaced.iter();
-                all.map(|&(size, number)| Replaced::Modules { number, size })
+                all.map(|&(size, number)| Replaced::Modules(number, size))
                     .collect()
             }
-            Action::LargerDevices { devices, old, .. } => vec![Replaced::Devices {
-                number: *devices,
-                capacity: *old,
-            }],
+            Action::LargerDevices { devices, old, .. } => {
+                vec![Replaced::Devices(*devices, *old)]
+            }
             Action::Link { old, .. } => vec![Replaced::Link(*old)],
             Action::Containers | Action::MoreDevices { .. } | Action::MoreHosts(_) => Vec::new(),
         }

@@ -8,18 +8,6 @@ use crate::lab::HostMemory;
 /// A number of modules of one size `[B]`.
 type Batch = (f64, usize);
 
-/// A purchase of modules, and the memory that it leads to.
-struct Purchase {
-    bought: Vec<Batch>,
-    price: f64,
-    replaced: usize,
-    reason: Option<Note>,
-    /// Number of modules afterwards.
-    number: usize,
-    /// Their sum `[B]`.
-    sum: f64,
-}
-
 /// Purchases that leave the host with more memory, the cheapest for each amount, by amount.
 ///
 /// Modules of one or two sizes are bought in pairs (one alone only for a board of one slot, or to match an odd one that
@@ -28,26 +16,25 @@ struct Purchase {
 pub(super) fn purchases(memory: &HostMemory) -> Vec<Change> {
     let board = Board::new(memory);
     // Sums are positive, so their bits are in the order of their values.
-    let mut cheapest: BTreeMap<u64, Purchase> = BTreeMap::new();
+    let mut cheapest: BTreeMap<u64, Plugged> = BTreeMap::new();
     board.each_basket(|bought, price| {
-        let Some(purchase) = board.plugged(bought, price) else {
+        let Some((sum, plugged)) = board.plugged(bought, price) else {
             return;
         };
-        let rank = |one: &Purchase| (one.price, one.number);
-        let kept = cheapest.get(&purchase.sum.to_bits());
-        if kept.is_none_or(|kept| rank(&purchase) < rank(kept)) {
-            cheapest.insert(purchase.sum.to_bits(), purchase);
+        let rank = |one: &Plugged| (one.change.price, one.number);
+        let kept = cheapest.get(&sum.to_bits());
+        if kept.is_none_or(|kept| rank(&plugged) < rank(kept)) {
+            cheapest.insert(sum.to_bits(), plugged);
         }
     });
-    let changes = cheapest.into_values().map(|purchase| Change {
-        price: Some(purchase.price),
-        action: Action::Modules {
-            replaced: batches(&board.owned[..purchase.replaced]),
-            bought: purchase.bought,
-            reason: purchase.reason,
-        },
-    });
-    changes.collect()
+    let plugged = cheapest.into_values();
+    plugged.map(|plugged| plugged.change).collect()
+}
+
+/// A purchase of modules, and how many there are afterwards.
+struct Plugged {
+    change: Change,
+    number: usize,
 }
 
 /// Modules and slots of a host, and what is for sale.
@@ -96,26 +83,26 @@ impl Board {
         }
     }
 
-    /// The purchase, if it can be plugged in so that pairs match and there is more memory afterwards.
-    fn plugged(&self, bought: &[Batch], price: f64) -> Option<Purchase> {
+    /// The purchase and the memory afterwards `[B]`, if it can be plugged in so that pairs match and there is more.
+    fn plugged(&self, bought: &[Batch], price: f64) -> Option<(f64, Plugged)> {
         let count: usize = bought.iter().map(|(_, number)| number).sum();
-        if count > self.slots {
-            return None;
-        }
         let least = (self.owned.len() + count).saturating_sub(self.slots);
-        let replaced = (least..=self.owned.len())
-            .find(|out| self.slots <= 1 || paired(&self.owned[*out..], bought))?;
-        let kept = &self.owned[replaced..];
+        let mut outs = least..=self.owned.len();
+        let out = outs.find(|out| self.slots <= 1 || paired(&self.owned[*out..], bought))?;
+        let (replaced, kept) = self.owned.split_at(out);
         let new = bought.iter().map(|(size, number)| size * *number as f64);
         let sum = kept.iter().sum::<f64>() + new.sum::<f64>();
-        (sum > self.owned.iter().sum()).then(|| Purchase {
+        let action = Action::Modules {
             bought: bought.to_vec(),
-            price,
-            replaced,
-            reason: (replaced > 0).then(|| self.reason(least)),
-            number: kept.len() + count,
-            sum,
-        })
+            replaced: batches(replaced),
+            reason: (out > 0).then(|| self.reason(least)),
+        };
+        let change = Change {
+            action,
+            price: Some(price),
+        };
+        let number = kept.len() + count;
+        (sum > self.owned.iter().sum()).then_some((sum, Plugged { change, number }))
     }
 
     /// Why modules are taken out where slots ask for `least` of them.
