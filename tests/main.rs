@@ -1,6 +1,7 @@
 //! All tests, one binary.
 
 mod laws;
+mod layers;
 mod support;
 
 /// The program as a person runs it.
