@@ -62,6 +62,7 @@ mod rollout {
 /// Trees of made-up hosts, and the machine that the tests run on.
 mod survey {
     mod fuzz;
+    mod held;
     mod series;
     mod tables;
 }

@@ -101,12 +101,12 @@ pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
     if let Some((word, copies)) = layout(array) {
         table.put(
             "devices",
-            Value::Number(array.devices as f64),
+            array.devices as f64,
             format!("{folder}/md/raid_disks: {}", array.members.join(", ")),
         );
         table.put(
             "capacity",
-            Value::Number(array.component),
+            array.component,
             format!(
                 "{} of each device ({folder}/md/component_size)",
                 format::decimal_bytes(array.component)
@@ -118,12 +118,12 @@ pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
             format!("{folder}/md/level: {}", array.level),
         );
         if let Some(copies) = copies {
-            table.put("ways", Value::Number(copies as f64), "copies of each block");
+            table.put("ways", copies as f64, "copies of each block");
         }
     } else {
         table.put(
             "capacity",
-            Value::Number(array.usable),
+            array.usable,
             format!(
                 "{} usable ({folder}/size)",
                 format::decimal_bytes(array.usable)

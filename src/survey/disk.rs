@@ -81,7 +81,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
                 table.put("name", Value::Name(disk.name.clone()), format!("/{BLOCK}"));
                 table.put(
                     "capacity",
-                    Value::Number(disk.capacity),
+                    disk.capacity,
                     format!(
                         "{} (/{BLOCK}/{}/size, sectors of 512 B)",
                         format::decimal_bytes(disk.capacity),

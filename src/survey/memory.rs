@@ -87,7 +87,7 @@ fn installed(root: &Root, visible: f64, table: &mut HostTable) {
     let reserved = (sum - physical).floor().max(0.0);
     table.put(
         "firmware_reserved",
-        Value::Number(reserved),
+        reserved,
         format!(
             "{}: what is missing of the modules beside the frame table; the kernel sees {} (/proc/meminfo, MemTotal)",
             format::bytes(reserved),
@@ -154,11 +154,7 @@ fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &
         format::bytes(own)
     );
     match guests {
-        Some(0) => table.put(
-            "base",
-            Value::Number(own.floor()),
-            format!("{told}, no guest running"),
-        ),
+        Some(0) => table.put("base", own.floor(), format!("{told}, no guest running")),
         Some(guests) => table.left_out(
             "base",
             format!(
@@ -193,10 +189,10 @@ fn cache(root: &Root, table: &mut HostTable) {
         }
         Some((now, floor, ceiling)) => {
             let origin = format!("/{CACHE_STATISTICS}, c_max; {} now", format::bytes(now));
-            table.put("file_cache", Value::Number(ceiling.max(floor)), origin);
+            table.put("file_cache", ceiling.max(floor), origin);
             table.put(
                 "file_cache_floor",
-                Value::Number(floor),
+                floor,
                 format!("/{CACHE_STATISTICS}, c_min"),
             );
         }

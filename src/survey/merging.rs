@@ -3,8 +3,8 @@
 use super::counters::Counters;
 use super::parse;
 use super::root::Root;
-use super::table::{HostTable, Value};
-use crate::lab::keys::Section;
+use super::table::{HostTable, Row, Value};
+use crate::inventory::keys::Section;
 
 pub(super) const KSM: &str = "sys/kernel/mm/ksm";
 /// Settings of the public tuning daemon.
@@ -17,95 +17,63 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     table.open(Section::Merging);
     let run = match root.number(&format!("{KSM}/run")) {
         Ok(run) => run,
-        Err(why) => {
-            table.put("mode", Value::Word("off"), format!("/{KSM}/run: {why}"));
-            return;
-        }
+        Err(why) => return table.put("mode", Value::Word("off"), format!("/{KSM}/run: {why}")),
     };
-    let advisor = root
-        .text(&format!("{KSM}/advisor_mode"))
-        .unwrap_or_default();
-    if daemon_runs(root) {
-        table.put(
-            "mode",
-            Value::Word("adaptive"),
-            format!("a process called {DAEMON} runs"),
-        );
-        daemon(root, table);
+    let advisor = root.text(&format!("{KSM}/advisor_mode"));
+    let (mode, origin) = if daemon_runs(root) {
+        ("adaptive", format!("a process called {DAEMON} runs"))
     } else if run != 1.0 {
-        table.put("mode", Value::Word("off"), format!("/{KSM}/run says {run}"));
-    } else if parse::chosen(&advisor) == Some("scan-time") {
-        table.put(
-            "mode",
-            Value::Word("scan_time"),
-            format!("/{KSM}/advisor_mode"),
-        );
-        number(root, table, "target_pass", "advisor_target_scan_time", 1.0);
+        ("off", format!("/{KSM}/run says {run}"))
+    } else if advisor.is_ok_and(|text| parse::chosen(&text) == Some("scan-time")) {
+        ("scan_time", format!("/{KSM}/advisor_mode"))
     } else {
-        table.put(
-            "mode",
-            Value::Word("fixed"),
+        (
+            "fixed",
             format!("/{KSM}/run says 1, and nothing else drives it"),
-        );
-        number(root, table, "pages_per_wake", "pages_to_scan", 1.0);
+        )
+    };
+    table.put("mode", Value::Word(mode), origin);
+    if mode == "adaptive" {
+        daemon(root, table);
     }
+    let mut rows = match mode {
+        "scan_time" => vec![Row::number("target_pass", "advisor_target_scan_time")],
+        "fixed" => vec![Row::number("pages_per_wake", "pages_to_scan")],
+        _ => Vec::new(),
+    };
     if run == 1.0 {
-        number(root, table, "sleep", "sleep_millisecs", 1e-3);
+        rows.push(Row::number("sleep", "sleep_millisecs").times(1e-3));
     }
-    number(root, table, "users_per_copy", "max_page_sharing", 1.0);
-    flags(root, table);
-    kernel(root, table);
-    match Counters::read(root) {
-        Some(counters) => table.note(counters.words()),
-        None => table.note("whether sharing gains or costs memory: the counters could not be read"),
+    rows.push(Row::number("users_per_copy", "max_page_sharing"));
+    rows.push(Row::flag("smart_scan", "kernels before 6.7 have none"));
+    rows.push(Row::flag("use_zero_pages", "taken as off"));
+    for row in &rows {
+        table.put_row(root, KSM, row);
     }
-}
-
-/// A number that the kernel shows.
-fn number(root: &Root, table: &mut HostTable, key: &'static str, file: &str, factor: f64) {
-    let path = format!("{KSM}/{file}");
-    match root.number(&path) {
-        Ok(value) => table.put(key, Value::Number(value * factor), format!("/{path}")),
-        Err(why) => table.left_out(key, format!("/{path}: {why}")),
-    }
-}
-
-fn flags(root: &Root, table: &mut HostTable) {
-    for (key, file, without) in [
-        ("smart_scan", "smart_scan", "kernels before 6.7 have none"),
-        ("use_zero_pages", "use_zero_pages", "taken as off"),
-    ] {
-        let path = format!("{KSM}/{file}");
-        match root.number(&path) {
-            Ok(value) => table.put(key, Value::Flag(value != 0.0), format!("/{path}")),
-            Err(_) => table.put(key, Value::Flag(false), format!("no /{path}: {without}")),
-        }
-    }
+    visits_and_tick(root, table);
+    table.note(Counters::read(root).map_or_else(
+        || "whether sharing gains or costs memory: the counters could not be read".to_owned(),
+        |counters| counters.words(),
+    ));
 }
 
 /// What follows from the age and the build of the kernel.
-fn kernel(root: &Root, table: &mut HostTable) {
+fn visits_and_tick(root: &Root, table: &mut HostTable) {
     let text = root.text("proc/sys/kernel/osrelease").unwrap_or_default();
     match parse::release(&text) {
-        Some(release) => {
-            let (visits, why) = if release < (6, 11) {
-                (
-                    1.0,
-                    "kernels before about 6.11 merge at the first visit once a copy exists",
-                )
+        Some((major, minor)) => {
+            let (visits, why) = if (major, minor) < (6, 11) {
+                let why = "kernels before about 6.11 merge at the first visit once a copy exists";
+                (1.0, why)
             } else {
                 (2.0, "kernels from about 6.11 on merge at the second visit")
             };
-            table.put(
-                "visits",
-                Value::Number(visits),
-                format!("kernel {}.{}: {why}", release.0, release.1),
-            );
+            table.put("visits", visits, format!("kernel {major}.{minor}: {why}"));
         }
-        None => table.left_out(
-            "visits",
-            "/proc/sys/kernel/osrelease gives no kernel release",
-        ),
+        None => {
+            let why = "/proc/sys/kernel/osrelease gives no kernel release";
+            table.left_out("visits", why);
+        }
     }
     // A release is one name; anything that looks like a path is none.
     let build = format!("boot/config-{}", text.replace('/', "?"));
@@ -115,50 +83,39 @@ fn kernel(root: &Root, table: &mut HostTable) {
             .filter(|hertz| *hertz > 0.0)
     });
     match hertz {
-        Some(hertz) => table.put(
-            "tick",
-            Value::Number(1.0 / hertz),
-            format!("/{build}, CONFIG_HZ"),
-        ),
-        None => table.left_out(
-            "tick",
-            "the kernel's build settings are not in /boot; 4 ms is taken",
-        ),
+        Some(hertz) => table.put("tick", 1.0 / hertz, format!("/{build}, CONFIG_HZ")),
+        None => {
+            let why = "the kernel's build settings are not in /boot; 4 ms is taken";
+            table.left_out("tick", why);
+        }
     }
 }
 
 /// Whether the tuning daemon runs.
 fn daemon_runs(root: &Root) -> bool {
-    let processes = root
-        .names("proc")
-        .into_iter()
-        .filter(|name| name.bytes().all(|byte| byte.is_ascii_digit()));
-    processes.into_iter().any(|process| {
-        root.text(&format!("proc/{process}/comm"))
-            .is_ok_and(|name| name == DAEMON)
-    })
+    root.names("proc")
+        .iter()
+        .filter(|name| name.bytes().all(|byte| byte.is_ascii_digit()))
+        .any(|process| root.text(&format!("proc/{process}/comm")).as_deref() == Ok(DAEMON))
+}
+
+/// A number in the daemon's file; the last line that sets it counts.
+fn setting(text: &str, name: &str) -> Option<f64> {
+    let value = text.lines().rev().find_map(|line| {
+        let rest = line.trim().strip_prefix(name)?;
+        rest.trim_start().strip_prefix('=')
+    })?;
+    value.trim().trim_matches('"').parse().ok()
 }
 
 /// The daemon's settings; what its file leaves out are its own defaults, which are the inventory's too.
 fn daemon(root: &Root, table: &mut HostTable) {
     let Ok(text) = root.text(DAEMON_FILE) else {
-        return table.note(format!(
-            "no /{DAEMON_FILE}: the daemon's own defaults are taken"
-        ));
+        let note = format!("no /{DAEMON_FILE}: the daemon's own defaults are taken");
+        return table.note(note);
     };
-    let setting = |name: &str| -> Option<f64> {
-        let line = text.lines().rev().find_map(|line| {
-            line.trim()
-                .strip_prefix(name)?
-                .trim_start()
-                .strip_prefix('=')
-        })?;
-        line.trim().trim_matches('"').parse().ok()
-    };
-    let (least, most) = (
-        setting("KSM_NPAGES_MIN").unwrap_or(64.0),
-        setting("KSM_NPAGES_MAX").unwrap_or(1250.0),
-    );
+    let or = |name, default| setting(&text, name).unwrap_or(default);
+    let swapped = or("KSM_NPAGES_MIN", 64.0) > or("KSM_NPAGES_MAX", 1250.0);
     for (key, name, factor) in [
         ("boost", "KSM_NPAGES_BOOST", 1.0),
         ("decay", "KSM_NPAGES_DECAY", -1.0),
@@ -166,29 +123,22 @@ fn daemon(root: &Root, table: &mut HostTable) {
         ("most", "KSM_NPAGES_MAX", 1.0),
         ("interval", "KSM_MONITOR_INTERVAL", 1.0),
     ] {
-        if least > most && matches!(key, "least" | "most") {
+        if swapped && matches!(key, "least" | "most") {
             table.left_out(key, format!("/{DAEMON_FILE} has a least above its most"));
-            continue;
-        }
-        if let Some(value) = setting(name) {
-            table.put(
-                key,
-                Value::Number(value * factor),
-                format!("/{DAEMON_FILE}, {name}"),
-            );
+        } else if let Some(value) = setting(&text, name) {
+            table.put(key, value * factor, format!("/{DAEMON_FILE}, {name}"));
         }
     }
     // The daemon keeps free the larger of a share and a fixed amount, which it counts in KiB.
-    let visible = super::memory::meminfo(root)
-        .ok()
-        .and_then(|seen| seen.get("MemTotal").copied());
-    let share = setting("KSM_THRES_COEF").unwrap_or(20.0) / 100.0;
-    let fixed =
-        visible.map(|visible| setting("KSM_THRES_CONST").unwrap_or(2048.0) * 1024.0 / visible);
+    let share = or("KSM_THRES_COEF", 20.0) / 100.0;
+    let visible = super::memory::meminfo(root).unwrap_or_default();
+    let fixed = visible
+        .get("MemTotal")
+        .map(|visible| or("KSM_THRES_CONST", 2048.0) * 1024.0 / visible);
     let threshold = fixed.map_or(share, |fixed| fixed.max(share));
     table.put(
         "threshold",
-        Value::Number((threshold * 1e4).round() / 1e4),
+        (threshold * 1e4).round() / 1e4,
         format!("/{DAEMON_FILE}, KSM_THRES_COEF and KSM_THRES_CONST"),
     );
 }

@@ -6,7 +6,6 @@
 mod array;
 mod counters;
 mod disk;
-mod held;
 mod memory;
 mod merging;
 mod network;
@@ -18,8 +17,7 @@ mod swap;
 pub mod table;
 
 pub use self::counters::Counters;
-pub use self::held::{Held, Node};
-pub use self::root::{Missing, Root};
+pub use self::root::{Kind, Missing, Root, Tree};
 
 use self::table::{HostTable, Value};
 use crate::lab::is_name;

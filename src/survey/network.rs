@@ -1,8 +1,8 @@
 //! The speed of the link that the host talks through.
 
 use super::root::Root;
-use super::table::{HostTable, Value, written};
-use crate::lab::keys::Section;
+use super::table::{HostTable, written};
+use crate::inventory::keys::Section;
 use crate::unit::format;
 
 const NET: &str = "sys/class/net";
@@ -71,7 +71,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
         first.name,
         if first.leads_out { ", the way out" } else { "" }
     );
-    table.put("link", Value::Number(first.speed * 1e6), origin);
+    table.put("link", first.speed * 1e6, origin);
     let others: Vec<String> = rest
         .iter()
         .map(|link| format!("{} at {}", link.name, format::bit_rate(link.speed * 1e6)))

@@ -4,9 +4,9 @@ use std::fmt;
 use std::fs;
 use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 
-use super::held::{Held, Node};
-use crate::lab::is_name;
+use crate::inventory::is_name;
 
 /// Largest file that is read `[B]`; the kernel's own files are far smaller.
 const LARGEST_FILE: u64 = 4 * 1024 * 1024;
@@ -19,28 +19,82 @@ const MOST_NAMES: usize = 20_000;
 ///
 /// Symbolic links are followed as if the tree were the whole file system: an absolute one starts again at the root, and
 /// `..` stops there, so that a copied tree cannot lead out of itself.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Root {
-    files: Files,
+    tree: Rc<dyn Tree>,
+    is_running: bool,
 }
 
-/// Where the tree is.
-#[derive(Debug, Clone)]
-enum Files {
-    /// Below a folder of this machine.
-    Folder(PathBuf),
-    /// In memory.
-    Held(Held),
+/// A file tree. A place in it is the names that lead to it from the root; links are not followed.
+pub trait Tree {
+    /// What stands at a place.
+    ///
+    /// # Errors
+    /// Where nothing does, or nothing can be known of it.
+    fn kind(&self, place: &[String]) -> Result<Kind, Missing>;
+    /// At most `most` bytes of a file.
+    ///
+    /// # Errors
+    /// Why it was not read.
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing>;
+    /// Names in a folder, in any order, at most `most`; none where it cannot be read.
+    fn names(&self, place: &[String], most: usize) -> Vec<String>;
 }
 
-/// What stands at a path, links not followed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+/// What stands at a place of a tree.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Kind {
+    /// A file.
     File,
+    /// A folder.
     Folder,
-    Link,
+    /// A symbolic link and where it leads.
+    Link(String),
     /// A pipe, a socket, a device.
     Other,
+}
+
+/// The tree below a folder of this machine.
+struct Folder(PathBuf);
+
+impl Folder {
+    fn path(&self, place: &[String]) -> PathBuf {
+        let mut path = self.0.clone();
+        path.extend(place);
+        path
+    }
+}
+
+impl Tree for Folder {
+    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+        let path = self.path(place);
+        let kind = fs::symlink_metadata(&path)?.file_type();
+        Ok(if kind.is_symlink() {
+            let target = fs::read_link(&path)?.into_os_string().into_string();
+            Kind::Link(target.map_err(|_| Missing::Links)?)
+        } else if kind.is_file() {
+            Kind::File
+        } else if kind.is_dir() {
+            Kind::Folder
+        } else {
+            Kind::Other
+        })
+    }
+
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+        let mut bytes = Vec::new();
+        let file = fs::File::open(self.path(place))?;
+        file.take(most).read_to_end(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    fn names(&self, place: &[String], most: usize) -> Vec<String> {
+        let entries = fs::read_dir(self.path(place)).into_iter().flatten();
+        entries
+            .take(most)
+            .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+            .collect()
+    }
 }
 
 /// Why a file was not read.
@@ -95,31 +149,24 @@ impl Root {
         let folder = fs::canonicalize(folder)?;
         fs::read_dir(&folder)?;
         Ok(Root {
-            files: Files::Folder(folder),
+            is_running: folder.parent().is_none(),
+            tree: Rc::new(Folder(folder)),
         })
     }
 
-    /// A tree held in memory.
-    ///
-    /// # Example
-    /// ```
-    /// use berthage::survey::{Held, Node, Root};
-    /// let mut held = Held::default();
-    /// held.put("proc/uptime", Node::File(b"12.5 3.0\n".to_vec()));
-    /// held.put("uptime", Node::Link("/proc/uptime".to_owned()));
-    /// assert_eq!(Root::held(held).text("uptime").as_deref(), Ok("12.5 3.0"));
-    /// ```
+    /// A tree that is not this machine's own.
     #[must_use]
-    pub fn held(tree: Held) -> Root {
+    pub fn of(tree: impl Tree + 'static) -> Root {
         Root {
-            files: Files::Held(tree),
+            tree: Rc::new(tree),
+            is_running: false,
         }
     }
 
     /// Whether this is the running machine's own tree.
     #[must_use]
     pub fn is_running(&self) -> bool {
-        matches!(&self.files, Files::Folder(folder) if folder.parent().is_none())
+        self.is_running
     }
 
     /// The text of the file at `path` (from the root, without a leading slash), its last line break taken off.
@@ -129,10 +176,10 @@ impl Root {
     pub fn text(&self, path: &str) -> Result<String, Missing> {
         let place = self.resolve(path)?;
         // Asking first keeps a named pipe in a copied tree from blocking for ever.
-        if self.kind(&place)? != Kind::File {
+        if self.tree.kind(&place)? != Kind::File {
             return Err(Missing::NotAFile);
         }
-        let bytes = self.bytes(&place)?;
+        let bytes = self.tree.bytes(&place, LARGEST_FILE + 1)?;
         if bytes.len() as u64 > LARGEST_FILE {
             return Err(Missing::NotAFile);
         }
@@ -163,18 +210,7 @@ impl Root {
         let Ok(place) = self.resolve(path) else {
             return Vec::new();
         };
-        let mut names: Vec<String> = match &self.files {
-            Files::Folder(folder) => fs::read_dir(below(folder, &place))
-                .into_iter()
-                .flatten()
-                .take(MOST_NAMES)
-                .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-                .collect(),
-            Files::Held(held) => match held.at(&place) {
-                Some(Node::Folder(nodes)) => nodes.keys().take(MOST_NAMES).cloned().collect(),
-                _ => Vec::new(),
-            },
-        };
+        let mut names = self.tree.names(&place, MOST_NAMES);
         names.retain(|name| is_name(name));
         names.sort_by_cached_key(|name| counted(name));
         names
@@ -184,7 +220,7 @@ impl Root {
     #[must_use]
     pub fn exists(&self, path: &str) -> bool {
         self.resolve(path)
-            .is_ok_and(|place| self.kind(&place).is_ok())
+            .is_ok_and(|place| self.tree.kind(&place).is_ok())
     }
 
     /// The path with every link followed within the tree.
@@ -204,11 +240,10 @@ impl Root {
                 continue;
             }
             behind.push(step);
-            if self.kind(&behind)? != Kind::Link {
+            let Kind::Link(target) = self.tree.kind(&behind)? else {
                 continue;
-            }
+            };
             links += 1;
-            let target = self.target(&behind)?;
             if links > MOST_LINKS {
                 return Err(Missing::Links);
             }
@@ -220,62 +255,6 @@ impl Root {
         }
         Ok(behind)
     }
-
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
-        match &self.files {
-            Files::Folder(folder) => {
-                let kind = fs::symlink_metadata(below(folder, place))?.file_type();
-                Ok(match kind {
-                    kind if kind.is_symlink() => Kind::Link,
-                    kind if kind.is_file() => Kind::File,
-                    kind if kind.is_dir() => Kind::Folder,
-                    _ => Kind::Other,
-                })
-            }
-            Files::Held(held) => match held.at(place).ok_or(Missing::NotThere)? {
-                Node::File(_) => Ok(Kind::File),
-                Node::Folder(_) => Ok(Kind::Folder),
-                Node::Link(_) => Ok(Kind::Link),
-            },
-        }
-    }
-
-    /// Where a link leads.
-    fn target(&self, place: &[String]) -> Result<String, Missing> {
-        match &self.files {
-            Files::Folder(folder) => fs::read_link(below(folder, place))?
-                .into_os_string()
-                .into_string()
-                .map_err(|_| Missing::Links),
-            Files::Held(held) => match held.at(place) {
-                Some(Node::Link(target)) => Ok(target.clone()),
-                _ => Err(Missing::NotThere),
-            },
-        }
-    }
-
-    /// The bytes of a file, one more than is taken at most.
-    fn bytes(&self, place: &[String]) -> Result<Vec<u8>, Missing> {
-        match &self.files {
-            Files::Folder(folder) => {
-                let mut bytes = Vec::new();
-                fs::File::open(below(folder, place))?
-                    .take(LARGEST_FILE + 1)
-                    .read_to_end(&mut bytes)?;
-                Ok(bytes)
-            }
-            Files::Held(held) => match held.at(place) {
-                Some(Node::File(bytes)) => Ok(bytes.clone()),
-                _ => Err(Missing::NotThere),
-            },
-        }
-    }
-}
-
-fn below(folder: &Path, steps: &[String]) -> PathBuf {
-    let mut place = folder.to_owned();
-    place.extend(steps);
-    place
 }
 
 /// A name cut into words and numbers, so that numbers are compared as numbers.
@@ -298,45 +277,11 @@ fn counted(name: &str) -> Vec<(String, u64)> {
 
 #[cfg(test)]
 mod tests {
-    use std::fs;
-
-    use super::super::held::Held;
-    use super::{Missing, Root, counted};
+    use super::counted;
 
     #[test]
     fn names_are_counted() {
         assert!(counted("sda2") < counted("sda10"));
         assert!(counted("sda") < counted("sdb1"));
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn links_cannot_lead_out_of_the_tree() {
-        use std::os::unix::fs::symlink;
-        let outside = tempfile::tempdir().unwrap();
-        fs::write(outside.path().join("secret"), "outside").unwrap();
-        let tree = outside.path().join("tree");
-        fs::create_dir_all(tree.join("sys/a")).unwrap();
-        fs::write(tree.join("sys/a/value"), "12\n").unwrap();
-        symlink("/sys/a/value", tree.join("absolute")).unwrap();
-        symlink("../../../../sys/a", tree.join("sys/up")).unwrap();
-        symlink("../secret", tree.join("escape")).unwrap();
-        symlink(outside.path().join("secret"), tree.join("sys/out")).unwrap();
-        symlink("loop", tree.join("loop")).unwrap();
-        let held = Root::held(Held::copy(&tree).unwrap());
-        for root in [Root::new(&tree).unwrap(), held] {
-            assert_eq!(root.number("absolute"), Ok(12.0));
-            assert_eq!(root.number("sys/up/value"), Ok(12.0));
-            assert_eq!(root.text("escape"), Err(Missing::NotThere));
-            assert_eq!(root.text("sys/out"), Err(Missing::NotThere));
-            assert_eq!(root.text("../secret"), Err(Missing::NotThere));
-            assert_eq!(root.text("loop"), Err(Missing::Links));
-            assert_eq!(root.text("sys/a"), Err(Missing::NotAFile));
-            assert_eq!(root.text("sys/a/value/more"), Err(Missing::NotThere));
-            assert_eq!(root.names("sys/up"), ["value"]);
-            assert_eq!(root.names("sys/a/value"), [""; 0]);
-            assert!(root.exists("sys/a") && !root.exists("sys/b"));
-            assert!(!root.is_running());
-        }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::parse::{self, SwapArea};
 use super::root::Root;
-use super::table::{HostTable, Value};
+use super::table::HostTable;
 use crate::model::MIB;
 use crate::unit::format;
 
@@ -30,7 +30,7 @@ pub(super) fn read(root: &Root, visible: f64, table: &mut HostTable) {
         format::plural(disk.len() as u64, "area", "areas"),
         format::bytes(used)
     );
-    table.put("swap", Value::Number(sum(&disk)), origin);
+    table.put("swap", sum(&disk), origin);
     if !compressed.is_empty() {
         compressed_swap(root, &compressed, visible, table);
     }
@@ -74,7 +74,7 @@ fn compressed_swap(root: &Root, areas: &[SwapArea], visible: f64, table: &mut Ho
     }
     table.put(
         "compressed_swap",
-        Value::Number(whole),
+        whole,
         "/proc/swaps, compressed devices in memory",
     );
     if stored >= TELLING && taken > 0.0 {
@@ -85,7 +85,7 @@ fn compressed_swap(root: &Root, areas: &[SwapArea], visible: f64, table: &mut Ho
         );
         table.put(
             "compressed_swap_ratio",
-            Value::Number((ratio * 100.0).round() / 100.0),
+            (ratio * 100.0).round() / 100.0,
             origin,
         );
     } else {

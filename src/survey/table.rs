@@ -1,6 +1,7 @@
 //! The `[[host]]` table that a survey prints: each value with its origin, and what could not be read said plainly.
 
-use crate::lab::keys::{Kind, Section};
+use super::root::Root;
+use crate::inventory::keys::{Kind, Section};
 use crate::unit::parse::{Dimension, parse};
 
 /// Column that origins start in, where the value leaves room.
@@ -23,76 +24,122 @@ pub enum Value {
     Raw(String),
 }
 
+impl From<f64> for Value {
+    fn from(number: f64) -> Value {
+        Value::Number(number)
+    }
+}
+
+/// A key whose value is the number in one file of a folder.
+#[derive(Debug, Clone, Copy)]
+pub struct Row {
+    key: &'static str,
+    file: &'static str,
+    takes: Takes,
+}
+
+/// What a [`Row`] makes of the number.
+#[derive(Debug, Clone, Copy)]
+enum Takes {
+    /// That many times the number; a file that cannot be read leaves the key out.
+    Number(f64),
+    /// Whether it is not 0; a file that cannot be read means off, for this reason.
+    Flag(&'static str),
+}
+
+impl Row {
+    /// The number as it stands.
+    pub fn number(key: &'static str, file: &'static str) -> Row {
+        let takes = Takes::Number(1.0);
+        Row { key, file, takes }
+    }
+
+    /// The same in another unit.
+    pub fn times(self, factor: f64) -> Row {
+        let takes = Takes::Number(factor);
+        Row { takes, ..self }
+    }
+
+    /// On or off, from a file of the key's name; `absent` says why it is off without one.
+    pub fn flag(key: &'static str, absent: &'static str) -> Row {
+        let (file, takes) = (key, Takes::Flag(absent));
+        Row { key, file, takes }
+    }
+}
+
 /// The table in the making.
 #[derive(Debug, Default)]
 pub struct HostTable {
-    lines: Vec<Line>,
+    text: String,
     missing: Vec<&'static str>,
     section: Option<Section>,
-}
-
-#[derive(Debug)]
-enum Line {
-    Blank,
-    Header(&'static str),
-    Note(String),
-    Given { left: String, origin: String },
 }
 
 impl HostTable {
     /// Opens a table of the file; what follows belongs to it.
     pub fn open(&mut self, section: Section) {
         if self.section.is_some() {
-            self.lines.push(Line::Blank);
+            self.text.push('\n');
         }
         self.section = Some(section);
-        self.lines.push(Line::Header(section.header()));
+        self.line(section.header());
     }
 
     /// Adds a comment.
     pub fn note(&mut self, text: impl AsRef<str>) {
-        self.lines.push(Line::Note(clean(text.as_ref())));
+        self.line(&comment(&clean(text.as_ref())));
     }
 
-    /// Says of a key why it was not read; the default of the inventory holds.
+    /// Adds the reason why a key was not read; the default of the inventory holds.
     pub fn left_out(&mut self, key: &str, why: impl AsRef<str>) {
         self.note(format!("{key}: not read, {}", why.as_ref()));
     }
 
-    /// Says of a key without which the table is not complete that it could not be read.
+    /// Adds the reason why a key was not read that the table is not complete without.
     pub fn incomplete(&mut self, key: &'static str, why: impl AsRef<str>) {
         self.missing.push(key);
-        self.note(format!(
-            "{key} = ???  HAS TO BE ADDED BY HAND: {}",
-            why.as_ref()
-        ));
+        let why = why.as_ref();
+        self.note(format!("{key} = ???  HAS TO BE ADDED BY HAND: {why}"));
     }
 
-    /// Adds a value with its origin; a number that the key does not allow is told instead.
-    pub fn put(&mut self, key: &'static str, value: Value, origin: impl AsRef<str>) {
-        let text = match value {
-            Value::Number(number) => match self
-                .section
-                .and_then(|section| written(section, key, number))
-            {
-                Some(text) => text,
-                None => {
-                    let why = format!(
-                        "it would be {number}, which no inventory allows ({})",
-                        origin.as_ref()
-                    );
-                    return self.left_out(key, why);
+    /// Adds a value with its origin; a number that the key does not allow is left out, with the reason.
+    pub fn put(&mut self, key: &str, value: impl Into<Value>, origin: impl AsRef<str>) {
+        let origin = origin.as_ref();
+        let text = match value.into() {
+            Value::Number(number) => {
+                let section = self.section;
+                match section.and_then(|section| written(section, key, number)) {
+                    Some(text) => text,
+                    None => {
+                        let why =
+                            format!("it would be {number}, which no inventory allows ({origin})");
+                        return self.left_out(key, why);
+                    }
                 }
-            },
+            }
             Value::Word(word) => format!("\"{word}\""),
             Value::Flag(flag) => flag.to_string(),
             Value::Name(name) => quoted(&name),
             Value::Raw(text) => text,
         };
-        self.lines.push(Line::Given {
-            left: format!("{key} = {text}"),
-            origin: clean(origin.as_ref()),
-        });
+        self.line(&given(&format!("{key} = {text}"), &clean(origin)));
+    }
+
+    /// Adds a key from its file in a folder.
+    pub fn put_row(&mut self, root: &Root, folder: &str, row: &Row) {
+        let (key, file) = (row.key, format!("{folder}/{}", row.file));
+        match (root.number(&file), row.takes) {
+            (Ok(number), Takes::Number(factor)) => {
+                self.put(key, number * factor, format!("/{file}"));
+            }
+            (Ok(number), Takes::Flag(_)) => {
+                self.put(key, Value::Flag(number != 0.0), format!("/{file}"));
+            }
+            (Err(why), Takes::Number(_)) => self.left_out(key, format!("/{file}: {why}")),
+            (Err(_), Takes::Flag(why)) => {
+                self.put(key, Value::Flag(false), format!("no /{file}: {why}"));
+            }
+        }
     }
 
     /// Keys that have to be added by hand before the table can be used.
@@ -104,17 +151,12 @@ impl HostTable {
     /// The text of the table.
     #[must_use]
     pub fn text(&self) -> String {
-        let mut text = String::new();
-        for line in &self.lines {
-            match line {
-                Line::Blank => {}
-                Line::Header(header) => text.push_str(header),
-                Line::Note(note) => comment(&mut text, note),
-                Line::Given { left, origin } => given(&mut text, left, origin),
-            }
-            text.push('\n');
-        }
-        text
+        self.text.clone()
+    }
+
+    fn line(&mut self, text: &str) {
+        self.text.push_str(text);
+        self.text.push('\n');
     }
 }
 
@@ -133,27 +175,19 @@ pub fn written(section: Section, key: &str, number: f64) -> Option<String> {
 }
 
 /// A value and its origin: beside it where there is room, else above it.
-fn given(text: &mut String, left: &str, origin: &str) {
-    let last = left
-        .lines()
-        .last()
-        .unwrap_or_default()
-        .chars()
-        .count()
-        .max(ORIGIN_COLUMN);
-    if left.contains('\n') || last + origin.chars().count() + 3 > WIDEST {
-        comment(text, origin);
-        text.push('\n');
-        text.push_str(left);
-        return;
+fn given(left: &str, origin: &str) -> String {
+    let last = left.lines().last().unwrap_or_default().chars().count();
+    if left.contains('\n') || last.max(ORIGIN_COLUMN) + origin.chars().count() + 3 > WIDEST {
+        format!("{}\n{left}", comment(origin))
+    } else {
+        format!("{left:ORIGIN_COLUMN$} # {origin}")
     }
-    text.push_str(&format!("{left:ORIGIN_COLUMN$} # {origin}"));
 }
 
 /// A comment, wrapped.
-fn comment(text: &mut String, note: &str) {
+fn comment(note: &str) -> String {
+    let mut text = "#".to_owned();
     let mut column = 1;
-    text.push('#');
     for word in note.split(' ') {
         let length = word.chars().count();
         if column > 1 && column + 1 + length > WIDEST {
@@ -164,6 +198,7 @@ fn comment(text: &mut String, note: &str) {
         text.push_str(word);
         column += 1 + length;
     }
+    text
 }
 
 /// Text without anything that could end a comment or move a cursor.
@@ -243,7 +278,7 @@ pub fn size(bytes: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{HostTable, Section, Value, quoted};
+    use super::{HostTable, Section, quoted};
 
     #[test]
     fn odd_names_stay_names() {
@@ -251,11 +286,11 @@ mod tests {
     }
 
     #[test]
-    fn what_no_inventory_allows_is_told_instead() {
+    fn what_no_inventory_allows_is_left_out() {
         let mut table = HostTable::default();
         table.open(Section::Memory);
-        table.put("swap", Value::Number(f64::NAN), "a file");
-        table.put("base", Value::Number(1024.0), "a file\nof two lines");
+        table.put("swap", f64::NAN, "a file");
+        table.put("base", 1024.0, "a file\nof two lines");
         let text = table.text();
         assert!(text.contains("# swap: not read, it would be NaN"), "{text}");
         assert!(text.contains("base = \"1 KiB\""), "{text}");

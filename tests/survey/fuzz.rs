@@ -5,10 +5,11 @@
 
 use berthage::inventory::load_text;
 use berthage::survey::reading::{Settled, Snapshot};
-use berthage::survey::{Held, Known, Node, Root, survey};
+use berthage::survey::{Known, Root, survey};
 use proptest::strategy::Strategy;
 use proptest::test_runner::TestRunner;
 
+use super::held::{Held, Node};
 use super::tables::{GUEST, tree};
 use crate::support::{Damage, cases, damage};
 
@@ -115,7 +116,7 @@ fn damaged_trees() {
                 let path = &paths[(share * paths.len() as f64) as usize];
                 harm.done(&mut held, path, paths);
             }
-            let root = Root::held(held);
+            let root = Root::of(held);
             let table = survey(
                 &root,
                 &Known {
@@ -145,7 +146,7 @@ fn a_tree_in_memory_says_what_the_same_tree_on_a_disk_says() {
         let folder = tree(name);
         let [disk, memory] = [
             Root::new(&folder).expect("a tree"),
-            Root::held(Held::copy(&folder).expect("a tree")),
+            Root::of(Held::copy(&folder).expect("a tree")),
         ]
         .map(|root| {
             let line = Snapshot::take(&root, 0.0).line(None, 1, Settled::Unknown);

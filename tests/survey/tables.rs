@@ -5,8 +5,9 @@ use std::path::{Path, PathBuf};
 
 use berthage::lab::{Host, Layout, Mode};
 use berthage::model::{GIB, MIB};
-use berthage::survey::{Counters, Held, Known, Node, Root, parse, survey};
+use berthage::survey::{Counters, Known, Root, parse, survey};
 
+use super::held::{Held, Node};
 use crate::support::{lab, run};
 
 /// A guest, so that the table becomes a lab.
@@ -307,7 +308,7 @@ fn a_core_of_more_threads_than_there_are_is_not_believed() {
         let file = format!("sys/devices/system/cpu/cpu{cpu}/topology/core_cpus_list");
         held.put(&file, Node::File(b"0-15\n".to_vec()));
     }
-    let text = survey(&Root::held(held), &Known::default()).text();
+    let text = survey(&Root::of(held), &Known::default()).text();
     let host = host(&text);
     assert_eq!(host.cpu.groups.len(), 1);
     assert_eq!(
@@ -342,7 +343,7 @@ fn a_cache_larger_than_any_memory_is_left_out_with_its_floor() {
         });
     let damaged = lines.collect::<Vec<_>>().join("\n");
     held.put(&file, Node::File(damaged.into_bytes()));
-    let text = survey(&Root::held(held), &Known::default()).text();
+    let text = survey(&Root::of(held), &Known::default()).text();
     assert!(text.contains("# file_cache: not read"), "{text}");
     assert_eq!(host(&text).memory.file_cache_floor, 0.0);
 }

@@ -5,6 +5,8 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
+use berthage::survey::{Kind, Missing, Root, Tree};
+
 /// Something in a tree.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Node {
@@ -113,6 +115,30 @@ impl Held {
     }
 }
 
+impl Tree for Held {
+    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+        Ok(match self.at(place).ok_or(Missing::NotThere)? {
+            Node::File(_) => Kind::File,
+            Node::Folder(_) => Kind::Folder,
+            Node::Link(target) => Kind::Link(target.clone()),
+        })
+    }
+
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+        let Some(Node::File(bytes)) = self.at(place) else {
+            return Err(Missing::NotThere);
+        };
+        Ok(bytes.iter().copied().take(most as usize).collect())
+    }
+
+    fn names(&self, place: &[String], most: usize) -> Vec<String> {
+        match self.at(place) {
+            Some(Node::Folder(nodes)) => nodes.keys().take(most).cloned().collect(),
+            _ => Vec::new(),
+        }
+    }
+}
+
 fn collect(node: &Node, path: &str, found: &mut Vec<String>) {
     match node {
         Node::Folder(nodes) => {
@@ -146,5 +172,36 @@ mod tests {
         assert_eq!(held.paths(), ["proc/x"]);
         let steps = ["sys", "a"].map(str::to_owned);
         assert!(matches!(held.at(&steps), Some(Node::Folder(nodes)) if nodes.is_empty()));
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn links_cannot_lead_out_of_the_tree() {
+    use std::os::unix::fs::symlink;
+    let outside = tempfile::tempdir().unwrap();
+    fs::write(outside.path().join("secret"), "outside").unwrap();
+    let tree = outside.path().join("tree");
+    fs::create_dir_all(tree.join("sys/a")).unwrap();
+    fs::write(tree.join("sys/a/value"), "12\n").unwrap();
+    symlink("/sys/a/value", tree.join("absolute")).unwrap();
+    symlink("../../../../sys/a", tree.join("sys/up")).unwrap();
+    symlink("../secret", tree.join("escape")).unwrap();
+    symlink(outside.path().join("secret"), tree.join("sys/out")).unwrap();
+    symlink("loop", tree.join("loop")).unwrap();
+    let held = Root::of(Held::copy(&tree).unwrap());
+    for root in [Root::new(&tree).unwrap(), held] {
+        assert_eq!(root.number("absolute"), Ok(12.0));
+        assert_eq!(root.number("sys/up/value"), Ok(12.0));
+        assert_eq!(root.text("escape"), Err(Missing::NotThere));
+        assert_eq!(root.text("sys/out"), Err(Missing::NotThere));
+        assert_eq!(root.text("../secret"), Err(Missing::NotThere));
+        assert_eq!(root.text("loop"), Err(Missing::Links));
+        assert_eq!(root.text("sys/a"), Err(Missing::NotAFile));
+        assert_eq!(root.text("sys/a/value/more"), Err(Missing::NotThere));
+        assert_eq!(root.names("sys/up"), ["value"]);
+        assert_eq!(root.names("sys/a/value"), [""; 0]);
+        assert!(root.exists("sys/a") && !root.exists("sys/b"));
+        assert!(!root.is_running());
     }
 }
