@@ -5,7 +5,7 @@ use super::cells::{self, Table};
 use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT, suggest};
-use crate::survey::reading::{COLUMNS, Settled, WRITTEN};
+use crate::survey::reading::{Settled, WRITTEN, headings};
 
 mod row;
 
@@ -106,7 +106,7 @@ impl Columns {
             written: Vec::new(),
             unused: Vec::new(),
         };
-        let known = || COLUMNS.into_iter().chain([HIGHEST]);
+        let known = || headings().into_iter().chain([HIGHEST]);
         for (index, cell) in table.header.iter().enumerate() {
             let name = cell.text.to_lowercase().replace([' ', '-'], "_");
             if name.starts_with(WRITTEN) {

@@ -35,47 +35,38 @@ const MOST_DEVICES: f64 = 10_000.0;
 /// Reads one; none where there is no array of that name or it has no size.
 pub(super) fn read(root: &Root, name: &str) -> Option<Array> {
     let folder = format!("sys/block/{name}");
+    let number = |file: &str| root.number(&format!("{folder}/{file}")).ok();
     let whole = |file: &str| {
-        root.number(&format!("{folder}/md/{file}"))
-            .ok()
-            .filter(|number| (0.0..=MOST_DEVICES).contains(number))
-            .map(|number| number as u64)
+        let number = number(file).filter(|number| (0.0..=MOST_DEVICES).contains(number));
+        number.map(|number| number as u64)
     };
     let can_be = |bytes: &f64| written(Section::Disk, "capacity", *bytes).is_some();
-    let size = root.number(&format!("{folder}/size")).ok()? * SECTOR;
-    let usable = Some(size).filter(can_be)?;
-    let level = root
-        .text(&format!("{folder}/md/level"))
-        .unwrap_or_else(|_| "unknown".to_owned());
+    let usable = Some(number("size")? * SECTOR).filter(can_be)?;
+    let level = root.text(&format!("{folder}/md/level"));
+    let level = level.unwrap_or_else(|_| "unknown".to_owned());
     let members = root.names(&format!("{folder}/slaves"));
-    let devices = whole("raid_disks")
+    let devices = whole("md/raid_disks")
         .filter(|devices| *devices > 0)
         .unwrap_or((members.len() as u64).max(1));
     let copies = match level.as_str() {
         "raid1" => devices,
         "raid10" => {
             // The lowest byte counts near copies, the next one far copies. Source: Linux drivers/md/raid10.c.
-            let layout = root
-                .number(&format!("{folder}/md/layout"))
-                .unwrap_or(NEAR_TWO) as u64;
+            let layout = number("md/layout").unwrap_or(NEAR_TWO) as u64;
             (layout & 0xff).max(1) * (layout >> 8 & 0xff).max(1)
         }
         _ => 1,
     };
     // The kernel gives what it uses of each device in KiB, 0 where devices differ.
-    let component = root
-        .number(&format!("{folder}/md/component_size"))
-        .ok()
-        .map(|kib| kib * 1024.0)
-        .filter(can_be);
+    let component = number("md/component_size").map(|kib| kib * 1024.0);
     Some(Array {
         name: name.to_owned(),
-        component: component.unwrap_or(usable / devices as f64),
+        component: component.filter(can_be).unwrap_or(usable / devices as f64),
         level,
         devices,
         usable,
         copies,
-        degraded: whole("degraded").unwrap_or(0),
+        degraded: whole("md/degraded").unwrap_or(0),
         members,
     })
 }
@@ -97,38 +88,23 @@ fn layout(array: &Array) -> Option<(&'static str, Option<u64>)> {
 /// Writes one as a pool.
 pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
     let folder = format!("/sys/block/{}", array.name);
-    table.put("name", Value::Name(array.name.clone()), folder.clone());
+    table.put("name", Value::Name(array.name.clone()), &folder);
     if let Some((word, copies)) = layout(array) {
-        table.put(
-            "devices",
-            array.devices as f64,
-            format!("{folder}/md/raid_disks: {}", array.members.join(", ")),
-        );
-        table.put(
-            "capacity",
-            array.component,
-            format!(
-                "{} of each device ({folder}/md/component_size)",
-                format::decimal_bytes(array.component)
-            ),
-        );
-        table.put(
-            "layout",
-            Value::Word(word),
-            format!("{folder}/md/level: {}", array.level),
-        );
+        let members = array.members.join(", ");
+        let origin = format!("{folder}/md/raid_disks: {members}");
+        table.put("devices", array.devices as f64, origin);
+        let size = format::decimal_bytes(array.component);
+        let origin = format!("{size} of each device ({folder}/md/component_size)");
+        table.put("capacity", array.component, origin);
+        let origin = format!("{folder}/md/level: {}", array.level);
+        table.put("layout", Value::Word(word), origin);
         if let Some(copies) = copies {
             table.put("ways", copies as f64, "copies of each block");
         }
     } else {
-        table.put(
-            "capacity",
-            array.usable,
-            format!(
-                "{} usable ({folder}/size)",
-                format::decimal_bytes(array.usable)
-            ),
-        );
+        let size = format::decimal_bytes(array.usable);
+        let origin = format!("{size} usable ({folder}/size)");
+        table.put("capacity", array.usable, origin);
         table.note(format!(
             "layout: {} of {} is none that the inventory knows; written as one device of its usable size, so each \
              write counts once: add what it costs to write_iops and amplification",
@@ -137,18 +113,15 @@ pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
         ));
     }
     if array.degraded > 0 {
+        let are = if array.degraded == 1 { "is" } else { "are" };
         table.note(format!(
-            "CAUTION: {} of its devices {} missing now ({folder}/md/degraded)",
-            array.degraded,
-            if array.degraded == 1 { "is" } else { "are" }
+            "CAUTION: {} of its devices {are} missing now ({folder}/md/degraded)",
+            array.degraded
         ));
     }
     let turns = |disk: &Disk| {
-        array
-            .members
-            .iter()
-            .any(|member| member.starts_with(&disk.name))
-            && disk.rotates == Some(true)
+        let mut members = array.members.iter();
+        disk.rotates == Some(true) && members.any(|member| member.starts_with(&disk.name))
     };
     turning(Some(disks.iter().any(turns)), table);
 }

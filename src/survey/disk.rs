@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::array::{self, Array};
+use super::memory::CACHE_FOLDER;
 use super::parse::{self, SECTOR};
 use super::root::Root;
 use super::table::{HostTable, Value, written};
@@ -22,14 +23,36 @@ pub(super) struct Disk {
     pub rotates: Option<bool>,
 }
 
+/// What becomes a pool.
+enum Pool<'a> {
+    Array(&'a Array),
+    Disk(&'a Disk),
+}
+
+impl Pool<'_> {
+    /// What it offers `[B]`.
+    fn size(&self) -> f64 {
+        match self {
+            Pool::Array(array) => array.usable,
+            Pool::Disk(disk) => disk.capacity,
+        }
+    }
+
+    fn name(&self) -> &str {
+        match self {
+            Pool::Array(array) => &array.name,
+            Pool::Disk(disk) => &disk.name,
+        }
+    }
+}
+
 /// Writes `[[host.disk]]`, a pool an array and a pool a disk that is in none.
 pub(super) fn read(root: &Root, table: &mut HostTable) {
     let names = root.names(BLOCK);
     if names.is_empty() {
-        table.note(format!(
+        return table.note(format!(
             "disks: nothing in /{BLOCK} can be read; add [[host.disk]] by hand"
         ));
-        return;
     }
     let arrays: Vec<Array> = names
         .iter()
@@ -40,62 +63,36 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
         .iter()
         .filter_map(|name| disk(root, name, table))
         .collect();
-    let mut pools: Vec<(f64, Pool)> = Vec::new();
-    for array in &arrays {
-        if array.usable < SMALL {
-            table.note(format!(
-                "array {}: {} of {}, left out as too small for guests",
-                array.name,
-                array.level,
-                format::decimal_bytes(array.usable)
-            ));
-        } else {
-            pools.push((array.usable, Pool::Array(array)));
-        }
+    let (large, small): (Vec<&Array>, Vec<&Array>) =
+        arrays.iter().partition(|array| array.usable >= SMALL);
+    for array in small {
+        let size = format::decimal_bytes(array.usable);
+        let (name, level) = (&array.name, &array.level);
+        table.note(format!(
+            "array {name}: {level} of {size}, left out as too small for guests"
+        ));
     }
-    for disk in &disks {
-        let mut large = arrays.iter().filter(|array| array.usable >= SMALL);
-        if large.any(|array| {
-            array
-                .members
-                .iter()
-                .any(|member| belongs(root, &disk.name, member))
-        }) {
-            continue;
-        }
-        pools.push((disk.capacity, Pool::Disk(disk)));
-    }
+    let is_free = |disk: &&Disk| {
+        let mut members = large.iter().flat_map(|array| &array.members);
+        !members.any(|member| belongs(root, &disk.name, member))
+    };
+    let free = disks.iter().filter(is_free).map(Pool::Disk);
+    let mut pools: Vec<Pool> = large.iter().copied().map(Pool::Array).chain(free).collect();
     // Guests without `disk` lie on the first pool, so the largest comes first.
-    pools.sort_by(|one, other| other.0.total_cmp(&one.0));
+    pools.sort_by(|one, other| other.size().total_cmp(&one.size()));
     if pools.is_empty() {
         table.note(format!(
             "disks: /{BLOCK} shows none that stays in the machine; add [[host.disk]] by hand"
         ));
     }
     let rates = rates(root);
-    for (_, pool) in &pools {
+    for pool in &pools {
         table.open(Section::Disk);
         match pool {
             Pool::Array(array) => array::write(array, &disks, table),
-            Pool::Disk(disk) => {
-                table.put("name", Value::Name(disk.name.clone()), format!("/{BLOCK}"));
-                table.put(
-                    "capacity",
-                    disk.capacity,
-                    format!(
-                        "{} (/{BLOCK}/{}/size, sectors of 512 B)",
-                        format::decimal_bytes(disk.capacity),
-                        disk.name
-                    ),
-                );
-                turning(disk.rotates, table);
-            }
+            Pool::Disk(disk) => write(disk, table),
         }
-        let own = match pool {
-            Pool::Array(array) => &array.name,
-            Pool::Disk(disk) => &disk.name,
-        };
-        if let Some(rate) = rates.get(own) {
+        if let Some(rate) = rates.get(pool.name()) {
             table.note(format!(
                 "written since boot: {} on average, guests included (/proc/diskstats, /proc/uptime)",
                 format::bytes_per_day(rate * DAY)
@@ -106,57 +103,48 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     others(root, &names, table);
 }
 
-enum Pool<'a> {
-    Array(&'a Array),
-    Disk(&'a Disk),
+/// Writes one disk as a pool.
+fn write(disk: &Disk, table: &mut HostTable) {
+    let (name, size) = (&disk.name, format::decimal_bytes(disk.capacity));
+    table.put("name", Value::Name(name.clone()), format!("/{BLOCK}"));
+    let origin = format!("{size} (/{BLOCK}/{name}/size, sectors of 512 B)");
+    table.put("capacity", disk.capacity, origin);
+    turning(disk.rotates, table);
 }
 
 /// Names of the disks that stay in the machine.
 pub(super) fn staying(root: &Root) -> Vec<String> {
-    let mut told = HostTable::default();
-    root.names(BLOCK)
-        .into_iter()
-        .filter(|name| disk(root, name, &mut told).is_some())
-        .collect()
+    let mut ignored = HostTable::default();
+    let mut names = root.names(BLOCK);
+    names.retain(|name| disk(root, name, &mut ignored).is_some());
+    names
 }
 
 /// A disk that stays in the machine.
 fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Disk> {
     let folder = format!("{BLOCK}/{name}");
+    let number = |file: &str| root.number(&format!("{folder}/{file}"));
     // What the kernel makes of other devices has no device of its own.
-    if !root.exists(&format!("{folder}/device"))
-        || root.number(&format!("{folder}/hidden")) == Ok(1.0)
-    {
+    if !root.exists(&format!("{folder}/device")) || number("hidden") == Ok(1.0) {
         return None;
     }
-    if root.number(&format!("{folder}/removable")) == Ok(1.0) {
-        table.note(format!(
-            "{name}: left out, it can be taken out of the machine"
-        ));
-        return None;
-    }
-    match root.number(&format!("{folder}/size")) {
-        Ok(sectors) if written(Section::Disk, "capacity", sectors * SECTOR).is_some() => {
-            Some(Disk {
-                name: name.to_owned(),
-                capacity: sectors * SECTOR,
-                rotates: root
-                    .number(&format!("{folder}/queue/rotational"))
-                    .ok()
-                    .map(|turns| turns != 0.0),
-            })
+    let why = if number("removable") == Ok(1.0) {
+        "it can be taken out of the machine".to_owned()
+    } else {
+        match number("size").map(|sectors| sectors * SECTOR) {
+            Ok(capacity) if written(Section::Disk, "capacity", capacity).is_some() => {
+                return Some(Disk {
+                    name: name.to_owned(),
+                    capacity,
+                    rotates: number("queue/rotational").ok().map(|turns| turns != 0.0),
+                });
+            }
+            Ok(_) => "it has no size that a disk can have".to_owned(),
+            Err(why) => format!("/{folder}/size: {why}"),
         }
-        Ok(_) => {
-            table.note(format!(
-                "{name}: left out, it has no size that a disk can have"
-            ));
-            None
-        }
-        Err(why) => {
-            table.note(format!("{name}: left out, /{folder}/size: {why}"));
-            None
-        }
-    }
+    };
+    table.note(format!("{name}: left out, {why}"));
+    None
 }
 
 /// Whether `member` of an array is the disk or a partition of it.
@@ -198,14 +186,8 @@ fn others(root: &Root, names: &[String], table: &mut HostTable) {
             format::plural(mapped as u64, "mapped volume", "mapped volumes")
         ));
     }
-    let folder = super::memory::CACHE_STATISTICS
-        .rsplit_once('/')
-        .map_or("", |(folder, _)| folder);
-    let pools: Vec<String> = root
-        .names(folder)
-        .into_iter()
-        .filter(|name| root.exists(&format!("{folder}/{name}/state")))
-        .collect();
+    let mut pools = root.names(CACHE_FOLDER);
+    pools.retain(|name| root.exists(&format!("{CACHE_FOLDER}/{name}/state")));
     if !pools.is_empty() {
         table.note(format!(
             "copy-on-write pools found: {}; their layout cannot be read here, so set devices, layout and amplification \

@@ -10,8 +10,9 @@ use crate::model::memory::FRAME_TABLE;
 use crate::model::{GIB, MIB, PAGE};
 use crate::unit::format;
 
-/// Statistics of the copy-on-write file system's own cache.
-pub(super) const CACHE_STATISTICS: &str = "proc/spl/kstat/zfs/arcstats";
+/// Folder of the copy-on-write file system's statistics, its own cache's among them.
+pub(super) const CACHE_FOLDER: &str = "proc/spl/kstat/zfs";
+const CACHE_STATISTICS: &str = "proc/spl/kstat/zfs/arcstats";
 /// Most memory that is believed `[B]`.
 const LARGEST: f64 = 1e17;
 
@@ -74,17 +75,12 @@ fn installed(root: &Root, visible: f64, table: &mut HostTable) {
             "memory seen, rounded up to whole GiB: the modules cannot be read without root".to_owned(),
         ),
     };
-    let sum: f64 = modules.iter().sum();
-    let list: Vec<String> = modules
+    let sizes = modules
         .iter()
-        .map(|module| format!("\"{}\"", size(*module)))
-        .collect();
-    table.put(
-        "modules",
-        Value::Raw(format!("[{}]", list.join(", "))),
-        origin,
-    );
-    let reserved = (sum - physical).floor().max(0.0);
+        .map(|module| format!("\"{}\"", size(*module)));
+    let list = sizes.collect::<Vec<_>>().join(", ");
+    table.put("modules", Value::Raw(format!("[{list}]")), origin);
+    let reserved = (modules.iter().sum::<f64>() - physical).floor().max(0.0);
     table.put(
         "firmware_reserved",
         reserved,
@@ -100,19 +96,15 @@ fn installed(root: &Root, visible: f64, table: &mut HostTable) {
 fn controller(root: &Root) -> Vec<f64> {
     let folder = "sys/devices/system/edac/mc";
     let mut modules = Vec::new();
-    for controller in root
-        .names(folder)
-        .into_iter()
-        .filter(|name| name.starts_with("mc"))
-    {
+    for controller in root.names(folder) {
+        if !controller.starts_with("mc") {
+            continue;
+        }
         for module in root.names(&format!("{folder}/{controller}")) {
             let is_module = module.starts_with("dimm") || module.starts_with("rank");
             let size = root.number(&format!("{folder}/{controller}/{module}/size"));
-            modules.extend(
-                size.ok()
-                    .filter(|size| is_module && *size >= 1.0)
-                    .map(|size| size * MIB),
-            );
+            let size = size.ok().filter(|size| is_module && *size >= 1.0);
+            modules.extend(size.map(|size| size * MIB));
         }
     }
     modules
@@ -121,23 +113,14 @@ fn controller(root: &Root) -> Vec<f64> {
 /// All memory blocks that are online `[B]`.
 fn blocks(root: &Root) -> Option<f64> {
     let folder = "sys/devices/system/memory";
-    let block = u64::from_str_radix(
-        root.text(&format!("{folder}/block_size_bytes"))
-            .ok()?
-            .trim(),
-        16,
-    )
-    .ok()?;
-    let number = |name: &String| {
-        name.strip_prefix("memory")
-            .is_some_and(|number| number.parse::<u32>().is_ok())
+    let block = root.text(&format!("{folder}/block_size_bytes")).ok()?;
+    let block = u64::from_str_radix(block.trim(), 16).ok()?;
+    let is_online = |name: &&String| {
+        let number = name.strip_prefix("memory").map(str::parse::<u32>);
+        number.is_some_and(|number| number.is_ok())
+            && root.number(&format!("{folder}/{name}/online")) != Ok(0.0)
     };
-    let is_online = |name: &String| root.number(&format!("{folder}/{name}/online")) != Ok(0.0);
-    let count = root
-        .names(folder)
-        .iter()
-        .filter(|name| number(name) && is_online(name))
-        .count();
+    let count = root.names(folder).iter().filter(is_online).count();
     (count > 0).then_some(block as f64 * count as f64)
 }
 
@@ -146,27 +129,23 @@ fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &
     let Some(used) = used(seen) else {
         return table.left_out("base", "/proc/meminfo does not say what is available");
     };
-    let pool = pool(root, seen);
     let cache = cache_now(root).map_or(0.0, |(now, _, _)| now);
-    let own = (used - pool - cache).max(0.0);
-    let told = format!(
+    let own = (used - pool(root, seen) - cache).max(0.0);
+    let in_use = format!(
         "{} in use now (MemTotal − MemAvailable, less huge pages and a cache of its own)",
         format::bytes(own)
     );
-    match guests {
-        Some(0) => table.put("base", own.floor(), format!("{told}, no guest running")),
-        Some(guests) => table.left_out(
-            "base",
-            format!(
-                "{} and {told} are both in there; `calibrate` tells them apart",
-                format::plural(guests, "guest", "guests")
-            ),
-        ),
-        None => table.left_out(
-            "base",
-            format!("{told}; if no guest runs now, say --guests 0 and it is taken"),
-        ),
-    }
+    let why = match guests {
+        Some(0) => {
+            return table.put("base", own.floor(), format!("{in_use}, no guest running"));
+        }
+        Some(guests) => {
+            let guests = format::plural(guests, "guest", "guests");
+            format!("{guests} and {in_use} are both in there; `calibrate` tells them apart")
+        }
+        None => format!("{in_use}; if no guest runs now, say --guests 0 and it is taken"),
+    };
+    table.left_out("base", why);
 }
 
 /// Size now, floor and ceiling of the copy-on-write file system's cache `[B]`.
@@ -177,48 +156,33 @@ pub(super) fn cache_now(root: &Root) -> Option<(f64, f64, f64)> {
 }
 
 fn cache(root: &Root, table: &mut HostTable) {
-    match cache_now(root) {
-        // A floor without its ceiling is no inventory.
-        Some((_, floor, ceiling))
-            if written(Section::Memory, "file_cache", ceiling.max(floor)).is_none() =>
-        {
-            table.left_out(
-                "file_cache",
-                format!("/{CACHE_STATISTICS} says more than any memory holds"),
-            );
-        }
-        Some((now, floor, ceiling)) => {
-            let origin = format!("/{CACHE_STATISTICS}, c_max; {} now", format::bytes(now));
-            table.put("file_cache", ceiling.max(floor), origin);
-            table.put(
-                "file_cache_floor",
-                floor,
-                format!("/{CACHE_STATISTICS}, c_min"),
-            );
-        }
-        None if root.exists(CACHE_STATISTICS) => {
-            table.left_out(
-                "file_cache",
-                format!("/{CACHE_STATISTICS} does not say its size, floor and ceiling"),
-            );
-        }
-        None => {
-            table.note("file_cache: none of its own found; cached files are given back on demand")
-        }
+    let Some((now, floor, ceiling)) = cache_now(root) else {
+        return if root.exists(CACHE_STATISTICS) {
+            let why = format!("/{CACHE_STATISTICS} does not say its size, floor and ceiling");
+            table.left_out("file_cache", why);
+        } else {
+            table.note("file_cache: none of its own found; cached files are given back on demand");
+        };
+    };
+    let ceiling = ceiling.max(floor);
+    // A floor without its ceiling is no inventory.
+    if written(Section::Memory, "file_cache", ceiling).is_none() {
+        let why = format!("/{CACHE_STATISTICS} says more than any memory holds");
+        return table.left_out("file_cache", why);
     }
+    let origin = format!("/{CACHE_STATISTICS}, c_max; {} now", format::bytes(now));
+    table.put("file_cache", ceiling, origin);
+    let origin = format!("/{CACHE_STATISTICS}, c_min");
+    table.put("file_cache_floor", floor, origin);
 }
 
 /// Memory in pools of huge pages `[B]`.
 fn pool(root: &Root, seen: &BTreeMap<String, f64>) -> f64 {
     let folder = "sys/kernel/mm/hugepages";
     let pools = root.names(folder).into_iter().filter_map(|name| {
-        let kib: f64 = name
-            .strip_prefix("hugepages-")?
-            .strip_suffix("kB")?
-            .parse()
-            .ok()?;
+        let kib = name.strip_prefix("hugepages-")?.strip_suffix("kB")?;
         let pages = root.number(&format!("{folder}/{name}/nr_hugepages")).ok()?;
-        Some(kib * 1024.0 * pages)
+        Some(kib.parse::<f64>().ok()? * 1024.0 * pages)
     });
     let listed: f64 = pools.filter(|size| *size >= 0.0).sum();
     let field = |name: &str| seen.get(name).copied().unwrap_or(0.0);
@@ -236,13 +200,10 @@ fn huge_pages(root: &Root, seen: &BTreeMap<String, f64>, table: &mut HostTable) 
     }
     let backing = root.text("sys/kernel/mm/transparent_hugepage/enabled");
     if let Some(word) = backing.as_deref().ok().and_then(parse::chosen) {
-        table.note(format!(
-            "transparent huge pages: {word}{}",
-            if word == "always" {
-                "; a fresh guest holds their empty parts until sharing splits them"
-            } else {
-                ""
-            }
-        ));
+        let cost = match word {
+            "always" => "; a fresh guest holds their empty parts until sharing splits them",
+            _ => "",
+        };
+        table.note(format!("transparent huge pages: {word}{cost}"));
     }
 }

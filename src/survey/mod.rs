@@ -2,6 +2,18 @@
 //!
 //! Everything is read without root and below one [`Root`], which may be a copied tree. What cannot be read is said in
 //! the table, with the reason; nothing is guessed silently.
+//!
+//! | keys | files |
+//! |---|---|
+//! | `name` | `/proc/sys/kernel/hostname` |
+//! | `cpu.groups` | `/sys/devices/system/cpu`, `/sys/devices/cpu_*`, `/proc/cpuinfo` |
+//! | `memory.modules`, `firmware_reserved` | `/sys/devices/system/edac/mc`, `/sys/devices/system/memory`, `/proc/meminfo` |
+//! | `memory.base` | `/proc/meminfo`, while no guest runs |
+//! | `memory.file_cache`, `file_cache_floor` | statistics of a file system's own cache |
+//! | `memory.swap`, `compressed_swap`, `compressed_swap_ratio` | `/proc/swaps`, `/sys/block/zram*/mm_stat` |
+//! | `merging.*` | `/sys/kernel/mm/ksm`, settings of the tuning daemon, release and build of the kernel |
+//! | `disk.*` | `/sys/block` |
+//! | `network.link` | `/sys/class/net`, `/proc/net/route` |
 
 mod array;
 mod counters;
@@ -61,14 +73,10 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
 
 fn name(root: &Root, known: &Known) -> (String, &'static str) {
     let file = "/proc/sys/kernel/hostname";
-    let own = root
-        .text("proc/sys/kernel/hostname")
-        .ok()
-        .map(|name| name.trim().to_owned());
-    let usable = |name: &String| is_name(name) && name != "(none)";
-    match (&known.name, own) {
+    let own = root.text("proc/sys/kernel/hostname").unwrap_or_default();
+    match (&known.name, own.trim()) {
         (Some(name), _) => (name.clone(), "as you called it"),
-        (None, Some(own)) if usable(&own) => (own, file),
+        (None, own) if is_name(own) && own != "(none)" => (own.to_owned(), file),
         (None, _) => (
             "host".to_owned(),
             "no usable name in /proc/sys/kernel/hostname",

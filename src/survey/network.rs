@@ -18,59 +18,23 @@ struct Link {
 
 /// Writes `[host.network]`: the link that the way out leads over, else the fastest that is up.
 pub(super) fn read(root: &Root, table: &mut HostTable) {
-    let out = way_out(root);
-    let mut links = Vec::new();
-    let mut silent = Vec::new();
-    for name in root.names(NET) {
-        let folder = format!("{NET}/{name}");
-        let is_bond = root.exists(&format!("{folder}/bonding"));
-        // Bridges and the like pass on what comes over the links beneath; members of a bond count within it.
-        if !is_bond
-            && (!root.exists(&format!("{folder}/device"))
-                || root.exists(&format!("{folder}/master/bonding")))
-        {
-            continue;
-        }
-        let is_down = root
-            .text(&format!("{folder}/operstate"))
-            .is_ok_and(|state| state == "down");
-        match root.number(&format!("{folder}/speed")) {
-            Ok(speed) if written(Section::Network, "link", speed * 1e6).is_some() && !is_down => {
-                let over = out.as_deref().is_some_and(|out| {
-                    out == name || root.exists(&format!("{NET}/{out}/brif/{name}"))
-                });
-                links.push(Link {
-                    name,
-                    speed,
-                    leads_out: over,
-                });
-            }
-            Ok(_) | Err(_) if is_down => silent.push(format!("{name} is down")),
-            Ok(_) | Err(_) => silent.push(format!("{name} tells no speed")),
-        }
-    }
+    let (mut links, silent) = links(root);
     links.sort_by(|one, other| {
-        (other.leads_out, other.speed)
-            .partial_cmp(&(one.leads_out, one.speed))
-            .unwrap_or(std::cmp::Ordering::Equal)
+        let by_speed = other.speed.total_cmp(&one.speed);
+        other.leads_out.cmp(&one.leads_out).then(by_speed)
     });
     let Some((first, rest)) = links.split_first() else {
-        let why = if silent.is_empty() {
-            "no link found".to_owned()
-        } else {
-            silent.join(", ")
+        let why = match silent.as_slice() {
+            [] => "no link found".to_owned(),
+            _ => silent.join(", "),
         };
-        table.note(format!(
+        return table.note(format!(
             "network: not read, {why}; add [host.network] with its link by hand"
         ));
-        return;
     };
     table.open(Section::Network);
-    let origin = format!(
-        "/{NET}/{}/speed{}",
-        first.name,
-        if first.leads_out { ", the way out" } else { "" }
-    );
+    let way_out = if first.leads_out { ", the way out" } else { "" };
+    let origin = format!("/{NET}/{}/speed{way_out}", first.name);
     table.put("link", first.speed * 1e6, origin);
     let others: Vec<String> = rest
         .iter()
@@ -80,6 +44,40 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     if !others.is_empty() {
         table.note(format!("not counted: {}", others.join(", ")));
     }
+}
+
+/// The links that are up and show a speed, and why others are not among them.
+fn links(root: &Root) -> (Vec<Link>, Vec<String>) {
+    let out = way_out(root);
+    let mut links = Vec::new();
+    let mut silent = Vec::new();
+    for name in root.names(NET) {
+        let has = |file: &str| root.exists(&format!("{NET}/{name}/{file}"));
+        // Bridges and the like pass on what comes over the links beneath; members of a bond count within it.
+        if !has("bonding") && (!has("device") || has("master/bonding")) {
+            continue;
+        }
+        let state = root.text(&format!("{NET}/{name}/operstate"));
+        if state.as_deref() == Ok("down") {
+            silent.push(format!("{name} is down"));
+            continue;
+        }
+        let speed = root.number(&format!("{NET}/{name}/speed")).ok();
+        let can_be = |speed: &f64| written(Section::Network, "link", speed * 1e6).is_some();
+        let Some(speed) = speed.filter(can_be) else {
+            silent.push(format!("{name} tells no speed"));
+            continue;
+        };
+        let leads_out = out
+            .as_ref()
+            .is_some_and(|out| *out == name || root.exists(&format!("{NET}/{out}/brif/{name}")));
+        links.push(Link {
+            name,
+            speed,
+            leads_out,
+        });
+    }
+    (links, silent)
 }
 
 /// The interface of the default route.

@@ -25,19 +25,20 @@ pub fn meminfo(text: &str) -> BTreeMap<String, f64> {
         .filter_map(|line| {
             let (name, rest) = line.split_once(':')?;
             let mut words = rest.split_whitespace();
-            let number: f64 = words
-                .next()?
-                .parse()
-                .ok()
-                .filter(|number: &f64| number.is_finite() && *number >= 0.0)?;
-            let factor = if words.next() == Some("kB") {
-                KERNEL_KB
-            } else {
-                1.0
+            let number = amount(words.next()?)?;
+            let factor = match words.next() {
+                Some("kB") => KERNEL_KB,
+                _ => 1.0,
             };
             Some((name.trim().to_owned(), number * factor))
         })
         .collect()
+}
+
+/// A number that is finite and not negative.
+fn amount(word: &str) -> Option<f64> {
+    let number: f64 = word.parse().ok()?;
+    (number.is_finite() && number >= 0.0).then_some(number)
 }
 
 /// Lines of a name and a number, as in `/proc/vmstat` or the statistics of a file-system cache.
@@ -48,12 +49,8 @@ pub fn named_numbers(text: &str) -> BTreeMap<String, f64> {
             let mut words = line.split_whitespace();
             let name = words.next()?;
             // Some tables carry a type between name and number, so the last word counts.
-            let number: f64 = words
-                .next_back()?
-                .parse()
-                .ok()
-                .filter(|number: &f64| number.is_finite())?;
-            Some((name.to_owned(), number))
+            let number: f64 = words.next_back()?.parse().ok()?;
+            number.is_finite().then(|| (name.to_owned(), number))
         })
         .collect()
 }
@@ -72,12 +69,8 @@ pub fn named_numbers(text: &str) -> BTreeMap<String, f64> {
 #[must_use]
 pub fn cpulist(text: &str) -> Option<BTreeSet<u32>> {
     let mut list = BTreeSet::new();
-    for part in text
-        .trim()
-        .split(',')
-        .map(str::trim)
-        .filter(|part| !part.is_empty())
-    {
+    let parts = text.split(',').map(str::trim);
+    for part in parts.filter(|part| !part.is_empty()) {
         let (first, last) = part.split_once('-').unwrap_or((part, part));
         let (first, last): (u32, u32) = (first.parse().ok()?, last.parse().ok()?);
         if first > last || last >= MOST_PROCESSORS {
@@ -141,13 +134,9 @@ pub struct Pressure {
 #[must_use]
 pub fn pressure(text: &str) -> Option<Pressure> {
     let line = text.lines().find(|line| line.starts_with("some "))?;
-    let field = |name: &str| -> Option<f64> {
-        let word = line
-            .split_whitespace()
-            .find_map(|word| word.strip_prefix(name))?;
-        word.parse()
-            .ok()
-            .filter(|number: &f64| number.is_finite() && *number >= 0.0)
+    let field = |name: &str| {
+        let mut words = line.split_whitespace();
+        amount(words.find_map(|word| word.strip_prefix(name))?)
     };
     Some(Pressure {
         last_minute: field("avg60=")? / 100.0,
@@ -190,12 +179,8 @@ impl SwapArea {
     /// The number of the compressed device in memory that this area is, if it is one.
     #[must_use]
     pub fn compressed(&self) -> Option<u32> {
-        self.name
-            .rsplit('/')
-            .next()?
-            .strip_prefix("zram")?
-            .parse()
-            .ok()
+        let device = self.name.rsplit('/').next()?;
+        device.strip_prefix("zram")?.parse().ok()
     }
 }
 

@@ -28,86 +28,75 @@ struct Group {
 pub(super) fn read(root: &Root, table: &mut HostTable) {
     table.open(Section::Cpu);
     let Some((online, origin)) = online(root) else {
-        return table.incomplete(
-            "groups",
-            format!("neither /{CPUS}/online nor /proc/cpuinfo lists processors"),
-        );
+        let why = format!("neither /{CPUS}/online nor /proc/cpuinfo lists processors");
+        return table.incomplete("groups", why);
     };
-    let (groups, rating, unclear) = groups(root, &online);
-    let fastest = groups
-        .iter()
-        .filter_map(|group| group.rating)
-        .fold(0.0, f64::max);
-    let mut rows = Vec::new();
-    for group in &groups {
-        // A kind without a rating beside others that have one stays at the reference speed.
-        let speed = group.rating.map_or(1.0, |rating| {
-            (rating / fastest * 100.0).round().max(1.0) / 100.0
-        });
-        let speed = if groups.len() > 1 {
-            format!(", speed = {speed}")
-        } else {
-            String::new()
-        };
-        rows.push(format!(
-            "{{ cores = {}, threads = {}{speed} }}",
-            group.cores, group.threads
-        ));
-    }
-    let text = match rows.as_slice() {
-        [one] => format!("[{one}]"),
-        many => format!("[\n    {},\n]", many.join(",\n    ")),
-    };
-    table.put(
-        "groups",
-        Value::Raw(text),
-        format!("{origin} and the topology beside it"),
-    );
-    kinds(&groups, rating, table);
-    if unclear > 0 {
+    let found = groups(root, &online);
+    let origin = format!("{origin} and the topology beside it");
+    table.put("groups", Value::Raw(list(&found.groups)), origin);
+    kinds(&found, table);
+    if found.unclear > 0 {
         table.note(format!(
-            "{unclear} of the processors list more than {MOST_THREADS} beside them on one core, which no core has: each is \
-             counted as a core of its own, so mend cores and threads by hand"
+            "{} of the processors list more than {MOST_THREADS} beside them on one core, which no core has: each is \
+             counted as a core of its own, so mend cores and threads by hand",
+            found.unclear
         ));
     }
-    let present = root
-        .text(&format!("{CPUS}/present"))
-        .ok()
-        .and_then(|text| cpulist(&text));
-    let off = present.map_or(0, |present| present.difference(&online).count());
-    if off > 0 {
-        table.note(match off {
-            1 => "1 more processor is there but switched off; it is not counted".to_owned(),
-            _ => format!("{off} more processors are there but switched off; they are not counted"),
-        });
+    let present = root.text(&format!("{CPUS}/present")).ok();
+    let present = present.and_then(|text| cpulist(&text)).unwrap_or_default();
+    match present.difference(&online).count() {
+        0 => {}
+        1 => table.note("1 more processor is there but switched off; it is not counted"),
+        off => table.note(format!(
+            "{off} more processors are there but switched off; they are not counted"
+        )),
     }
     if root.text("proc/cpuinfo").is_ok_and(|text| is_guest(&text)) {
         table.note("this machine is itself a guest: what it sees is what its host gives it (/proc/cpuinfo, flags)");
     }
-    table.left_out(
-        "base_cores",
-        "watch the idle host's processor use and give it in cores",
-    );
+    let why = "watch the idle host's processor use and give it in cores";
+    table.left_out("base_cores", why);
 }
 
-/// Says which kinds there are and what their speeds rest on.
-fn kinds(groups: &[Group], rating: Option<&str>, table: &mut HostTable) {
-    let named: Vec<String> = groups
-        .iter()
-        .filter(|group| !group.kind.is_empty())
+/// The groups as the inventory writes them.
+fn list(groups: &[Group]) -> String {
+    let ratings = groups.iter().filter_map(|group| group.rating);
+    let fastest = ratings.fold(0.0, f64::max);
+    let row = |group: &Group| {
+        // A kind without a rating beside others that have one stays at the reference speed.
+        let speed = group.rating.map_or(1.0, |rating| {
+            (rating / fastest * 100.0).round().max(1.0) / 100.0
+        });
+        let speed = match groups {
+            [_] => String::new(),
+            _ => format!(", speed = {speed}"),
+        };
+        let Group { cores, threads, .. } = group;
+        format!("{{ cores = {cores}, threads = {threads}{speed} }}")
+    };
+    match groups {
+        [one] => format!("[{}]", row(one)),
+        many => {
+            let rows: Vec<String> = many.iter().map(row).collect();
+            format!("[\n    {},\n]", rows.join(",\n    "))
+        }
+    }
+}
+
+/// Adds which kinds there are and what their speeds rest on.
+fn kinds(found: &Groups, table: &mut HostTable) {
+    let named = found.groups.iter().filter(|group| !group.kind.is_empty());
+    let named: Vec<String> = named
         .map(|group| {
-            format!(
-                "{} of {}",
-                plural(group.cores as u64, "core", "cores"),
-                group.kind
-            )
+            let cores = plural(group.cores as u64, "core", "cores");
+            format!("{cores} of {}", group.kind)
         })
         .collect();
     if !named.is_empty() {
         table.note(format!("kinds of cores: {}", named.join(", ")));
     }
-    match rating {
-        _ if groups.len() < 2 => {}
+    match found.rating {
+        _ if found.groups.len() < 2 => {}
         Some(file) => table.note(format!(
             "speed: each kind's {file} against the fastest; a first guess, measure your own work on each kind"
         )),
@@ -124,12 +113,8 @@ fn is_guest(cpuinfo: &str) -> bool {
 /// The processors that are switched on, and where that was read.
 fn online(root: &Root) -> Option<(BTreeSet<u32>, String)> {
     let file = format!("{CPUS}/online");
-    if let Some(list) = root
-        .text(&file)
-        .ok()
-        .and_then(|text| cpulist(&text))
-        .filter(|list| !list.is_empty())
-    {
+    let list = root.text(&file).ok().and_then(|text| cpulist(&text));
+    if let Some(list) = list.filter(|list| !list.is_empty()) {
         return Some((list, format!("/{file}")));
     }
     let cpuinfo = root.text("proc/cpuinfo").ok()?;
@@ -150,9 +135,17 @@ fn blocks(cpuinfo: &str) -> impl Iterator<Item = BTreeMap<&str, &str>> {
     })
 }
 
-/// Groups of equal cores, the fastest first, the file that rates them, and how many processors list more beside them
-/// than a core can have.
-fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static str>, usize) {
+/// The cores of a host.
+struct Groups {
+    /// Groups of equal cores, the fastest first.
+    groups: Vec<Group>,
+    /// The file that rates them.
+    rating: Option<&'static str>,
+    /// Processors that list more beside them than a core can have.
+    unclear: usize,
+}
+
+fn groups(root: &Root, online: &BTreeSet<u32>) -> Groups {
     let kinds = kinds_of(root);
     let by_number = cores_by_number(root);
     let rating = [
@@ -171,23 +164,17 @@ fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static s
             unclear += 1;
             siblings.clear();
         }
-        let threads = 1 + siblings
-            .iter()
-            .filter(|sibling| left.remove(sibling))
-            .count();
+        let threads = 1 + siblings.iter().filter(|cpu| left.remove(cpu)).count();
         let rated = rating.and_then(|file| rate(root, cpu, file));
         let kind = match kinds.iter().find(|(_, list)| list.contains(&cpu)) {
             Some((kind, _)) => kind.clone(),
             // Without named kinds the kernel's capacity tells them apart.
-            None if rating == Some("cpu_capacity") => {
-                rated.map_or_else(String::new, |rated| format!("capacity {rated}"))
-            }
-            None => String::new(),
+            None => rated
+                .filter(|_| rating == Some("cpu_capacity"))
+                .map_or_else(String::new, |rated| format!("capacity {rated}")),
         };
-        match groups
-            .iter_mut()
-            .find(|group| group.kind == kind && group.threads == threads)
-        {
+        let equal = |group: &&mut Group| group.kind == kind && group.threads == threads;
+        match groups.iter_mut().find(equal) {
             Some(group) => {
                 group.cores += 1;
                 group.rating = group.rating.into_iter().chain(rated).reduce(f64::max);
@@ -203,13 +190,13 @@ fn groups(root: &Root, online: &BTreeSet<u32>) -> (Vec<Group>, Option<&'static s
     if let [one] = groups.as_mut_slice() {
         one.kind.clear();
     }
-    groups.sort_by(|one, other| {
-        other
-            .rating
-            .unwrap_or(0.0)
-            .total_cmp(&one.rating.unwrap_or(0.0))
-    });
-    (groups, rating, unclear)
+    let speed = |group: &Group| group.rating.unwrap_or(0.0);
+    groups.sort_by(|one, other| speed(other).total_cmp(&speed(one)));
+    Groups {
+        groups,
+        rating,
+        unclear,
+    }
 }
 
 /// The kinds that the kernel lists, with their processors.
@@ -228,31 +215,20 @@ fn kinds_of(root: &Root) -> Vec<(String, BTreeSet<u32>)> {
 
 /// A positive rating of one processor.
 fn rate(root: &Root, cpu: u32, file: &str) -> Option<f64> {
-    root.number(&format!("{CPUS}/cpu{cpu}/{file}"))
-        .ok()
-        .filter(|rating| *rating > 0.0)
+    let rating = root.number(&format!("{CPUS}/cpu{cpu}/{file}")).ok();
+    rating.filter(|rating| *rating > 0.0)
 }
 
 /// Processors that share a core, by the numbers in `/proc/cpuinfo`, for kernels that show no topology.
 fn cores_by_number(root: &Root) -> BTreeMap<u32, BTreeSet<u32>> {
     let cpuinfo = root.text("proc/cpuinfo").unwrap_or_default();
-    let mut cores: BTreeMap<(String, String), BTreeSet<u32>> = BTreeMap::new();
+    let mut cores: BTreeMap<(&str, &str), BTreeSet<u32>> = BTreeMap::new();
     for block in blocks(&cpuinfo) {
-        let (Some(cpu), Some(core)) = (
-            block.get("processor").and_then(|cpu| cpu.parse().ok()),
-            block.get("core id"),
-        ) else {
-            continue;
-        };
-        let socket = block
-            .get("physical id")
-            .copied()
-            .unwrap_or_default()
-            .to_owned();
-        cores
-            .entry((socket, (*core).to_owned()))
-            .or_default()
-            .insert(cpu);
+        let number = block.get("processor").and_then(|cpu| cpu.parse().ok());
+        let socket = block.get("physical id").copied().unwrap_or_default();
+        if let (Some(cpu), Some(core)) = (number, block.get("core id")) {
+            cores.entry((socket, core)).or_default().insert(cpu);
+        }
     }
     let pairs = cores
         .into_values()
@@ -265,11 +241,8 @@ fn siblings(root: &Root, cpu: u32, by_number: &BTreeMap<u32, BTreeSet<u32>>) -> 
     let listed = ["core_cpus_list", "thread_siblings_list"]
         .iter()
         .find_map(|file| {
-            cpulist(
-                &root
-                    .text(&format!("{CPUS}/cpu{cpu}/topology/{file}"))
-                    .ok()?,
-            )
+            let text = root.text(&format!("{CPUS}/cpu{cpu}/topology/{file}"));
+            cpulist(&text.ok()?)
         });
     listed
         .or_else(|| by_number.get(&cpu).cloned())

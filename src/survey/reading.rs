@@ -8,35 +8,47 @@ use super::{disk, memory, parse};
 use crate::model::PAGE;
 use crate::unit::instant;
 
+/// A column of a reading: its heading and what stands in it.
+type Column = (&'static str, fn(&Line) -> String);
+
 /// Columns that every reading has, in their order; after them comes one `written_…` a disk.
-pub const COLUMNS: [&str; 22] = [
-    "time",
-    "guests",
-    "settled",
-    "memory_used",
-    "memory_available",
-    "memory_total",
-    "file_cache",
-    "scanner",
-    "pages_shared",
-    "pages_sharing",
-    "pages_unshared",
-    "pages_volatile",
-    "zero_pages",
-    "profit",
-    "cpu_pressure",
-    "memory_pressure",
-    "disk_pressure",
-    "swap_total",
-    "swap_used",
-    "swap_in",
-    "swap_out",
-    "full_scans",
+const COLUMNS: [Column; 22] = [
+    ("time", |line| instant::text(line.now.at)),
+    ("guests", |line| line.guests.to_string()),
+    ("settled", |line| line.settled.word().to_owned()),
+    ("memory_used", |line| whole(memory::used(&line.now.memory))),
+    ("memory_available", |line| line.size("MemAvailable")),
+    ("memory_total", |line| line.size("MemTotal")),
+    ("file_cache", |line| whole(line.now.file_cache())),
+    ("scanner", |line| {
+        line.count(|it| f64::from(u8::from(it.runs)))
+    }),
+    ("pages_shared", |line| line.count(|it| it.shared)),
+    ("pages_sharing", |line| line.count(|it| it.sharing)),
+    ("pages_unshared", |line| line.count(|it| it.unshared)),
+    ("pages_volatile", |line| line.count(|it| it.volatile)),
+    ("zero_pages", |line| line.count(|it| it.zero)),
+    ("profit", |line| line.count(Counters::profit)),
+    ("cpu_pressure", |line| line.pressure(0)),
+    ("memory_pressure", |line| line.pressure(1)),
+    ("disk_pressure", |line| line.pressure(2)),
+    ("swap_total", |line| line.size("SwapTotal")),
+    ("swap_used", |line| whole(line.now.swap_used())),
+    ("swap_in", |line| whole(line.swapped(0))),
+    ("swap_out", |line| whole(line.swapped(1))),
+    ("full_scans", |line| whole(line.now.full_scans)),
 ];
+
+/// The headings that every reading has.
+#[must_use]
+pub fn headings() -> [&'static str; 22] {
+    COLUMNS.map(|(name, _)| name)
+}
+
 /// How the columns of bytes written begin.
 pub const WRITTEN: &str = "written_";
 
-/// Resources whose pressure the kernel tells, in the order of the columns.
+/// Resources whose pressure the kernel shows.
 const PRESSURES: [&str; 3] = ["cpu", "memory", "io"];
 /// Over shorter times the kernel's own average of the last minute says more `[s]`.
 const SHORT: f64 = 10.0;
@@ -48,7 +60,7 @@ pub enum Settled {
     Yes,
     /// Guests have just started.
     No,
-    /// Nobody knows.
+    /// It is not known.
     #[default]
     Unknown,
 }
@@ -88,41 +100,34 @@ impl Snapshot {
         let swapped = parse::named_numbers(&root.text("proc/vmstat").unwrap_or_default());
         let pages = |name: &str| swapped.get(name).map(|pages| pages * PAGE);
         let traffic = parse::diskstats(&root.text("proc/diskstats").unwrap_or_default());
-        let written = |name: &String| {
-            traffic
-                .iter()
-                .find(|one| one.name == *name)
-                .map(|one| one.written)
+        let written = |name: String| {
+            let found = traffic.iter().find(|one| one.name == name);
+            (plain(&name), found.map(|one| one.written))
         };
+        let pressure = |name| parse::pressure(&root.text(&format!("proc/pressure/{name}")).ok()?);
         Snapshot {
             at,
             memory: memory::meminfo(root).unwrap_or_default(),
             cache: memory::cache_now(root).map_or(0.0, |(now, _, _)| now),
             counters: Counters::read(root),
             full_scans: root.number("sys/kernel/mm/ksm/full_scans").ok(),
-            pressures: PRESSURES
-                .map(|name| parse::pressure(&root.text(&format!("proc/pressure/{name}")).ok()?)),
+            pressures: PRESSURES.map(pressure),
             swapped: [pages("pswpin"), pages("pswpout")],
-            written: disk::staying(root)
-                .into_iter()
-                .map(|name| (plain(&name), written(&name)))
-                .collect(),
+            written: disk::staying(root).into_iter().map(written).collect(),
         }
     }
 
     /// The headings of this host's readings.
     #[must_use]
     pub fn header(&self) -> String {
-        let disks = self
-            .written
-            .iter()
-            .map(|(name, _)| format!("{WRITTEN}{name}"));
-        COLUMNS
-            .into_iter()
+        let disks = self.written.iter();
+        let disks = disks.map(|(name, _)| format!("{WRITTEN}{name}"));
+        let all: Vec<String> = headings()
             .map(str::to_owned)
+            .into_iter()
             .chain(disks)
-            .collect::<Vec<_>>()
-            .join(",")
+            .collect();
+        all.join(",")
     }
 
     /// The line of this reading; rates are over the time since `before`, and empty without it.
@@ -130,48 +135,60 @@ impl Snapshot {
     /// Sizes are bytes, rates bytes per second, pressures shares of the time; what could not be read is empty.
     #[must_use]
     pub fn line(&self, before: Option<&Snapshot>, guests: u64, settled: Settled) -> String {
-        let size = |name: &str| self.memory.get(name).copied();
-        let counters = self.counters;
-        let pages = |pick: fn(&Counters) -> f64| counters.as_ref().map(pick);
-        let cached = size("Cached")
-            .map(|cached| cached - size("Shmem").unwrap_or(0.0) + size("Buffers").unwrap_or(0.0));
-        let swap_used = size("SwapTotal")
-            .zip(size("SwapFree"))
-            .map(|(total, free)| (total - free).max(0.0));
-        let figures = [
-            memory::used(&self.memory),
-            size("MemAvailable"),
-            size("MemTotal"),
-            cached.map(|cached| cached.max(0.0) + self.cache),
-            counters.map(|counters| f64::from(u8::from(counters.runs))),
-            pages(|counters| counters.shared),
-            pages(|counters| counters.sharing),
-            pages(|counters| counters.unshared),
-            pages(|counters| counters.volatile),
-            pages(|counters| counters.zero),
-            pages(Counters::profit),
-        ];
-        let mut cells = vec![
-            instant::text(self.at),
-            guests.to_string(),
-            settled.word().to_owned(),
-        ];
-        cells.extend(figures.map(whole));
-        cells.extend((0..PRESSURES.len()).map(|index| self.pressure(before, index)));
-        cells.extend([size("SwapTotal"), swap_used].map(whole));
-        cells.extend((0..self.swapped.len()).map(|index| whole(self.rate(before, index))));
-        cells.push(whole(self.full_scans));
+        let line = Line {
+            now: self,
+            before,
+            guests,
+            settled,
+        };
+        let mut cells: Vec<String> = COLUMNS.iter().map(|(_, cell)| cell(&line)).collect();
         cells.extend(self.written.iter().map(|(_, written)| whole(*written)));
         cells.join(",")
     }
 
+    fn size(&self, name: &str) -> Option<f64> {
+        self.memory.get(name).copied()
+    }
+
+    /// Cached files, those of a file system's own cache among them `[B]`.
+    fn file_cache(&self) -> Option<f64> {
+        let or_none = |name| self.size(name).unwrap_or(0.0);
+        let cached = self.size("Cached")? - or_none("Shmem") + or_none("Buffers");
+        Some(cached.max(0.0) + self.cache)
+    }
+
+    fn swap_used(&self) -> Option<f64> {
+        Some((self.size("SwapTotal")? - self.size("SwapFree")?).max(0.0))
+    }
+}
+
+/// What a line is made from.
+struct Line<'a> {
+    now: &'a Snapshot,
+    before: Option<&'a Snapshot>,
+    guests: u64,
+    settled: Settled,
+}
+
+impl Line<'_> {
+    /// A field of `/proc/meminfo`.
+    fn size(&self, name: &str) -> String {
+        whole(self.now.size(name))
+    }
+
+    /// One of the scanner's counters.
+    fn count(&self, pick: fn(&Counters) -> f64) -> String {
+        whole(self.now.counters.as_ref().map(pick))
+    }
+
     /// Share of the time that some task waited.
-    fn pressure(&self, before: Option<&Snapshot>, index: usize) -> String {
-        let Some(now) = self.pressures[index] else {
+    fn pressure(&self, index: usize) -> String {
+        let Some(now) = self.now.pressures[index] else {
             return String::new();
         };
-        let earlier =
-            before.and_then(|before| Some((before.pressures[index]?, self.at - before.at)));
+        let earlier = self
+            .before
+            .and_then(|before| Some((before.pressures[index]?, self.now.at - before.at)));
         let share = match earlier {
             Some((earlier, seconds)) if seconds >= SHORT && now.total >= earlier.total => {
                 parse::pressure_between(earlier.total, now.total, seconds)
@@ -181,11 +198,11 @@ impl Snapshot {
         format!("{share:.4}")
     }
 
-    /// Swapped per second since the snapshot before `[B/s]`.
-    fn rate(&self, before: Option<&Snapshot>, index: usize) -> Option<f64> {
-        let before = before?;
-        let seconds = self.at - before.at;
-        let moved = self.swapped[index]? - before.swapped[index]?;
+    /// Swapped in or out per second since the snapshot before `[B/s]`.
+    fn swapped(&self, index: usize) -> Option<f64> {
+        let before = self.before?;
+        let seconds = self.now.at - before.at;
+        let moved = self.now.swapped[index]? - before.swapped[index]?;
         // A host that was started again counts from 0.
         (seconds > 0.0 && moved >= 0.0).then(|| moved / seconds)
     }

@@ -15,83 +15,56 @@ pub(super) fn read(root: &Root, visible: f64, table: &mut HostTable) {
         Ok(text) => parse::swaps(&text),
         Err(why) => return table.left_out("swap", format!("/proc/swaps: {why}")),
     };
+    let used: f64 = areas.iter().map(|area| area.used).sum();
     let (compressed, disk): (Vec<SwapArea>, Vec<SwapArea>) = areas
         .into_iter()
         .partition(|area| area.compressed().is_some());
-    let sum = |areas: &[SwapArea]| {
-        areas
-            .iter()
-            .map(|area| area.size)
-            .fold(0.0, |sum, size| sum + size)
-    };
-    let used: f64 = disk.iter().chain(&compressed).map(|area| area.used).sum();
     let origin = format!(
         "/proc/swaps, {}; {} of all swap in use",
         format::plural(disk.len() as u64, "area", "areas"),
         format::bytes(used)
     );
-    table.put("swap", sum(&disk), origin);
+    table.put("swap", size(&disk), origin);
     if !compressed.is_empty() {
         compressed_swap(root, &compressed, visible, table);
     }
-    if root
-        .text("sys/module/zswap/parameters/enabled")
-        .is_ok_and(|on| on.starts_with('Y'))
-    {
+    let cache = root.text("sys/module/zswap/parameters/enabled");
+    if cache.is_ok_and(|on| on.starts_with('Y')) {
         table.note("a compressed cache stands in front of swap (zswap); it is not in the model and helps a little");
     }
 }
 
+fn size(areas: &[SwapArea]) -> f64 {
+    areas.iter().fold(0.0, |sum, area| sum + area.size)
+}
+
 fn compressed_swap(root: &Root, areas: &[SwapArea], visible: f64, table: &mut HostTable) {
-    let whole: f64 = areas.iter().map(|area| area.size).sum();
     let (mut stored, mut taken) = (0.0, 0.0);
     for number in areas.iter().filter_map(SwapArea::compressed) {
-        let text = root
-            .text(&format!("sys/block/zram{number}/mm_stat"))
-            .unwrap_or_default();
-        let numbers: Vec<f64> = text
-            .split_whitespace()
-            .map_while(|word| word.parse().ok())
-            .collect();
+        let text = root.text(&format!("sys/block/zram{number}/mm_stat"));
+        let text = text.unwrap_or_default();
+        let words = text.split_whitespace();
+        let numbers: Vec<f64> = words.map_while(|word| word.parse().ok()).collect();
         if let [original, _, used, ..] = numbers.as_slice() {
             stored += original;
             taken += used;
         }
     }
-    let ratio = if stored >= TELLING && taken > 0.0 {
-        (stored / taken).max(1.0)
-    } else {
-        2.0
-    };
+    let measured = (stored >= TELLING && taken > 0.0).then(|| (stored / taken).max(1.0));
+    let ratio = measured.unwrap_or(2.0);
+    let (whole, whole_words) = (size(areas), format::bytes(size(areas)));
     if whole / ratio >= visible {
-        return table.left_out(
-            "compressed_swap",
-            format!(
-                "{} at {ratio:.1}:1 would take all memory there is",
-                format::bytes(whole)
-            ),
-        );
+        let why = format!("{whole_words} at {ratio:.1}:1 would take all memory there is");
+        return table.left_out("compressed_swap", why);
     }
-    table.put(
-        "compressed_swap",
-        whole,
-        "/proc/swaps, compressed devices in memory",
-    );
-    if stored >= TELLING && taken > 0.0 {
-        let origin = format!(
-            "/sys/block/zram*/mm_stat: {} held in {}",
-            format::bytes(stored),
-            format::bytes(taken)
-        );
-        table.put(
-            "compressed_swap_ratio",
-            (ratio * 100.0).round() / 100.0,
-            origin,
-        );
+    let origin = "/proc/swaps, compressed devices in memory";
+    table.put("compressed_swap", whole, origin);
+    let key = "compressed_swap_ratio";
+    if measured.is_some() {
+        let (stored, taken) = (format::bytes(stored), format::bytes(taken));
+        let origin = format!("/sys/block/zram*/mm_stat: {stored} held in {taken}");
+        table.put(key, (ratio * 100.0).round() / 100.0, origin);
     } else {
-        table.left_out(
-            "compressed_swap_ratio",
-            "too little lies in it to tell; 2 is taken",
-        );
+        table.left_out(key, "too little lies in it to tell; 2 is taken");
     }
 }

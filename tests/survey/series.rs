@@ -4,14 +4,14 @@ use std::fs;
 
 use berthage::calibrate::readings::read;
 use berthage::survey::Root;
-use berthage::survey::reading::{COLUMNS, Settled, Snapshot};
+use berthage::survey::reading::{Settled, Snapshot, headings};
 
 use super::tables::tree;
 use crate::support::run;
 
 /// One cell of a line.
 fn cell<'a>(line: &'a str, column: &str) -> &'a str {
-    let index = COLUMNS
+    let index = headings()
         .iter()
         .position(|name| *name == column)
         .expect("a column");
