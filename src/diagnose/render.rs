@@ -9,8 +9,8 @@ use annotate_snippets::{
 
 use unicode_width::UnicodeWidthStr;
 
+use super::diagnostic::{Diagnostic, Label};
 use super::source::{Place, Source, Sources};
-use super::{Diagnostic, Label};
 
 /// Lines longer than this are cut to a window around what is pointed at `[B]`.
 const LONGEST_LINE: usize = 240;

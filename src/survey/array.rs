@@ -1,6 +1,5 @@
 //! Arrays of disks that the kernel makes (md).
 
-use super::disk::{Disk, turning};
 use super::parse::SECTOR;
 use super::root::Root;
 use super::table::{HostTable, Value, written};
@@ -86,7 +85,7 @@ fn layout(array: &Array) -> Option<(&'static str, Option<u64>)> {
 }
 
 /// Writes one as a pool.
-pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
+pub(super) fn write(array: &Array, table: &mut HostTable) {
     let folder = format!("/sys/block/{}", array.name);
     table.put("name", Value::Name(array.name.clone()), &folder);
     if let Some((word, copies)) = layout(array) {
@@ -119,9 +118,4 @@ pub(super) fn write(array: &Array, disks: &[Disk], table: &mut HostTable) {
             array.degraded
         ));
     }
-    let turns = |disk: &Disk| {
-        let mut members = array.members.iter();
-        disk.rotates == Some(true) && members.any(|member| member.starts_with(&disk.name))
-    };
-    turning(Some(disks.iter().any(turns)), table);
 }

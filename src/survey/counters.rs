@@ -1,10 +1,12 @@
 //! The merge counters: what page sharing gains or costs on a host.
 
-use super::merging::KSM;
 use super::root::Root;
 use crate::model::PAGE;
 use crate::model::sharing::{TRACKED_PAGE, profit};
 use crate::unit::format;
+
+/// Folder of the scanner's settings and counters.
+pub(super) const KSM: &str = "sys/kernel/mm/ksm";
 
 /// The scanner's counters, in pages.
 #[derive(Debug, Clone, Copy, PartialEq)]

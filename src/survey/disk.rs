@@ -17,10 +17,10 @@ const SMALL: f64 = 4.0 * GIB;
 
 /// One disk.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Disk {
-    pub name: String,
-    pub capacity: f64,
-    pub rotates: Option<bool>,
+struct Disk {
+    name: String,
+    capacity: f64,
+    rotates: Option<bool>,
 }
 
 /// What becomes a pool.
@@ -43,6 +43,19 @@ impl Pool<'_> {
             Pool::Array(array) => &array.name,
             Pool::Disk(disk) => &disk.name,
         }
+    }
+
+    /// Whether it turns; an array does as soon as one of its members does.
+    fn rotates(&self, disks: &[Disk]) -> Option<bool> {
+        let members = match self {
+            Pool::Array(array) => &array.members,
+            Pool::Disk(disk) => return disk.rotates,
+        };
+        let turns = |disk: &Disk| {
+            let mut members = members.iter();
+            disk.rotates == Some(true) && members.any(|member| member.starts_with(&disk.name))
+        };
+        Some(disks.iter().any(turns))
     }
 }
 
@@ -89,9 +102,10 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     for pool in &pools {
         table.open(Section::Disk);
         match pool {
-            Pool::Array(array) => array::write(array, &disks, table),
+            Pool::Array(array) => array::write(array, table),
             Pool::Disk(disk) => write(disk, table),
         }
+        turning(pool.rotates(&disks), table);
         if let Some(rate) = rates.get(pool.name()) {
             table.note(format!(
                 "written since boot: {} on average, guests included (/proc/diskstats, /proc/uptime)",
@@ -109,7 +123,6 @@ fn write(disk: &Disk, table: &mut HostTable) {
     table.put("name", Value::Name(name.clone()), format!("/{BLOCK}"));
     let origin = format!("{size} (/{BLOCK}/{name}/size, sectors of 512 B)");
     table.put("capacity", disk.capacity, origin);
-    turning(disk.rotates, table);
 }
 
 /// Names of the disks that stay in the machine.
@@ -152,8 +165,8 @@ fn belongs(root: &Root, disk: &str, member: &str) -> bool {
     member == disk || (member.starts_with(disk) && root.exists(&format!("{BLOCK}/{disk}/{member}")))
 }
 
-/// Says whether a device turns.
-pub(super) fn turning(rotates: Option<bool>, table: &mut HostTable) {
+/// Adds whether a device turns.
+fn turning(rotates: Option<bool>, table: &mut HostTable) {
     match rotates {
         Some(true) => table.note(
             "the kernel takes it for one that turns: expect about 75 to 150 operations per second (common practice, no source)",

@@ -1,12 +1,11 @@
 //! Page sharing: how the scanner is set, who drives it, and whether it gains or costs memory here.
 
-use super::counters::Counters;
+use super::counters::{Counters, KSM};
 use super::parse;
 use super::root::Root;
 use super::table::{HostTable, Row, Value};
 use crate::inventory::keys::Section;
 
-pub(super) const KSM: &str = "sys/kernel/mm/ksm";
 /// Settings of the public tuning daemon.
 const DAEMON_FILE: &str = "etc/ksmtuned.conf";
 /// Name of the public tuning daemon's process.
