@@ -4,7 +4,7 @@ use super::counters::{Counters, KSM};
 use super::parse;
 use super::root::Root;
 use super::table::{HostTable, Row, Value};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 
 /// Settings of the public tuning daemon.
 const DAEMON_FILE: &str = "etc/ksmtuned.conf";

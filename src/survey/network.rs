@@ -2,7 +2,7 @@
 
 use super::root::Root;
 use super::table::{HostTable, written};
-use crate::inventory::keys::Section;
+use crate::lab::keys::Section;
 use crate::unit::format;
 
 const NET: &str = "sys/class/net";

@@ -6,7 +6,7 @@ use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-use crate::inventory::is_name;
+use crate::lab::is_name;
 
 /// Largest file that is read `[B]`; the kernel's own files are far smaller.
 const LARGEST_FILE: u64 = 4 * 1024 * 1024;

@@ -1,7 +1,7 @@
 //! The `[[host]]` table that a survey prints: each value with its origin, and what could not be read said plainly.
 
 use super::root::Root;
-use crate::inventory::keys::{Kind, Section};
+use crate::lab::keys::{Kind, Section};
 use crate::unit::parse::{Dimension, parse};
 
 /// Column that origins start in, where the value leaves room.
