@@ -12,16 +12,13 @@ use crate::lab::Lab;
 use crate::lab::keys::Command;
 use crate::lab::keys::range::{RUN, SLEEP};
 use crate::report;
-use crate::report::rollout::Told;
 use crate::rollout::{
-    Choice, Disks, Options, Plan, RolloutAnswer, Rule, Run, Schedule, Spells, Stagger, Watch,
-    load_line, plan_within, simulate,
+    Choice, Disks, Goal, Options, Plan, Rollout, RolloutAnswer, Rule, Run, Schedule, Spells,
+    Stagger, Watch, load_line, plan_within, simulate,
 };
 use crate::sizing::answer::Outcome;
-use crate::sizing::fit::{fit_host, memory_count};
+use crate::sizing::fit::fit_host;
 use crate::sizing::host::HostModel;
-use crate::sizing::memory::MemoryCount;
-use crate::unit::format;
 
 /// Guests a batch and wait where nothing safe is known and the reader wants to go on anyway. Common practice, no
 /// source: ten at a time, a minute apart.
@@ -47,28 +44,28 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
         apart(path, &args.common.output)?;
         write::can_write(path, &inputs(&lab, &args.lab))?;
     }
-    let mut told = context.busy("simulating", || answer(&model, &asked));
-    report::rollout::complete(&mut told);
+    let rollout = context.busy("simulating", || rollout(&model, &asked));
+    let answer = RolloutAnswer::new(rollout);
     if let Some(path) = &args.chart {
-        let picture = report::rollout_chart::chart(&told);
+        let picture = report::rollout_chart::chart(&answer.rollout);
         write::write_picture(path, &picture)?;
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);
     let file = args.chart.as_ref().map(seen);
     // Safe, because nothing was started: not one guest fits.
-    let outcome = if told.answer.safe && !told.answer.batches.is_empty() {
+    let outcome = if answer.rollout.safe && !answer.rollout.run.batches.is_empty() {
         Outcome::Fits
     } else {
         Outcome::DoesNotFit
     };
-    let mut document = report::rollout::document(&told, &lab, file);
+    let mut document = report::rollout::document(&answer, &lab, file);
     if args.common.output.format == Format::Markdown {
         report::given::append_with_guesses(&mut document, &lab, &[host], Command::Rollout);
     }
     Ok(Reply {
         inputs: inputs(&lab, &args.lab),
         document,
-        json: report::json::render(&told.answer),
+        json: report::json::render(&answer),
         outcome,
     })
 }
@@ -207,28 +204,8 @@ fn options(args: &RolloutArgs, lab: &Lab) -> Result<Options, Diagnostics> {
     }
 }
 
-/// How guests of a batch follow one another.
-fn pace(model: &HostModel, options: &Options) -> String {
-    let every = |seconds: f64| match seconds {
-        0.0 => "all at the same moment".to_owned(),
-        seconds => format!("a guest every {}", format::seconds(seconds)),
-    };
-    let mut boots: Vec<f64> = model
-        .lab
-        .guests
-        .iter()
-        .map(|guest| guest.boot_time)
-        .collect();
-    boots.dedup();
-    match (options.stagger, boots.as_slice()) {
-        (Stagger::Every(seconds), _) => every(seconds),
-        (Stagger::BootTime, [same]) => every(*same),
-        (Stagger::BootTime, _) => "each guest when the one before it should be up".to_owned(),
-    }
-}
-
 /// Runs what was asked for.
-fn answer(model: &HostModel, asked: &Asked) -> Told {
+fn rollout(model: &HostModel, asked: &Asked) -> Rollout {
     let Asked {
         target,
         limit,
@@ -236,24 +213,23 @@ fn answer(model: &HostModel, asked: &Asked) -> Told {
         options,
     } = asked;
     let guests = |n| model.composition.counts(n).iter().sum();
-    let told = |run: Run, rule: Option<Rule>, plan: Option<Plan>| Told {
-        answer: RolloutAnswer::new(model, *target, *limit, rule, &run),
-        run,
-        plan,
-        pace: pace(model, options),
-        unit: model.composition.unit(),
-        busied: !matches!(options.spells, Spells::None),
-        lived_in: memory_count(model, MemoryCount::LivedIn).bound(),
+    let goal = Goal {
+        target: *target,
+        limit: *limit,
+        options,
     };
-    let planned = |choice| plan_within(model, *target, Some(*limit), choice, options);
+    let made = |run: Run, rule: Option<Rule>, plan: Option<Plan>| {
+        Rollout::new(model, goal, run, rule, plan)
+    };
+    let planned = |choice| plan_within(model, goal, choice);
     match way {
         Way::Own(rule) => {
             let schedule = Schedule::rule(guests(*target), rule.batch, rule.wait_s);
-            told(simulate(model, &schedule, options), Some(*rule), None)
+            made(simulate(model, &schedule, options), Some(*rule), None)
         }
         Way::Steps(counts, wait_s) => {
             let counts: Vec<u64> = counts.iter().map(|n| guests(*n)).collect();
-            told(
+            made(
                 simulate(model, &Schedule::steps(&counts, *wait_s), options),
                 None,
                 None,
@@ -271,16 +247,16 @@ fn answer(model: &HostModel, asked: &Asked) -> Told {
                 }),
             };
             let schedule = Schedule::rule(guests(*target), rule.batch, rule.wait_s);
-            told(simulate(model, &schedule, options), Some(rule), Some(plan))
+            made(simulate(model, &schedule, options), Some(rule), Some(plan))
         }
         Way::List => {
             let plan = planned(Choice::default());
-            told(plan.list.clone(), None, Some(plan))
+            made(plan.list.clone(), None, Some(plan))
         }
         Way::Plan(choice) => {
             let plan = planned(*choice);
             match plan.rule.clone() {
-                Some((rule, run)) => told(run, Some(rule), Some(plan)),
+                Some((rule, run)) => made(run, Some(rule), Some(plan)),
                 // What the reader chose is not quietly replaced: it is run as it is, and is not safe.
                 None if choice.batch.is_some() || choice.wait_s.is_some() => {
                     let rule = Rule {
@@ -288,9 +264,9 @@ fn answer(model: &HostModel, asked: &Asked) -> Told {
                         wait_s: choice.wait_s.unwrap_or(LONGEST_SETTLE),
                     };
                     let schedule = Schedule::rule(guests(*target), rule.batch, rule.wait_s);
-                    told(simulate(model, &schedule, options), Some(rule), Some(plan))
+                    made(simulate(model, &schedule, options), Some(rule), Some(plan))
                 }
-                None => told(plan.list.clone(), None, Some(plan)),
+                None => made(plan.list.clone(), None, Some(plan)),
             }
         }
     }

@@ -1,8 +1,7 @@
 //! The picture of `rollout`.
 
 use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
-use super::rollout::Told;
-use crate::rollout::{BatchAnswer, EventKind, RolloutAnswer};
+use crate::rollout::{BatchRun, EventKind, Rollout};
 use crate::unit::format;
 
 /// Peaks, and losses, named in the picture; more would cover one another.
@@ -12,11 +11,11 @@ const NEAR: f64 = 7.0;
 
 /// Memory, guests and scanner against time.
 #[must_use]
-pub fn chart(told: &Told) -> Chart {
-    let answer = &told.answer;
-    let line = |name: &str, shape, value: fn(&crate::rollout::MomentAnswer) -> f64| Series {
+pub fn chart(rollout: &Rollout) -> Chart {
+    let line = |name: &str, shape, value: fn(&crate::rollout::Moment) -> f64| Series {
         name: name.to_owned(),
-        points: answer
+        points: rollout
+            .run
             .timeline
             .iter()
             .map(|moment| (moment.t_s, value(moment)))
@@ -24,7 +23,7 @@ pub fn chart(told: &Told) -> Chart {
         shape,
     };
     let mut memory = vec![line("memory", Shape::Line, |moment| moment.used)];
-    memory.extend(losses(told));
+    memory.extend(losses(rollout));
     let memory = Panel {
         y_label: "memory in use, share of what the kernel sees".to_owned(),
         y: Measure::Share,
@@ -33,15 +32,15 @@ pub fn chart(told: &Told) -> Chart {
         series: memory,
         levels: vec![
             Level {
-                name: format!("limit {}", format::share(answer.limit)),
-                y: answer.limit,
+                name: format!("limit {}", format::share(rollout.limit)),
+                y: rollout.limit,
             },
             Level {
                 name: "cliff".to_owned(),
                 y: 1.0,
             },
         ],
-        marks: marks(answer),
+        marks: marks(rollout),
     };
     let guests = Panel {
         y_label: "guests running".to_owned(),
@@ -63,7 +62,8 @@ pub fn chart(told: &Told) -> Chart {
         levels: Vec::new(),
         marks: Vec::new(),
     };
-    let scans = answer
+    let scans = rollout
+        .run
         .timeline
         .iter()
         .any(|moment| moment.scan_pages_per_s > 0.0);
@@ -71,7 +71,7 @@ pub fn chart(told: &Told) -> Chart {
     if scans {
         panels.push(scanner);
     }
-    let lost = match answer.killed {
+    let lost = match rollout.run.killed {
         0 => String::new(),
         killed => format!(
             " The kernel kills {}.",
@@ -79,15 +79,21 @@ pub fn chart(told: &Told) -> Chart {
         ),
     };
     Chart {
-        title: format!("{}: starting guests", answer.host),
+        title: format!("{}: starting guests", rollout.host),
         alt: format!(
             "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the \
              cliff memory is full, swap fills and the kernel kills guests.{lost}",
-            answer.host,
-            format::plural(told.run.started, "guest", "guests"),
-            format::share(answer.peak),
-            format::share(answer.timeline.last().map_or(0.0, |moment| moment.used)),
-            format::share(answer.limit)
+            rollout.host,
+            format::plural(rollout.run.started, "guest", "guests"),
+            format::share(rollout.run.peak),
+            format::share(
+                rollout
+                    .run
+                    .timeline
+                    .last()
+                    .map_or(0.0, |moment| moment.used)
+            ),
+            format::share(rollout.limit)
         ),
         x_label: "time since the first start".to_owned(),
         x: Measure::Time,
@@ -96,15 +102,15 @@ pub fn chart(told: &Told) -> Chart {
 }
 
 /// A rule where each batch begins to lose guests, the first few with how many.
-fn losses(told: &Told) -> Vec<Series> {
-    let killed_at = |batch: &BatchAnswer| {
-        let events = &told.run.events;
+fn losses(rollout: &Rollout) -> Vec<Series> {
+    let killed_at = |batch: &BatchRun| {
+        let events = &rollout.run.events;
         let killed = |event: &&crate::rollout::Event| {
             event.t_s >= batch.start_s && matches!(event.kind, EventKind::Killed { .. })
         };
         events.iter().find(killed).map(|event| event.t_s)
     };
-    let lossy = told.answer.batches.iter().filter(|batch| batch.killed > 0);
+    let lossy = rollout.run.batches.iter().filter(|batch| batch.killed > 0);
     let rules = lossy.filter_map(|batch| Some((batch, killed_at(batch)?)));
     rules
         .enumerate()
@@ -121,16 +127,16 @@ fn losses(told: &Told) -> Vec<Series> {
 }
 
 /// The highest peaks, with the guests they belong to; of peaks that read alike the first, of near ones the highest.
-fn marks(answer: &RolloutAnswer) -> Vec<Mark> {
-    let mut peaks: Vec<&BatchAnswer> = answer.batches.iter().collect();
+fn marks(rollout: &Rollout) -> Vec<Mark> {
+    let mut peaks: Vec<&BatchRun> = rollout.run.batches.iter().collect();
     peaks.sort_by(|a, b| {
-        let percent = |batch: &BatchAnswer| (batch.peak * 100.0).round();
+        let percent = |batch: &BatchRun| (batch.peak * 100.0).round();
         percent(b).total_cmp(&percent(a))
     });
     peaks.dedup_by_key(|batch| format::share(batch.peak));
-    let at = |batch: &BatchAnswer| batch.start_s + batch.peak_s;
-    let apart = answer.timeline.last().map_or(0.0, |end| end.t_s) / NEAR;
-    let mut named: Vec<&BatchAnswer> = Vec::new();
+    let at = |batch: &BatchRun| batch.start_s + batch.peak_s;
+    let apart = rollout.run.timeline.last().map_or(0.0, |end| end.t_s) / NEAR;
+    let mut named: Vec<&BatchRun> = Vec::new();
     for batch in peaks {
         if named.iter().all(|one| (at(one) - at(batch)).abs() >= apart) {
             named.push(batch);

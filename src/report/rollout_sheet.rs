@@ -2,6 +2,7 @@
 
 use super::document::Sheet;
 use crate::rollout::RolloutAnswer;
+use crate::words::caution::Caution;
 
 /// Batches, moments and cautions, one a row.
 pub(super) fn sheet(answer: &RolloutAnswer) -> Sheet {
@@ -25,7 +26,7 @@ pub(super) fn sheet(answer: &RolloutAnswer) -> Sheet {
     ]);
     let known = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
     let none = String::new;
-    for batch in &answer.batches {
+    for batch in &answer.rollout.run.batches {
         sheet.row([
             "batch".to_owned(),
             batch.start_s.to_string(),
@@ -44,7 +45,7 @@ pub(super) fn sheet(answer: &RolloutAnswer) -> Sheet {
             none(),
         ]);
     }
-    for moment in &answer.timeline {
+    for moment in &answer.rollout.run.timeline {
         sheet.row([
             "moment".to_owned(),
             moment.t_s.to_string(),
@@ -64,9 +65,9 @@ pub(super) fn sheet(answer: &RolloutAnswer) -> Sheet {
         ]);
     }
     for caution in &answer.cautions {
-        let mut row = vec![format!("caution {}", caution.id)];
+        let mut row = vec![format!("caution {}", caution.id())];
         row.resize(sheet.header.len() - 1, String::new());
-        row.push(caution.text.clone());
+        row.push(caution.text());
         sheet.row(row);
     }
     sheet

@@ -3,11 +3,17 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::plan::Rule;
-use super::record::{BatchRun, Moment, Run};
-use crate::sizing::answer::CautionAnswer;
-use crate::sizing::fit::CONTRACT;
+use super::list::scaling_of;
+use super::options::{Goal, Options, Spells, Stagger};
+use super::plan::Plan;
+use super::run::Run;
+use super::schedule::Rule;
+use super::shortfall::Shortfall;
+use crate::model::within;
+use crate::sizing::composition::Unit;
+use crate::sizing::fit::{CONTRACT, memory_count};
 use crate::sizing::host::HostModel;
+use crate::sizing::memory::MemoryCount;
 
 /// Answer of `rollout`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -17,6 +23,54 @@ pub struct RolloutAnswer {
     pub report: &'static str,
     /// Version of the JSON contract.
     pub version: u32,
+    /// What was simulated.
+    #[serde(flatten)]
+    pub rollout: Rollout,
+    /// Why the target is not reached safely, and what would change it; null where it is.
+    pub shortfall: Option<Shortfall>,
+    /// Cautions that apply.
+    pub cautions: Vec<RolloutCaution>,
+}
+
+/// What to be careful about in a rollout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RolloutCaution {
+    /// Guests are killed.
+    Killed,
+    /// Memory passes the limit.
+    Overcommit,
+    /// Swap is in use on the way.
+    SwapInUse,
+    /// Pages are shared.
+    SideChannel,
+    /// More guests run than memory holds safely once all have been busy.
+    LivedIn {
+        /// Whether guests become busy on the way.
+        busy_spells: bool,
+    },
+    /// The answer is an estimate.
+    Estimate,
+}
+
+impl RolloutAnswer {
+    /// The answer that a rollout gives.
+    #[must_use]
+    pub fn new(rollout: Rollout) -> RolloutAnswer {
+        // A rule that reaches the target needs no excuse, whatever the list of its plan came to.
+        let plan = rollout.plan.as_ref().filter(|_| !rollout.safe);
+        RolloutAnswer {
+            report: "rollout",
+            version: CONTRACT,
+            shortfall: plan.and_then(|plan| plan.shortfall.clone()),
+            cautions: rollout.cautions(),
+            rollout,
+        }
+    }
+}
+
+/// A run with the goal it was made for.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Rollout {
     /// Name of the host.
     pub host: String,
     /// Scaling guests (or sets) asked for.
@@ -25,152 +79,98 @@ pub struct RolloutAnswer {
     pub reached: u64,
     /// Whether the target is reached, no guest is lost and no peak passes the limit.
     pub safe: bool,
-    /// When the last guest is up `[s]`; null if some never come up.
-    pub total_s: Option<f64>,
     /// Highest accepted share of visible memory.
     pub limit: f64,
-    /// Highest use, share of visible memory.
-    pub peak: f64,
-    /// Guests lost.
-    pub killed: u64,
     /// The rule that was followed; null where there is none.
-    pub plan: Option<PlanAnswer>,
-    /// Why the target is not reached safely, and what would change it; null where it is.
-    pub shortfall: Option<ShortfallAnswer>,
-    /// Cautions that apply.
-    pub cautions: Vec<CautionAnswer>,
-    /// One entry a batch.
-    pub batches: Vec<BatchAnswer>,
-    /// Thinned.
-    pub timeline: Vec<MomentAnswer>,
+    #[serde(rename = "plan")]
+    pub rule: Option<Rule>,
+    /// The run.
+    #[serde(flatten)]
+    pub run: Run,
+    /// The plan that the run was taken from, where one was made.
+    #[serde(skip)]
+    pub plan: Option<Plan>,
+    /// Time between the starts of two guests of a batch `[s]`; none where it is each guest's own boot time.
+    #[serde(skip)]
+    pub gap_s: Option<f64>,
+    /// Whether guests became busy on the way.
+    #[serde(skip)]
+    pub busy_spells: bool,
+    /// Scaling guests (or sets) that memory holds safely once they have been busy; none where it has no bound.
+    #[serde(skip)]
+    pub lived_in: Option<u64>,
+    /// What target and reached count.
+    #[serde(skip)]
+    pub unit: Unit,
 }
 
-/// Why a target is not reached safely.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct ShortfallAnswer {
-    /// In words.
-    pub why: String,
-    /// Memory missing for the target `[B]`.
-    pub missing: f64,
-    /// What would change it, each by itself, in words.
-    pub changes: Vec<String>,
-}
-
-/// So many guests every so often.
-#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
-pub struct PlanAnswer {
-    /// Guests of all profiles that start together.
-    pub batch: u64,
-    /// From the start of one batch to that of the next `[s]`.
-    pub wait_s: f64,
-}
-
-/// One batch. It ends where the next one starts.
-#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
-pub struct BatchAnswer {
-    /// When it began, with cloning `[s]`.
-    pub start_s: f64,
-    /// Guests that ran before.
-    pub before: u64,
-    /// Guests started.
-    pub started: u64,
-    /// Highest use, share of visible memory.
-    pub peak: f64,
-    /// Time from its start to the peak `[s]`.
-    pub peak_s: f64,
-    /// Use at its end, share of visible memory.
-    pub settled: f64,
-    /// Time from its last guest being up until memory was seen to have settled `[s]`; null if it ended before.
-    pub settle_s: Option<f64>,
-    /// Guests killed.
-    pub killed: u64,
-    /// Guests that may be lost before the first one's memory is back.
-    pub killed_most: u64,
-    /// Time that cloning took `[s]`; null where the pool's write speed is not given.
-    pub clone_s: Option<f64>,
-}
-
-/// The host at one moment.
-#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
-pub struct MomentAnswer {
-    /// Since the first batch `[s]`.
-    pub t_s: f64,
-    /// Guests of all profiles that run.
-    pub guests: u64,
-    /// Base, cache and guests in memory, share of visible memory.
-    pub used: f64,
-    /// What page sharing saves `[B]`.
-    pub merged_bytes: f64,
-    /// Speed of the scanner `[pages/s]`.
-    pub scan_pages_per_s: f64,
-    /// Swapped out `[B]`.
-    pub swap_used: f64,
-    /// Busy share of the busiest pool.
-    pub disk_busy: f64,
-}
-
-impl RolloutAnswer {
-    /// The answer that a run gives; `reached` is what it runs at the end, at most `target`.
+impl Rollout {
+    /// A run, by a rule or not, with the plan it comes from, if it comes from one.
     #[must_use]
     pub fn new(
         model: &HostModel,
-        target: u64,
-        limit: f64,
+        goal: Goal,
+        run: Run,
         rule: Option<Rule>,
-        run: &Run,
-    ) -> RolloutAnswer {
-        let running = run.guests.iter().sum();
-        let reached = super::plan::scaling_of(model, running).min(target);
-        RolloutAnswer {
-            report: "rollout",
-            version: CONTRACT,
+        plan: Option<Plan>,
+    ) -> Rollout {
+        let Goal {
+            target,
+            limit,
+            options,
+        } = goal;
+        let reached = scaling_of(model, run.running()).min(target);
+        Rollout {
             host: model.host.name.clone(),
             target,
             reached,
-            safe: reached >= target && run.killed == 0 && crate::model::within(run.peak, limit),
-            total_s: run.up_s,
+            safe: reached >= target && run.killed == 0 && within(run.peak, limit),
             limit,
-            peak: run.peak,
-            killed: run.killed,
-            plan: rule.map(|rule| PlanAnswer {
-                batch: rule.batch,
-                wait_s: rule.wait_s,
-            }),
-            shortfall: None,
-            cautions: Vec::new(),
-            batches: run.batches.iter().map(BatchAnswer::of).collect(),
-            timeline: run.timeline.iter().map(MomentAnswer::of).collect(),
+            rule,
+            run,
+            plan,
+            gap_s: gap(model, options),
+            busy_spells: !matches!(options.spells, Spells::None),
+            lived_in: memory_count(model, MemoryCount::LivedIn).bound(),
+            unit: model.composition.unit(),
         }
+    }
+
+    /// All cautions that apply; that it is an estimate is the last.
+    fn cautions(&self) -> Vec<RolloutCaution> {
+        let run = &self.run;
+        let busy_spells = self.busy_spells;
+        let moments = || run.timeline.iter();
+        [
+            (run.killed > 0, RolloutCaution::Killed),
+            (!within(run.peak, self.limit), RolloutCaution::Overcommit),
+            (
+                moments().any(|moment| moment.swap_used > 0.0),
+                RolloutCaution::SwapInUse,
+            ),
+            (
+                moments().any(|moment| moment.merged_bytes > 0.0),
+                RolloutCaution::SideChannel,
+            ),
+            (
+                self.lived_in.is_some_and(|held| held < self.reached),
+                RolloutCaution::LivedIn { busy_spells },
+            ),
+            (true, RolloutCaution::Estimate),
+        ]
+        .into_iter()
+        .filter_map(|(applies, caution)| applies.then_some(caution))
+        .collect()
     }
 }
 
-impl BatchAnswer {
-    fn of(batch: &BatchRun) -> BatchAnswer {
-        BatchAnswer {
-            start_s: batch.start_s,
-            before: batch.before,
-            started: batch.started,
-            peak: batch.peak,
-            peak_s: batch.peak_s,
-            settled: batch.settled,
-            settle_s: batch.settle_s,
-            killed: batch.killed,
-            killed_most: batch.killed_most,
-            clone_s: batch.clone_s,
-        }
-    }
-}
-
-impl MomentAnswer {
-    fn of(moment: &Moment) -> MomentAnswer {
-        MomentAnswer {
-            t_s: moment.t_s,
-            guests: moment.guests,
-            used: moment.used,
-            merged_bytes: moment.merged_bytes,
-            scan_pages_per_s: moment.scan_pages_per_s,
-            swap_used: moment.swap_used,
-            disk_busy: moment.disk_busy,
-        }
+/// Time between the starts of two guests `[s]`, where it is the same for all.
+fn gap(model: &HostModel, options: &Options) -> Option<f64> {
+    let mut boots = model.lab.guests.iter().map(|guest| guest.boot_time);
+    match options.stagger {
+        Stagger::Every(gap) => Some(gap),
+        Stagger::BootTime => boots
+            .next()
+            .filter(|first| boots.all(|boot| boot == *first)),
     }
 }

@@ -30,7 +30,7 @@ pub(super) struct Cohort {
 /// What a cohort is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Life {
-    /// Booting since the boot clock of its profile stood at `begun`.
+    /// Booting since its profile's boot clock showed `begun`.
     Booting {
         begun: f64,
     },
@@ -43,46 +43,74 @@ pub(super) enum Life {
     Gone,
 }
 
+/// Which pages of a profile.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pages {
+    /// Touched at boot.
+    Base,
+    /// Touched when busy.
+    Grown,
+}
+
 /// Pages of one kind in a cohort, as shares.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Part {
     /// Visited at least once: tracked.
     pub seen: f64,
     /// Of the mergeable pages: found equal at least once.
-    pub reached: f64,
+    pub found: f64,
     /// Of the mergeable pages: merged now.
     pub merged: f64,
     /// Rewritten after merging and visited once since.
-    pub again: f64,
-    /// Being rewritten all the time by a busy guest.
-    pub held: f64,
+    pub revisited: f64,
+    /// Rewritten all the time by a busy guest.
+    pub hot: f64,
 }
 
 impl Part {
     /// Rewritten after merging and not visited since.
     pub(super) fn rewritten(&self) -> f64 {
-        (self.reached - self.merged - self.again - self.held).max(0.0)
+        (self.found - self.merged - self.revisited - self.hot).max(0.0)
     }
 
     /// Adds a share of a change.
-    pub(super) fn change(&mut self, by: &Part, share: f64) {
-        self.seen += by.seen * share;
-        self.reached += by.reached * share;
-        self.merged += by.merged * share;
-        self.again += by.again * share;
-        self.held += by.held * share;
+    pub(super) fn add(&mut self, change: &Part, share: f64) {
+        self.seen += change.seen * share;
+        self.found += change.found * share;
+        self.merged += change.merged * share;
+        self.revisited += change.revisited * share;
+        self.hot += change.hot * share;
     }
 }
 
 impl Cohort {
     /// Counts rewriting up to `now`.
-    pub(super) fn bring_to(&mut self, now: f64, rewrites: f64) {
+    pub(super) fn rewrite_until(&mut self, now: f64, rewrites: f64) {
         if now > self.at {
             let left = (-(now - self.at) * rewrites).exp();
             self.base.merged *= left;
             self.grown.merged *= left;
             self.at = now;
         }
+    }
+
+    /// Becomes busy, and touches memory until `grows_until`: what it rewrites is not merged meanwhile.
+    pub(super) fn become_busy(&mut self, grows_until: f64, breaks: f64) {
+        self.life = Life::Busy { grows_until };
+        self.grown_age = 0;
+        for part in [&mut self.base, &mut self.grown] {
+            let broken = part.merged * breaks;
+            part.merged -= broken;
+            part.hot += broken;
+        }
+    }
+
+    /// Falls idle, and keeps a share of what it touched.
+    pub(super) fn become_idle(&mut self, keeps: f64) {
+        self.life = Life::Idle;
+        self.resident = keeps;
+        self.base.hot = 0.0;
+        self.grown.hot = 0.0;
     }
 
     /// Share of what it keeps of t1 − t0 that is resident: the mergeable part of it is touched in step.
@@ -105,7 +133,7 @@ impl Cohort {
     }
 
     /// Resident bytes of one guest, merged pages counted in full; what the kernel picks its victim by.
-    pub(super) fn held(&self, profile: &Profile, clock: f64) -> f64 {
+    pub(super) fn resident_bytes(&self, profile: &Profile, clock: f64) -> f64 {
         profile.overhead
             + self.touched(profile, clock) * profile.touched
             + self.resident * profile.grown
@@ -113,12 +141,12 @@ impl Cohort {
 
     /// Bytes that only this guest holds: what killing one guest of the cohort returns, page tables and bookkeeping
     /// included.
-    pub(super) fn private(&self, profile: &Profile, clock: f64) -> f64 {
+    pub(super) fn private_bytes(&self, profile: &Profile, clock: f64) -> f64 {
         let touched = self.touched(profile, clock);
         let resident = touched * profile.touched + self.resident * profile.grown;
         let tracked = self.base.seen * (profile.touched - profile.files)
             + self.grown.seen * self.resident * profile.grown;
-        profile.overhead + resident * (1.0 + profile.tables) + tracked * profile.tracked
+        profile.overhead + resident * (1.0 + profile.tables) + tracked * profile.bookkeeping
             - touched * profile.files
             - self.base.merged * profile.mergeable
             - self.grown.merged * profile.grown_common

@@ -2,49 +2,52 @@
 //!
 //! ```text
 //! HostModel + Schedule + Options ──simulate──▶ Run (timeline, batches, events)
-//! HostModel + target + limit     ──plan──────▶ Plan (rule, list, how far and why)
+//! HostModel + Goal + Choice      ──plan──────▶ Plan (rule, list, how far and why)
 //! HostModel + N                  ──restart───▶ Restart (after a power cut)
 //! ```
 //!
+//! [`simulate`] takes a host from one event to the next. What the host is made of has a file each: guests (cohorts and
+//! their sums), the copies that stay of merged pages, the scanner (ring, visit, speed), pools, and memory running short.
 //! Guests of one profile that start at the same moment are one cohort; the scanner walks the cohorts in a ring.
 //! Nothing is random unless a seed is handed in; the same input gives the same run.
 
 mod answer;
-mod boot;
-mod busy;
 mod cohort;
 mod copies;
+mod guests;
 mod host;
-mod kill;
+mod list;
 mod load;
 mod options;
-mod order;
 mod plan;
 mod pool;
-mod pressure;
 mod profile;
-mod random;
-mod record;
+mod queue;
+mod reclaim;
+mod recorder;
 mod restart;
 mod ring;
+mod run;
+mod scan_speed;
 mod scanner;
 mod schedule;
 mod search;
 mod settle;
 mod shortfall;
 mod simulate;
-mod smart;
+mod spells;
 mod starts;
 mod step;
-mod walk;
+mod sums;
+mod visit;
 
-pub use answer::{BatchAnswer, MomentAnswer, PlanAnswer, RolloutAnswer, ShortfallAnswer};
-pub use options::{Disks, Options, Spell, Spells, Stagger, Stop, Watch};
-pub use plan::{Choice, Plan, Rule, load_line, plan, plan_within};
-pub use random::Pcg32;
-pub use record::{BatchRun, End, Event, EventKind, Moment, Run};
+pub use answer::{Rollout, RolloutAnswer, RolloutCaution};
+pub use list::load_line;
+pub use options::{Disks, Goal, Options, Spell, Spells, Stagger, Stop, Watch};
+pub use plan::{Plan, plan, plan_within};
 pub use restart::restart;
-pub use schedule::{Batch, Schedule};
+pub use run::{BatchRun, End, Event, EventKind, Moment, Run};
+pub use schedule::{Batch, Rule, Schedule};
+pub use search::Choice;
 pub use shortfall::{Change, Shortfall, Why};
 pub use simulate::simulate;
-pub use smart::due;

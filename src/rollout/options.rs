@@ -13,7 +13,7 @@ pub struct Options {
     pub watch: Watch,
     /// When to end early.
     pub stop: Stop,
-    /// The scanner stands still before this moment `[s]`, whatever its mode.
+    /// The scanner does not walk before this moment `[s]`, whatever its mode.
     pub scanner_from_s: f64,
 }
 
@@ -30,6 +30,35 @@ impl Default for Options {
             scanner_from_s: 0.0,
         }
     }
+}
+
+impl Options {
+    /// For a run that is not watched further than until the last guest is up.
+    pub(super) fn unwatched(&self) -> Options {
+        Options {
+            watch: Watch::For(0.0),
+            ..self.clone()
+        }
+    }
+
+    /// For a run that ends `stop`.
+    pub(super) fn stopping(&self, stop: Stop) -> Options {
+        Options {
+            stop,
+            ..self.clone()
+        }
+    }
+}
+
+/// What a host is to reach, and how.
+#[derive(Debug, Clone, Copy)]
+pub struct Goal<'a> {
+    /// Scaling guests (or sets).
+    pub target: u64,
+    /// Highest accepted share of visible memory.
+    pub limit: f64,
+    /// How the run is carried out.
+    pub options: &'a Options,
 }
 
 /// Time between the starts of two guests of a batch.
@@ -60,7 +89,7 @@ pub enum Spells {
     /// Sampled guest by guest: idle times and spells are exponential, with the profile's `busy` as the share of time
     /// busy. Guests are independent here (assumption: the common factor of the sizing has no time scale).
     Sampled {
-        /// Seed of the generator ([`super::Pcg32`]).
+        /// Seed of the generator, PCG-XSH-RR 64/32 (M. E. O'Neill, HMC-CS-2014-0905).
         seed: u64,
         /// Mean length of a spell `[s]`.
         mean_s: f64,

@@ -1,13 +1,71 @@
 //! Disk pools in time: clones written through them, boot reads, how busy they are.
 
-use super::host::HostState;
-use super::profile::Operations;
+use super::guests::Guests;
 use crate::lab::Pool;
 use crate::model::disk::{LayoutCost, PoolSpeed, busy_share, layout_cost};
 
+/// The pools of a host.
+#[derive(Debug)]
+pub(super) struct Pools(Vec<PoolState>);
+
+impl Pools {
+    pub(super) fn new(pools: &[Pool]) -> Pools {
+        Pools(pools.iter().map(PoolState::new).collect())
+    }
+
+    /// Bytes per second written to the first one in the long run, which swap is on; none where not given.
+    pub(super) fn swap_speed(&self) -> Option<f64> {
+        self.0.first().and_then(|pool| pool.sustained_speed)
+    }
+
+    /// Busy share of the busiest one.
+    pub(super) fn busy(&self, now: f64) -> f64 {
+        let busy = self.0.iter().map(|pool| pool.busy(now));
+        busy.fold(0.0, f64::max)
+    }
+
+    /// Share of the small operations asked for that a pool can do.
+    pub(super) fn share(&self, pool: usize) -> f64 {
+        self.0[pool].share()
+    }
+
+    /// Asks for the small operations of the guests.
+    pub(super) fn serve(&mut self, guests: &Guests) {
+        for (index, pool) in self.0.iter_mut().enumerate() {
+            let (mut reads, mut writes) = (0.0, 0.0);
+            let on_it = guests.by_profile();
+            for (profile, sums) in on_it.filter(|(profile, _)| profile.pool == Some(index)) {
+                reads += sums.asked(&profile.reads);
+                writes += sums.asked(&profile.writes);
+            }
+            pool.serve(reads, writes);
+        }
+    }
+
+    /// Writes the clones of guests of these profiles; returns how long each pool takes that has a speed `[s]`.
+    pub(super) fn write_clones(
+        &mut self,
+        profiles: &[usize],
+        guests: &Guests,
+        now: f64,
+    ) -> Vec<f64> {
+        let mut bytes = vec![0.0; self.0.len()];
+        for profile in profiles.iter().map(|profile| guests.profile(*profile)) {
+            if let Some(pool) = profile.pool {
+                bytes[pool] += profile.cloned;
+            }
+        }
+        let pools = self.0.iter_mut().zip(bytes);
+        pools
+            .filter(|(_, bytes)| *bytes > 0.0)
+            .filter_map(|(pool, bytes)| pool.write(bytes, now))
+            .collect()
+    }
+}
+
 /// A pool at one moment.
 #[derive(Debug, Clone)]
-pub(super) struct PoolState {
+struct PoolState {
     /// Bytes per second written to the pool in its fast phase; none where not given.
     burst_speed: Option<f64>,
     /// Bytes per second after that.
@@ -25,7 +83,7 @@ pub(super) struct PoolState {
 }
 
 impl PoolState {
-    pub(super) fn new(pool: &Pool) -> PoolState {
+    fn new(pool: &Pool) -> PoolState {
         let cost = layout_cost(pool.layout, pool.devices);
         let devices = pool.devices as f64;
         let together = devices / cost.writes;
@@ -52,16 +110,11 @@ impl PoolState {
         }
     }
 
-    /// Bytes per second written to it in the long run; none where not given.
-    pub(super) fn write_speed(&self) -> Option<f64> {
-        self.sustained_speed
-    }
-
     /// Writes clones from `now` on; returns how long that takes `[s]`, none where no speed is given.
     ///
     /// `min(B, burst)/burst_speed + max(0, B − burst)/sustained_speed`. Between two batches the fast phase recovers at
     /// the sustained speed (assumption).
-    pub(super) fn write(&mut self, bytes: f64, now: f64) -> Option<f64> {
+    fn write(&mut self, bytes: f64, now: f64) -> Option<f64> {
         let sustained = self.sustained_speed?;
         let idle = (now - self.writing_until).max(0.0);
         self.burst_left = (self.burst_left + idle * sustained).min(self.burst);
@@ -72,15 +125,15 @@ impl PoolState {
         Some(time)
     }
 
-    /// Takes note of the small operations asked for `[1/s]`.
-    pub(super) fn ask(&mut self, reads: f64, writes: f64) {
+    /// Asks for small operations `[1/s]`.
+    fn serve(&mut self, reads: f64, writes: f64) {
         self.asked = self
             .speed
             .map_or(0.0, |speed| busy_share(reads, writes, self.cost, speed));
     }
 
     /// Share of the small operations asked for that it can do.
-    pub(super) fn share(&self) -> f64 {
+    fn share(&self) -> f64 {
         if self.asked > 1.0 {
             1.0 / self.asked
         } else {
@@ -89,37 +142,11 @@ impl PoolState {
     }
 
     /// Share of time busy.
-    pub(super) fn busy(&self, now: f64) -> f64 {
+    fn busy(&self, now: f64) -> f64 {
         if now < self.writing_until {
             1.0
         } else {
             self.asked.min(1.0)
-        }
-    }
-
-    /// When the clones under way are written `[s]`.
-    pub(super) fn written_at(&self) -> f64 {
-        self.writing_until
-    }
-}
-
-impl HostState<'_> {
-    /// Tells every pool what is asked of it now.
-    pub(super) fn ask_pools(&mut self) {
-        for (index, pool) in self.pools.iter_mut().enumerate() {
-            let (mut reads, mut writes) = (0.0, 0.0);
-            for (profile, totals) in self.profiles.iter().zip(&self.totals) {
-                if profile.pool == Some(index) {
-                    let asked = |rate: &Operations| {
-                        totals.booting * rate.boot
-                            + (totals.up - totals.busy) * rate.idle
-                            + totals.busy * rate.busy
-                    };
-                    reads += asked(&profile.reads);
-                    writes += asked(&profile.writes);
-                }
-            }
-            pool.ask(reads, writes);
         }
     }
 }
@@ -170,7 +197,7 @@ mod tests {
             ..pool()
         });
         assert_eq!(state.write(1e9, 0.0), None);
-        state.ask(1500.0, 0.0);
+        state.serve(1500.0, 0.0);
         assert_eq!((state.share(), state.busy(1.0)), (1.0, 0.75));
     }
 }

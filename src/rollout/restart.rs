@@ -1,9 +1,10 @@
 //! After a power cut: every guest is fresh and unmerged.
 
+use super::list::{guests_at, list, load_line};
 use super::options::{Disks, Options, Spells, Stagger, Stop};
-use super::plan::{Choice, Rule, guests_at, list, load_line, unwatched};
-use super::record::Run;
-use super::search::Search;
+use super::run::Run;
+use super::schedule::Rule;
+use super::search::{Choice, Search};
 use crate::sizing::answer::Restart;
 use crate::sizing::host::HostModel;
 
@@ -20,39 +21,33 @@ pub fn restart(model: &HostModel, n: u64) -> Restart {
         stop: Stop::AtEnd,
         ..Options::default()
     };
-    let options = unwatched(&options);
+    let options = options.unwatched();
     let guests = guests_at(model, n);
     let limit = load_line(model);
+    let back_at_once = |batch, total_s| Restart {
+        all_at_once: true,
+        batch,
+        wait_s: 0.0,
+        total_s,
+        left_off: 0,
+    };
     if guests == 0 {
-        return Restart {
-            all_at_once: true,
-            batch: 0,
-            wait_s: 0.0,
-            total_s: 0.0,
-            left_off: 0,
-        };
+        return back_at_once(0, 0.0);
     }
     let all = Search::new(model, guests, limit, &options);
-    if let Some(found) = all.attempt(guests, 0.0) {
-        let total_s = found.run.up_s.unwrap_or(found.run.end_s);
-        return Restart {
-            all_at_once: true,
-            batch: guests,
-            wait_s: 0.0,
-            total_s,
-            left_off: 0,
-        };
+    if let Some((_, run)) = all.attempt(guests, 0.0) {
+        return back_at_once(guests, run.total_s());
     }
     let list = list(model, guests, limit, &options);
-    let back = list.guests.iter().sum::<u64>().min(guests);
-    let list_s = list.up_s.unwrap_or(list.end_s);
+    let back = list.running().min(guests);
+    let search = Search::new(model, back, limit, &options);
     let found = (back > 0)
-        .then(|| Search::new(model, back, limit, &options).rule(Choice::default(), list_s))
+        .then(|| search.rule(Choice::default(), list.total_s()))
         .flatten();
-    let (Rule { batch, wait_s }, total_s) = match found {
-        Some(found) => (found.rule, found.run.up_s.unwrap_or(found.run.end_s)),
-        None => (longest(&list), list_s),
-    };
+    let (Rule { batch, wait_s }, total_s) = found.map_or_else(
+        || (longest(&list), list.total_s()),
+        |(rule, run)| (rule, run.total_s()),
+    );
     Restart {
         all_at_once: false,
         batch,
@@ -68,13 +63,9 @@ fn longest(list: &Run) -> Rule {
         .batches
         .windows(2)
         .map(|pair| pair[1].start_s - pair[0].start_s);
+    let sizes = list.batches.iter().map(|batch| batch.started);
     Rule {
-        batch: list
-            .batches
-            .iter()
-            .map(|batch| batch.started)
-            .min()
-            .unwrap_or(0),
+        batch: sizes.min().unwrap_or(0),
         wait_s: waits.fold(0.0, f64::max),
     }
 }

@@ -14,9 +14,9 @@ pub(super) struct Ring {
     cursor: usize,
 }
 
-/// What the cursor stands at.
+/// A place in the ring.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Stand {
+pub(super) enum Place {
     /// The head: the pass has ended.
     Head,
     /// This cohort.
@@ -33,11 +33,11 @@ impl Ring {
     }
 
     /// What is visited now or next.
-    pub(super) fn stand(&self) -> Stand {
+    pub(super) fn current(&self) -> Place {
         if self.cursor == HEAD {
-            Stand::Head
+            Place::Head
         } else {
-            Stand::Cohort(self.cursor - 1)
+            Place::Cohort(self.cursor - 1)
         }
     }
 
@@ -70,7 +70,7 @@ impl Ring {
         self.previous[after] = place;
     }
 
-    /// Takes a cohort out; a cursor standing at it moves on.
+    /// Takes a cohort out; a cursor that is at it moves on.
     pub(super) fn remove(&mut self, cohort: usize) {
         let place = cohort + 1;
         if place >= self.next.len() || self.next[place] == place {
@@ -89,15 +89,15 @@ impl Ring {
 
 #[cfg(test)]
 mod tests {
-    use super::{Ring, Stand};
+    use super::{Place, Ring};
 
     fn pass(ring: &mut Ring) -> Vec<usize> {
         let mut seen = Vec::new();
         loop {
             ring.step();
-            match ring.stand() {
-                Stand::Head => return seen,
-                Stand::Cohort(cohort) => seen.push(cohort),
+            match ring.current() {
+                Place::Head => return seen,
+                Place::Cohort(cohort) => seen.push(cohort),
             }
         }
     }
@@ -109,7 +109,7 @@ mod tests {
         assert_eq!(pass(&mut ring), [0, 1, 2]);
         ring.step();
         ring.step();
-        assert_eq!(ring.stand(), Stand::Cohort(1));
+        assert_eq!(ring.current(), Place::Cohort(1));
         ring.insert(7);
         assert_eq!(pass(&mut ring), [2]);
         assert_eq!(pass(&mut ring), [0, 7, 1, 2]);

@@ -1,5 +1,17 @@
 //! When how many guests start.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// So many guests every so often.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Rule {
+    /// Guests of all profiles that start together.
+    pub batch: u64,
+    /// From the start of one batch to that of the next `[s]`; 0 with a single batch.
+    pub wait_s: f64,
+}
+
 /// When how many guests start, in the order of the host's composition: fixed guests first.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Schedule {

@@ -1,9 +1,8 @@
 //! The search for a rule: k guests every t that keeps every peak under a limit.
 
 use super::options::{Options, Stop};
-use super::plan::{Choice, Rule};
-use super::record::{End, Run};
-use super::schedule::Schedule;
+use super::run::{End, Run};
+use super::schedule::{Rule, Schedule};
 use super::simulate::simulate;
 use crate::sizing::host::HostModel;
 
@@ -22,12 +21,17 @@ const WORTH: f64 = 0.9;
 /// A rule that takes more than this many times as long as the list is no help.
 const PATIENCE: f64 = 3.0;
 
-/// A rule that works, and its run.
-#[derive(Debug, Clone)]
-pub(super) struct Found {
-    pub rule: Rule,
-    pub run: Run,
+/// What the reader wants fixed of a rule.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Choice {
+    /// Guests that start together.
+    pub batch: Option<u64>,
+    /// From start to start `[s]`.
+    pub wait_s: Option<f64>,
 }
+
+/// A rule that works, and its run.
+type Found = (Rule, Run);
 
 /// The search for one number of guests under one limit.
 #[derive(Debug)]
@@ -45,26 +49,18 @@ impl<'a> Search<'a> {
         limit: f64,
         options: &Options,
     ) -> Search<'a> {
-        let options = Options {
-            stop: Stop::Past(limit),
-            ..options.clone()
-        };
         Search {
             model,
             guests,
             limit,
-            options,
+            options: options.stopping(Stop::Past(limit)),
         }
     }
 
     /// The rule with the shortest total, larger batches preferred; none where no rule of round numbers works that is
     /// done within [`PATIENCE`] times `list_s`, the time that the list takes.
     pub(super) fn rule(&self, choice: Choice, list_s: f64) -> Option<Found> {
-        let at_once = Choice {
-            batch: None,
-            wait_s: None,
-        };
-        if choice == at_once
+        if choice == Choice::default()
             && let Some(found) = self.attempt(self.guests, 0.0)
         {
             return Some(found);
@@ -72,26 +68,17 @@ impl<'a> Search<'a> {
         let mut best: Option<Found> = None;
         let mut smaller = 0;
         for batch in self.batches(choice) {
-            let Some(found) = self.shortest_wait(
-                batch,
-                choice,
-                best.as_ref()
-                    .map_or(PATIENCE * list_s, |best| WORTH * total(best)),
-            ) else {
-                // Once a batch size works, the next ones either work or cannot be faster.
-                smaller += usize::from(best.is_some());
-                if smaller > SMALLER {
-                    break;
-                }
-                continue;
-            };
-            if best
+            let bound = best
                 .as_ref()
-                .is_none_or(|best| total(&found) < WORTH * total(best))
-            {
-                best = Some(found);
-            }
-            smaller += 1;
+                .map_or(PATIENCE * list_s, |best| WORTH * total(best));
+            let found = self.shortest_wait(batch, choice, bound);
+            // Once a batch size works, the next ones either work or cannot be faster.
+            smaller += usize::from(found.is_some() || best.is_some());
+            let faster = |found: &Found| {
+                best.as_ref()
+                    .is_none_or(|best| total(found) < WORTH * total(best))
+            };
+            best = found.filter(faster).or(best);
             if smaller > SMALLER {
                 break;
             }
@@ -155,21 +142,14 @@ impl<'a> Search<'a> {
             &Schedule::rule(self.guests, batch, wait_s),
             &self.options,
         );
-        let in_time = run
-            .batches
-            .iter()
-            .enumerate()
-            .all(|(index, one)| one.start_s <= index as f64 * wait_s + 1.0);
-        let safe =
-            run.end == End::Complete && run.up_s.is_some() && run.peak <= self.limit * (1.0 + 1e-9);
-        (safe && in_time && run.killed == 0).then_some(Found {
-            rule: Rule { batch, wait_s },
-            run,
-        })
+        let mut batches = run.batches.iter().enumerate();
+        let in_time = batches.all(|(index, batch)| batch.start_s <= index as f64 * wait_s + 1.0);
+        let complete = run.end == End::Complete && run.up_s.is_some();
+        (complete && in_time && run.safe(self.limit)).then_some((Rule { batch, wait_s }, run))
     }
 }
 
 /// When the last guest is up `[s]`.
-fn total(found: &Found) -> f64 {
-    found.run.up_s.unwrap_or(f64::INFINITY)
+fn total((_, run): &Found) -> f64 {
+    run.up_s.unwrap_or(f64::INFINITY)
 }

@@ -19,21 +19,29 @@ const DECISIONS: f64 = 2.0;
 pub(super) struct Settling {
     /// Demand that is compared with `[B]`.
     anchor: f64,
-    since_s: f64,
+    anchor_s: f64,
     /// Pages walked when the anchor was set.
-    since_pages: f64,
+    anchor_pages: f64,
     /// Lowest demand of this wait `[B]`, and the pages walked when it was reached.
     lowest: f64,
     lowest_pages: f64,
-    /// When the wait began: the last guest up, the last spell asked for over, the last guest lost `[s]`.
-    pub from_s: f64,
-    /// Whether memory has settled since.
-    pub settled: bool,
+    from_s: f64,
+    settled: bool,
 }
 
 impl Settling {
+    /// When the wait began: the last guest up, the last spell asked for over, the last guest lost `[s]`.
+    pub(super) fn began_s(&self) -> f64 {
+        self.from_s
+    }
+
+    /// Whether memory has settled since.
+    pub(super) fn settled(&self) -> bool {
+        self.settled
+    }
+
     /// Begins to wait anew.
-    pub(super) fn wait(&mut self, host: &HostState) {
+    pub(super) fn restart(&mut self, host: &HostState) {
         self.from_s = host.now;
         self.settled = false;
         self.set_anchor(host, 0.0);
@@ -42,41 +50,49 @@ impl Settling {
 
     fn set_anchor(&mut self, host: &HostState, demand: f64) {
         self.anchor = demand;
-        self.since_s = host.now;
-        self.since_pages = host.scanner.walked;
+        self.anchor_s = host.now;
+        self.anchor_pages = host.scanner.walked();
     }
 
-    /// Looks at a moment; whether memory has been quiet for long enough.
+    /// Looks at a moment; whether memory has moved too little for long enough.
     ///
-    /// Not quiet, whatever memory does: while pages wait for their first merge (a newcomer waits for up to two passes
+    /// Moving, whatever memory does: while pages wait for their first merge (a newcomer waits for up to two passes
     /// without any change), and while an adaptive scanner is on its way to another speed.
-    pub(super) fn quiet(&mut self, host: &HostState, load: &Load) -> bool {
+    pub(super) fn observe(&mut self, host: &HostState, load: &Load) -> bool {
+        let scanner = &host.scanner;
         let band = BAND * load.demand;
-        let waiting = !host.scanner.rests() && host.unmerged_yet() > band;
+        let waiting = !scanner.rests() && host.guests.unmerged_yet() > band;
         let moved = (load.demand - self.anchor).abs() > band;
-        if waiting || moved || host.scanner.changes_speed(host.used(load)) {
+        if waiting || moved || scanner.speed.changes(host.memory.used(load)) {
             self.set_anchor(host, load.demand);
         }
         if load.demand < self.lowest - band {
             self.lowest = load.demand;
-            self.lowest_pages = host.scanner.walked;
+            self.lowest_pages = scanner.walked();
         }
         let pass = pass(host);
-        if host.now < host.scanner_from {
+        if !host.scanner_started() {
             false
         } else if pass <= 0.0 {
             true
-        } else if host.scanner.rests() {
-            host.now - self.since_s >= DECISIONS * host.model.host.merging.interval
+        } else if scanner.rests() {
+            host.now - self.anchor_s >= DECISIONS * host.model.host.merging.interval
         } else {
-            host.scanner.walked - self.since_pages >= PASSES * pass
+            scanner.walked() - self.anchor_pages >= PASSES * pass
         }
     }
+
+    /// Memory has settled.
+    pub(super) fn settle(&mut self) {
+        self.settled = true;
+    }
+
     /// Whether waiting has made no room for so long that it will not, though memory has not settled: it goes up and down.
     pub(super) fn in_vain(&self, host: &HostState) -> bool {
+        let pass = pass(host);
         self.lowest.is_finite()
-            && pass(host) > 0.0
-            && host.scanner.walked - self.lowest_pages >= PASSES_IN_VAIN * pass(host)
+            && pass > 0.0
+            && host.scanner.walked() - self.lowest_pages >= PASSES_IN_VAIN * pass
     }
 }
 

@@ -1,11 +1,15 @@
 //! Why a plan ends before its target, and what would change it.
 
-use super::options::Options;
-use super::plan::{guests_at, list};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::list::{guests_at, list};
+use super::options::Goal;
 use super::profile::Profile;
 use crate::lab::{Host, Merging, Mode};
 use crate::model::footprint::Age;
 use crate::model::{MIB, within};
+use crate::sizing::composition::Unit;
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::Activity;
 
@@ -17,14 +21,14 @@ const FASTEST_WAKE: f64 = 16_000.0;
 /// Most memory tried, in times of what the steady state suggests.
 const MOST_MEMORY: u64 = 3;
 
-/// How far it goes, why no further, and what would change it.
-#[derive(Debug, Clone, PartialEq)]
+/// Why a target is not reached safely.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Shortfall {
-    /// Why.
+    /// Why, in words.
     pub why: Why,
     /// Memory missing for the target: where it settles, and one more guest that is not merged yet, over the limit `[B]`.
     pub missing: f64,
-    /// What would change it, each by itself and tried.
+    /// What would change it, each by itself and tried, in words.
     pub changes: Vec<Change>,
 }
 
@@ -34,7 +38,12 @@ pub enum Why {
     /// Not even the first guest fits under the limit.
     NothingFits,
     /// The target would settle above the limit: no order or patience helps.
-    Settled,
+    Settled {
+        /// Scaling guests (or sets).
+        target: u64,
+        /// What they are.
+        unit: Unit,
+    },
     /// The target would settle below the limit, but the last guests do not fit before they are merged.
     NotMergedYet,
 }
@@ -50,17 +59,6 @@ pub enum Change {
     Sharing(f64),
 }
 
-/// What is asked of a host, whatever is changed of it.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Goal<'a> {
-    /// Scaling guests (or sets).
-    pub target: u64,
-    /// Highest accepted share of visible memory.
-    pub limit: f64,
-    /// How the run is carried out.
-    pub options: &'a Options,
-}
-
 /// Why the `running` guests at the end of a list are not all that were asked for, and what would change it.
 ///
 /// Each change is tried: with it alone, the list reaches the target under the limit.
@@ -71,7 +69,7 @@ pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfal
         .iter()
         .zip(&counts)
         .filter(|(_, count)| **count > 0)
-        .map(|(profile, _)| profile.unmerged())
+        .map(|(profile, _)| profile.unmerged)
         .fold(0.0, f64::max);
     let steady = model.settled_used(&counts, Age::Fresh, Activity::Idle);
     let needed = steady + newcomer;
@@ -81,7 +79,10 @@ pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfal
     } else if within(steady, limit * model.visible) {
         Why::NotMergedYet
     } else {
-        Why::Settled
+        Why::Settled {
+            target,
+            unit: model.composition.unit(),
+        }
     };
     let mut changes = Vec::new();
     changes.extend(
@@ -105,7 +106,7 @@ impl Goal<'_> {
     fn met(&self, model: &HostModel) -> bool {
         let asked = guests_at(model, self.target);
         let run = list(model, asked, self.limit, self.options);
-        run.guests.iter().sum::<u64>() >= asked && run.killed == 0 && within(run.peak, self.limit)
+        run.running() >= asked && run.safe(self.limit)
     }
 
     /// The least memory to add that is enough, in steps of a thirty-second of what the steady state suggests, whole GiB

@@ -1,13 +1,18 @@
-//! The run itself: moves a host from event to event.
+//! The run itself: takes a host from event to event.
 
-use super::host::HostState;
+use super::cohort::Life;
+use super::host::{HostState, Victim};
 use super::load::Load;
 use super::options::{Options, Stop, Watch};
-use super::record::{End, EventKind, Moment, Recorder, Run, Waiting};
+use super::queue::{Due, EventQueue, NOW};
+use super::recorder::Recorder;
+use super::run::{End, EventKind, Moment, Run};
 use super::schedule::Schedule;
 use super::settle::Settling;
-use super::starts::{Calm, Starts};
-use super::step::{NOW, time_step};
+use super::spells::SpellPlan;
+use super::starts::{Starts, Waiting};
+use super::step::longest_step;
+use crate::model::within;
 use crate::sizing::host::HostModel;
 
 /// Longest wait for room for the next batch `[s]`. Assumption: nobody waits more than a day for it.
@@ -15,13 +20,15 @@ const LONGEST_WAIT: f64 = 86_400.0;
 /// A run that does not come to its end after the last start ends here `[s]`. Only guests that wait for a very slow swap
 /// come to this.
 const PATIENCE: f64 = 30.0 * 86_400.0;
+/// Smallest step of all `[s]`, so that time goes on whatever rounding does.
+const LEAST_STEP: f64 = 1e-6;
 
 /// Runs a host through a schedule.
 ///
-/// Time-stepped: from one thing that becomes due to the next (a start, a guest being up, a decision of the scanner's
-/// daemon, a busy spell), with steps between that are small against a boot and a pass of the scanner. In each step booting
-/// and busy guests touch memory, merged pages are rewritten, the scanner walks on, and memory is brought into balance by
-/// the cache letting go, by swap, and last by killing the largest guests.
+/// From one event to the next (a start, a guest being up, a decision of the scanner's daemon, a busy spell), with steps
+/// between that are small against a boot and a pass of the scanner. In each step booting and busy guests touch memory,
+/// merged pages are rewritten, the scanner walks on, and memory is brought into balance by the cache letting go, by swap,
+/// and last by killing the largest guests.
 ///
 /// Deterministic: the same input gives the same run.
 ///
@@ -30,275 +37,300 @@ const PATIENCE: f64 = 30.0 * 86_400.0;
 /// the rest by the laws of [`crate::model`].
 #[must_use]
 pub fn simulate(model: &HostModel, schedule: &Schedule, options: &Options) -> Run {
-    let mut runner = Runner::new(model, schedule, options);
-    let end = loop {
-        if let Some(end) = runner.step() {
-            break end;
+    let mut simulation = Simulation::new(model, schedule, options);
+    loop {
+        simulation.handle_events();
+        if let Some(end) = simulation.end().or_else(|| simulation.step()) {
+            return simulation.finish(end);
         }
-    };
-    runner.finish(end)
+    }
 }
 
-struct Runner<'a> {
+struct Simulation<'a> {
     host: HostState<'a>,
+    queue: EventQueue,
     starts: Starts,
+    spells: SpellPlan,
     recorder: Recorder,
-    options: &'a Options,
     settling: Settling,
-    /// Guests of each batch that are not up yet.
-    coming: Vec<f64>,
+    options: &'a Options,
     last_start: f64,
-    killed: u64,
-    peak: f64,
     up_s: Option<f64>,
     /// Pages per second that the scanner visited in the last step.
     speed: f64,
 }
 
-impl<'a> Runner<'a> {
-    fn new(model: &'a HostModel<'a>, schedule: &Schedule, options: &'a Options) -> Runner<'a> {
-        let host = HostState::new(model, options);
-        Runner {
+impl<'a> Simulation<'a> {
+    fn new(model: &'a HostModel<'a>, schedule: &Schedule, options: &'a Options) -> Simulation<'a> {
+        let host = HostState::new(model, options.scanner_from_s);
+        let mut queue = EventQueue::default();
+        queue.push(options.scanner_from_s, Due::ScannerStart);
+        if let Some(interval) = host.scanner.speed.decides_every() {
+            queue.push(options.scanner_from_s + interval, Due::ScannerDecision);
+        }
+        Simulation {
             starts: Starts::new(&host, schedule, options),
+            spells: SpellPlan::new(&options.spells, &mut queue),
             host,
+            queue,
             recorder: Recorder::new(),
-            options,
             settling: Settling::default(),
-            coming: Vec::new(),
+            options,
             last_start: 0.0,
-            killed: 0,
-            peak: 0.0,
             up_s: None,
             speed: 0.0,
         }
     }
 
-    /// One step; returns why the run has ended, once it has.
-    fn step(&mut self) -> Option<End> {
-        self.fire();
-        let end = self.over();
-        if end.is_some() {
-            return end;
+    /// Handles what is due now.
+    ///
+    /// A start that waits until it is safe and a boot that slows under load have no known moment, so these two are looked
+    /// at first; all else comes from the queue.
+    fn handle_events(&mut self) {
+        self.start_guests();
+        for cohort in self.host.guests.come_up(self.host.now) {
+            self.came_up(cohort);
         }
-        let watched = match self.options.watch {
-            Watch::For(time) => Some(self.settling.from_s + time),
-            Watch::UntilSettled { .. } => None,
-        };
-        let dt = time_step(&self.host, &self.starts, watched);
-        let walked = self.host.scanner.walked;
-        self.host.advance(dt);
-        let speed = (self.host.scanner.walked - walked) / dt;
-        self.speed = speed;
-        let before = self.host.allocating();
-        let victims = self.host.balance(dt);
-        if !victims.is_empty() {
-            self.lose(&victims, before);
-            self.record_full(speed);
+        while let Some((at, due)) = self.queue.pop_due(self.host.now) {
+            self.handle(at, due);
         }
-        self.record(speed);
-        if let Stop::Past(limit) = self.options.stop
-            && (self.killed > 0 || self.peak > limit * (1.0 + 1e-9))
-        {
-            return Some(End::PastLimit);
-        }
-        None
+        self.host.pools.serve(&self.host.guests);
     }
 
-    /// Does what is due now.
-    fn fire(&mut self) {
-        let batches = self.recorder.batches.len();
-        let waited = self.settling.in_vain(&self.host)
-            || self.host.now - self.settling.from_s >= LONGEST_WAIT;
-        let calm = if self.starts_quiet() && (self.settling.settled || waited) {
-            Calm::Settled
-        } else {
-            Calm::Moving
-        };
-        if self.recorder.batches.is_empty() {
-            self.record(0.0);
+    fn handle(&mut self, at: f64, due: Due) {
+        match due {
+            Due::Spell(spell) => {
+                let mut begun = 0;
+                while begun < spell.guests
+                    && let Some(cohort) = self.host.guests.oldest_idle(spell.profile)
+                {
+                    self.begin_spell(cohort, spell.lasts_s);
+                    begun += 1;
+                }
+                self.spells.begun(begun);
+                self.settling.restart(&self.host);
+            }
+            Due::ChanceSpell(cohort) => {
+                if self.host.guests.cohort(cohort).life == Life::Idle {
+                    let lasts = self.spells.sample_length();
+                    self.begin_spell(cohort, lasts);
+                }
+            }
+            Due::SpellEnd(cohort) => {
+                if self.spells.ended() {
+                    self.settling.restart(&self.host);
+                }
+                if self.host.become_idle(cohort) {
+                    self.sample_spells(cohort, 1);
+                }
+            }
+            Due::ScannerDecision => self.decide(at),
+            Due::ScannerStart | Due::ClonesWritten => {}
         }
-        let pending = self.host.alive();
-        self.starts.fire(&mut self.host, &mut self.recorder, calm);
-        if self.recorder.batches.len() > batches {
-            let new = self.recorder.batches.iter().skip(batches);
-            self.coming.extend(new.map(|batch| batch.started as f64));
+    }
+
+    fn begin_spell(&mut self, cohort: usize, lasts: f64) {
+        let lasts = lasts.max(0.0);
+        let one = self.host.become_busy(cohort, lasts);
+        self.queue.push(self.host.now + lasts, Due::SpellEnd(one));
+    }
+
+    fn sample_spells(&mut self, cohort: usize, guests: u64) {
+        let profile = self.host.guests.cohort(cohort).profile;
+        let profile = self.host.guests.profile(profile);
+        let now = self.host.now;
+        self.spells
+            .sample(cohort, guests, profile, now, &mut self.queue);
+    }
+
+    /// The daemon of an adaptive scanner decides, and will again.
+    fn decide(&mut self, at: f64) {
+        let load = self.host.load();
+        let free = self.host.model.visible - self.host.memory.used(&load);
+        let speed = &mut self.host.scanner.speed;
+        speed.decide(load.resident, free);
+        if let Some(interval) = speed.decides_every() {
+            self.queue.push(at + interval, Due::ScannerDecision);
+        }
+    }
+
+    fn start_guests(&mut self) {
+        let settled = self.settling.settled()
+            || self.settling.in_vain(&self.host)
+            || self.host.now - self.settling.began_s() >= LONGEST_WAIT;
+        let waiting = if settled && self.quiet() {
+            Waiting::Useless
+        } else {
+            Waiting::Useful
+        };
+        let batches = self.recorder.batches().len();
+        if batches == 0 {
+            self.record();
+        }
+        let before = self.host.guests.alive();
+        let (host, recorder, queue) = (&mut self.host, &mut self.recorder, &mut self.queue);
+        self.starts.start_due(host, recorder, queue, waiting);
+        if self.recorder.batches().len() > batches {
             self.up_s = None;
         }
-        if self.host.alive() > pending {
+        if self.host.guests.alive() > before {
             self.last_start = self.host.now;
             // Guests that touch all at once are at their highest now, before the scanner comes by.
-            self.record(self.speed);
+            self.record();
         }
-        for (batch, guests) in self.host.come_up() {
-            self.arrived(batch, guests);
-        }
-        let due = self
-            .host
-            .calendar
-            .next()
-            .is_some_and(|at| at <= self.host.now + NOW);
-        if due {
-            let asked_for = self.host.calendar.awaits();
-            self.host.turn_busy();
-            if asked_for {
-                self.settling.wait(&self.host);
-            }
-        }
-        if self.host.scanner.next_decision <= self.host.now + NOW {
-            let load = self.host.load();
-            let free = self.host.model.visible - self.host.used(&load);
-            self.host.scanner.decide(load.resident, free);
-        }
-        self.host.ask_pools();
+    }
+
+    fn came_up(&mut self, cohort: usize) {
+        let (batch, weight) = {
+            let cohort = self.host.guests.cohort(cohort);
+            (cohort.batch, cohort.weight)
+        };
+        self.sample_spells(cohort, weight.round() as u64);
+        self.arrived(batch, weight);
     }
 
     /// Guests of a batch are up, or gone before they were.
     fn arrived(&mut self, batch: usize, guests: f64) {
-        self.coming[batch] -= guests;
-        if self.coming[batch] < 0.5 {
-            self.recorder.batches[batch].up_s = Some(self.host.now);
-            if self.host.booting() < 0.5 {
-                self.up_s = Some(self.host.now);
-                self.settling.wait(&self.host);
-            }
+        let complete = self.recorder.arrived(batch, guests, self.host.now);
+        if complete && self.host.guests.booting() < 0.5 {
+            self.up_s = Some(self.host.now);
+            self.settling.restart(&self.host);
         }
     }
 
-    fn lose(&mut self, victims: &[super::kill::Victim], allocating: f64) {
+    /// Moves on to the next event, or less; returns why the run ends there, if it does.
+    fn step(&mut self) -> Option<End> {
+        let boot_rates = self.host.boot_rates();
+        let dt = self.step_length(&boot_rates);
+        let walked = self.host.scanner.walked();
+        self.host.advance(&boot_rates, dt);
+        self.speed = (self.host.scanner.walked() - walked) / dt;
+        let allocating = self.host.guests.allocating();
+        let victims = self.host.balance(dt);
+        if !victims.is_empty() {
+            self.lose(&victims, allocating);
+        }
+        self.record();
+        match self.options.stop {
+            Stop::Past(limit)
+                if self.recorder.killed() > 0 || !within(self.recorder.peak(), limit) =>
+            {
+                Some(End::PastLimit)
+            }
+            Stop::Past(_) | Stop::AtEnd => None,
+        }
+    }
+
+    /// Time to the next event, or less `[s]`.
+    fn step_length(&self, boot_rates: &[f64]) -> f64 {
+        let now = self.host.now;
+        let watched = match self.options.watch {
+            Watch::For(time) => Some(self.settling.began_s() + time),
+            Watch::UntilSettled { .. } => None,
+        };
+        let moments = [self.queue.next(), self.starts.next(), watched];
+        let known = moments.into_iter().flatten().filter(|at| *at > now + NOW);
+        let next_up = self.host.guests.next_up(boot_rates);
+        known
+            .map(|at| at - now)
+            .chain(next_up)
+            .fold(longest_step(&self.host), f64::min)
+            .max(LEAST_STEP)
+    }
+
+    /// Guests were killed while so many were asking for memory.
+    fn lose(&mut self, victims: &[Victim], allocating: f64) {
+        let now = self.host.now;
         for victim in victims {
             let kind = EventKind::Killed {
                 profile: victim.profile,
                 announced: victim.announced,
                 returned: victim.returned,
             };
-            self.recorder.note(self.host.now, kind);
+            self.recorder.event(now, kind);
             if victim.booting {
                 self.arrived(victim.batch, 1.0);
             }
         }
-        let lost = victims.len() as u64;
-        self.killed += lost;
-        if let Some(batch) = self.recorder.batches.last_mut() {
-            batch.killed += lost;
-            batch.killed_most = batch
-                .killed_most
-                .max(batch.killed)
-                .max(allocating.round() as u64);
-        }
-        self.settling.wait(&self.host);
-    }
-
-    /// Whether nothing starts, boots or is about to become busy as asked for.
-    fn starts_quiet(&self) -> bool {
-        self.host.booting() < 0.5 && !self.host.calendar.awaits()
-    }
-
-    /// Takes the moment into the record at which memory was full, before the kernel killed.
-    fn record_full(&mut self, speed: f64) {
-        let load = self.host.load();
+        self.recorder.lost(victims.len() as u64, allocating);
+        self.settling.restart(&self.host);
+        // Memory was full before the kernel killed.
         let full = Moment {
-            used: self.host.pressure.full(),
-            ..self.moment(&load, speed)
+            used: self.host.memory.full(),
+            ..self.moment(&self.host.load())
         };
-        self.peak = self.peak.max(full.used);
-        self.recorder.take(full, Waiting::No);
+        self.recorder.record(full, false);
     }
 
-    /// Takes the moment into the record and looks whether memory has settled.
-    fn record(&mut self, speed: f64) {
+    /// Records the moment and looks whether memory has settled since the last guest of the last batch was up.
+    fn record(&mut self) {
         let load = self.host.load();
-        let moment = self.moment(&load, speed);
-        self.peak = self.peak.max(moment.used);
-        let waiting = if self.host.pressure.stalled {
-            Waiting::Yes
-        } else {
-            Waiting::No
-        };
-        self.recorder.take(moment, waiting);
-        self.watch(&load);
+        let moment = self.moment(&load);
+        self.recorder.record(moment, self.host.memory.stalled());
+        let settled = self.settling.observe(&self.host, &load);
+        if settled && self.recorder.last_batch_up() && !self.settling.settled() {
+            self.settling.settle();
+            self.recorder
+                .settled(self.settling.began_s(), self.host.now);
+        }
     }
 
-    fn moment(&self, load: &Load, speed: f64) -> Moment {
+    fn moment(&self, load: &Load) -> Moment {
         let host = &self.host;
         Moment {
             t_s: host.now,
-            guests: host.alive().round() as u64,
-            used: host.used(load) / host.model.visible,
+            guests: host.guests.alive().round() as u64,
+            used: host.memory.used(load) / host.model.visible,
             merged_bytes: load.saved,
-            scan_pages_per_s: speed,
-            swap_used: host.pressure.swapped,
-            disk_busy: host
-                .pools
-                .iter()
-                .map(|pool| pool.busy(host.now))
-                .fold(0.0, f64::max),
+            scan_pages_per_s: self.speed,
+            swap_used: host.memory.swapped(),
+            disk_busy: host.pools.busy(host.now),
         }
     }
 
-    /// Notes when memory has settled after the last guest of the last batch was up.
-    fn watch(&mut self, load: &Load) {
-        let quiet = self.settling.quiet(&self.host, load);
-        let all_up = self.coming.last().is_some_and(|coming| *coming < 0.5);
-        if !quiet || !all_up || self.settling.settled {
-            return;
-        }
-        self.settling.settled = true;
-        let since = self.settling.from_s;
-        if let Some(batch) = self.recorder.batches.last_mut()
-            && batch.up_s == Some(since)
-        {
-            batch.settle_s = Some(self.host.now - since);
-        }
+    /// Whether nothing boots or is about to become busy as asked for.
+    fn quiet(&self) -> bool {
+        self.host.guests.booting() < 0.5 && !self.spells.awaits()
     }
 
     /// Why the run is over, if it is.
-    fn over(&self) -> Option<End> {
+    fn end(&self) -> Option<End> {
         if !self.starts.done() {
             return None;
         }
-        let end = if self.starts.gave_up() {
+        let now = self.host.now;
+        let since = now - self.last_start;
+        let watched_s = now - self.settling.began_s();
+        let watched = match self.options.watch {
+            Watch::For(time) => now >= self.settling.began_s() + time - NOW,
+            Watch::UntilSettled { at_most_s } => self.settling.settled() || watched_s >= at_most_s,
+        };
+        // What started at this very moment has not been looked at yet.
+        let over = since > PATIENCE || (self.quiet() && since > 0.0 && watched);
+        over.then_some(if self.starts.gave_up() {
             End::NoRoom
         } else {
             End::Complete
-        };
-        let since = self.host.now - self.last_start;
-        // What started at this very moment has not been looked at yet.
-        let quiet = self.starts_quiet() && since > 0.0;
-        let over = since > PATIENCE
-            || quiet
-                && match self.options.watch {
-                    Watch::For(time) => self.host.now >= self.settling.from_s + time - NOW,
-                    Watch::UntilSettled { at_most_s } => {
-                        self.settling.settled || self.host.now >= self.settling.from_s + at_most_s
-                    }
-                };
-        over.then_some(end)
+        })
     }
 
-    fn finish(mut self, end: End) -> Run {
-        let guests = self
-            .host
-            .totals
-            .iter()
-            .map(|totals| totals.alive.round() as u64)
-            .collect();
+    fn finish(self, end: End) -> Run {
+        let guests = self.host.guests.by_profile();
+        let guests = guests.map(|(_, sums)| sums.alive.round() as u64).collect();
+        let (peak, killed) = (self.recorder.peak(), self.recorder.killed());
+        let (timeline, batches, events) = self.recorder.finish();
         Run {
-            visible: self.host.model.visible,
-            timeline: self.recorder.timeline(),
-            started: self
-                .recorder
-                .batches
-                .iter()
-                .map(|batch| batch.started)
-                .sum(),
-            batches: self.recorder.batches,
-            events: self.recorder.events,
-            guests,
-            killed: self.killed,
-            peak: self.peak,
             up_s: self.up_s,
+            peak,
+            killed,
+            started: batches.iter().map(|batch| batch.started).sum(),
+            batches,
+            timeline,
+            events,
+            guests,
             end_s: self.host.now,
-            scan_cpu_s: self.host.scanner.worked,
+            scan_cpu_s: self.host.scanner.worked(),
+            visible: self.host.model.visible,
             end,
         }
     }

@@ -4,10 +4,10 @@ use std::collections::VecDeque;
 
 use super::host::HostState;
 use super::options::{Disks, Options, Stagger};
-use super::order::first_guests;
-use super::record::Recorder;
+use super::queue::{Due, EventQueue, NOW};
+use super::recorder::Recorder;
 use super::schedule::{Batch, Schedule};
-use super::step::NOW;
+use crate::sizing::composition::Composition;
 
 /// Most cohorts of a run; more guests than that start in groups.
 const MOST_COHORTS: u64 = 20_000;
@@ -37,6 +37,8 @@ pub(super) struct Starts {
     disks: Disks,
     /// Guests that start together where there are very many.
     group: f64,
+    /// Number of profiles.
+    profiles: usize,
 }
 
 #[derive(Debug)]
@@ -49,7 +51,7 @@ impl Starts {
     pub(super) fn new(host: &HostState, schedule: &Schedule, options: &Options) -> Starts {
         let guests = schedule.guests();
         Starts {
-            order: first_guests(&host.model.composition, guests),
+            order: start_order(&host.model.composition, guests),
             begun: 0,
             plan: match schedule {
                 Schedule::Batches(batches) => Pace::Batches(batches.iter().copied().collect()),
@@ -62,6 +64,7 @@ impl Starts {
             stagger: options.stagger,
             disks: options.disks,
             group: guests.div_ceil(MOST_COHORTS).max(1) as f64,
+            profiles: host.model.lab.guests.len(),
         }
     }
 
@@ -98,25 +101,31 @@ impl Starts {
 
     /// Begins the batch that is due, if one is, and starts the guests that are due.
     ///
-    /// `calm`: whether memory has settled, so that waiting longer will not make room.
-    pub(super) fn fire(&mut self, host: &mut HostState, recorder: &mut Recorder, calm: Calm) {
+    /// `waiting`: whether it still makes room.
+    pub(super) fn start_due(
+        &mut self,
+        host: &mut HostState,
+        recorder: &mut Recorder,
+        queue: &mut EventQueue,
+        waiting: Waiting,
+    ) {
         loop {
             while let Some(start) = self.pending.front().copied() {
                 if start.at > host.now + NOW {
                     return;
                 }
                 self.pending.pop_front();
-                host.start(start.profile, recorder.batches.len() - 1, start.weight);
+                host.start(start.profile, recorder.batches().len() - 1, start.weight);
             }
-            match self.next_batch(host, calm) {
+            match self.next_batch(host, waiting) {
                 Some(0) => {}
-                Some(guests) => self.begin(host, recorder, guests),
+                Some(guests) => self.begin(host, recorder, queue, guests),
                 None => return,
             }
         }
     }
 
-    fn next_batch(&mut self, host: &HostState, calm: Calm) -> Option<usize> {
+    fn next_batch(&mut self, host: &HostState, waiting: Waiting) -> Option<usize> {
         let left = self.order.len() - self.begun;
         match &mut self.plan {
             Pace::Batches(batches) => {
@@ -130,41 +139,50 @@ impl Starts {
             Pace::AsSoonAsSafe { limit, exhausted } => {
                 let room = room(host, *limit);
                 let safe = safe_guests(host, &self.order[self.begun..], room);
-                let wanted = ((LEAST_BATCH * host.alive()).ceil() as usize).clamp(1, left.max(1));
-                if left > 0 && safe == 0 && calm == Calm::Settled {
+                let wanted =
+                    ((LEAST_BATCH * host.guests.alive()).ceil() as usize).clamp(1, left.max(1));
+                if left > 0 && safe == 0 && waiting == Waiting::Useless {
                     *exhausted = true;
                 }
-                (safe >= wanted || (safe > 0 && calm == Calm::Settled)).then_some(safe)
+                (safe >= wanted || (safe > 0 && waiting == Waiting::Useless)).then_some(safe)
             }
         }
     }
 
-    fn begin(&mut self, host: &mut HostState, recorder: &mut Recorder, guests: usize) {
+    /// Begins a batch of so many guests: has their disks cloned, and puts down when each starts.
+    fn begin(
+        &mut self,
+        host: &mut HostState,
+        recorder: &mut Recorder,
+        queue: &mut EventQueue,
+        guests: usize,
+    ) {
         let profiles = &self.order[self.begun..self.begun + guests];
         let cloning = match self.disks {
-            Disks::Clone => host.clone_guests(profiles),
+            Disks::Clone => {
+                let times = host.pools.write_clones(profiles, &host.guests, host.now);
+                let written = times.iter().map(|time| host.now + time);
+                written.for_each(|at| queue.push(at, Due::ClonesWritten));
+                times.into_iter().reduce(f64::max)
+            }
             Disks::Ready => Some(0.0),
         };
         recorder.begin(
             host.now,
-            host.alive().round() as u64,
+            host.guests.alive().round() as u64,
             guests as u64,
             cloning,
         );
         let mut at = host.now + cloning.unwrap_or(0.0);
         for profile in profiles {
             let gap = match self.stagger {
-                Stagger::BootTime => host.profiles[*profile].boot_time,
+                Stagger::BootTime => host.guests.profile(*profile).boot_time,
                 Stagger::Every(gap) => gap.max(0.0),
             };
-            let joined = self
-                .pending
-                .iter_mut()
-                .rev()
-                .take(host.profiles.len())
-                .find(|start| {
-                    start.profile == *profile && (start.at == at || start.weight < self.group)
-                });
+            let latest = self.pending.iter_mut().rev().take(self.profiles);
+            let joined = latest.into_iter().find(|start| {
+                start.profile == *profile && (start.at == at || start.weight < self.group)
+            });
             match joined {
                 Some(start) => start.weight += 1.0,
                 None => self.pending.push_back(Start {
@@ -179,71 +197,65 @@ impl Starts {
     }
 }
 
-/// Whether waiting longer would make room.
+/// Whether waiting longer makes room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Calm {
+pub(super) enum Waiting {
     /// Guests boot or memory still moves.
-    Moving,
-    /// Memory has settled.
-    Settled,
+    Useful,
+    /// Memory has settled, or has come no lower for long.
+    Useless,
+}
+
+/// The profiles of the first `guests` guests in the order they start: fixed guests first, then one scaling guest (or set)
+/// after another, the mix being multiplied as often as that takes.
+///
+/// The mix is split by a house-monotone method, so the count of each profile only grows along the list.
+fn start_order(composition: &Composition, guests: u64) -> Vec<usize> {
+    let mut order = Vec::new();
+    let mut before = vec![0; composition.counts(0).len()];
+    let fixed: u64 = composition.counts(0).iter().sum();
+    // Every step of N adds at least one guest unless the mix is empty.
+    for n in 0..=guests.saturating_sub(fixed) {
+        let counts = composition.counts(n);
+        for (profile, (now, then)) in counts.iter().zip(&before).enumerate() {
+            let added = now.saturating_sub(*then) as usize;
+            order.extend(std::iter::repeat_n(profile, added));
+        }
+        before = counts;
+    }
+    order.truncate(usize::try_from(guests).unwrap_or(usize::MAX));
+    order
 }
 
 /// Memory left under a limit once everything under way is touched `[B]`.
 fn room(host: &HostState, limit: f64) -> f64 {
     let load = host.load();
-    let memory = &host.model.host.memory;
-    let coming: f64 = host
-        .profiles
-        .iter()
-        .zip(&host.totals)
-        .map(|(profile, totals)| {
-            let touched = totals.touched(profile);
-            let untouched = totals.alive - touched;
-            let files = (totals.alive.min(1.0) - touched).max(0.0) * profile.files;
+    let guests = host.guests.by_profile();
+    let coming: f64 = guests
+        .map(|(profile, sums)| {
+            let touched = sums.touched(profile);
+            let untouched = sums.alive - touched;
+            let files = (sums.alive.min(1.0) - touched).max(0.0) * profile.files;
             untouched * (profile.beside_others() - profile.overhead) + files
         })
         .sum();
-    limit * host.model.visible - memory.base - host.pressure.cache - load.demand - coming
+    let base = host.model.host.memory.base;
+    limit * host.model.visible - base - host.memory.cache() - load.demand - coming
 }
 
 /// How many of the next guests fit into `room` before any of them merges; files that the page cache shares count once.
 fn safe_guests(host: &HostState, next: &[usize], room: f64) -> usize {
     let mut left = room + 1e-9 * host.model.visible;
-    let mut there: Vec<bool> = host
-        .totals
-        .iter()
-        .map(|totals| totals.alive >= 1.0)
-        .collect();
+    let guests = host.guests.by_profile();
+    let mut present: Vec<bool> = guests.map(|(_, sums)| sums.alive >= 1.0).collect();
     let fitting = next.iter().take_while(|profile| {
-        let newcomer = &host.profiles[**profile];
-        left -= if std::mem::replace(&mut there[**profile], true) {
+        let newcomer = host.guests.profile(**profile);
+        left -= if std::mem::replace(&mut present[**profile], true) {
             newcomer.beside_others()
         } else {
-            newcomer.unmerged()
+            newcomer.unmerged
         };
         left >= 0.0
     });
     fitting.count()
-}
-
-impl HostState<'_> {
-    /// Writes the clones of some guests through their pools; returns how long the slowest pool takes.
-    fn clone_guests(&mut self, profiles: &[usize]) -> Option<f64> {
-        let mut bytes = vec![0.0; self.pools.len()];
-        for profile in profiles {
-            if let Some(pool) = self.profiles[*profile].pool {
-                bytes[pool] += self.profiles[*profile].cloned;
-            }
-        }
-        let now = self.now;
-        let mut longest = None;
-        for (pool, bytes) in self.pools.iter_mut().zip(bytes) {
-            if bytes > 0.0
-                && let Some(time) = pool.write(bytes, now)
-            {
-                longest = Some(time.max(longest.unwrap_or(0.0)));
-            }
-        }
-        longest
-    }
 }

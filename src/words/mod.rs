@@ -9,4 +9,5 @@ pub mod fleet;
 pub mod host;
 pub mod name;
 pub mod purchase;
+pub mod rollout;
 pub mod sentence;

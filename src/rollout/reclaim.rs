@@ -1,7 +1,6 @@
-//! Memory getting short: the cache lets go, swap fills and drains, the kernel kills.
+//! Memory getting short: the cache lets go, swap fills and drains.
 
-use super::host::HostState;
-use super::kill::Victim;
+use super::load::Load;
 use crate::model::MIB;
 use crate::model::memory::{Swap, compressed_gain};
 use crate::sizing::host::HostModel;
@@ -15,27 +14,37 @@ const SWAP_SPEED: f64 = 200e6;
 /// Mean time until a page swapped out is used again and comes back `[s]`. Assumption: idle guests leave it there long.
 const SWAP_RETURN: f64 = 3600.0;
 
-/// Cache and swap of a host at one moment.
+/// Cache and swap of a host in time.
 #[derive(Debug)]
-pub(super) struct Pressure {
-    /// What the kernel can hand out beside base and cache `[B]`.
-    room: f64,
+pub(super) struct Reclaim {
+    visible: f64,
+    base: f64,
     /// File-system cache now, and its least `[B]`.
-    pub cache: f64,
+    cache: f64,
     cache_floor: f64,
     swap: Swap,
-    swap_speed: Option<f64>,
+    swap_speed: f64,
     /// Swapped out, uncompressed `[B]`.
-    pub swapped: f64,
-    /// Guests that ask for memory wait for swap to take more out.
-    pub stalled: bool,
+    swapped: f64,
+    stalled: bool,
 }
 
-impl Pressure {
-    pub(super) fn new(model: &HostModel) -> Pressure {
+/// Whether guests get the memory they ask for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Supply {
+    /// They do, or wait for swap to take more out.
+    Enough,
+    /// Swap is full and memory short: the kernel kills.
+    Exhausted,
+}
+
+impl Reclaim {
+    /// At rest; `swap_speed` is how fast the disk that swap is on can be written `[B/s]`.
+    pub(super) fn new(model: &HostModel, swap_speed: Option<f64>) -> Reclaim {
         let memory = &model.host.memory;
-        Pressure {
-            room: model.visible * (1.0 - WATERMARK) - memory.base,
+        Reclaim {
+            visible: model.visible,
+            base: memory.base,
             cache: memory.file_cache,
             cache_floor: memory.file_cache_floor,
             swap: Swap {
@@ -43,7 +52,7 @@ impl Pressure {
                 compressed: memory.compressed_swap,
                 ratio: memory.compressed_swap_ratio,
             },
-            swap_speed: None,
+            swap_speed: swap_speed.unwrap_or(SWAP_SPEED),
             swapped: 0.0,
             stalled: false,
         }
@@ -54,8 +63,52 @@ impl Pressure {
         1.0 - WATERMARK
     }
 
+    /// File-system cache now `[B]`.
+    pub(super) fn cache(&self) -> f64 {
+        self.cache
+    }
+
+    /// Swapped out, uncompressed `[B]`.
+    pub(super) fn swapped(&self) -> f64 {
+        self.swapped
+    }
+
+    /// Whether guests that ask for memory wait for swap to take more out.
+    pub(super) fn stalled(&self) -> bool {
+        self.stalled
+    }
+
+    /// Base, cache and guests in memory `[B]`.
+    pub(super) fn used(&self, load: &Load) -> f64 {
+        let used = self.base + self.cache + load.demand - self.relief();
+        // A guest that waits for swap has not got its memory yet.
+        used.min(self.visible)
+    }
+
+    /// Brings memory into balance for `dt`. Only when swap is full the kernel kills: before that guests wait.
+    pub(super) fn balance(&mut self, load: &Load, dt: f64) -> Supply {
+        self.shrink_cache(load.demand, dt);
+        self.swap(load, dt);
+        // Relative slack: memory that is exactly full is not short.
+        let short = self.missing(load.demand) > 1e-9 * self.visible;
+        let full = self.swapped >= self.most(load.swappable) * (1.0 - 1e-9);
+        self.stalled = short && !full;
+        if short && full {
+            Supply::Exhausted
+        } else {
+            Supply::Enough
+        }
+    }
+
+    /// Drops the swapped pages of a guest that was killed and held so many bytes of `load` alone: swap holds its pages in
+    /// the same proportion as the others'.
+    pub(super) fn drop_swapped(&mut self, returned: f64, load: &Load) {
+        let share = returned / load.swappable.max(returned).max(1.0);
+        self.swapped *= 1.0 - share;
+    }
+
     /// Memory that swapping frees now `[B]`.
-    pub(super) fn relief(&self) -> f64 {
+    fn relief(&self) -> f64 {
         self.swap.relief(self.swapped)
     }
 
@@ -81,10 +134,10 @@ impl Pressure {
 
     /// Bytes missing with a demand of the guests.
     fn missing(&self, demand: f64) -> f64 {
-        demand - self.relief() - (self.room - self.cache)
+        let room = self.visible * (1.0 - WATERMARK) - self.base;
+        demand - self.relief() - (room - self.cache)
     }
 
-    /// The cache lets go, for `dt`.
     fn shrink_cache(&mut self, demand: f64, dt: f64) {
         let over = self.missing(demand);
         if over > 0.0 {
@@ -95,49 +148,19 @@ impl Pressure {
     }
 
     /// Swap fills or drains, for `dt`.
-    fn swap(&mut self, demand: f64, swappable: f64, dt: f64) {
-        self.swapped = self.swapped.min(self.most(swappable));
-        let moved = self.swap_speed.unwrap_or(SWAP_SPEED) * dt;
-        let over = self.missing(demand);
+    fn swap(&mut self, load: &Load, dt: f64) {
+        let most = self.most(load.swappable);
+        self.swapped = self.swapped.min(most);
+        let moved = self.swap_speed * dt;
+        let over = self.missing(load.demand);
         if over > 0.0 {
-            let wanted = self.out_for(self.relief() + over).min(self.most(swappable));
+            let wanted = self.out_for(self.relief() + over).min(most);
             // The compressed part moves at the speed of memory.
             self.swapped = wanted.min(self.swapped.max(self.swap.compressed.min(wanted)) + moved);
         } else if self.swapped > 0.0 {
             let least = self.out_for(self.relief() + over);
             let back = (self.swapped * dt / SWAP_RETURN).min(moved);
             self.swapped = (self.swapped - back).max(least).min(self.swapped);
-        }
-    }
-}
-
-impl HostState<'_> {
-    /// Brings memory into balance after `dt`; returns the guests killed for it.
-    ///
-    /// The kernel kills only when swap is full: before that the guests that ask for memory wait.
-    pub(super) fn balance(&mut self, dt: f64) -> Vec<Victim> {
-        self.pressure.swap_speed = self.pools.first().and_then(|pool| pool.write_speed());
-        let mut victims = Vec::new();
-        let mut time = dt;
-        loop {
-            let load = self.load();
-            self.pressure.shrink_cache(load.demand, time);
-            self.pressure.swap(load.demand, load.swappable, time);
-            // Relative slack: memory that is exactly full is not short.
-            let short = self.pressure.missing(load.demand) > 1e-9 * self.model.visible;
-            let full = self.pressure.swapped >= self.pressure.most(load.swappable) * (1.0 - 1e-9);
-            self.pressure.stalled = short && !full;
-            if !short || !full {
-                return victims;
-            }
-            let Some(victim) = self.kill_largest() else {
-                return victims;
-            };
-            // Swap holds the victim's pages in the same proportion as the others'.
-            let share = victim.returned / load.swappable.max(victim.returned).max(1.0);
-            self.pressure.swapped *= 1.0 - share;
-            victims.push(victim);
-            time = 0.0;
         }
     }
 }

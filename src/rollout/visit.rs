@@ -1,0 +1,214 @@
+//! The visit of one cohort: what the scanner finds there, page by page, and what that changes.
+
+use super::cohort::{Cohort, Part};
+use super::profile::Profile;
+use crate::model::PAGE;
+
+/// One cohort being visited.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Visit {
+    pub cohort: usize,
+    /// Pages left to visit.
+    pub left: f64,
+    /// What they cost, of one guest.
+    pub pages: PageCounts,
+    /// What is still to be visited of what was touched at boot, and of what was touched when busy.
+    base: Remaining,
+    grown: Remaining,
+    /// Whether unchanged pages merge at their first visit.
+    merge_at_once: bool,
+    /// Moment up to which rewriting of what is to be visited has been counted `[s]`.
+    at: f64,
+}
+
+/// Pages of one kind of a cohort that the cursor has not come to yet, as shares of all of them.
+#[derive(Debug, Clone, Copy)]
+struct Remaining {
+    part: Part,
+    /// Touched.
+    touched: f64,
+}
+
+/// Pages of a visit by what they cost.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct PageCounts {
+    /// Visited for the first time: a checksum.
+    pub first: f64,
+    /// Visited for the second time: looked up and merged or kept for others to be found.
+    pub second: f64,
+    /// Visited before.
+    pub later: f64,
+}
+
+/// How a scanner visits.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Manner {
+    /// Whether smart scan skips old pages that never merged.
+    pub smart: bool,
+    /// Whether unchanged pages merge at their first visit.
+    pub merge_at_once: bool,
+}
+
+/// Bytes of one guest where all of a part is touched.
+#[derive(Debug, Clone, Copy)]
+struct Bytes {
+    mergeable: f64,
+    rest: f64,
+}
+
+impl Visit {
+    /// Begins the visit of a cohort; none where not one page is to be visited.
+    pub(super) fn new(
+        id: usize,
+        cohort: &Cohort,
+        profile: &Profile,
+        clock: f64,
+        manner: Manner,
+    ) -> Option<Visit> {
+        let touched = cohort.touched(profile, clock);
+        let kept = cohort.kept(profile);
+        let due = |age: u32| !manner.smart || smart_scan_visits(age + 1);
+        let bytes = Bytes {
+            mergeable: profile.mergeable,
+            rest: profile.unique,
+        };
+        let mut pages = PageCounts::of(&cohort.base, touched, bytes, due(cohort.age));
+        let bytes = grown_bytes(cohort, profile, kept);
+        pages.add(&PageCounts::of(
+            &cohort.grown,
+            kept,
+            bytes,
+            due(cohort.grown_age),
+        ));
+        if manner.merge_at_once {
+            // The look for an equal page comes at the first visit already.
+            pages.second += std::mem::take(&mut pages.first);
+        }
+        let left = cohort.weight * pages.all();
+        (left >= 1.0).then_some(Visit {
+            cohort: id,
+            left,
+            pages,
+            base: Remaining::new(&cohort.base, touched),
+            grown: Remaining::new(&cohort.grown, kept),
+            merge_at_once: manner.merge_at_once,
+            at: cohort.at,
+        })
+    }
+
+    /// Visits the next so many pages, each as it is when the cursor comes by; returns what changes in either part.
+    pub(super) fn take(&mut self, pages: f64, now: f64, rewrites: f64) -> (Part, Part) {
+        let unchanged = (-(now - self.at) * rewrites).exp();
+        self.base.part.merged *= unchanged;
+        self.grown.part.merged *= unchanged;
+        self.at = now;
+        let share = (pages / self.left).min(1.0);
+        let base = self.base.take(share).change(self.merge_at_once);
+        let grown = self.grown.take(share).change(self.merge_at_once);
+        self.left -= pages;
+        (base, grown)
+    }
+}
+
+impl Remaining {
+    fn new(part: &Part, touched: f64) -> Remaining {
+        Remaining {
+            part: *part,
+            touched: touched.max(part.seen),
+        }
+    }
+
+    /// Takes a share of what is left.
+    fn take(&mut self, share: f64) -> Remaining {
+        let mut taken = Remaining {
+            part: Part::default(),
+            touched: self.touched * share,
+        };
+        taken.part.add(&self.part, share);
+        self.touched -= taken.touched;
+        self.part.add(&taken.part, -1.0);
+        taken
+    }
+
+    /// What the visit of these pages changes.
+    ///
+    /// Pages seen once and unchanged since merge; pages not seen before are seen now. Where a first visit is enough, all
+    /// that is touched merges at once.
+    fn change(&self, merge_at_once: bool) -> Part {
+        let Remaining { part, touched } = self;
+        let rewritten = part.rewritten();
+        if merge_at_once {
+            let found = touched - part.found;
+            return Part {
+                seen: touched - part.seen,
+                found,
+                merged: found + part.revisited + rewritten,
+                revisited: -part.revisited,
+                hot: 0.0,
+            };
+        }
+        let found = part.seen - part.found;
+        Part {
+            seen: touched - part.seen,
+            found,
+            merged: found + part.revisited,
+            revisited: rewritten - part.revisited,
+            hot: 0.0,
+        }
+    }
+}
+
+impl PageCounts {
+    /// Pages of a part that a visit looks at. Smart scan skips old pages that never merged, unless their pass is `due`.
+    fn of(part: &Part, touched: f64, bytes: Bytes, due: bool) -> PageCounts {
+        let first = (touched - part.seen).max(0.0);
+        let second = (part.seen - part.found).max(0.0);
+        let old = part.found.min(touched);
+        let later = old * bytes.mergeable + if due { old * bytes.rest } else { 0.0 };
+        let all = bytes.mergeable + bytes.rest;
+        PageCounts {
+            first: first * all / PAGE,
+            second: second * all / PAGE,
+            later: later / PAGE,
+        }
+    }
+
+    pub(super) fn all(&self) -> f64 {
+        self.first + self.second + self.later
+    }
+
+    fn add(&mut self, other: &PageCounts) {
+        self.first += other.first;
+        self.second += other.second;
+        self.later += other.later;
+    }
+}
+
+fn grown_bytes(cohort: &Cohort, profile: &Profile, kept: f64) -> Bytes {
+    let rest = (cohort.resident * profile.grown - kept * profile.grown_common).max(0.0);
+    Bytes {
+        mergeable: profile.grown_common,
+        rest: if kept > 0.0 { rest / kept } else { 0.0 },
+    }
+}
+
+/// Whether smart scan visits a page that never merged on its `pass`-th pass, counted from 1.
+///
+/// Passes 1, 2, 3, 4, 6, 9, 14, 23, 32, then every 9th: 41, 50, …
+///
+/// # Source
+/// Linux mm/ksm.c since 6.7 (`should_skip_rmap_item`, `skip_age`).
+fn smart_scan_visits(pass: u32) -> bool {
+    matches!(pass, 1..=4 | 6 | 9) || (pass >= 14 && (pass - 14).is_multiple_of(9))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::smart_scan_visits;
+
+    #[test]
+    fn smart_scan_skips_ever_more_passes() {
+        let visited: Vec<u32> = (1..=50).filter(|pass| smart_scan_visits(*pass)).collect();
+        assert_eq!(visited, [1, 2, 3, 4, 6, 9, 14, 23, 32, 41, 50]);
+    }
+}

@@ -1,0 +1,92 @@
+//! How a rollout is put: why it ends before its target, what would change that, and its cautions.
+
+use std::fmt::{self, Display, Formatter};
+
+use super::caution::{Caution, written_as_cautions, written_as_text};
+use super::host::SIDE_CHANNEL;
+use crate::rollout::{Change, RolloutCaution, Why};
+use crate::sizing::composition::Unit;
+use crate::unit::format;
+
+written_as_cautions!(RolloutCaution);
+written_as_text!(Why, Change);
+
+/// "62 guests", "1 set".
+#[must_use]
+pub fn counted(unit: Unit, n: u64) -> String {
+    match unit {
+        Unit::Guests => format::plural(n, "guest", "guests"),
+        Unit::Sets => format::plural(n, "set", "sets"),
+    }
+}
+
+impl Display for Why {
+    fn fmt(&self, f: &mut Formatter) -> fmt::Result {
+        match self {
+            Why::NothingFits => f.write_str("not even the first guest fits under the limit"),
+            Why::Settled { target, unit } => write!(
+                f,
+                "{} would settle above the limit, so no order and no patience helps",
+                counted(*unit, *target)
+            ),
+            Why::NotMergedYet => f.write_str(
+                "all of them would settle below the limit, but the last ones do not fit before their pages are merged",
+            ),
+        }
+    }
+}
+
+impl Display for Change {
+    fn fmt(&self, f: &mut Formatter) -> fmt::Result {
+        match self {
+            Change::Memory(bytes) => {
+                write!(f, "{} more memory in the host", format::bytes(*bytes))
+            }
+            Change::Limit(share) => {
+                write!(f, "a limit of {} (--at-most)", format::share(*share))
+            }
+            Change::Sharing(pages) => write!(
+                f,
+                "page sharing (same-page merging) at {} pages per wake, in mode fixed",
+                format::number(*pages)
+            ),
+        }
+    }
+}
+
+impl Caution for RolloutCaution {
+    fn worded(&self) -> (&'static str, String) {
+        let (id, text) = match self {
+            Self::Killed => (
+                "killed",
+                "What a killed guest had not written to disk is lost. Which guest it hits is the kernel's choice: the \
+                 largest by resident memory, with shared pages counted in full, so often an old one and not the newcomer.",
+            ),
+            Self::Overcommit => (
+                "overcommit",
+                "Past the safe limit a small rush reaches the cliff where the kernel kills guests: keep nothing \
+                 irreplaceable here without a backup.",
+            ),
+            Self::SwapInUse => (
+                "swap_in_use",
+                "Swap is in use on the way: that is slow, and it wears the disk.",
+            ),
+            Self::SideChannel => ("side_channel", SIDE_CHANNEL),
+            Self::LivedIn { busy_spells: true } => (
+                "lived_in",
+                "Not every guest need have been busy by the end. Once all have been, they hold more and give little of it \
+                 back: see how many `fit` counts, and stay at that number if they are to stay.",
+            ),
+            Self::LivedIn { busy_spells: false } => (
+                "lived_in",
+                "These guests have never been busy. Once they have been, they hold more and give little of it back: see \
+                 how many `fit` counts, and stay at that number if they are to stay.",
+            ),
+            Self::Estimate => (
+                "estimate",
+                "This is an estimate from the numbers given. Watch the first batches and compare before you go on.",
+            ),
+        };
+        (id, text.to_owned())
+    }
+}
