@@ -1,23 +1,23 @@
-//! How many hosts are needed at the very least, whatever the placement.
+//! Lower bounds on the number of hosts, whatever the placement.
 
 use super::cluster::{Cluster, by_kind, none};
 use crate::sizing::search::{Largest, largest};
 
-/// Shares that add up to 1 but for rounding, and a demand that passes its limit by the slack of the laws.
+/// Tolerance of sums of shares: rounding errors, and the slack of the laws at a limit.
 const ROUNDING: f64 = 1e-8;
-/// Steps `1/k` that sizes are rounded to.
+/// The k of the steps `1/k` that sizes are rounded to.
 const STEPS: std::ops::RangeInclusive<u32> = 1..=20;
-/// Most sizes that a cut is made at.
+/// Most sizes α of bound L2.
 const MOST_CUTS: usize = 64;
 
-/// What is known of guests and hosts before anything is placed.
+/// Lower bounds for guests on a set of hosts.
 ///
 /// Two bounds for a set of hosts:
 ///
 /// - by shares: `Σ n_p·min_h c_h·u(f_hp) ≤ Σ c_h` in every resource that adds up, f_hp the smallest share of host h's
 ///   limit that a guest of profile p takes whatever runs beside it, u a function that keeps every sum that is at most 1
-///   at most 1 (a dual feasible function), c_h ≥ 0 any weights of the hosts: all alike, or as large as the host is for
-///   these guests.
+///   at most 1 (a dual feasible function), c_h ≥ 0 any weights of the hosts: all equal, or how often the host
+///   holds these guests.
 /// - by profiles: `n_p ≤ Σ_h most of p that h holds alone`
 ///
 /// The functions: the size itself (bound L1); sizes above 1 − α as 1 and those below α as 0 (bound L2, α every size up
@@ -91,9 +91,9 @@ impl<'c, C: Cluster> Bound<'c, C> {
         }
     }
 
-    /// The least number of these hosts that could do with `spare` of them down.
+    /// The least number of these hosts that may suffice with `spare` of them failed.
     ///
-    /// The larger of two: every host taken for the one that suits best, and the largest hosts only. Whatever fails, what
+    /// The larger of two: with every host as good as the best one, and of the largest hosts only. Whatever fails, what
     /// is left must hold everything, so `spare` hosts come on top. None where a guest fits nowhere.
     #[must_use]
     pub fn least(&self, hosts: &[usize], spare: usize) -> Option<usize> {
@@ -113,17 +113,17 @@ impl<'c, C: Cluster> Bound<'c, C> {
         for number in 0..self.rows(&kinds) {
             for shape in self.shapes(&kinds, number) {
                 let row = self.row(&kinds, number, shape, &vec![1.0; kinds.len()]);
-                // Sums of shares that are whole but for rounding stay it.
+                // A sum that is a whole number but for rounding is not rounded up.
                 least = least.max((self.sum(&row) - ROUNDING * row.all).ceil() as usize);
             }
         }
         Some((least + spare).max(self.of_the_largest(hosts, spare)))
     }
 
-    /// The least number of these hosts if it is the largest ones, and the `spare` largest of those fail.
+    /// The least number of the largest of these hosts that may suffice when the `spare` largest of them fail.
     ///
     /// With the hosts weighted by what they hold, no set of k hosts has more left than the largest k without their `spare`
-    /// largest. At most all of them: more there are not.
+    /// largest. At most the number of all hosts.
     fn of_the_largest(&self, hosts: &[usize], spare: usize) -> usize {
         let fewest = |mut each: Vec<f64>, needed: f64| {
             each.sort_by(|one, other| other.total_cmp(one));
@@ -263,7 +263,7 @@ fn most(cluster: &impl Cluster, host: usize, profile: usize, wanted: u64) -> u64
     }
 }
 
-/// The least number of hosts that hold these guests with `spare` of them down: [`Bound::least`].
+/// The least number of hosts that may hold these guests with `spare` of them failed: [`Bound::least`].
 #[must_use]
 pub fn least_hosts(
     cluster: &impl Cluster,

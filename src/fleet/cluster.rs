@@ -1,4 +1,4 @@
-//! What placing guests needs to know of hosts and guests, whatever the laws behind it.
+//! Hosts and guests as placing sees them, whatever the laws behind them.
 
 /// Hosts that guests are placed on, and whether they hold them.
 ///
@@ -15,10 +15,10 @@ pub trait Cluster {
     fn load(&self, host: usize, settled: &[u64], restarted: &[u64]) -> Option<f64>;
     /// The largest share of a host's limit that one guest of a profile takes.
     fn size(&self, profile: usize) -> f64;
-    /// For each resource that adds up, the smallest share of a host's limit that one guest of each profile takes, whatever
+    /// For each additive resource, the smallest share of a host's limit that one guest of each profile takes, whatever
     /// runs beside it: on a host that holds its guests they add up to at most 1.
     fn least_shares(&self, host: usize) -> &[Vec<f64>];
-    /// What guests of a profile share with others of the same number.
+    /// A number that profiles have in common whose guests share memory.
     fn family(&self, profile: usize) -> usize;
     /// The kind of a host: hosts of one kind differ in name only.
     fn kind(&self, host: usize) -> usize;

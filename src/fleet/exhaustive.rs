@@ -1,35 +1,46 @@
-//! Placing all guests by trying every way, for small sets.
+//! Exhaustive search for a placement of all guests, for small sets.
 
 use super::bounds::{Bound, Row};
 use super::cluster::{Cluster, Counts, empty, none};
-use super::survival::Verdict;
 
-/// Most guests that are tried in every way.
+/// Most guests that are searched for exhaustively.
 pub const MOST_GUESTS: usize = 60;
-/// Checks of a host before giving up, where nothing else is asked for.
+/// Checks of a host before giving up, where the caller has no limit of its own.
 pub const MOST_CHECKS: u64 = 100_000;
 
-/// Rounding of sums that go up and down again, as a share of the whole.
+/// Rounding error of sums that are added to and subtracted from, as a share of the whole.
 const ROUNDING: f64 = 1e-7;
-/// What judging a whole placement counts as, in checks.
+/// What judging a complete placement costs, in checks.
 const JUDGED: u64 = 200;
 
-/// What trying every way found.
+/// Whether a placement may be accepted: whether failures are survived.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// The guests of the failed hosts can be started on the others.
+    Survives,
+    /// No placement restarts them all.
+    Fails,
+    /// No placement was found, and not all were tried.
+    NotFound,
+}
+
+/// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Placement {
     /// A placement of all guests.
     Found(Counts),
     /// There is none.
     Impossible,
-    /// It was given up, or a placement was met of which it is not known whether it may be accepted.
+    /// It was given up, or a placement was found of which it is not known whether it survives.
     Unknown,
 }
 
-/// Places all guests (a profile each; equal ones next to each other) on hosts so that `accepted` says that it survives.
+/// Places all guests (a profile each; equal ones next to each other) on hosts so that `accepted` says that failures are
+/// survived.
 ///
-/// Branch and bound, depth first, with what is equal tried once: guests of a profile go to hosts in ascending order, and
-/// of several empty hosts of one kind only the first is tried. A branch ends where the guests left take more of a
-/// resource than the hosts have left, hosts on which none of them fits any more not counted. `checks` counts down over
+/// Branch and bound, depth first, with equal choices tried once: guests of a profile go to hosts in ascending order, and
+/// of several empty hosts of one kind only the first is tried. A branch ends where the remaining guests take more of a
+/// resource than the hosts have left (without hosts on which none of them fits any more). `checks` counts down over
 /// several calls.
 pub fn exhaustive<C: Cluster>(
     cluster: &C,
@@ -37,9 +48,9 @@ pub fn exhaustive<C: Cluster>(
     hosts: &[usize],
     checks: &mut u64,
     accepted: impl FnMut(&Counts) -> Verdict,
-) -> Outcome {
+) -> Placement {
     if guests.len() > MOST_GUESTS {
-        return Outcome::Unknown;
+        return Placement::Unknown;
     }
     let mut numbers = none(cluster);
     for profile in guests {
@@ -47,28 +58,25 @@ pub fn exhaustive<C: Cluster>(
     }
     let bound = Bound::new(cluster, hosts, &numbers);
     if bound.cannot_hold(hosts) {
-        return Outcome::Impossible;
+        return Placement::Impossible;
     }
     let rows = bound.by_size(hosts).into_iter();
-    let mut search = Search {
-        cluster,
+    let search = Search {
         guests,
         hosts,
         supplies: rows.map(|row| Supply::new(row, guests)).collect(),
         counts: empty(cluster),
         checks,
         unsure: false,
+        holds: |host, own: &[u64]| cluster.load(host, own, &[]).is_some(),
+        kind: |host| cluster.kind(host),
         accepted,
     };
-    match search.from(0, 0) {
-        Some(true) => Outcome::Found(search.counts),
-        Some(false) if !search.unsure => Outcome::Impossible,
-        Some(false) | None => Outcome::Unknown,
-    }
+    search.run()
 }
 
 /// What is left of one resource while guests are placed.
-struct Supply {
+pub(super) struct Supply {
     row: Row,
     /// What each host has left.
     free: Vec<f64>,
@@ -89,14 +97,14 @@ impl Supply {
         }
     }
 
-    /// Counts a guest as placed, or with −1 as not placed any more.
+    /// Counts a guest as placed, or with `times` −1 as no longer placed.
     fn take(&mut self, index: usize, profile: usize, times: f64) {
         self.free[index] -= times * self.row.on[index][profile];
         self.needed -= times * self.row.least[profile];
     }
 
-    /// Whether what is free may still do for the guests from this one on.
-    fn may_do(&self, guest: usize) -> bool {
+    /// Whether what is free may suffice for the guests from this one on.
+    fn may_suffice(&self, guest: usize) -> bool {
         let slack = ROUNDING * self.row.all;
         let each = self.free.iter().zip(&self.smallest);
         let free: f64 = each
@@ -107,18 +115,40 @@ impl Supply {
     }
 }
 
-struct Search<'a, C, A> {
-    cluster: &'a C,
-    guests: &'a [usize],
-    hosts: &'a [usize],
-    supplies: Vec<Supply>,
-    counts: Counts,
-    checks: &'a mut u64,
-    unsure: bool,
-    accepted: A,
+/// An exhaustive search.
+pub(super) struct Search<'a, H, K, A> {
+    /// A profile each; equal ones next to each other.
+    pub guests: &'a [usize],
+    pub hosts: &'a [usize],
+    /// What the guests take at least of the hosts.
+    pub supplies: Vec<Supply>,
+    /// No guest on any host.
+    pub counts: Counts,
+    /// Checks of a host that may still be made.
+    pub checks: &'a mut u64,
+    /// Whether a placement was found of which it is not known whether it survives.
+    pub unsure: bool,
+    /// Whether a host holds these guests.
+    pub holds: H,
+    /// Of empty hosts of one kind only the first is tried.
+    pub kind: K,
+    pub accepted: A,
 }
 
-impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
+impl<H, K, A> Search<'_, H, K, A>
+where
+    H: Fn(usize, &[u64]) -> bool,
+    K: Fn(usize) -> usize,
+    A: FnMut(&Counts) -> Verdict,
+{
+    pub fn run(mut self) -> Placement {
+        match self.from(0, 0) {
+            Some(true) => Placement::Found(self.counts),
+            Some(false) if !self.unsure => Placement::Impossible,
+            Some(false) | None => Placement::Unknown,
+        }
+    }
+
     /// Whether the guests from this one on can be placed, `lowest` being the first host for one like the last; none if
     /// it was given up.
     fn from(&mut self, guest: usize, lowest: usize) -> Option<bool> {
@@ -133,19 +163,19 @@ impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
         for index in lowest..self.hosts.len() {
             let host = self.hosts[index];
             if self.counts[host].iter().all(|n| *n == 0) {
-                if empty_kinds.contains(&self.cluster.kind(host)) {
+                let kind = (self.kind)(host);
+                if empty_kinds.contains(&kind) {
                     continue;
                 }
-                empty_kinds.push(self.cluster.kind(host));
+                empty_kinds.push(kind);
             }
             *self.checks = self.checks.checked_sub(1)?;
             self.counts[host][profile] += 1;
-            let held = self.cluster.load(host, &self.counts[host], &[]).is_some();
-            if held {
+            if (self.holds)(host, &self.counts[host]) {
                 self.take(index, profile, 1.0);
                 let next = if next_is_alike { index } else { 0 };
-                let may_do = self.supplies.iter().all(|one| one.may_do(guest + 1));
-                if may_do && self.from(guest + 1, next)? {
+                let may_suffice = self.supplies.iter().all(|one| one.may_suffice(guest + 1));
+                if may_suffice && self.from(guest + 1, next)? {
                     return Some(true);
                 }
                 self.take(index, profile, -1.0);
@@ -155,6 +185,7 @@ impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
         Some(false)
     }
 
+    /// [`Supply::take`] of every resource.
     fn take(&mut self, index: usize, profile: usize, times: f64) {
         for supply in &mut self.supplies {
             supply.take(index, profile, times);
@@ -162,7 +193,7 @@ impl<C: Cluster, A: FnMut(&Counts) -> Verdict> Search<'_, C, A> {
     }
 }
 
-/// The smallest size of the guests from each one on, on one host; 0 past the last, so that what is left then counts.
+/// The smallest size of the guests from each one on, on one host; 0 past the last, so that all that is free counts then.
 fn smallest_of_rest(sizes: &[f64], guests: &[usize]) -> Vec<f64> {
     let mut smallest = vec![0.0; guests.len() + 1];
     let mut least = f64::INFINITY;

@@ -1,13 +1,13 @@
-//! How few hosts hold the guests: what no placement can do without, and what one was found on.
+//! The fewest hosts that hold the guests: a lower bound, and a number that a placement was found on.
 
 use super::bounds::Bound;
 use super::cluster::{Cluster, Counts, by_kind, subsets, used};
-use super::exhaustive::{MOST_CHECKS, Outcome, exhaustive};
-use super::placement::{Order, WAYS, counts_of, ordered, place};
+use super::exhaustive::{MOST_CHECKS, Placement, Verdict, exhaustive};
+use super::placement::{HEURISTICS, Order, ordered, place_all};
 use super::plan::Plan;
-use super::survival::{Verdict, known_to_survive, survives};
+use super::survival::{known_to_survive, survives};
 
-/// The least number of hosts that no placement can do without, and the fewest that one was found on.
+/// A lower bound on the number of hosts, and the fewest that a placement was found on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fewest {
     /// No placement needs fewer; none where a guest fits on no host.
@@ -18,16 +18,17 @@ pub struct Fewest {
     pub counts: Option<Counts>,
 }
 
-/// Most checks for one set of hosts, so that one set does not take those of all.
+/// Most checks for one set of hosts, so that one set does not use up those of all.
 const CHECKS_OF_A_SET: u64 = 25_000;
-/// Most sets of hosts, equal ones counted once, that are looked at for one number of hosts.
+/// Most sets that are judged for one number of hosts.
 const MOST_SETS: usize = 300;
 
-/// How few of these hosts do, and how few cannot.
+/// The fewest of these hosts that suffice, and how many do not.
 ///
-/// Number by number from the bound upwards every set of hosts (of equal ones one) is judged: by the bounds, with `spare`
-/// hosts failed where that is asked for; by the rules of thumb; and by trying every way while checks last. A number of
-/// which every set is certain not to do raises the lower bound; the first of which one does is the answer.
+/// Number by number from the bound upwards every set of hosts is judged (of sets that differ in names only, one): by the
+/// bounds, with `spare` hosts failed where that is asked for; by the heuristics; and by exhaustive search while checks
+/// last. A number of which every set is proven too small raises the lower bound; the first number with a set that
+/// suffices is the answer.
 #[must_use]
 pub fn fewest(
     cluster: &impl Cluster,
@@ -65,13 +66,13 @@ pub fn fewest(
             let judged = judge(cluster, &bound, guests, set, spare, &mut left);
             checks -= own - left;
             match judged {
-                Outcome::Found(counts) => {
+                Placement::Found(counts) => {
                     found.found = Some(number);
                     found.counts = Some(counts);
                     return found;
                 }
-                Outcome::Impossible => {}
-                Outcome::Unknown => impossible = false,
+                Placement::Impossible => {}
+                Placement::Unknown => impossible = false,
             }
         }
         certain &= impossible;
@@ -90,25 +91,26 @@ fn judge<C: Cluster>(
     hosts: &[usize],
     spare: usize,
     checks: &mut u64,
-) -> Outcome {
+) -> Placement {
     // Whatever fails, the rest must hold everything once it has settled.
     let (rests, _) = sets(cluster, hosts, hosts.len() - spare);
     if rests.iter().any(|rest| bound.cannot_hold(rest)) {
-        return Outcome::Impossible;
+        return Placement::Impossible;
     }
-    for (order, rule) in WAYS {
+    for (order, rule) in HEURISTICS {
         let queue = ordered(cluster, guests, order);
-        let places = place(cluster, &queue, hosts, rule);
-        let counts = counts_of(cluster, &queue, &places);
-        if places.iter().all(Option::is_some) && known_to_survive(cluster, &counts, hosts, spare) {
-            return Outcome::Found(counts);
+        let placed = place_all(cluster, &queue, hosts, rule);
+        if let Some(counts) = placed
+            && known_to_survive(cluster, &counts, hosts, spare)
+        {
+            return Placement::Found(counts);
         }
     }
     let queue = ordered(cluster, guests, Order::Largest);
     if spare > 0 {
         for rest in &rests {
             let held = exhaustive(cluster, &queue, rest, checks, |_| Verdict::Survives);
-            if held == Outcome::Impossible {
+            if held == Placement::Impossible {
                 return held;
             }
         }
@@ -118,7 +120,8 @@ fn judge<C: Cluster>(
     })
 }
 
-/// Sets of so many hosts, equal ones once, those of the first hosts first, and whether these are all.
+/// Sets of so many hosts (of sets that differ in names only, one), those of the first hosts first, and whether these are
+/// all.
 fn sets(cluster: &impl Cluster, hosts: &[usize], number: usize) -> (Vec<Vec<usize>>, bool) {
     let mut all = subsets(&by_kind(cluster, hosts), number, MOST_SETS);
     let complete = all.len() <= MOST_SETS;

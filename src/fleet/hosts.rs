@@ -1,4 +1,4 @@
-//! Hosts of a lab judged by the same laws as `fit`.
+//! Hosts of a lab as a cluster, judged by the same laws as `fit`.
 
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -6,7 +6,6 @@ use std::collections::HashMap;
 use super::cluster::Cluster;
 use super::shares::{additive, least_shares, only};
 use crate::lab::{Guest, Host, Lab};
-use crate::model::SLACK;
 use crate::sizing::host::HostModel;
 use crate::sizing::resource::Resource;
 
@@ -29,7 +28,7 @@ pub fn with_restarted(lab: &Lab) -> Lab {
 /// Loads by kind and counts; none where a limit is passed.
 type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 
-/// Most loads that are kept; past it they are worked out again.
+/// Most loads that are kept; further ones are computed anew each time.
 const MOST_KNOWN: usize = 200_000;
 
 /// Hosts with the laws that judge them.
@@ -40,7 +39,7 @@ pub struct Hosts<'l> {
     /// The kind of each host.
     kind_of: Vec<usize>,
     sizes: Vec<f64>,
-    /// Loads that were worked out.
+    /// Loads computed so far.
     known: RefCell<Loads>,
 }
 
@@ -91,7 +90,7 @@ impl<'l> Hosts<'l> {
         }
     }
 
-    /// The model of a host. It knows each guest twice.
+    /// The model of a host, with each guest twice.
     #[must_use]
     pub fn model(&self, host: usize) -> &HostModel<'l> {
         &self.host_kind(host).model
@@ -138,10 +137,7 @@ impl HostKind<'_> {
             if !constraint.within() {
                 return None;
             }
-            let limit = constraint.mean_limit.unwrap_or(constraint.limit);
-            if limit > SLACK {
-                load = load.max(constraint.mean() / limit);
-            }
+            load = load.max(constraint.mean_load());
         }
         Some(load)
     }

@@ -26,8 +26,8 @@ use survival::known_to_survive;
 
 /// Places `guests` (a count for each profile of the lab) on hosts so that any `spare` of them may fail.
 ///
-/// Several rules of thumb are tried; the placement of most guests counts, then the one that leaves most to spare on the
-/// fullest host. Every host is judged by the laws of `fit`. Few guests that were left over are tried in every way.
+/// Of several heuristics the placement of most guests counts, then the one that leaves most to spare on the fullest host.
+/// Every host is judged by the laws of `fit`. Where guests are left over, few guests are searched for exhaustively.
 #[must_use]
 pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetAnswer {
     let twice = with_restarted(lab);

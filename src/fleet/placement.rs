@@ -1,4 +1,4 @@
-//! Placing guests one after another by a rule of thumb.
+//! Placing guests one after another by a heuristic.
 
 use super::cluster::{Cluster, Counts, empty};
 
@@ -26,8 +26,8 @@ pub enum Rule {
     Together,
 }
 
-/// All orders with all rules; the emptiest first, which leaves most to spare everywhere.
-pub const WAYS: [(Order, Rule); 7] = [
+/// The heuristics: orders with rules, the emptiest host first, which leaves most to spare everywhere.
+pub const HEURISTICS: [(Order, Rule); 7] = [
     (Order::Largest, Rule::Emptiest),
     (Order::Largest, Rule::Together),
     (Order::Largest, Rule::First),
@@ -37,8 +37,8 @@ pub const WAYS: [(Order, Rule); 7] = [
     (Order::Family, Rule::First),
 ];
 
-/// Further ways where not all guests can be placed: the smallest first, so that most are.
-pub const MOST_PLACED: [(Order, Rule); 3] = [
+/// Further heuristics where not all guests can be placed: the smallest first, so that most are.
+pub const FOR_MOST_PLACED: [(Order, Rule); 3] = [
     (Order::Smallest, Rule::Emptiest),
     (Order::Smallest, Rule::Together),
     (Order::Smallest, Rule::First),
@@ -76,7 +76,7 @@ pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usiz
         .collect()
 }
 
-/// Places guests (a profile each, in this order) on hosts, and says for each where, or that no host holds it.
+/// Places guests (a profile each, in this order) on hosts; returns the host of each, none where no host holds it.
 ///
 /// Whether and where a guest is placed does not depend on those after it.
 #[must_use]
@@ -90,7 +90,7 @@ pub fn place(
     place_by(cluster, guests, hosts, rule, load).collect()
 }
 
-/// The same where `load` says how full a host is with these guests placed on it, or that it does not hold them.
+/// The same where `load` gives how full a host is with these guests placed on it, none where it does not hold them.
 pub(super) fn place_by<C: Cluster>(
     cluster: &C,
     guests: &[usize],
@@ -139,7 +139,7 @@ fn choose(
             Rule::Emptiest => (0, -load),
             Rule::Together => (relatives, -load),
         };
-        // The first of equals stays.
+        // Of equals the first is kept.
         if best.is_none_or(|(_, seen)| rank > seen) {
             best = Some((host, rank));
         }
@@ -147,14 +147,17 @@ fn choose(
     best.map(|(host, _)| host)
 }
 
-/// The counts that placed guests make.
+/// The same for all guests; none where no host holds one of them.
 #[must_use]
-pub fn counts_of(cluster: &impl Cluster, guests: &[usize], places: &[Option<usize>]) -> Counts {
+pub fn place_all(
+    cluster: &impl Cluster,
+    guests: &[usize],
+    hosts: &[usize],
+    rule: Rule,
+) -> Option<Counts> {
     let mut counts = empty(cluster);
-    for (profile, place) in guests.iter().zip(places) {
-        if let Some(host) = place {
-            counts[*host][*profile] += 1;
-        }
+    for (profile, place) in guests.iter().zip(place(cluster, guests, hosts, rule)) {
+        counts[place?][*profile] += 1;
     }
-    counts
+    Some(counts)
 }

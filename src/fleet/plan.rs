@@ -1,8 +1,8 @@
-//! The best placement that survives failures, over all rules of thumb and, for few guests, over all ways.
+//! The best placement that survives failures, over all heuristics and, for few guests, over all placements.
 
 use super::cluster::{Cluster, Counts, empty};
-use super::exhaustive::{MOST_CHECKS, Outcome, exhaustive};
-use super::placement::{MOST_PLACED, Order, WAYS, ordered, place};
+use super::exhaustive::{MOST_CHECKS, Placement, exhaustive};
+use super::placement::{FOR_MOST_PLACED, HEURISTICS, Order, ordered, place};
 use super::survival::{known_to_survive, survives};
 
 /// A placement that survives.
@@ -12,7 +12,7 @@ pub struct Plan {
     pub counts: Counts,
     /// Guests placed.
     pub placed: usize,
-    /// Whether every way was tried and none places all.
+    /// Whether all placements were tried and none places all guests.
     pub proven: bool,
 }
 
@@ -26,7 +26,7 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         proven: false,
     };
     let mut best_load = f64::INFINITY;
-    for (order, rule) in WAYS.into_iter().chain(MOST_PLACED) {
+    for (order, rule) in HEURISTICS.into_iter().chain(FOR_MOST_PLACED) {
         if order == Order::Smallest && best.placed == total {
             break;
         }
@@ -43,24 +43,24 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         let accepted = |counts: &Counts| survives(cluster, counts, hosts, spare);
         let mut checks = MOST_CHECKS;
         match exhaustive(cluster, &queue, hosts, &mut checks, accepted) {
-            Outcome::Found(counts) => {
+            Placement::Found(counts) => {
                 best = Plan {
                     counts,
                     placed: total,
                     proven: false,
                 }
             }
-            Outcome::Impossible => best.proven = true,
-            Outcome::Unknown => {}
+            Placement::Impossible => best.proven = true,
+            Placement::Unknown => {}
         }
     }
     best
 }
 
-/// The placed guests less those with which `spare` failures are not survived.
+/// The placed guests without those with which `spare` failures are not survived.
 ///
-/// The longest beginning that survives is found by halving; the guest after it and all others of its profile are taken
-/// out, and so on with the rest: smaller guests may still have cluster.
+/// The longest prefix that survives is found by bisection; the guest after it and all others of its profile are taken
+/// out, and so on with the rest: there may still be room for smaller guests.
 fn surviving(
     cluster: &impl Cluster,
     queue: &[usize],

@@ -69,7 +69,7 @@ fn least_memory(model: &HostModel, profile: usize) -> f64 {
         return least;
     }
     let merging = &model.host.merging;
-    // The zero page has no most users.
+    // The zero page may have any number of users.
     let copies = if merging.use_zero_pages {
         0.0
     } else {

@@ -1,22 +1,15 @@
 //! Whether the other hosts can take over when some fail.
 
 use super::cluster::{Cluster, Counts, empty, none, subsets};
+use super::exhaustive::{Placement, Search, Verdict};
 use super::placement::{Order, Rule, ordered, place_by};
 
-/// Whether failures are survived.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
-    /// The guests of the failed hosts can be started on the others.
-    Survives,
-    /// They cannot, in no way.
-    Fails,
-    /// No way was found, and not all were tried.
-    NotFound,
-}
+/// Most checks of a host in the exhaustive search for one set of failed hosts.
+const MOST_CHECKS: u64 = 2_000;
 
 /// Whether any `spare` of these hosts may fail and the guests of the failed be started on the rest.
 ///
-/// Fewer failures are survived then as well: each remaining host gets no more than with all of them.
+/// Fewer failures are then survived as well: no remaining host gets more guests than with all `spare` failed.
 pub fn survives(cluster: &impl Cluster, counts: &Counts, hosts: &[usize], spare: usize) -> Verdict {
     let mut verdict = Verdict::Survives;
     for failed in failures(hosts, spare) {
@@ -29,7 +22,7 @@ pub fn survives(cluster: &impl Cluster, counts: &Counts, hosts: &[usize], spare:
     verdict
 }
 
-/// Whether any `spare` of these hosts may fail, as far as a way was found for each: what a placement is taken for.
+/// Whether it is known that any `spare` of these hosts may fail: for each failure a placement of its guests was found.
 pub fn known_to_survive(
     cluster: &impl Cluster,
     counts: &Counts,
@@ -68,7 +61,7 @@ fn takes_over(
     {
         return Verdict::Survives;
     }
-    // A guest that no host takes alone settles it, however many there are.
+    // One guest that no host takes even alone is proof enough, however many there are.
     let fits_nowhere = |profile: &usize| {
         let mut moved = none(cluster);
         moved[*profile] = 1;
@@ -78,18 +71,21 @@ fn takes_over(
         return Verdict::Fails;
     }
     let mut checks = MOST_CHECKS;
-    match try_from(
-        cluster,
-        counts,
-        &guests,
-        &left,
-        &mut empty(cluster),
-        0,
-        &mut checks,
-    ) {
-        Some(true) => Verdict::Survives,
-        Some(false) => Verdict::Fails,
-        None => Verdict::NotFound,
+    let search = Search {
+        guests: &guests,
+        hosts: &left,
+        supplies: Vec::new(),
+        counts: empty(cluster),
+        checks: &mut checks,
+        unsure: false,
+        holds: |host, moved: &[u64]| load(host, moved).is_some(),
+        kind: |host| host,
+        accepted: |_: &Counts| Verdict::Survives,
+    };
+    match search.run() {
+        Placement::Found(_) => Verdict::Survives,
+        Placement::Impossible => Verdict::Fails,
+        Placement::Unknown => Verdict::NotFound,
     }
 }
 
@@ -103,38 +99,6 @@ fn load_after(cluster: &impl Cluster, host: usize, own: &[u64], moved: &[u64]) -
         .collect();
     let at_restart = cluster.load(host, own, moved)?;
     Some(at_restart.max(cluster.load(host, &settled, &[])?))
-}
-
-/// Most checks of a host before giving up on trying every way.
-const MOST_CHECKS: u32 = 2_000;
-
-/// The same by trying every way; none if it was given up.
-fn try_from(
-    cluster: &impl Cluster,
-    counts: &Counts,
-    guests: &[usize],
-    left: &[usize],
-    moved: &mut Counts,
-    lowest: usize,
-    checks: &mut u32,
-) -> Option<bool> {
-    let Some((&profile, rest)) = guests.split_first() else {
-        return Some(true);
-    };
-    let alike = rest.first() == Some(&profile);
-    for index in lowest..left.len() {
-        *checks = checks.checked_sub(1)?;
-        let host = left[index];
-        moved[host][profile] += 1;
-        let from = if alike { index } else { 0 };
-        if load_after(cluster, host, &counts[host], &moved[host]).is_some()
-            && try_from(cluster, counts, rest, left, moved, from, checks)?
-        {
-            return Some(true);
-        }
-        moved[host][profile] -= 1;
-    }
-    Some(false)
 }
 
 /// All sets of hosts that may fail at once.

@@ -2,11 +2,10 @@
 
 use berthage::fleet::bounds::least_hosts;
 use berthage::fleet::cluster::{Cluster, used};
-use berthage::fleet::exhaustive::{MOST_CHECKS, Outcome, exhaustive};
+use berthage::fleet::exhaustive::{MOST_CHECKS, Placement, Verdict, exhaustive};
 use berthage::fleet::fewest::fewest as fewest_found;
-use berthage::fleet::placement::{Order, Rule, counts_of, ordered, place};
+use berthage::fleet::placement::{Order, Rule, ordered, place_all};
 use berthage::fleet::plan::plan;
-use berthage::fleet::survival::Verdict;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;
 
@@ -87,9 +86,7 @@ impl Cluster for Vectors {
 fn first_fit(cluster: &Vectors, guests: &[u64]) -> usize {
     let hosts: Vec<usize> = (0..cluster.hosts).collect();
     let queue = ordered(cluster, guests, Order::Largest);
-    let places = place(cluster, &queue, &hosts, Rule::First);
-    assert!(places.iter().all(Option::is_some));
-    used(&counts_of(cluster, &queue, &places))
+    used(&place_all(cluster, &queue, &hosts, Rule::First).expect("room for all"))
 }
 
 /// The fewest hosts by trying every way.
@@ -100,9 +97,9 @@ fn fewest(cluster: &Vectors, guests: &[u64]) -> usize {
             let hosts: Vec<usize> = (0..*number).collect();
             let mut checks = MOST_CHECKS;
             match exhaustive(cluster, &queue, &hosts, &mut checks, |_| Verdict::Survives) {
-                Outcome::Found(_) => true,
-                Outcome::Impossible => false,
-                Outcome::Unknown => panic!("{number} hosts were given up"),
+                Placement::Found(_) => true,
+                Placement::Impossible => false,
+                Placement::Unknown => panic!("{number} hosts were given up"),
             }
         })
         .expect("there are enough")

@@ -6,7 +6,7 @@ use super::candidate::held;
 use super::criteria::Criteria;
 use crate::fleet::cluster::{Counts, used};
 use crate::fleet::hosts::{Hosts, with_restarted};
-use crate::fleet::placement::{Order, Rule, counts_of, ordered, place};
+use crate::fleet::placement::{Order, Rule, ordered, place_all};
 use crate::lab::{Host, Lab};
 use crate::model::cost;
 use crate::purchase::money::{energy_per_year, is_within, or_infinite};
@@ -124,26 +124,14 @@ fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
     let cluster = Hosts::new(twice, &same);
     let hosts: Vec<usize> = (0..MOST_HOSTS).collect();
     let queue = ordered(&cluster, need, Order::Largest);
-    let places = place(&cluster, &queue, &hosts, Rule::First);
-    places
-        .iter()
-        .all(Option::is_some)
-        .then(|| counts_of(&cluster, &queue, &places))
+    place_all(&cluster, &queue, &hosts, Rule::First)
 }
 
 /// About how many hosts the guests fill: the largest mean demand over its limit.
 fn about(lab: &Lab, host: &Host, need: &[u64]) -> f64 {
     let model = HostModel::new(lab, host);
     let constraints = model.considered().into_iter();
-    let loads = constraints
-        .filter_map(|one| one.constraint(&model, need))
-        .map(|constraint| {
-            let limit = constraint.mean_limit.unwrap_or(constraint.limit);
-            if limit > 0.0 {
-                constraint.mean() / limit
-            } else {
-                f64::INFINITY
-            }
-        });
-    loads.fold(0.0, f64::max).ceil().max(1.0)
+    let constraints = constraints.filter_map(|one| one.constraint(&model, need));
+    let fullest = constraints.map(|one| one.mean_load()).fold(0.0, f64::max);
+    fullest.ceil().max(1.0)
 }

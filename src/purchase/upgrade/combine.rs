@@ -1,7 +1,7 @@
 //! Several purchases at once, within a budget.
 
 use super::answer::Choice;
-use super::change::Change;
+use super::change::{Change, Changes};
 use super::evaluate::{Evaluator, Held};
 use crate::sizing::search::Largest;
 
@@ -22,11 +22,12 @@ pub(super) fn combinations(
     });
     let mut priced: Vec<Vec<&Change>> = priced.filter(|offers| !offers.is_empty()).collect();
     thin(&mut priced);
-    let mut combined = Vec::new();
-    walk(&priced, &mut Vec::new(), 0.0, budget, &mut |changes| {
-        combined.push(evaluator.choice(changes, now));
-    });
-    combined
+    let several = sets(&priced).into_iter().filter(|set| set.len() > 1);
+    several
+        .map(|set| Changes(set.into_iter().cloned().collect()))
+        .filter(|changes| changes.price().is_some_and(|price| price <= budget))
+        .map(|changes| evaluator.choice(changes.0, now))
+        .collect()
 }
 
 /// Those of the choices, cheapest first, that hold more than `floor` and than anything that costs no more.
@@ -70,28 +71,15 @@ fn thin(kinds: &mut [Vec<&Change>]) {
     }
 }
 
-/// All choices of at most one change of each kind, two changes or more, within the budget.
-fn walk(
-    kinds: &[Vec<&Change>],
-    chosen: &mut Vec<Change>,
-    spent: f64,
-    budget: f64,
-    found: &mut impl FnMut(&[Change]),
-) {
+/// All sets of at most one change of each kind.
+fn sets<'c>(kinds: &[Vec<&'c Change>]) -> Vec<Vec<&'c Change>> {
     let Some((offers, rest)) = kinds.split_first() else {
-        if chosen.len() > 1 {
-            found(chosen);
-        }
-        return;
+        return vec![Vec::new()];
     };
-    walk(rest, chosen, spent, budget, found);
+    let rest = sets(rest);
+    let mut all = rest.clone();
     for offer in offers {
-        let price = offer.price.unwrap_or(f64::INFINITY);
-        if spent + price > budget {
-            continue;
-        }
-        chosen.push((*offer).clone());
-        walk(rest, chosen, spent + price, budget, found);
-        chosen.pop();
+        all.extend(rest.iter().map(|others| [&[*offer], &others[..]].concat()));
     }
+    all
 }

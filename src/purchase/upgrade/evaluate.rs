@@ -61,9 +61,9 @@ impl<'l> Evaluator<'l> {
     }
 
     /// The option to make these changes; `now` is what is held without any.
-    pub fn choice(&self, changes: &[Change], now: &Held) -> Choice {
-        let held = self.held(changes);
-        let changes = Changes(self.before.iter().chain(changes).cloned().collect());
+    pub fn choice(&self, changes: Vec<Change>, now: &Held) -> Choice {
+        let held = self.held(&changes);
+        let changes = Changes(self.before.iter().cloned().chain(changes).collect());
         let price = changes.price();
         let gain = self.gain(held.largest, now.largest);
         Choice {

@@ -88,7 +88,7 @@ fn options(evaluator: &Evaluator, now: &Held, budget: Option<f64>) -> Vec<Choice
 /// Each change by itself.
 fn singles(evaluator: &Evaluator, now: &Held, kinds: &[Vec<Change>]) -> Vec<Choice> {
     let each = kinds.iter().flatten();
-    each.map(|change| evaluator.choice(std::slice::from_ref(change), now))
+    each.map(|change| evaluator.choice(vec![change.clone()], now))
         .collect()
 }
 
@@ -110,7 +110,7 @@ fn containers(
         price: Some(0.0),
     };
     let evaluator = Evaluator::new(lab, host, Some(free));
-    let alone = evaluator.choice(&[], now);
+    let alone = evaluator.choice(Vec::new(), now);
     let floor = alone.largest;
     let single = singles(&evaluator, now, kinds).into_iter().zip(machines);
     let gaining = single
