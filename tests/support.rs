@@ -1,12 +1,19 @@
-//! Labs for tests, written as the text a user would write.
+//! What tests share: labs as the text a user would write, calls of the program, damage to files.
 
+use std::cell::OnceCell;
 use std::ffi::OsString;
+use std::path::Path;
+use std::process::{self, Stdio};
+use std::rc::Rc;
+use std::{fs, iter};
 
 use berthage::command::Terminal;
 use berthage::inventory::load_text;
 use berthage::lab::Lab;
 use proptest::strategy::Strategy;
 use proptest::test_runner::Config as ProptestConfig;
+use serde_json::Value;
+use tempfile::TempDir;
 
 /// The lab that a text describes.
 ///
@@ -25,14 +32,170 @@ cpu.groups = [{ cores = 8, threads = 2 }]
 memory.modules = ["32 GiB", "32 GiB"]
 "#;
 
-/// What a run of the program left behind.
+/// A call of the program as a person makes it: a folder with files, what is typed, where it is run.
+#[derive(Clone)]
 pub struct Session {
+    folder: Rc<OnceCell<TempDir>>,
+    args: Vec<String>,
+    terminal: Terminal,
+}
+
+impl Session {
+    /// Nothing typed yet, an empty folder, no terminal.
+    pub fn new() -> Self {
+        Session {
+            folder: Rc::default(),
+            args: Vec::new(),
+            terminal: piped(),
+        }
+    }
+
+    /// With this text in `lab.toml`.
+    pub fn lab(text: &str) -> Self {
+        Session::new().file("lab.toml", text)
+    }
+
+    /// With a file of this name and text in the folder.
+    pub fn file(self, name: &str, text: &str) -> Self {
+        fs::write(self.path(name), text).expect(name);
+        self
+    }
+
+    /// With more typed; `@name` stands for a file of the folder.
+    pub fn args(mut self, more: &[&str]) -> Self {
+        let typed = more.iter().map(|arg| match arg.strip_prefix('@') {
+            Some(name) => self.path(name),
+            None => (*arg).to_owned(),
+        });
+        let typed: Vec<String> = typed.collect();
+        self.args.extend(typed);
+        self
+    }
+
+    /// On this terminal.
+    pub fn on(self, terminal: Terminal) -> Self {
+        Session { terminal, ..self }
+    }
+
+    /// The folder, made when it is first asked for.
+    pub fn folder(&self) -> &Path {
+        self.folder
+            .get_or_init(|| tempfile::tempdir().expect("a folder"))
+            .path()
+    }
+
+    /// Where a file of the folder is, as it is typed.
+    pub fn path(&self, name: &str) -> String {
+        self.folder().join(name).to_str().expect("UTF-8").to_owned()
+    }
+
+    /// The text of a file of the folder.
+    pub fn read(&self, name: &str) -> String {
+        fs::read_to_string(self.path(name)).expect(name)
+    }
+
+    /// Runs the program with these arguments after those already typed.
+    pub fn run(&self, more: &[&str]) -> Ended {
+        let args = self.clone().args(more).args;
+        let typed = iter::once("berthage").chain(args.iter().map(String::as_str));
+        let (mut stdout, mut stderr) = (Vec::new(), Vec::new());
+        let typed = typed.map(OsString::from);
+        let status = berthage::command::run(typed, &self.terminal, &mut stdout, &mut stderr);
+        let text = |bytes| String::from_utf8(bytes).expect("UTF-8");
+        Ended {
+            call: args.join(" "),
+            status,
+            stdout: text(stdout),
+            stderr: text(stderr),
+        }
+    }
+
+    /// The answer in JSON, and nothing on the standard error.
+    #[track_caller]
+    pub fn json(&self, more: &[&str]) -> Value {
+        self.run(&[more, &["--format", "json"]].concat()).json()
+    }
+
+    /// The same call as a process of its own, its streams piped.
+    pub fn process(&self, more: &[&str]) -> process::Command {
+        let mut process = process::Command::new(env!("CARGO_BIN_EXE_berthage"));
+        process
+            .args(self.clone().args(more).args)
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped());
+        process
+    }
+}
+
+/// What a run of the program left behind.
+pub struct Ended {
+    call: String,
     /// Exit status.
     pub status: u8,
     /// Standard output.
     pub stdout: String,
     /// Standard error.
     pub stderr: String,
+}
+
+impl Ended {
+    /// It ended with this status.
+    #[track_caller]
+    pub fn exits(&self, status: u8) -> &Self {
+        let Ended { call, stderr, .. } = self;
+        assert_eq!(self.status, status, "{call}: {stderr}");
+        self
+    }
+
+    /// Nothing went to the standard error.
+    #[track_caller]
+    pub fn is_silent(&self) -> &Self {
+        assert_eq!(self.stderr, "", "{}", self.call);
+        self
+    }
+
+    /// It answered, with status 0 and nothing on the standard error.
+    #[track_caller]
+    pub fn answers(&self) -> &Self {
+        self.exits(0).is_silent()
+    }
+
+    /// The call was refused: status 2, no answer.
+    #[track_caller]
+    pub fn refuses(&self) -> &Self {
+        assert_eq!(self.stdout, "", "{}", self.call);
+        self.exits(2)
+    }
+
+    /// The answer has this in it.
+    #[track_caller]
+    pub fn says(&self, part: &str) -> &Self {
+        let Ended { call, stdout, .. } = self;
+        assert!(stdout.contains(part), "{call}: no {part:?} in {stdout}");
+        self
+    }
+
+    /// The standard error has this in it.
+    #[track_caller]
+    pub fn reports(&self, part: &str) -> &Self {
+        let Ended { call, stderr, .. } = self;
+        assert!(stderr.contains(part), "{call}: no {part:?} in {stderr}");
+        self
+    }
+
+    /// The answer as JSON, and nothing on the standard error.
+    #[track_caller]
+    pub fn json(&self) -> Value {
+        self.is_silent();
+        let read = serde_json::from_str(&self.stdout);
+        read.unwrap_or_else(|error| panic!("{}: {error}: {}", self.call, self.stdout))
+    }
+
+    /// The answer as one line, so that it does not matter where its lines end.
+    pub fn words(&self) -> String {
+        self.stdout.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
 }
 
 /// No terminal anywhere.
@@ -45,24 +208,15 @@ pub fn piped() -> Terminal {
     }
 }
 
-/// Runs the program with these arguments, piped.
-pub fn run(args: &[&str]) -> Session {
-    run_on(args, &piped())
+/// Runs the program with these arguments, piped, without files of its own.
+pub fn run(args: &[&str]) -> Ended {
+    Session::new().run(args)
 }
 
-/// Runs the program with these arguments on a terminal.
-pub fn run_on(args: &[&str], terminal: &Terminal) -> Session {
-    let args = std::iter::once("berthage")
-        .chain(args.iter().copied())
-        .map(OsString::from);
-    let (mut stdout, mut stderr) = (Vec::new(), Vec::new());
-    let status = berthage::command::run(args, terminal, &mut stdout, &mut stderr);
-    let text = |bytes| String::from_utf8(bytes).expect("UTF-8");
-    Session {
-        status,
-        stdout: text(stdout),
-        stderr: text(stderr),
-    }
+/// The answer to these arguments in JSON, and nothing on the standard error.
+#[track_caller]
+pub fn json(args: &[&str]) -> Value {
+    Session::new().json(args)
 }
 
 /// `default` cases, or as many as the environment asks for with PROPTEST_CASES.

@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::support::{Session, run};
+use crate::support::{Ended, run};
 
 const LAB: &str = "# My lab, every number invented.\r\n[[host]]\r\nname = \"shelf-a\"\r\ncpu.groups = [{ cores = 8 }]\r\n\
 memory.modules = [\"64 GiB\"] # two of 32\r\nmerging.mode = \"fixed\"\r\nmerging.pages_per_wake = 2000\r\n\r\n\
@@ -46,7 +46,7 @@ impl Desk {
             .to_owned()
     }
 
-    fn run(&self, more: &[&str]) -> Session {
+    fn run(&self, more: &[&str]) -> Ended {
         let (lab, readings) = (self.path("lab.toml"), self.path("readings.csv"));
         let mut args = vec![
             "calibrate",
@@ -63,7 +63,7 @@ impl Desk {
 
     fn json(&self, more: &[&str]) -> Value {
         let session = self.run(&[more, &["--format", "json"]].concat());
-        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+        session.answers();
         serde_json::from_str(&session.stdout).expect("JSON")
     }
 }
@@ -125,13 +125,9 @@ fn all_formats_and_a_chart() {
     let desk = Desk::new(READINGS);
     for format in ["text", "markdown", "csv", "json"] {
         let chart = desk.path("fit.svg");
-        let session = desk.run(&["--format", format, "--chart", &chart]);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{format}"
-        );
-        assert!(session.stdout.contains("web"), "{format}");
+        desk.run(&["--format", format, "--chart", &chart])
+            .answers()
+            .says("web");
         assert!(
             fs::read_to_string(&chart)
                 .expect("a picture")
@@ -201,11 +197,7 @@ fn wrong_readings_are_refused_with_their_line() {
         ),
     ] {
         let session = Desk::new(readings).run(&[]);
-        assert_eq!(
-            (session.status, session.stdout.as_str()),
-            (2, ""),
-            "{readings}"
-        );
+        session.refuses();
         assert!(
             session.stderr.contains(code) && session.stderr.contains(said),
             "{readings}: {}",
@@ -214,15 +206,12 @@ fn wrong_readings_are_refused_with_their_line() {
     }
     let desk = Desk::new(READINGS);
     fs::write(desk.path("readings.csv"), [0xff, 0xfe, b'g', 0]).expect("a file");
-    assert!(desk.run(&[]).stderr.contains("UTF-16"));
+    desk.run(&[]).reports("UTF-16");
     fs::remove_file(desk.path("readings.csv")).expect("removed");
-    assert!(desk.run(&[]).stderr.contains("E0101"));
-    let everything_held = Desk::new(READINGS).run(&["--hold-out", "9"]);
-    assert!(
-        everything_held.stderr.contains("E0705"),
-        "{}",
-        everything_held.stderr
-    );
+    desk.run(&[]).reports("E0101");
+    Desk::new(READINGS)
+        .run(&["--hold-out", "9"])
+        .reports("E0705");
 }
 
 #[test]
@@ -231,7 +220,7 @@ fn guests_that_cannot_be_calibrated_are_refused() {
     let call = |more: &[&str]| {
         let (lab, readings) = (desk.path("lab.toml"), desk.path("readings.csv"));
         let session = run(&[&["calibrate", lab.as_str(), readings.as_str()], more].concat());
-        assert_eq!(session.status, 2, "{more:?}");
+        session.exits(2);
         session.stderr
     };
     assert!(call(&["--guest", "wep"]).contains("did you mean \"web\""));
@@ -342,7 +331,7 @@ fn ranges_stay_ranges_and_hold_the_interval() {
         assert!(text.contains(kept), "{kept}: {text}");
     }
     let fit = run(&["fit", &new, "--draws", "50", "--format", "json"]);
-    assert_eq!((fit.status, fit.stderr.as_str()), (0, ""));
+    fit.answers();
     let fit: Value = serde_json::from_str(&fit.stdout).expect("JSON");
     assert_eq!(fit["hosts"][0]["fits"], answer["predicts"]["fits"]["value"]);
     // The drawn counts lie about the predicted interval.
@@ -483,15 +472,13 @@ fn fresh_readings_lead_with_both_counts() {
 fn nothing_is_overwritten_unless_told() {
     let desk = Desk::new(READINGS);
     let lab = desk.path("lab.toml");
-    let session = desk.run(&["--write", &lab]);
-    assert_eq!(session.status, 2);
-    assert!(session.stderr.contains("E0708"), "{}", session.stderr);
+    desk.run(&["--write", &lab]).exits(2).reports("E0708");
     assert_eq!(fs::read_to_string(&lab).expect("the lab"), LAB);
-    assert_eq!(desk.run(&["--write", &lab, "--force"]).status, 0);
+    desk.run(&["--write", &lab, "--force"]).exits(0);
     assert_ne!(fs::read_to_string(&lab).expect("the lab"), LAB);
     // Calibrating once more replaces the values and leaves a valid lab.
-    assert_eq!(desk.run(&["--write", &lab, "--force"]).status, 0);
-    assert_eq!(run(&["check", &lab]).status, 0);
+    desk.run(&["--write", &lab, "--force"]).exits(0);
+    run(&["check", &lab]).exits(0);
 }
 
 #[test]
@@ -505,9 +492,7 @@ fn what_stands_in_an_included_file_is_not_written() {
     .expect("a file");
     fs::write(desk.path("guests.toml"), format!("[[guest]]{guests}")).expect("a file");
     let new = desk.path("calibrated.toml");
-    let session = desk.run(&["--write", &new]);
-    assert_eq!(session.status, 2);
-    assert!(session.stderr.contains("E0709"), "{}", session.stderr);
+    desk.run(&["--write", &new]).exits(2).reports("E0709");
     assert!(!std::path::Path::new(&new).exists());
 }
 

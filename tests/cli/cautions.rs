@@ -57,7 +57,7 @@ fn cautions(changes: &[(&str, &str)]) -> Vec<String> {
     let path = folder.path().join("lab.toml");
     fs::write(&path, text).unwrap();
     let session = run(&["fit", path.to_str().unwrap(), "--format", "json"]);
-    assert_eq!(session.stderr, "");
+    session.is_silent();
     let answer: serde_json::Value = serde_json::from_str(&session.stdout).unwrap();
     let said = answer["hosts"][0]["cautions"].as_array().unwrap();
     said.iter()

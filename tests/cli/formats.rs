@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 
-use crate::support::{piped, run};
+use crate::support::{Session, piped, run};
 
 /// Answer of a command in JSON.
 pub fn json(args: &[&str]) -> Value {
     let session = run(args);
-    assert_eq!(session.stderr, "");
+    session.is_silent();
     serde_json::from_str(&session.stdout).expect("JSON")
 }
 
@@ -274,6 +274,9 @@ fn bold_only_where_asked_and_nothing_lost_without() {
     terminal.stdout_is_terminal = true;
     terminal.width = Some(80);
     terminal.no_color = true;
-    let silent = crate::support::run_on(&["fit", "examples/shelf.toml"], &terminal).stdout;
+    let silent = Session::new()
+        .on(terminal)
+        .run(&["fit", "examples/shelf.toml"])
+        .stdout;
     assert!(!silent.contains('\u{1b}'), "NO_COLOR");
 }

@@ -44,7 +44,7 @@ fn a_number_that_no_option_takes_is_told_with_what_it_takes() {
             let session = run(&args);
             let told = session.stderr.replace(['\n', ' '], "");
             let what = format!("{call} {value:?}: {}{}", session.stdout, session.stderr);
-            assert_eq!((session.status, session.stdout.as_str()), (2, ""), "{what}");
+            session.refuses();
             // What was given, what is allowed, how to fix it.
             assert!(told.contains(value), "{what}");
             assert!(
@@ -77,9 +77,7 @@ fn whole_numbers_have_no_decimals_and_an_end() {
                 .map(|word| word.replace('#', value))
                 .collect();
             let args: Vec<&str> = args.iter().map(String::as_str).collect();
-            let session = run(&args);
-            assert_eq!(session.status, 2, "{call} {value}: {}", session.stdout);
-            assert!(session.stderr.contains("must"), "{}", session.stderr);
+            run(&args).exits(2).reports("must");
         }
     }
 }
@@ -93,19 +91,15 @@ fn a_run_is_not_simulated_for_years() {
         "--busy-at=31days:web=1:5min",
         "--busy-at=2h:web=1:31days",
     ] {
-        let session = run(&["rollout", "examples/shelf.toml", "--target", "3", option]);
-        assert_eq!(session.status, 2, "{option}");
-        assert!(
-            session.stderr.contains("must be between 0 s and"),
-            "{option}: {}",
-            session.stderr
-        );
+        run(&["rollout", "examples/shelf.toml", "--target", "3", option])
+            .exits(2)
+            .reports("must be between 0 s and");
     }
 }
 
 #[test]
 fn marks_between_thousands_are_taken_out_for_the_person() {
-    let session = run(&["fit", "examples/shelf.toml", "--draws", "10,000"]);
-    assert_eq!(session.status, 2);
-    assert!(session.stderr.contains("write 10000"), "{}", session.stderr);
+    run(&["fit", "examples/shelf.toml", "--draws", "10,000"])
+        .exits(2)
+        .reports("write 10000");
 }

@@ -159,13 +159,9 @@ fn a_picture_and_a_report_need_a_file_each() {
         ],
     ];
     for call in calls {
-        let told = run(&[call, &["--chart", name, "--output", name]].concat());
-        assert_eq!(told.status, 2, "{call:?}");
-        assert!(
-            told.stderr.contains("--chart and --output both name"),
-            "{}",
-            told.stderr
-        );
+        run(&[call, &["--chart", name, "--output", name]].concat())
+            .exits(2)
+            .reports("--chart and --output both name");
         assert!(!file.exists(), "{call:?}");
     }
 }
@@ -234,8 +230,7 @@ fn no_page_tells_the_folder_that_its_files_were_named_with() {
         ),
     ] {
         let session = run(&[call.as_slice(), &["--format", "markdown"]].concat());
-        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
-        assert!(session.stdout.contains(told), "{}", session.stdout);
+        session.answers().says(told);
         let home = folder.path().to_str().unwrap();
         assert!(!session.stdout.contains(home), "{}", session.stdout);
     }
@@ -262,8 +257,7 @@ fn names_cannot_mark_up_a_page_and_paths_stay_at_home() {
         if let Some(chart) = &chart {
             args.extend(["--chart", chart.as_str()]);
         }
-        let session = run(&args);
-        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+        run(&args).answers();
         let markdown = fs::read_to_string(&output).unwrap();
         assert!(
             !markdown.contains(folder.path().to_str().unwrap()),

@@ -42,9 +42,7 @@ fn drawn(args: &[&str]) -> String {
     let file = folder.path().join("load.svg");
     let mut args = args.to_vec();
     args.extend(["--chart", file.to_str().unwrap()]);
-    let session = run(&args);
-    assert_eq!(session.stderr, "", "{args:?}");
-    assert!(session.stdout.contains("load.svg"), "{}", session.stdout);
+    run(&args).is_silent().says("load.svg");
     fs::read_to_string(file).unwrap()
 }
 
@@ -149,9 +147,9 @@ fn a_picture_is_svg_and_is_written_whole_or_not_at_all() {
     let folder = tempfile::tempdir().unwrap();
     let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
     for (name, code) in [("load.png", "E0902"), ("missing/load.svg", "E0603")] {
-        let session = run(&["fit", "examples/shelf.toml", "--chart", &path(name)]);
-        assert_eq!((session.status, session.stdout.as_str()), (2, ""), "{name}");
-        assert!(session.stderr.contains(code), "{}", session.stderr);
+        run(&["fit", "examples/shelf.toml", "--chart", &path(name)])
+            .refuses()
+            .reports(code);
     }
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
 }

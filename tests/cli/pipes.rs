@@ -141,13 +141,9 @@ fn what_is_piped_in_is_read_without_a_word() {
 fn a_pipe_is_no_host_and_no_lab_that_can_be_copied() {
     let folder = tempfile::tempdir().unwrap();
     let pipe = pipe(folder.path(), "pipe");
-    let session = crate::support::run(&["survey", "--root", pipe.to_str().unwrap()]);
-    assert_eq!(session.status, 2);
-    assert!(
-        session.stderr.contains("it is no folder"),
-        "{}",
-        session.stderr
-    );
+    crate::support::run(&["survey", "--root", pipe.to_str().unwrap()])
+        .exits(2)
+        .reports("it is no folder");
     let copy = folder.path().join("new.toml");
     let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
         .args(["calibrate", "/dev/stdin", "examples/readings.csv"])

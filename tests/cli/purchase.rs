@@ -8,17 +8,9 @@ const THREE: [&str; 6] = ["--host", "north", "--host", "south", "--host", "attic
 
 /// Answers with status 0 in a format, says nothing on stderr, and holds what is wanted.
 fn holds(args: &[&str], format: &str, wanted: &str) {
-    let session = run(&[args, &["--format", format]].concat());
-    assert_eq!(
-        (session.status, session.stderr.as_str()),
-        (0, ""),
-        "{format}"
-    );
-    assert!(
-        session.stdout.contains(wanted),
-        "{format}: {}",
-        session.stdout
-    );
+    run(&[args, &["--format", format]].concat())
+        .answers()
+        .says(wanted);
 }
 
 #[test]
@@ -35,11 +27,9 @@ fn every_format_has_the_purchases() {
 
 #[test]
 fn upgrade_answers_for_one_host() {
-    let session = run(&["upgrade", NODES]);
-    assert_eq!(session.status, 2);
-    assert!(session.stderr.contains("E0605"), "{}", session.stderr);
-    assert_eq!(run(&["upgrade", NODES, "--host", "north"]).status, 0);
-    assert_eq!(run(&["upgrade", UNDECIDED, "--budget", "-5"]).status, 2);
+    run(&["upgrade", NODES]).exits(2).reports("E0605");
+    run(&["upgrade", NODES, "--host", "north"]).exits(0);
+    run(&["upgrade", UNDECIDED, "--budget", "-5"]).exits(2);
 }
 
 #[test]
@@ -69,19 +59,15 @@ fn guests_left_over_exit_1_with_the_reason_and_two_hosts_have_no_majority() {
         "--host",
         "south",
     ]);
-    assert_eq!(session.status, 1);
+    session.exits(1);
     for wanted in ["left over", "not any more once any 1", "no majority"] {
-        assert!(
-            session.stdout.contains(wanted),
-            "{wanted}: {}",
-            session.stdout
-        );
+        session.says(wanted);
     }
 }
 
 #[test]
 fn wrong_needs_are_refused() {
-    assert_eq!(run(&["fleet", NODES, "--need", "web=2,"]).status, 0);
+    run(&["fleet", NODES, "--need", "web=2,"]).exits(0);
     for (need, code) in [
         ("web", "E0801"),
         ("web=few", "E0801"),
@@ -89,16 +75,12 @@ fn wrong_needs_are_refused() {
         ("", "E0801"),
         ("web=2,,desk=1", "E0801"),
     ] {
-        let session = run(&["fleet", NODES, "--need", need]);
-        assert_eq!(session.status, 2);
-        assert!(session.stderr.contains(code), "{need}: {}", session.stderr);
+        run(&["fleet", NODES, "--need", need])
+            .exits(2)
+            .reports(code);
     }
-    assert!(run(&["fleet", UNDECIDED]).stderr.contains("E0803"));
-    assert!(
-        run(&["fleet", NODES, "--spare", "4"])
-            .stderr
-            .contains("E0804")
-    );
+    run(&["fleet", UNDECIDED]).reports("E0803");
+    run(&["fleet", NODES, "--spare", "4"]).reports("E0804");
 }
 
 #[test]
@@ -109,7 +91,7 @@ fn every_format_has_the_ranking() {
         ("csv", "in place of rack,north,2,true,,28,1040,"),
         ("json", "\"replacing\": {"),
     ] {
-        let session = run(&[
+        run(&[
             "compare",
             NODES,
             "--need",
@@ -120,49 +102,29 @@ fn every_format_has_the_ranking() {
             format,
             "--width",
             "120",
-        ]);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{format}"
-        );
-        assert!(
-            session.stdout.contains(wanted),
-            "{format}: {}",
-            session.stdout
-        );
+        ])
+        .answers()
+        .says(wanted);
     }
 }
 
 #[test]
 fn a_need_that_no_host_holds_exits_1() {
-    let session = run(&["compare", NODES, "--need", "web=900"]);
-    assert_eq!(session.status, 1);
-    assert!(
-        session.stdout.contains("0 of 4 hosts hold"),
-        "{}",
-        session.stdout
-    );
-    assert_eq!(run(&["compare", NODES, "--need", "web=4"]).status, 0);
-    assert_eq!(run(&["compare", NODES, "--old", "rick"]).status, 2);
+    run(&["compare", NODES, "--need", "web=900"])
+        .exits(1)
+        .says("0 of 4 hosts hold");
+    run(&["compare", NODES, "--need", "web=4"]).exits(0);
+    run(&["compare", NODES, "--old", "rick"]).exits(2);
     // The old host alone, in the lab or in the call: nothing to put in its place, so nothing is answered.
     for call in [
         &["compare", UNDECIDED, "--old", "box"][..],
         &["compare", NODES, "--host", "rack", "--old", "rack"],
     ] {
-        let session = run(call);
-        assert_eq!((session.status, session.stdout.as_str()), (2, ""));
-        assert!(session.stderr.contains("E0602"), "{}", session.stderr);
-        assert!(session.stderr.contains("help"), "{}", session.stderr);
+        run(call).refuses().reports("E0602").reports("help");
     }
 }
 
 #[test]
 fn side_by_side_says_when_the_dearer_one_has_paid_back() {
-    let session = run(&["compare", "examples/two-boxes.toml", "--format", "markdown"]);
-    assert!(
-        session.stdout.contains("it never pays back"),
-        "{}",
-        session.stdout
-    );
+    run(&["compare", "examples/two-boxes.toml", "--format", "markdown"]).says("it never pays back");
 }

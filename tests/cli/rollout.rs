@@ -44,7 +44,7 @@ fn narrow(folder: &tempfile::TempDir) -> String {
 fn json(args: &[&str]) -> (u8, Value) {
     let args = [args, &["--format", "json"]].concat();
     let session = run(&args);
-    assert_eq!(session.stderr, "", "{args:?}");
+    session.is_silent();
     (
         session.status,
         serde_json::from_str(&session.stdout).unwrap(),
@@ -82,17 +82,13 @@ fn a_target_out_of_reach_says_how_far_why_and_what_would_help() {
     let folder = tempfile::tempdir().unwrap();
     let lab = narrow(&folder);
     let session = run(&["rollout", &lab, "--target", "40", "--width", "200"]);
-    assert_eq!((session.status, session.stderr.as_str()), (1, ""));
+    session.exits(1).is_silent();
     for words in [
         "of 40 asked for",
         "Why not safely",
         "more memory in the host",
     ] {
-        assert!(
-            session.stdout.contains(words),
-            "{words}: {}",
-            session.stdout
-        );
+        session.says(words);
     }
     let (status, answer) = json(&["rollout", &lab, "--target", "40"]);
     assert_eq!((status, &answer["safe"]), (1, &false.into()));
@@ -186,12 +182,12 @@ fn all_formats_and_the_picture_tell_the_same() {
         "--chart",
         chart.to_str().unwrap(),
     ];
-    let session = run(&[
+    run(&[
         &call[..],
         &["--format", "markdown", "--output", page.to_str().unwrap()],
     ]
-    .concat());
-    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
+    .concat())
+    .answers();
     let svg = fs::read_to_string(&chart).unwrap();
     assert!(
         svg.contains("<title") && svg.contains("limit 90 %") && svg.contains("cliff"),
@@ -244,25 +240,11 @@ fn wrong_options_are_refused_with_what_is_allowed() {
             .into_iter()
             .chain(joined.iter().map(String::as_str))
             .collect();
-        let session = run(&args);
-        assert_eq!(
-            (session.status, session.stdout.as_str()),
-            (2, ""),
-            "{args:?}"
-        );
-        assert!(
-            session.stderr.contains(wanted),
-            "{args:?}: {}",
-            session.stderr
-        );
+        run(&args).refuses().reports(wanted);
     }
-    let session = run(&["rollout", "examples/two-boxes.toml"]);
-    assert_eq!(session.status, 2);
-    assert!(
-        session.stderr.contains("name one with --host"),
-        "{}",
-        session.stderr
-    );
+    run(&["rollout", "examples/two-boxes.toml"])
+        .exits(2)
+        .reports("name one with --host");
 }
 
 #[test]

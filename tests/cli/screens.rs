@@ -4,7 +4,7 @@ use std::fs;
 
 use berthage::command::Terminal;
 
-use crate::support::{Session, run, run_on};
+use crate::support::{Ended, Session, run};
 
 /// One of everything (invented): one host with one core, one disk, one slot and one year; one guest.
 const ONE: &str = r#"
@@ -169,7 +169,7 @@ fn one_of_a_thing_is_told_as_one() {
             let command: Vec<&str> = call.iter().map(String::as_str).collect();
             for how in ["text", "markdown"] {
                 let args = [&command[..], &["--format", how, "--color", "never"]].concat();
-                let Session { stdout, stderr, .. } = run(&args);
+                let Ended { stdout, stderr, .. } = run(&args);
                 assert!(!stdout.is_empty() || !stderr.is_empty(), "{args:?}");
                 for line in stdout.lines().chain(stderr.lines()) {
                     assert_eq!(plurals_of_one(line), [""; 0], "{args:?}: {line}");
@@ -267,7 +267,7 @@ fn errors_cut_no_word_on_a_narrow_screen() {
         "fleet examples/shelf.toml --spare 1",
     ] {
         let args: Vec<&str> = call.split(' ').collect();
-        let stderr = run_on(&args, &narrow).stderr;
+        let stderr = Session::new().on(narrow).run(&args).stderr;
         assert!(stderr.contains("help"), "{call}: {stderr}");
         let longest = stderr.lines().map(|line| line.chars().count()).max();
         assert!(longest <= Some(60), "{call}: {stderr}");

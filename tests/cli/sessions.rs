@@ -28,13 +28,7 @@ fn three_lines_of_host_and_three_of_guest_give_an_answer() {
         &folder,
         &format!("{TINY}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"),
     );
-    let session = run(&["fit", &lab]);
-    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
-    assert!(
-        session.stdout.contains("tiny safely holds"),
-        "{}",
-        session.stdout
-    );
+    run(&["fit", &lab]).answers().says("tiny safely holds");
 }
 
 #[test]
@@ -43,8 +37,7 @@ fn fixed_guests_that_do_not_fit_exit_1_and_name_what_they_break() {
     let guests = "[[guest]]\nname = \"big\"\ncount = 3\nmemory = \"4 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
     let lab = lab_file(&folder, &format!("{TINY}{guests}"));
     let session = run(&["fit", &lab, "--width", "200"]);
-    assert_eq!(session.status, 1);
-    assert_eq!(session.stderr, "");
+    session.exits(1).is_silent();
     assert!(
         session.stdout.contains(
             "does not safely hold the 3 guests that must run: memory and the processor are past"
@@ -65,9 +58,9 @@ fn one_host_that_holds_them_is_enough() {
         .replace("cores = 2", "cores = 16");
     let guest = "[[guest]]\nname = \"big\"\ncount = 3\nmemory = \"4 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
     let lab = lab_file(&folder, &format!("{TINY}{large}{guest}"));
-    assert_eq!(run(&["fit", &lab]).status, 0);
-    assert_eq!(run(&["fit", &lab, "--host", "tiny"]).status, 1);
-    assert_eq!(run(&["compare", &lab]).status, 0);
+    run(&["fit", &lab]).exits(0);
+    run(&["fit", &lab, "--host", "tiny"]).exits(1);
+    run(&["compare", &lab]).exits(0);
 }
 
 #[test]
@@ -120,14 +113,10 @@ fn wrong_calls_exit_2_and_say_how() {
         (vec!["fit", "examples"], "directory"),
     ] {
         let session = run(&args);
-        assert_eq!(session.status, 2, "{args:?}");
+        session.exits(2);
         assert_eq!(session.stdout, "", "{args:?}");
         assert!(!session.stderr.contains("as a value, use"), "{args:?}");
-        assert!(
-            session.stderr.contains(wanted),
-            "{args:?}: {}",
-            session.stderr
-        );
+        session.reports(wanted);
     }
 }
 
@@ -174,26 +163,24 @@ fn output_is_written_whole_or_not_at_all() {
         run(&["fit", "examples/shelf.toml", "--format", "markdown"]).stdout
     );
     // A wrong call later leaves it as it was, and no draft stays behind.
-    assert_eq!(run(&["fit", "no-such.toml", "--output", path]).status, 2);
+    run(&["fit", "no-such.toml", "--output", path]).exits(2);
     assert_eq!(fs::read_to_string(&log).unwrap(), written);
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
     let missing = folder.path().join("missing").join("log.md");
-    let session = run(&[
+    run(&[
         "fit",
         "examples/shelf.toml",
         "--output",
         missing.to_str().unwrap(),
-    ]);
-    assert_eq!(session.status, 2);
-    assert!(session.stderr.contains("E0603"), "{}", session.stderr);
+    ])
+    .exits(2)
+    .reports("E0603");
 }
 
 #[test]
 fn explain_tells_codes_in_either_case() {
     for code in ["E0203", "e0203"] {
-        let session = run(&["explain", code]);
-        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
-        assert!(session.stdout.contains("E0203"), "{}", session.stdout);
+        run(&["explain", code]).answers().says("E0203");
     }
 }
 
@@ -223,11 +210,7 @@ fn help_and_version_go_to_stdout() {
         &["explain", "-h"],
     ] {
         let session = run(args);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{args:?}"
-        );
+        session.answers();
         assert!(!session.stdout.is_empty());
     }
 }
@@ -287,18 +270,14 @@ fn what_is_wrong_with_a_call_is_told_at_once() {
         ),
     ] {
         let session = run(&args);
-        assert_eq!(session.status, 2, "{args:?}");
+        session.exits(2);
         assert!(
             !session.stderr.contains("at least 2 hosts"),
             "{}",
             session.stderr
         );
         for part in parts {
-            assert!(
-                session.stderr.contains(part),
-                "{args:?}: no {part:?} in {}",
-                session.stderr
-            );
+            session.reports(part);
         }
     }
 }
@@ -313,20 +292,12 @@ fn readings_are_refused_with_what_would_do() {
         let shelf = ["calibrate", "examples/shelf.toml", "--guest", "web"];
         run(&[&shelf[..], more].concat())
     };
-    let session = calibrate(&[readings]);
-    assert_eq!(session.status, 2);
-    assert!(
-        session.stderr.contains("`1e300 GiB`, but the host sees"),
-        "{}",
-        session.stderr
-    );
-    let session = calibrate(&["examples/readings.csv", "--hold-out", "5"]);
-    assert_eq!(session.status, 2);
-    assert!(
-        session.stderr.contains("hold out at most 4"),
-        "{}",
-        session.stderr
-    );
+    calibrate(&[readings])
+        .exits(2)
+        .reports("`1e300 GiB`, but the host sees");
+    calibrate(&["examples/readings.csv", "--hold-out", "5"])
+        .exits(2)
+        .reports("hold out at most 4");
 }
 
 #[test]
@@ -337,7 +308,7 @@ fn a_host_that_is_too_small_for_itself_kills_no_guests() {
         &format!("{TINY}memory.base = \"5 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"),
     );
     let session = run(&["fit", &lab, "--width", "200"]);
-    assert_eq!(session.status, 1, "{}", session.stderr);
+    session.exits(1);
     let words: Vec<&str> = session.stdout.split_whitespace().collect();
     let words = words.join(" ");
     let told = "even without guests: memory is past its safe limit. By the plain sum: none.";

@@ -14,20 +14,9 @@ fn typed(folder: &Path, name: &str) -> String {
 fn a_new_lab_is_answered_at_once() {
     let folder = tempfile::tempdir().unwrap();
     let lab = typed(folder.path(), "lab.toml");
-    let session = run(&["new", &lab]);
-    assert_eq!((session.status, session.stderr.as_str()), (0, ""));
-    assert!(
-        session.stdout.contains("berthage fit"),
-        "{}",
-        session.stdout
-    );
+    run(&["new", &lab]).answers().says("berthage fit");
     for command in ["check", "fit", "explain"] {
-        let session = run(&[command, &lab]);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{command}"
-        );
+        run(&[command, &lab]).answers();
     }
     assert!(fs::read_to_string(&lab).unwrap().starts_with("#:schema "));
 }
@@ -44,13 +33,8 @@ fn each_profile_alone_is_answered_too() {
         "control",
     ] {
         let lab = typed(folder.path(), &format!("{profile}.toml"));
-        assert_eq!(run(&["new", &lab, "--guest", profile]).status, 0);
-        let session = run(&["fit", &lab]);
-        assert_eq!(
-            (session.status, session.stderr.as_str()),
-            (0, ""),
-            "{profile}"
-        );
+        run(&["new", &lab, "--guest", profile]).exits(0);
+        run(&["fit", &lab]).answers();
     }
 }
 
@@ -59,14 +43,12 @@ fn a_lab_that_is_there_stays_unless_forced() {
     let folder = tempfile::tempdir().unwrap();
     let lab = typed(folder.path(), "lab.toml");
     fs::write(&lab, "mine").unwrap();
-    let session = run(&["new", &lab]);
-    assert_eq!((session.status, session.stdout.as_str()), (2, ""));
-    assert!(session.stderr.contains("E0901"), "{}", session.stderr);
+    run(&["new", &lab]).refuses().reports("E0901");
     assert_eq!(fs::read_to_string(&lab).unwrap(), "mine");
-    assert_eq!(run(&["new", &lab, "--force"]).status, 0);
+    run(&["new", &lab, "--force"]).exits(0);
     assert_ne!(fs::read_to_string(&lab).unwrap(), "mine");
     let missing = typed(folder.path(), "missing/lab.toml");
-    assert!(run(&["new", &missing]).stderr.contains("E0603"));
+    run(&["new", &missing]).reports("E0603");
     // No draft stays behind.
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
 }
@@ -77,8 +59,7 @@ fn a_lab_from_the_survey_of_a_host_is_answered_too() {
     for tree in ["plain", "hybrid", "mirror"] {
         let lab = typed(folder.path(), &format!("{tree}.toml"));
         let root = format!("tests/survey/{tree}");
-        let session = run(&["new", &lab, "--from-survey", "--root", &root]);
-        assert_eq!((session.status, session.stderr.as_str()), (0, ""), "{tree}");
+        run(&["new", &lab, "--from-survey", "--root", &root]).answers();
         let surveyed = run(&["survey", "--root", &root]).stdout;
         let text = fs::read_to_string(&lab).unwrap();
         let modules = surveyed
@@ -90,14 +71,14 @@ fn a_lab_from_the_survey_of_a_host_is_answered_too() {
         let session = run(&["fit", &lab]);
         assert!(session.status < 2, "{tree}: {}", session.stderr);
     }
-    let nowhere = run(&[
+    run(&[
         "new",
         &typed(folder.path(), "x.toml"),
         "--from-survey",
         "--root",
         "examples",
-    ]);
-    assert_eq!(nowhere.status, 2);
+    ])
+    .exits(2);
     assert!(!folder.path().join("x.toml").exists());
 }
 
@@ -106,7 +87,7 @@ fn the_starter_can_be_upgraded_at_prices_that_are_said_to_be_invented() {
     let folder = tempfile::tempdir().unwrap();
     let lab = folder.path().join("lab.toml");
     let lab = lab.to_str().unwrap();
-    assert_eq!(run(&["new", lab]).status, 0);
+    run(&["new", lab]).exits(0);
     let answer = run(&["upgrade", lab, "--format", "json"]).stdout;
     let answer: serde_json::Value = serde_json::from_str(&answer).unwrap();
     let best = &answer["options"][usize::try_from(answer["best"].as_u64().unwrap()).unwrap()];

@@ -13,7 +13,7 @@ fn host(text: &str) -> (u8, Value) {
     let path = folder.path().join("lab.toml");
     fs::write(&path, text).unwrap();
     let session = run(&["fit", path.to_str().unwrap(), "--format", "json"]);
-    assert_eq!(session.stderr, "");
+    session.is_silent();
     let mut answer: Value = serde_json::from_str(&session.stdout).unwrap();
     (session.status, answer["hosts"][0].take())
 }

@@ -21,12 +21,7 @@ fn every_format_has_the_interval_and_nothing_goes_to_stderr() {
         ),
     ] {
         let session = with(format);
-        assert_eq!((session.status, session.stderr.as_str()), (0, ""));
-        assert!(
-            session.stdout.contains(wanted),
-            "{format}: {}",
-            session.stdout
-        );
+        session.answers().says(wanted);
     }
 }
 
@@ -34,26 +29,20 @@ fn every_format_has_the_interval_and_nothing_goes_to_stderr() {
 fn without_draws_there_is_no_interval() {
     let session = run(&["fit", LAB, "--format", "json"]);
     assert!(!session.stdout.contains("\"interval\""));
-    assert_eq!(run(&["fit", LAB, "--seed", "3"]).status, 2);
-    assert_eq!(run(&["fit", LAB, "--draws", "0"]).status, 2);
+    run(&["fit", LAB, "--seed", "3"]).exits(2);
+    run(&["fit", LAB, "--draws", "0"]).exits(2);
 }
 
 #[test]
 fn a_lab_without_uncertain_values_says_so() {
-    let session = run(&[
+    run(&[
         "fit",
         "examples/shelf.toml",
         "--draws",
         "10",
         "--width",
         "200",
-    ]);
-    assert_eq!(session.status, 0);
-    assert!(
-        session
-            .stdout
-            .contains("Nothing that this answer depends on"),
-        "{}",
-        session.stdout
-    );
+    ])
+    .exits(0)
+    .says("Nothing that this answer depends on");
 }

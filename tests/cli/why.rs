@@ -13,7 +13,7 @@ fn why(args: &[&str]) -> String {
     let mut args = args.to_vec();
     args.extend(["--why", "--width", "400"]);
     let session = run(&args);
-    assert_eq!(session.stderr, "");
+    session.is_silent();
     let after = session.stdout.split("\nWhy\n").nth(1).expect("a reason");
     let lines = after.lines().skip(2).take_while(|line| !line.is_empty());
     lines.collect::<Vec<_>>().join(" ")

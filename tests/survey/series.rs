@@ -127,14 +127,14 @@ fn whole_lines_are_appended() {
     assert!(text.ends_with('\n'));
     // An editor left the last line open; a further reading still starts on a line of its own.
     fs::write(&file, text.trim_end()).expect("a file");
-    assert_eq!(take(&[]).status, 0);
+    take(&[]).exits(0);
     let longer = fs::read_to_string(&file).expect("a file");
     assert_eq!(longer.lines().count(), 5);
     let cells: Vec<usize> = longer.lines().map(|line| line.split(',').count()).collect();
     assert!(cells.iter().all(|count| *count == cells[0]), "{longer}");
     // Readings of another host do not belong below these headings.
     let other = tree("odd");
-    let session = run(&[
+    run(&[
         "survey",
         "--root",
         other.to_str().expect("a path"),
@@ -143,9 +143,9 @@ fn whole_lines_are_appended() {
         "3",
         "--output",
         file_name,
-    ]);
-    assert_eq!(session.status, 2);
-    assert!(session.stderr.contains("E0711"), "{}", session.stderr);
+    ])
+    .exits(2)
+    .reports("E0711");
     assert_eq!(fs::read_to_string(&file).expect("a file"), longer);
 }
 
@@ -159,6 +159,6 @@ fn calls_that_make_no_sense_are_refused() {
         &["survey", "--reading", "--guests", "1", "--every", "0 s"],
         &["survey", "--name", ""],
     ] {
-        assert_eq!(run(args).status, 2, "{args:?}");
+        run(args).exits(2);
     }
 }
