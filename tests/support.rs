@@ -72,6 +72,13 @@ impl Session {
         self
     }
 
+    /// With these values set (`path=value`).
+    pub fn set(self, values: &[&str]) -> Self {
+        values
+            .iter()
+            .fold(self, |session, value| session.args(&["--set", value]))
+    }
+
     /// On this terminal.
     pub fn on(self, terminal: Terminal) -> Self {
         Session { terminal, ..self }

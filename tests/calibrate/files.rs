@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::support::{Ended, run};
+use crate::support::{Ended, Session, run};
 
 const LAB: &str = "# My lab, every number invented.\r\n[[host]]\r\nname = \"shelf-a\"\r\ncpu.groups = [{ cores = 8 }]\r\n\
 memory.modules = [\"64 GiB\"] # two of 32\r\nmerging.mode = \"fixed\"\r\nmerging.pages_per_wake = 2000\r\n\r\n\
@@ -25,46 +25,34 @@ fn words(report: &str) -> String {
 }
 
 /// A folder with a lab and readings.
-struct Desk {
-    folder: tempfile::TempDir,
-}
+struct Desk(Session);
 
 impl Desk {
     fn new(readings: &str) -> Desk {
-        let folder = tempfile::tempdir().expect("a folder");
-        fs::write(folder.path().join("lab.toml"), LAB).expect("a file");
-        fs::write(folder.path().join("readings.csv"), readings).expect("a file");
-        Desk { folder }
+        Desk(Session::lab(LAB).file("readings.csv", readings))
     }
 
     fn path(&self, name: &str) -> String {
-        self.folder
-            .path()
-            .join(name)
-            .to_str()
-            .expect("a path")
-            .to_owned()
+        self.0.path(name)
     }
 
     fn run(&self, more: &[&str]) -> Ended {
-        let (lab, readings) = (self.path("lab.toml"), self.path("readings.csv"));
-        let mut args = vec![
+        let call = [
             "calibrate",
-            &lab,
-            &readings,
+            "@lab.toml",
+            "@readings.csv",
             "--host",
             "shelf-a",
             "--guest",
             "web",
         ];
-        args.extend(more);
-        run(&args)
+        self.0.run(&[&call[..], more].concat())
     }
 
     fn json(&self, more: &[&str]) -> Value {
-        let session = self.run(&[more, &["--format", "json"]].concat());
-        session.answers();
-        serde_json::from_str(&session.stdout).expect("JSON")
+        self.run(&[more, &["--format", "json"]].concat())
+            .answers()
+            .json()
     }
 }
 

@@ -1,14 +1,13 @@
 //! `explain`: every number of the answer is there, and its formula comes to it.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
 
 use berthage::lab::key_path;
 use berthage::lab::keys::key_of;
 use serde_json::Value;
 
 use super::arithmetic::{About, work_out, worth};
-use crate::support::run;
+use crate::support::Session;
 
 /// A lab with something of everything.
 const EVERYTHING: &str = include_str!("everything.toml");
@@ -19,20 +18,28 @@ const CALLS: [&[&str]; 12] = [
     &["examples/classroom.toml"],
     &["examples/two-boxes.toml", "--host", "small"],
     &["examples/two-boxes.toml", "--host", "tall"],
-    &["EVERYTHING"],
-    &["EVERYTHING", "--set", "host.all.merging.mode=\"off\""],
-    &["EVERYTHING", "--set", "host.all.merging.mode=\"scan_time\""],
+    &["@everything.toml"],
+    &["@everything.toml", "--set", "host.all.merging.mode=\"off\""],
     &[
-        "EVERYTHING",
+        "@everything.toml",
+        "--set",
+        "host.all.merging.mode=\"scan_time\"",
+    ],
+    &[
+        "@everything.toml",
         "--set",
         "host.all.merging.mode=\"scan_time\"",
         "--set",
         "host.all.merging.target_pass=\"1 s\"",
     ],
-    &["EVERYTHING", "--set", "host.all.merging.mode=\"adaptive\""],
+    &[
+        "@everything.toml",
+        "--set",
+        "host.all.merging.mode=\"adaptive\"",
+    ],
     // The scanner starts only after the safe limit has been passed.
     &[
-        "EVERYTHING",
+        "@everything.toml",
         "--set",
         "host.all.merging.mode=\"adaptive\"",
         "--set",
@@ -40,14 +47,14 @@ const CALLS: [&[&str]; 12] = [
     ],
     // What must run does not fit.
     &[
-        "EVERYTHING",
+        "@everything.toml",
         "--set",
         "guest.fixed.memory=\"1 TiB\"",
         "--set",
         "guest.fixed.vcpus=200",
     ],
     &[
-        "EVERYTHING",
+        "@everything.toml",
         "--set",
         "guest.web.busy=\"0 %\"",
         "--set",
@@ -56,20 +63,8 @@ const CALLS: [&[&str]; 12] = [
 ];
 
 fn json(command: &str, call: &[&str], more: &[&str]) -> Value {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("everything.toml");
-    fs::write(&path, EVERYTHING).unwrap();
-    let own = path.to_str().unwrap();
-    let mut args = vec![command];
-    args.extend(
-        call.iter()
-            .map(|arg| if *arg == "EVERYTHING" { own } else { arg }),
-    );
-    args.extend(["--format", "json"]);
-    args.extend(more);
-    let session = run(&args);
-    session.is_silent();
-    serde_json::from_str(&session.stdout).unwrap()
+    let session = Session::new().file("everything.toml", EVERYTHING);
+    session.args(&[command]).args(call).json(more)
 }
 
 fn steps(explained: &Value) -> Vec<&Value> {

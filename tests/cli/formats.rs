@@ -4,14 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 
-use crate::support::{Session, piped, run};
-
-/// Answer of a command in JSON.
-pub fn json(args: &[&str]) -> Value {
-    let session = run(args);
-    session.is_silent();
-    serde_json::from_str(&session.stdout).expect("JSON")
-}
+use crate::support::{Session, json, piped, run};
 
 /// The flat sheet of `fit`: (host, section, item, quantity) to value.
 pub fn sheet(text: &str) -> BTreeMap<[String; 4], String> {
@@ -50,7 +43,7 @@ fn csv_holds_every_number_of_json() {
         "examples/two-boxes.toml",
         "examples/classroom.toml",
     ] {
-        let answer = json(&["fit", lab, "--format", "json"]);
+        let answer = json(&["fit", lab]);
         let sheet = sheet(&run(&["fit", lab, "--format", "csv"]).stdout);
         for host in answer["hosts"].as_array().unwrap() {
             let name = host["name"].as_str().unwrap();
@@ -122,7 +115,7 @@ fn text_and_markdown_name_what_json_answers() {
         "examples/two-boxes.toml",
         "examples/classroom.toml",
     ] {
-        let answer = json(&["fit", lab, "--format", "json"]);
+        let answer = json(&["fit", lab]);
         let text = run(&["fit", lab, "--width", "400"]).stdout;
         let markdown = run(&["fit", lab, "--format", "markdown"])
             .stdout
@@ -161,7 +154,7 @@ fn text_and_markdown_name_what_json_answers() {
 
 #[test]
 fn json_keeps_the_contract() {
-    let answer = json(&["fit", "examples/shelf.toml", "--format", "json"]);
+    let answer = json(&["fit", "examples/shelf.toml"]);
     assert_eq!(answer["report"], "fit");
     assert_eq!(answer["version"], 1);
     let host = &answer["hosts"][0];
@@ -222,7 +215,7 @@ fn json_keeps_the_contract() {
     ] {
         assert!(host["disk"][0].get(key).is_some(), "disk.{key}");
     }
-    let compared = json(&["compare", "examples/two-boxes.toml", "--format", "json"]);
+    let compared = json(&["compare", "examples/two-boxes.toml"]);
     assert_eq!(compared["report"], "compare");
     for key in ["guests", "cost_per_guest", "watts_per_guest", "life"] {
         assert!(compared["best"].get(key).is_some(), "best.{key}");

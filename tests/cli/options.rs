@@ -1,6 +1,6 @@
 //! Options that take a number: whatever is no number that they allow is told with what is, and with one to write.
 
-use crate::support::run;
+use crate::support::{Ended, Session, run};
 
 /// A call of every option that takes a number, a time, a share or an amount; the value stands in place of `#`.
 const CALLS: [&str; 26] = [
@@ -32,16 +32,18 @@ const CALLS: [&str; 26] = [
     "calibrate examples/shelf.toml examples/readings.csv --guest web --hold-out #",
 ];
 
+/// The call with the value in the place of `#`.
+fn with(call: &str, value: &str) -> Ended {
+    let words = call.split(' ').map(|word| word.replace('#', value));
+    let session = words.fold(Session::new(), |session, word| session.args(&[&word]));
+    session.run(&[])
+}
+
 #[test]
 fn a_number_that_no_option_takes_is_told_with_what_it_takes() {
     for call in CALLS {
         for value in ["-5", "-5min", "abc", "", "1e300", "NaN", "-inf", "1e300h"] {
-            let args: Vec<String> = call
-                .split(' ')
-                .map(|word| word.replace('#', value))
-                .collect();
-            let args: Vec<&str> = args.iter().map(String::as_str).collect();
-            let session = run(&args);
+            let session = with(call, value);
             let told = session.stderr.replace(['\n', ' '], "");
             let what = format!("{call} {value:?}: {}{}", session.stdout, session.stderr);
             session.refuses();
@@ -72,12 +74,7 @@ fn whole_numbers_have_no_decimals_and_an_end() {
         }
         // Of times these want a unit.
         for value in ["1.5", "99999999999999999999"] {
-            let args: Vec<String> = call
-                .split(' ')
-                .map(|word| word.replace('#', value))
-                .collect();
-            let args: Vec<&str> = args.iter().map(String::as_str).collect();
-            run(&args).exits(2).reports("must");
+            with(call, value).exits(2).reports("must");
         }
     }
 }

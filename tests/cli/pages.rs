@@ -4,7 +4,7 @@ use std::fs;
 
 use pulldown_cmark::{CodeBlockKind, Event, Options, Parser, Tag, TagEnd};
 
-use crate::support::run;
+use crate::support::{Session, run};
 
 /// What a reader sees of a page, in order.
 #[derive(Debug, Default)]
@@ -143,9 +143,7 @@ fn every_answer_about_a_lab_tells_what_was_given_and_guessed() {
 
 #[test]
 fn a_picture_and_a_report_need_a_file_each() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let file = folder.path().join("one.svg");
-    let name = file.to_str().expect("a name");
+    let session = Session::new();
     let calls: [&[&str]; 4] = [
         &["fit", "examples/shelf.toml"],
         &["compare", "examples/two-boxes.toml"],
@@ -159,10 +157,11 @@ fn a_picture_and_a_report_need_a_file_each() {
         ],
     ];
     for call in calls {
-        run(&[call, &["--chart", name, "--output", name]].concat())
+        session
+            .run(&[call, &["--chart", "@one.svg", "--output", "@one.svg"]].concat())
             .exits(2)
             .reports("--chart and --output both name");
-        assert!(!file.exists(), "{call:?}");
+        assert!(!session.folder().join("one.svg").exists(), "{call:?}");
     }
 }
 
@@ -194,73 +193,65 @@ fn every_command_makes_a_page_that_ends_in_its_call() {
 
 #[test]
 fn no_page_tells_the_folder_that_its_files_were_named_with() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
-    fs::create_dir(folder.path().join("guests")).unwrap();
+    let desk = Session::new();
+    fs::create_dir(desk.folder().join("guests")).unwrap();
     for name in [
         "two-boxes.toml",
         "guests/household.toml",
         "shelf.toml",
         "readings.csv",
     ] {
-        fs::copy(format!("examples/{name}"), path(name)).unwrap();
+        fs::copy(format!("examples/{name}"), desk.path(name)).unwrap();
     }
-    let (boxes, shelf, readings, new) = (
-        path("two-boxes.toml"),
-        path("shelf.toml"),
-        path("readings.csv"),
-        path("new.toml"),
-    );
     for (call, told) in [
-        (vec!["check", &boxes], "two-boxes.toml is valid"),
+        (vec!["check", "@two-boxes.toml"], "two-boxes.toml is valid"),
         // What is included keeps its way from the lab.
-        (vec!["explain", &boxes], "(guests/household.toml:12)"),
-        (vec!["explain", &shelf], "(shelf.toml:48)"),
+        (
+            vec!["explain", "@two-boxes.toml"],
+            "(guests/household.toml:12)",
+        ),
+        (vec!["explain", "@shelf.toml"], "(shelf.toml:48)"),
         (
             vec![
                 "calibrate",
-                &shelf,
-                &readings,
+                "@shelf.toml",
+                "@readings.csv",
                 "--guest",
                 "web",
                 "--write",
-                &new,
+                "@new.toml",
             ],
             "new.toml",
         ),
     ] {
-        let session = run(&[call.as_slice(), &["--format", "markdown"]].concat());
+        let session = desk.run(&[call.as_slice(), &["--format", "markdown"]].concat());
         session.answers().says(told);
-        let home = folder.path().to_str().unwrap();
+        let home = desk.folder().to_str().unwrap();
         assert!(!session.stdout.contains(home), "{}", session.stdout);
     }
 }
 
 #[test]
 fn names_cannot_mark_up_a_page_and_paths_stay_at_home() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
-    let lab = path("lab.toml");
     let text = "[[host]]\nname = \"<b>|`~~~~`\"\ncpu.groups = [{ cores = 8 }]\nmemory.modules = [\"32 GiB\"]\n\
                 [[guest]]\nname = \"[x](http://example.org) ```\"\nmemory = \"2 GiB\"\n";
-    fs::write(&lab, text).unwrap();
-    let output = path("log.md");
-    for chart in [None, Some(path("load.svg"))] {
+    let desk = Session::lab(text);
+    for chart in [None, Some("@load.svg")] {
         let mut args = vec![
             "fit",
-            lab.as_str(),
+            "@lab.toml",
             "--format",
             "markdown",
             "--output",
-            output.as_str(),
+            "@log.md",
         ];
-        if let Some(chart) = &chart {
-            args.extend(["--chart", chart.as_str()]);
+        if let Some(chart) = chart {
+            args.extend(["--chart", chart]);
         }
-        run(&args).answers();
-        let markdown = fs::read_to_string(&output).unwrap();
+        desk.run(&args).answers();
+        let markdown = desk.read("log.md");
         assert!(
-            !markdown.contains(folder.path().to_str().unwrap()),
+            !markdown.contains(desk.folder().to_str().unwrap()),
             "{markdown}"
         );
         let page = read(&markdown);

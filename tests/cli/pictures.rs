@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::support::run;
+use crate::support::{Session, json, run};
 
 /// Width of the widest letter font against its height, a little less than what the program plans with.
 const ASPECT: f64 = 0.56;
@@ -38,24 +38,24 @@ fn words(picture: &str) -> Vec<Word> {
 
 /// Draws with these arguments and returns the picture.
 fn drawn(args: &[&str]) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("load.svg");
-    let mut args = args.to_vec();
-    args.extend(["--chart", file.to_str().unwrap()]);
-    run(&args).is_silent().says("load.svg");
-    fs::read_to_string(file).unwrap()
+    let session = Session::new();
+    session
+        .run(&[args, &["--chart", "@load.svg"]].concat())
+        .is_silent()
+        .says("load.svg");
+    session.read("load.svg")
 }
 
 #[test]
 fn words_neither_overlap_nor_leave_the_picture() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = folder.path().join("lab.toml");
-    run(&["new", lab.to_str().unwrap()]);
+    let started = Session::new();
+    let lab = started.path("lab.toml");
+    started.run(&["new", &lab]).answers();
     for call in [
         vec!["fit", "examples/shelf.toml"],
         vec!["fit", "examples/two-boxes.toml"],
         vec!["fit", "examples/classroom.toml"],
-        vec!["fit", lab.to_str().unwrap()],
+        vec!["fit", &lab],
         vec!["compare", "examples/two-boxes.toml"],
     ] {
         let picture = drawn(&call);
@@ -144,23 +144,21 @@ fn a_plot_in_characters_has_the_same_content() {
 
 #[test]
 fn a_picture_is_svg_and_is_written_whole_or_not_at_all() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let session = Session::new();
     for (name, code) in [("load.png", "E0902"), ("missing/load.svg", "E0603")] {
-        run(&["fit", "examples/shelf.toml", "--chart", &path(name)])
+        session
+            .run(&["fit", "examples/shelf.toml", "--chart", &session.path(name)])
             .refuses()
             .reports(code);
     }
-    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+    assert_eq!(fs::read_dir(session.folder()).unwrap().count(), 0);
 }
 
 #[test]
 fn json_carries_the_curves_where_a_picture_was_asked_for() {
-    let read =
-        |args: &[&str]| -> serde_json::Value { serde_json::from_str(&run(args).stdout).unwrap() };
-    let plain = read(&["fit", "examples/shelf.toml", "--format", "json"]);
+    let plain = json(&["fit", "examples/shelf.toml"]);
     assert!(plain["hosts"][0].get("curve").is_none());
-    let drawn = read(&["fit", "examples/shelf.toml", "--format", "json", "--plot"]);
+    let drawn = json(&["fit", "examples/shelf.toml", "--plot"]);
     let (host, curve) = (&drawn["hosts"][0], &drawn["hosts"][0]["curve"]);
     let counts: Vec<u64> = curve["n"]
         .as_array()
@@ -191,24 +189,24 @@ fn json_carries_the_curves_where_a_picture_was_asked_for() {
 
 #[test]
 fn a_page_shows_the_picture_or_draws_it_in_characters() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let session = Session::new();
     let page = run(&["fit", "examples/shelf.toml", "--format", "markdown"]).stdout;
     assert!(page.contains("~~~~text") && page.contains("a memory: 35"));
-    let (log, picture) = (path("log.md"), path("load.svg"));
-    run(&[
-        "fit",
-        "examples/shelf.toml",
-        "--format",
-        "markdown",
-        "--output",
-        &log,
-        "--chart",
-        &picture,
-    ]);
-    let page = fs::read_to_string(log).unwrap();
+    session
+        .run(&[
+            "fit",
+            "examples/shelf.toml",
+            "--format",
+            "markdown",
+            "--output",
+            "@log.md",
+            "--chart",
+            "@load.svg",
+        ])
+        .answers();
+    let page = session.read("log.md");
     assert!(
-        page.contains("](<load.svg>)") && !page.contains(folder.path().to_str().unwrap()),
+        page.contains("](<load.svg>)") && !page.contains(session.folder().to_str().unwrap()),
         "{page}"
     );
 }
@@ -219,10 +217,11 @@ const CLOSE: &str = "guests,memory_used,settled\n5,8.2 GiB,yes\n6,9.4 GiB,yes\n6
 
 #[test]
 fn words_belong_to_their_own_point_and_cover_none() {
-    let folder = tempfile::tempdir().unwrap();
-    let close = folder.path().join("close.csv");
-    fs::write(&close, CLOSE).unwrap();
-    for (readings, least) in [(close.to_str().unwrap(), 4), ("examples/readings.csv", 1)] {
+    let session = Session::new().file("close.csv", CLOSE);
+    for (readings, least) in [
+        (session.path("close.csv").as_str(), 4),
+        ("examples/readings.csv", 1),
+    ] {
         let call = [
             "calibrate",
             "examples/shelf.toml",

@@ -3,12 +3,14 @@
 use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Output, Stdio};
 use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
 
 use rustix::fs::{CWD, FileType, Mode, mknodat};
+
+use crate::support::{Session, run};
 
 /// Long after this a program that says nothing is taken to hang.
 const HANGS: Duration = Duration::from_secs(120);
@@ -22,13 +24,7 @@ fn pipe(folder: &Path, name: &str) -> PathBuf {
 
 /// Starts the program and waits until it says that it waits; returns it with what it said.
 fn waiting(args: &[&str]) -> (Child, String) {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
-        .args(args)
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut program = Session::new().process(args).spawn().unwrap();
     let errors = program.stderr.take().unwrap();
     let (line, heard) = mpsc::channel();
     thread::spawn(move || {
@@ -41,6 +37,15 @@ fn waiting(args: &[&str]) -> (Child, String) {
         panic!("{args:?} waits without a word");
     };
     (program, said)
+}
+
+/// Runs the program with a lab piped in.
+fn fed(args: &[&str]) -> Output {
+    let mut process = Session::new().process(args);
+    let mut program = process.stdin(Stdio::piped()).spawn().unwrap();
+    let lab = fs::read("examples/shelf.toml").unwrap();
+    program.stdin.take().unwrap().write_all(&lab).unwrap();
+    program.wait_with_output().unwrap()
 }
 
 /// What the program wrote, and whether it answered.
@@ -122,16 +127,7 @@ fn a_pipe_that_nobody_reads_is_told_and_waited_for() {
 
 #[test]
 fn what_is_piped_in_is_read_without_a_word() {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
-        .args(["fit", "/dev/stdin"])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let lab = fs::read("examples/shelf.toml").unwrap();
-    program.stdin.take().unwrap().write_all(&lab).unwrap();
-    let done = program.wait_with_output().unwrap();
+    let done = fed(&["fit", "/dev/stdin"]);
     assert!(done.status.success());
     assert_eq!(String::from_utf8_lossy(&done.stderr), "");
     assert!(String::from_utf8_lossy(&done.stdout).contains("shelf-a safely holds"));
@@ -141,22 +137,20 @@ fn what_is_piped_in_is_read_without_a_word() {
 fn a_pipe_is_no_host_and_no_lab_that_can_be_copied() {
     let folder = tempfile::tempdir().unwrap();
     let pipe = pipe(folder.path(), "pipe");
-    crate::support::run(&["survey", "--root", pipe.to_str().unwrap()])
+    run(&["survey", "--root", pipe.to_str().unwrap()])
         .exits(2)
         .reports("it is no folder");
     let copy = folder.path().join("new.toml");
-    let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
-        .args(["calibrate", "/dev/stdin", "examples/readings.csv"])
-        .args(["--guest", "web", "--write"])
-        .arg(&copy)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let lab = fs::read("examples/shelf.toml").unwrap();
-    program.stdin.take().unwrap().write_all(&lab).unwrap();
-    let done = program.wait_with_output().unwrap();
+    let args = [
+        "calibrate",
+        "/dev/stdin",
+        "examples/readings.csv",
+        "--guest",
+        "web",
+        "--write",
+        copy.to_str().unwrap(),
+    ];
+    let done = fed(&args);
     let told = String::from_utf8_lossy(&done.stderr).into_owned();
     assert_eq!(done.status.code(), Some(2), "{told}");
     assert!(told.contains("can be read only once"), "{told}");

@@ -1,10 +1,8 @@
 //! `rollout` as a person runs it: what it answers, what it draws, what it refuses.
 
-use std::fs;
-
 use serde_json::Value;
 
-use crate::support::{BATCH_KEYS, MOMENT_KEYS, run};
+use crate::support::{BATCH_KEYS, MOMENT_KEYS, Session, run};
 
 /// A host that fresh guests without page sharing fill at about 17: 16 GiB, and 0.8 GiB a guest.
 const NARROW: &str = r#"
@@ -35,26 +33,19 @@ clone = "copy"
 disk_used = "1 GB"
 "#;
 
-fn narrow(folder: &tempfile::TempDir) -> String {
-    let path = folder.path().join("lab.toml");
-    fs::write(&path, NARROW).unwrap();
-    path.to_str().unwrap().to_owned()
+fn narrow() -> Session {
+    Session::lab(NARROW).args(&["rollout", "@lab.toml"])
 }
 
-fn json(args: &[&str]) -> (u8, Value) {
-    let args = [args, &["--format", "json"]].concat();
-    let session = run(&args);
-    session.is_silent();
-    (
-        session.status,
-        serde_json::from_str(&session.stdout).unwrap(),
-    )
+/// Exit status and answer.
+fn json(session: &Session, more: &[&str]) -> (u8, Value) {
+    let ended = session.run(&[more, &["--format", "json"]].concat());
+    (ended.status, ended.json())
 }
 
 #[test]
 fn a_target_within_reach_is_planned() {
-    let folder = tempfile::tempdir().unwrap();
-    let (status, answer) = json(&["rollout", &narrow(&folder), "--target", "12"]);
+    let (status, answer) = json(&narrow(), &["--target", "12"]);
     assert_eq!(status, 0);
     assert_eq!(
         (&answer["report"], &answer["version"]),
@@ -79,9 +70,8 @@ fn a_target_within_reach_is_planned() {
 
 #[test]
 fn a_target_out_of_reach_says_how_far_why_and_what_would_help() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
-    let session = run(&["rollout", &lab, "--target", "40", "--width", "200"]);
+    let narrow = narrow();
+    let session = narrow.run(&["--target", "40", "--width", "200"]);
     session.exits(1).is_silent();
     for words in [
         "of 40 asked for",
@@ -90,7 +80,7 @@ fn a_target_out_of_reach_says_how_far_why_and_what_would_help() {
     ] {
         session.says(words);
     }
-    let (status, answer) = json(&["rollout", &lab, "--target", "40"]);
+    let (status, answer) = json(&narrow, &["--target", "40"]);
     assert_eq!((status, &answer["safe"]), (1, &false.into()));
     let reached = answer["reached"].as_u64().unwrap();
     assert!((10..20).contains(&reached), "{reached}");
@@ -98,11 +88,10 @@ fn a_target_out_of_reach_says_how_far_why_and_what_would_help() {
 
 #[test]
 fn past_the_cliff_guests_are_lost_only_anyway() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
-    let (_, planned) = json(&["rollout", &lab, "--target", "40"]);
+    let narrow = narrow();
+    let (_, planned) = json(&narrow, &["--target", "40"]);
     assert_eq!(planned["killed"], 0);
-    let (status, anyway) = json(&["rollout", &lab, "--target", "40", "--anyway"]);
+    let (status, anyway) = json(&narrow, &["--target", "40", "--anyway"]);
     assert_eq!(status, 1);
     assert!(anyway["killed"].as_u64().unwrap() > 0);
     let lost = anyway["batches"]
@@ -115,43 +104,31 @@ fn past_the_cliff_guests_are_lost_only_anyway() {
 
 #[test]
 fn cloning_takes_the_time_of_the_pool() {
-    let folder = tempfile::tempdir().unwrap();
+    let narrow = narrow();
     // Two full copies of 4 + 1 GB are 10 GB, all of it in the fast phase of 20 GB: 10/1.6 = 6.25 s.
-    let (_, answer) = json(&[
-        "rollout",
-        &narrow(&folder),
-        "--target",
-        "2",
-        "--batch",
-        "2",
-        "--wait",
-        "10 min",
-    ]);
+    let (_, answer) = json(
+        &narrow,
+        &["--target", "2", "--batch", "2", "--wait", "10 min"],
+    );
     let clone = answer["batches"][0]["clone_s"].as_f64().unwrap();
     assert!((clone - 6.25).abs() < 0.05 * 6.25, "{clone}");
-    let (_, ready) = json(&[
-        "rollout",
-        &narrow(&folder),
-        "--target",
-        "2",
-        "--batch",
-        "2",
-        "--wait",
-        "10min",
-        "--cloned",
-    ]);
+    let (_, ready) = json(
+        &narrow,
+        &[
+            "--target", "2", "--batch", "2", "--wait", "10min", "--cloned",
+        ],
+    );
     assert!(ready["total_s"].as_f64() < answer["total_s"].as_f64());
 }
 
 #[test]
 fn busy_guests_hold_what_they_touched() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
+    let narrow = narrow();
     let own = [
-        "rollout", &lab, "--target", "8", "--batch", "8", "--wait", "10min", "--watch", "2h",
+        "--target", "8", "--batch", "8", "--wait", "10min", "--watch", "2h",
     ];
     let used = |more: &[&str]| {
-        let (_, answer) = json(&[&own[..], more].concat());
+        let (_, answer) = json(&narrow, &[&own[..], more].concat());
         answer["timeline"].as_array().unwrap().last().unwrap()["used"]
             .as_f64()
             .unwrap()
@@ -170,36 +147,20 @@ fn busy_guests_hold_what_they_touched() {
 
 #[test]
 fn all_formats_and_the_picture_tell_the_same() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
-    let chart = folder.path().join("start.svg");
-    let page = folder.path().join("log.md");
-    let call = [
-        "rollout",
-        &lab,
-        "--target",
-        "12",
-        "--chart",
-        chart.to_str().unwrap(),
-    ];
-    run(&[
-        &call[..],
-        &["--format", "markdown", "--output", page.to_str().unwrap()],
-    ]
-    .concat())
-    .answers();
-    let svg = fs::read_to_string(&chart).unwrap();
+    let narrow = narrow();
+    let page = ["--format", "markdown", "--output", "@log.md"];
+    let drawn = narrow
+        .clone()
+        .args(&["--target", "12", "--chart", "@start.svg"]);
+    drawn.run(&page).answers();
+    let svg = narrow.read("start.svg");
     assert!(
         svg.contains("<title") && svg.contains("limit 90 %") && svg.contains("cliff"),
         "{svg}"
     );
-    assert!(
-        fs::read_to_string(&page)
-            .unwrap()
-            .contains("](<start.svg>)")
-    );
-    let (_, answer) = json(&["rollout", &lab, "--target", "12"]);
-    let sheet = run(&["rollout", &lab, "--target", "12", "--format", "csv"]).stdout;
+    assert!(narrow.read("log.md").contains("](<start.svg>)"));
+    let (_, answer) = json(&narrow, &["--target", "12"]);
+    let sheet = narrow.run(&["--target", "12", "--format", "csv"]).stdout;
     let rows = |kind: &str| sheet.lines().filter(|line| line.starts_with(kind)).count();
     assert_eq!(rows("batch,"), answer["batches"].as_array().unwrap().len());
     assert_eq!(
@@ -207,21 +168,16 @@ fn all_formats_and_the_picture_tell_the_same() {
         answer["timeline"].as_array().unwrap().len()
     );
     for width in ["60", "80", "160"] {
-        let text = run(&["rollout", &lab, "--target", "12", "--width", width]).stdout;
+        let text = narrow.run(&["--target", "12", "--width", width]).stdout;
         let widest = text.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width.parse().unwrap(), "{width}: {widest}");
     }
-    assert!(
-        run(&["rollout", &lab, "--target", "12", "--ascii"])
-            .stdout
-            .is_ascii()
-    );
+    assert!(narrow.run(&["--target", "12", "--ascii"]).stdout.is_ascii());
 }
 
 #[test]
 fn wrong_options_are_refused_with_what_is_allowed() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
+    let narrow = narrow();
     for (more, wanted) in [
         (&["--wait", "5"][..], "--wait"),
         (&["--wait", "-5min"], "between 0 s and 30 days"),
@@ -236,11 +192,8 @@ fn wrong_options_are_refused_with_what_is_allowed() {
             [option, value] => vec![format!("{option}={value}")],
             _ => Vec::new(),
         };
-        let args: Vec<&str> = ["rollout", &lab]
-            .into_iter()
-            .chain(joined.iter().map(String::as_str))
-            .collect();
-        run(&args).refuses().reports(wanted);
+        let args: Vec<&str> = joined.iter().map(String::as_str).collect();
+        narrow.run(&args).refuses().reports(wanted);
     }
     run(&["rollout", "examples/two-boxes.toml"])
         .exits(2)
@@ -249,21 +202,16 @@ fn wrong_options_are_refused_with_what_is_allowed() {
 
 #[test]
 fn a_host_that_fits_only_through_sharing_cannot_start_all_at_once() {
-    let folder = tempfile::tempdir().unwrap();
     // 90 % of each guest is common: some 60 settle where 17 unmerged ones fit.
-    let path = folder.path().join("lab.toml");
-    let shared = NARROW
-        .replace(
-            "memory.swap = \"1 GiB\"",
-            "merging.mode = \"fixed\"\nmerging.pages_per_wake = 4000",
-        )
-        .replace(
-            "busy = \"5 %\"",
-            "common = \"700 MiB\"\nrepeats = \"0 MiB\"\nbusy = 0",
-        );
-    fs::write(&path, shared).unwrap();
-    let lab = path.to_str().unwrap();
-    let (_, answer) = json(&["fit", lab]);
+    let shared = Session::lab(NARROW).args(&["fit", "@lab.toml"]).set(&[
+        "host.narrow.memory.swap=\"0 B\"",
+        "host.narrow.merging.mode=\"fixed\"",
+        "host.narrow.merging.pages_per_wake=4000",
+        "guest.web.common=\"700 MiB\"",
+        "guest.web.repeats=\"0 MiB\"",
+        "guest.web.busy=0",
+    ]);
+    let answer = shared.json(&[]);
     let host = &answer["hosts"][0];
     assert!(host["fits"].as_u64().unwrap() > 40, "{}", host["fits"]);
     let back = &host["restart"];
@@ -279,23 +227,23 @@ fn a_host_that_fits_only_through_sharing_cannot_start_all_at_once() {
         .map(|one| one["id"].as_str().unwrap())
         .collect();
     assert!(ids.contains(&"restart"), "{ids:?}");
-    let text = run(&["fit", lab, "--width", "200"]).stdout;
-    assert!(text.contains("Not all at once: start "), "{text}");
+    shared
+        .run(&["--width", "200"])
+        .says("Not all at once: start ");
     // The same guests on a host with room for all of them unmerged.
-    let (_, roomy) = json(&["fit", lab, "--set", "policy.max_guests=10"]);
+    let roomy = shared.json(&["--set", "policy.max_guests=10"]);
     assert_eq!(roomy["hosts"][0]["restart"]["all_at_once"], true);
 }
 
 #[test]
 fn a_wait_that_cannot_be_kept_is_said() {
     // A copy of 4 GB and 1 GB at 1600 MB/s takes 3.125 s: ten guests 31 s, and they start 30 s apart.
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
+    let narrow = narrow();
     let own = |wait| {
-        let args = [
-            "rollout", &lab, "--target", "12", "--batch", "6", "--wait", wait,
-        ];
-        run(&[args.as_slice(), &["--width", "200"]].concat()).stdout
+        let args = ["--target", "12", "--batch", "6", "--wait", wait];
+        narrow
+            .run(&[args.as_slice(), &["--width", "200"]].concat())
+            .stdout
     };
     assert!(own("10s").contains("too short to be kept"));
     assert!(!own("1h").contains("too short to be kept"));
@@ -303,19 +251,15 @@ fn a_wait_that_cannot_be_kept_is_said() {
 
 #[test]
 fn the_picture_shows_where_guests_are_lost() {
-    let folder = tempfile::tempdir().unwrap();
-    let (lab, chart) = (narrow(&folder), folder.path().join("run.svg"));
-    let chart = chart.to_str().unwrap();
-    let args = [
-        "rollout", &lab, "--target", "40", "--anyway", "--chart", chart,
-    ];
-    let (_, answer) = json(&args);
+    let narrow = narrow();
+    let args = ["--target", "40", "--anyway", "--chart", "@run.svg"];
+    let (_, answer) = json(&narrow, &args);
     let lossy = answer["batches"]
         .as_array()
         .unwrap()
         .iter()
         .find(|batch| batch["killed"] != 0);
-    let picture = fs::read_to_string(chart).unwrap();
+    let picture = narrow.read("run.svg");
     let killed = lossy.unwrap()["killed"].as_u64().unwrap();
     assert!(
         picture.contains(&format!("{killed} killed")),
@@ -326,12 +270,10 @@ fn the_picture_shows_where_guests_are_lost() {
 
 #[test]
 fn what_is_started_is_told_as_it_is() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = narrow(&folder);
+    let narrow = narrow();
     let told = |more: &[&str]| {
-        let session = run(&[&["rollout", &lab][..], more].concat());
-        let text = session.stdout.split_whitespace().collect::<Vec<_>>();
-        (session.status, text.join(" "))
+        let session = narrow.run(more);
+        (session.status, session.words())
     };
     let (status, one) = told(&["--target", "1"]);
     assert_eq!(status, 0);

@@ -1,7 +1,5 @@
 //! What a person sees at a glance: one of a thing is told as one, numbers are short, a narrow screen cuts no word.
 
-use std::fs;
-
 use berthage::command::Terminal;
 
 use crate::support::{Ended, Session, run};
@@ -150,11 +148,13 @@ fn the_scans_find_what_they_look_for() {
 
 #[test]
 fn one_of_a_thing_is_told_as_one() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
-    let (readings, single) = (path("readings.csv"), path("single.csv"));
-    fs::write(&readings, READINGS).unwrap();
-    fs::write(&single, "guests,memory_used,settled\n1,1.2 GiB,yes\n").unwrap();
+    let desk = Session::new().file("readings.csv", READINGS).file(
+        "single.csv",
+        "guests,memory_used,settled
+1,1.2 GiB,yes
+",
+    );
+    let (readings, single) = (desk.path("readings.csv"), desk.path("single.csv"));
     let mut seen = 0;
     // It scales, it must run, and the disk is worn out before any guest.
     for (name, endurance, count) in [
@@ -162,9 +162,9 @@ fn one_of_a_thing_is_told_as_one() {
         ("counted.toml", "100 TB", "count = 1"),
         ("worn.toml", "1 TB", ""),
     ] {
-        let lab = path(name);
         let text = ONE.replace("ENDURANCE", endurance).replace("COUNT", count);
-        fs::write(&lab, text).unwrap();
+        let desk = desk.clone().file(name, &text);
+        let lab = desk.path(name);
         for call in calls(&lab, &readings, &single) {
             let command: Vec<&str> = call.iter().map(String::as_str).collect();
             for how in ["text", "markdown"] {
@@ -175,7 +175,7 @@ fn one_of_a_thing_is_told_as_one() {
                     assert_eq!(plurals_of_one(line), [""; 0], "{args:?}: {line}");
                     // The formulas of `explain` are there to be worked out again.
                     let is_worked_out =
-                        command[0] == "explain" || line.contains(folder.path().to_str().unwrap());
+                        command[0] == "explain" || line.contains(desk.folder().to_str().unwrap());
                     assert!(is_worked_out || !unreadable(line), "{args:?}: {line}");
                     let name = RAW
                         .iter()

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use berthage::command::run as run_program;
 
-use crate::support::{piped, run};
+use crate::support::{Session, json, piped, run};
 
 const TINY: &str = r#"
 [[host]]
@@ -14,29 +14,22 @@ cpu.groups = [{ cores = 2 }]
 memory.modules = ["4 GiB"]
 "#;
 
-/// Writes a lab into a folder of its own and returns its path.
-fn lab_file(folder: &tempfile::TempDir, text: &str) -> String {
-    let path = folder.path().join("lab.toml");
-    fs::write(&path, text).unwrap();
-    path.to_str().unwrap().to_owned()
-}
-
 #[test]
 fn three_lines_of_host_and_three_of_guest_give_an_answer() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = lab_file(
-        &folder,
-        &format!("{TINY}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"),
-    );
-    run(&["fit", &lab]).answers().says("tiny safely holds");
+    let session = Session::lab(&format!(
+        "{TINY}[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
+    ));
+    session
+        .run(&["fit", "@lab.toml"])
+        .answers()
+        .says("tiny safely holds");
 }
 
 #[test]
 fn fixed_guests_that_do_not_fit_exit_1_and_name_what_they_break() {
-    let folder = tempfile::tempdir().unwrap();
     let guests = "[[guest]]\nname = \"big\"\ncount = 3\nmemory = \"4 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
-    let lab = lab_file(&folder, &format!("{TINY}{guests}"));
-    let session = run(&["fit", &lab, "--width", "200"]);
+    let session = Session::lab(&format!("{TINY}{guests}"));
+    let session = session.run(&["fit", "@lab.toml", "--width", "200"]);
     session.exits(1).is_silent();
     assert!(
         session.stdout.contains(
@@ -51,16 +44,18 @@ fn fixed_guests_that_do_not_fit_exit_1_and_name_what_they_break() {
 
 #[test]
 fn one_host_that_holds_them_is_enough() {
-    let folder = tempfile::tempdir().unwrap();
-    let large = TINY
-        .replace("tiny", "large")
-        .replace("4 GiB", "64 GiB")
-        .replace("cores = 2", "cores = 16");
+    let large = "[[host]]
+name = \"large\"
+cpu.groups = [{ cores = 16 }]
+memory.modules = [\"64 GiB\"]
+";
     let guest = "[[guest]]\nname = \"big\"\ncount = 3\nmemory = \"4 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
-    let lab = lab_file(&folder, &format!("{TINY}{large}{guest}"));
-    run(&["fit", &lab]).exits(0);
-    run(&["fit", &lab, "--host", "tiny"]).exits(1);
-    run(&["compare", &lab]).exits(0);
+    let session = Session::lab(&format!("{TINY}{large}{guest}"));
+    session.run(&["fit", "@lab.toml"]).exits(0);
+    session
+        .run(&["fit", "@lab.toml", "--host", "tiny"])
+        .exits(1);
+    session.run(&["compare", "@lab.toml"]).exits(0);
 }
 
 #[test]
@@ -122,18 +117,9 @@ fn wrong_calls_exit_2_and_say_how() {
 
 #[test]
 fn set_replaces_one_value() {
-    let session = run(&[
-        "fit",
-        "examples/shelf.toml",
-        "--set",
-        "host.shelf-a.memory.modules=[\"48 GiB\", \"48 GiB\"]",
-        "--format",
-        "json",
-    ]);
-    let more: serde_json::Value = serde_json::from_str(&session.stdout).unwrap();
-    let plain: serde_json::Value =
-        serde_json::from_str(&run(&["fit", "examples/shelf.toml", "--format", "json"]).stdout)
-            .unwrap();
+    let set = "host.shelf-a.memory.modules=[\"48 GiB\", \"48 GiB\"]";
+    let more = json(&["fit", "examples/shelf.toml", "--set", set]);
+    let plain = json(&["fit", "examples/shelf.toml"]);
     let visible =
         |answer: &serde_json::Value| answer["hosts"][0]["memory"]["visible"].as_f64().unwrap();
     // 32 GiB more, less the frame table's 64 B of 4096.
@@ -145,36 +131,29 @@ fn set_replaces_one_value() {
 
 #[test]
 fn output_is_written_whole_or_not_at_all() {
-    let folder = tempfile::tempdir().unwrap();
-    let log = folder.path().join("log.md");
-    let path = log.to_str().unwrap();
-    let session = run(&[
+    let shelf = Session::new().args(&["fit", "examples/shelf.toml"]);
+    let page = shelf.run(&["--format", "markdown"]).stdout;
+    let session = Session::new();
+    let call = [
         "fit",
         "examples/shelf.toml",
         "--format",
         "markdown",
         "--output",
-        path,
-    ]);
-    assert_eq!((session.status, session.stdout.as_str()), (0, ""));
-    let written = fs::read_to_string(&log).unwrap();
-    assert_eq!(
-        written,
-        run(&["fit", "examples/shelf.toml", "--format", "markdown"]).stdout
-    );
+        "@log.md",
+    ];
+    assert_eq!(session.run(&call).answers().stdout, "");
+    assert_eq!(session.read("log.md"), page);
     // A wrong call later leaves it as it was, and no draft stays behind.
-    run(&["fit", "no-such.toml", "--output", path]).exits(2);
-    assert_eq!(fs::read_to_string(&log).unwrap(), written);
-    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
-    let missing = folder.path().join("missing").join("log.md");
-    run(&[
-        "fit",
-        "examples/shelf.toml",
-        "--output",
-        missing.to_str().unwrap(),
-    ])
-    .exits(2)
-    .reports("E0603");
+    session
+        .run(&["fit", "no-such.toml", "--output", "@log.md"])
+        .exits(2);
+    assert_eq!(session.read("log.md"), page);
+    assert_eq!(fs::read_dir(session.folder()).unwrap().count(), 1);
+    shelf
+        .run(&["--output", "@missing/log.md"])
+        .exits(2)
+        .reports("E0603");
 }
 
 #[test]
@@ -284,33 +263,32 @@ fn what_is_wrong_with_a_call_is_told_at_once() {
 
 #[test]
 fn readings_are_refused_with_what_would_do() {
-    let folder = tempfile::tempdir().unwrap();
-    let readings = folder.path().join("readings.csv");
-    fs::write(&readings, "guests,memory_used\n5,1e300 GiB\n").unwrap();
-    let readings = readings.to_str().unwrap();
-    let calibrate = |more: &[&str]| {
-        let shelf = ["calibrate", "examples/shelf.toml", "--guest", "web"];
-        run(&[&shelf[..], more].concat())
-    };
-    calibrate(&[readings])
+    let shelf = ["calibrate", "examples/shelf.toml", "--guest", "web"];
+    let session = Session::new()
+        .file(
+            "readings.csv",
+            "guests,memory_used
+5,1e300 GiB
+",
+        )
+        .args(&shelf);
+    session
+        .run(&["@readings.csv"])
         .exits(2)
         .reports("`1e300 GiB`, but the host sees");
-    calibrate(&["examples/readings.csv", "--hold-out", "5"])
+    session
+        .run(&["examples/readings.csv", "--hold-out", "5"])
         .exits(2)
         .reports("hold out at most 4");
 }
 
 #[test]
 fn a_host_that_is_too_small_for_itself_kills_no_guests() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = lab_file(
-        &folder,
-        &format!("{TINY}memory.base = \"5 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"),
-    );
-    let session = run(&["fit", &lab, "--width", "200"]);
-    session.exits(1);
-    let words: Vec<&str> = session.stdout.split_whitespace().collect();
-    let words = words.join(" ");
+    let session = Session::lab(&format!(
+        "{TINY}memory.base = \"5 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
+    ));
+    let session = session.run(&["fit", "@lab.toml", "--width", "200"]);
+    let words = session.exits(1).words();
     let told = "even without guests: memory is past its safe limit. By the plain sum: none.";
     assert!(words.contains(told), "{words}");
 }

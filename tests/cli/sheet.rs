@@ -1,7 +1,7 @@
 //! The sheet of `fit` says in words what JSON says: what binds, guests, guesses, what was not considered, and the unit.
 
-use super::formats::{agrees, json, sheet};
-use crate::support::run;
+use super::formats::{agrees, sheet};
+use crate::support::{json, run};
 
 const LABS: [&str; 3] = [
     "examples/shelf.toml",
@@ -12,7 +12,7 @@ const LABS: [&str; 3] = [
 #[test]
 fn csv_holds_the_words_of_json() {
     for lab in LABS {
-        let answer = json(&["fit", lab, "--format", "json"]);
+        let answer = json(&["fit", lab]);
         let sheet = sheet(&run(&["fit", lab, "--format", "csv"]).stdout);
         for host in answer["hosts"].as_array().unwrap() {
             let cell = |section: &str, item: &str, quantity: &str| {
@@ -74,7 +74,7 @@ fn csv_counts_in_the_unit_of_json() {
         ("examples/shelf.toml", "guests"),
         ("examples/classroom.toml", "sets"),
     ] {
-        let answer = json(&["fit", lab, "--format", "json"]);
+        let answer = json(&["fit", lab]);
         assert_eq!(answer["hosts"][0]["unit"], unit);
         let text = run(&["fit", lab, "--format", "csv"]).stdout;
         let mut reader = csv::Reader::from_reader(text.as_bytes());

@@ -1,19 +1,13 @@
 //! The first minutes: a lab to start from, and what helps to work with it.
 
 use std::fs;
-use std::path::Path;
 
-use crate::support::run;
-
-/// A path below a folder, as it is typed.
-fn typed(folder: &Path, name: &str) -> String {
-    folder.join(name).to_str().expect("UTF-8").to_owned()
-}
+use crate::support::{Session, run};
 
 #[test]
 fn a_new_lab_is_answered_at_once() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = typed(folder.path(), "lab.toml");
+    let session = Session::new();
+    let lab = session.path("lab.toml");
     run(&["new", &lab]).answers().says("berthage fit");
     for command in ["check", "fit", "explain"] {
         run(&[command, &lab]).answers();
@@ -23,7 +17,7 @@ fn a_new_lab_is_answered_at_once() {
 
 #[test]
 fn each_profile_alone_is_answered_too() {
-    let folder = tempfile::tempdir().unwrap();
+    let session = Session::new();
     for profile in [
         "server",
         "container",
@@ -32,7 +26,7 @@ fn each_profile_alone_is_answered_too() {
         "metrics",
         "control",
     ] {
-        let lab = typed(folder.path(), &format!("{profile}.toml"));
+        let lab = session.path(&format!("{profile}.toml"));
         run(&["new", &lab, "--guest", profile]).exits(0);
         run(&["fit", &lab]).answers();
     }
@@ -40,24 +34,24 @@ fn each_profile_alone_is_answered_too() {
 
 #[test]
 fn a_lab_that_is_there_stays_unless_forced() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = typed(folder.path(), "lab.toml");
+    let session = Session::new();
+    let lab = session.path("lab.toml");
     fs::write(&lab, "mine").unwrap();
     run(&["new", &lab]).refuses().reports("E0901");
     assert_eq!(fs::read_to_string(&lab).unwrap(), "mine");
     run(&["new", &lab, "--force"]).exits(0);
     assert_ne!(fs::read_to_string(&lab).unwrap(), "mine");
-    let missing = typed(folder.path(), "missing/lab.toml");
+    let missing = session.path("missing/lab.toml");
     run(&["new", &missing]).reports("E0603");
     // No draft stays behind.
-    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    assert_eq!(fs::read_dir(session.folder()).unwrap().count(), 1);
 }
 
 #[test]
 fn a_lab_from_the_survey_of_a_host_is_answered_too() {
-    let folder = tempfile::tempdir().unwrap();
+    let session = Session::new();
     for tree in ["plain", "hybrid", "mirror"] {
-        let lab = typed(folder.path(), &format!("{tree}.toml"));
+        let lab = session.path(&format!("{tree}.toml"));
         let root = format!("tests/survey/{tree}");
         run(&["new", &lab, "--from-survey", "--root", &root]).answers();
         let surveyed = run(&["survey", "--root", &root]).stdout;
@@ -73,23 +67,22 @@ fn a_lab_from_the_survey_of_a_host_is_answered_too() {
     }
     run(&[
         "new",
-        &typed(folder.path(), "x.toml"),
+        &session.path("x.toml"),
         "--from-survey",
         "--root",
         "examples",
     ])
     .exits(2);
-    assert!(!folder.path().join("x.toml").exists());
+    assert!(!session.folder().join("x.toml").exists());
 }
 
 #[test]
 fn the_starter_can_be_upgraded_at_prices_that_are_said_to_be_invented() {
-    let folder = tempfile::tempdir().unwrap();
-    let lab = folder.path().join("lab.toml");
-    let lab = lab.to_str().unwrap();
+    let session = Session::new();
+    let lab = session.path("lab.toml");
+    let lab = lab.as_str();
     run(&["new", lab]).exits(0);
-    let answer = run(&["upgrade", lab, "--format", "json"]).stdout;
-    let answer: serde_json::Value = serde_json::from_str(&answer).unwrap();
+    let answer = session.json(&["upgrade", lab]);
     let best = &answer["options"][usize::try_from(answer["best"].as_u64().unwrap()).unwrap()];
     assert!(
         best["change"].as_str().unwrap().starts_with("memory: "),

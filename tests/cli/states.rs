@@ -1,21 +1,14 @@
 //! What JSON says where there is no number: resources that are broken or never run out, waits without bound, parts of a
 //! host that nobody described.
 
-use std::fs;
-
 use serde_json::Value;
 
-use crate::support::run;
+use crate::support::Session;
 
 /// Exit status and the only host of the answer.
 fn host(text: &str) -> (u8, Value) {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("lab.toml");
-    fs::write(&path, text).unwrap();
-    let session = run(&["fit", path.to_str().unwrap(), "--format", "json"]);
-    session.is_silent();
-    let mut answer: Value = serde_json::from_str(&session.stdout).unwrap();
-    (session.status, answer["hosts"][0].take())
+    let ended = Session::lab(text).run(&["fit", "@lab.toml", "--format", "json"]);
+    (ended.status, ended.json()["hosts"][0].take())
 }
 
 fn resource<'a>(host: &'a Value, name: &str) -> &'a Value {
@@ -34,10 +27,9 @@ modules = ["16 GiB"]
 
 /// What the page says by the plain sum.
 fn plain_sum(text: &str) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("lab.toml");
-    fs::write(&path, text).unwrap();
-    let page = run(&["fit", path.to_str().unwrap(), "--width", "1000"]).stdout;
+    let page = Session::lab(text)
+        .run(&["fit", "@lab.toml", "--width", "1000"])
+        .stdout;
     let told = page.split_once("By the plain sum: ").unwrap().1;
     told.split_once('.').unwrap().0.to_owned()
 }

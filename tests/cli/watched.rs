@@ -2,11 +2,13 @@
 
 use std::fs::OpenOptions;
 use std::io::Read;
-use std::process::{Command, ExitStatus, Stdio};
+use std::process::ExitStatus;
 use std::thread;
 use std::time::{Duration, Instant};
 
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+
+use crate::support::Session;
 
 /// Long after this a run that goes on is taken to hang.
 const HANGS: Duration = Duration::from_secs(300);
@@ -25,12 +27,11 @@ fn watched(args: &[&str], variables: &[(&str, &str)]) -> (ExitStatus, String) {
         .write(true)
         .open(name)
         .unwrap();
-    let mut program = Command::new(env!("CARGO_BIN_EXE_berthage"))
-        .args(args)
+    let mut program = Session::new()
+        .process(args)
         .env_remove("NO_COLOR")
         .env_remove("TERM")
         .envs(variables.iter().copied())
-        .stdin(Stdio::null())
         .stdout(screen.try_clone().unwrap())
         .stderr(screen)
         .spawn()

@@ -1,12 +1,6 @@
 //! Why a resource runs out first, and how its numbers are worked out.
 
-use serde_json::Value;
-
-use crate::support::run;
-
-fn json(args: &[&str]) -> Value {
-    serde_json::from_str(&run(args).stdout).expect("JSON")
-}
+use crate::support::{json, run};
 
 /// The paragraph below the heading "Why".
 fn why(args: &[&str]) -> String {
@@ -35,7 +29,7 @@ fn three_sentences_say_why_who_and_what_would_help() {
 
 #[test]
 fn what_would_help_is_what_the_change_gives() {
-    let answer = json(&["fit", "examples/shelf.toml", "--why", "--format", "json"]);
+    let answer = json(&["fit", "examples/shelf.toml", "--why"]);
     let changes = answer["hosts"][0]["why"]["changes"]
         .as_array()
         .expect("changes");
@@ -51,14 +45,7 @@ fn what_would_help_is_what_the_change_gives() {
         ("5 % of memory kept free", "policy.memory_keep_free=\"5 %\""),
         ("a risk of 1 %", "policy.memory_risk=\"1 %\""),
     ] {
-        let again = json(&[
-            "fit",
-            "examples/shelf.toml",
-            "--set",
-            set,
-            "--format",
-            "json",
-        ]);
+        let again = json(&["fit", "examples/shelf.toml", "--set", set]);
         assert_eq!(moved(words), again["hosts"][0]["fits"], "{words}");
     }
 }
@@ -127,15 +114,7 @@ fn numbers_are_worked_out_line_by_line() {
 
 /// The changes that were tried for what runs out first on a host of two boxes.
 fn tried(host: &str, sets: &[&str]) -> Vec<String> {
-    let mut args = vec![
-        "fit",
-        "examples/two-boxes.toml",
-        "--host",
-        host,
-        "--why",
-        "--format",
-        "json",
-    ];
+    let mut args = vec!["fit", "examples/two-boxes.toml", "--host", host, "--why"];
     args.extend(sets.iter().flat_map(|set| ["--set", set]));
     let answer = json(&args);
     let changes = answer["hosts"][0]["why"]["changes"]

@@ -7,7 +7,7 @@ use berthage::survey::Root;
 use berthage::survey::reading::{Settled, Snapshot, headings};
 
 use super::tables::tree;
-use crate::support::run;
+use crate::support::{Session, run};
 
 /// One cell of a line.
 fn cell<'a>(line: &'a str, column: &str) -> &'a str {
@@ -95,33 +95,15 @@ fn rates_are_over_the_time_between() {
 
 #[test]
 fn whole_lines_are_appended() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let file = folder.path().join("readings.csv");
-    let (file_name, tree_name) = (file.to_str().expect("a path"), tree("plain"));
+    let tree_name = tree("plain");
     let root = tree_name.to_str().expect("a path");
-    let take = |more: &[&str]| {
-        let mut args = vec![
-            "survey",
-            "--root",
-            root,
-            "--reading",
-            "--guests",
-            "3",
-            "--output",
-            file_name,
-        ];
-        args.extend(more);
-        run(&args)
-    };
-    let session = take(&["--every", "20ms", "--for", "50 ms"]);
-    assert_eq!(
-        (
-            session.status,
-            session.stdout.as_str(),
-            session.stderr.as_str()
-        ),
-        (0, "", "")
-    );
+    let session = Session::new();
+    let call = ["--reading", "--guests", "3", "--output", "@readings.csv"];
+    let take =
+        |more: &[&str]| session.run(&[&["survey", "--root", root], &call[..], more].concat());
+    let file = session.path("readings.csv");
+    let ended = take(&["--every", "20ms", "--for", "50 ms"]);
+    assert_eq!(ended.answers().stdout, "");
     let text = fs::read_to_string(&file).expect("a file");
     assert_eq!(text.lines().count(), 4, "{text}");
     assert!(text.ends_with('\n'));
@@ -134,18 +116,11 @@ fn whole_lines_are_appended() {
     assert!(cells.iter().all(|count| *count == cells[0]), "{longer}");
     // Readings of another host do not belong below these headings.
     let other = tree("odd");
-    run(&[
-        "survey",
-        "--root",
-        other.to_str().expect("a path"),
-        "--reading",
-        "--guests",
-        "3",
-        "--output",
-        file_name,
-    ])
-    .exits(2)
-    .reports("E0711");
+    let root = other.to_str().expect("a path");
+    session
+        .run(&[&["survey", "--root", root], &call[..]].concat())
+        .exits(2)
+        .reports("E0711");
     assert_eq!(fs::read_to_string(&file).expect("a file"), longer);
 }
 
