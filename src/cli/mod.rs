@@ -1,6 +1,7 @@
 //! What was typed, and the request it becomes. Only this room knows the argument parser.
 
 mod calibrate;
+pub mod choice;
 pub mod manual;
 mod number;
 pub mod picture;
@@ -15,7 +16,6 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use self::calibrate::CalibrateArgs;
 pub use self::survey::SurveyArgs;
-use crate::purchase::choose::criteria::Sort;
 use crate::unit::format::listed;
 
 /// The command line.
@@ -113,67 +113,6 @@ pub struct UpgradeArgs {
     /// Money that may be spent; with it, combinations are looked at too
     #[arg(long, value_name = "MONEY", value_parser = number::money)]
     pub budget: Option<f64>,
-}
-
-/// What `compare` chooses by.
-#[derive(Debug, Args)]
-pub struct WishArgs {
-    /// Guests that must run, e.g. "web=40,build=6": which hosts hold them, and which is cheapest
-    #[arg(long, value_name = "GUESTS")]
-    pub need: Option<String>,
-    /// Leave out hosts that cost more, or have no price
-    #[arg(long, value_name = "MONEY", value_parser = number::money)]
-    pub budget: Option<f64>,
-    /// Leave out hosts that draw more at the wall with those guests, or whose power is not known
-    #[arg(long, value_name = "WATTS", value_parser = number::watts)]
-    pub max_watts: Option<f64>,
-    /// Rank hosts by this
-    #[arg(long, value_enum, default_value_t = SortBy::Cost)]
-    pub sort: SortBy,
-    /// A host that is owned: what replacing it saves, and when that has paid back
-    #[arg(long, value_name = "NAME")]
-    pub old: Option<String>,
-}
-
-impl WishArgs {
-    /// Whether hosts are to be ranked rather than set side by side.
-    pub fn is_a_wish(&self) -> bool {
-        self.need.is_some()
-            || self.budget.is_some()
-            || self.max_watts.is_some()
-            || self.old.is_some()
-            || self.sort != SortBy::Cost
-    }
-}
-
-/// What hosts are ranked by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum SortBy {
-    /// Price and energy over the years of the lab
-    Cost,
-    /// Price
-    Price,
-    /// Power at the wall
-    Watts,
-    /// Guests held, most first
-    Guests,
-    /// Cost over the years per guest
-    CostPerGuest,
-    /// Name
-    Name,
-}
-
-impl From<SortBy> for Sort {
-    fn from(by: SortBy) -> Sort {
-        match by {
-            SortBy::Cost => Sort::Cost,
-            SortBy::Price => Sort::Price,
-            SortBy::Watts => Sort::Watts,
-            SortBy::Guests => Sort::Guests,
-            SortBy::CostPerGuest => Sort::CostPerGuest,
-            SortBy::Name => Sort::Name,
-        }
-    }
 }
 
 /// What `fleet` takes.

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{LabArgs, WishArgs, number};
+use super::choice::ChoiceArgs;
+use super::{LabArgs, number};
 
 /// What `fit` takes.
 #[derive(Debug, Args)]
@@ -40,9 +41,9 @@ pub struct CompareArgs {
     /// The lab and the options of every command that reads one.
     #[command(flatten)]
     pub asked: LabArgs,
-    /// What is chosen by.
+    /// What hosts are chosen by.
     #[command(flatten)]
-    pub wish: WishArgs,
+    pub choice: ChoiceArgs,
     /// Pictures.
     #[command(flatten)]
     pub picture: PictureArgs,

@@ -24,17 +24,19 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let CompareArgs {
         asked,
         picture,
-        wish,
+        choice,
     } = args;
     let lab = load(&asked.lab, &asked.common.sets)?;
     // What is wrong with the call is told at once, and before what is missing in the lab.
     let (hosts, old, need) = (
         hosts_asked(&lab, &asked.common),
-        wish.old
+        choice
+            .old
             .as_ref()
             .map(|name| named_host(&lab, "--old", name))
             .transpose(),
-        wish.need
+        choice
+            .need
             .as_ref()
             .map(|need| need::counts(&lab, Some(need)))
             .transpose(),
@@ -43,13 +45,13 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
         (Ok(hosts), Ok(old), Ok(need)) => (hosts, old, need),
         (hosts, old, need) => return Err(together([hosts.err(), old.err(), need.err()])),
     };
-    if hosts.len() < 2 && wish.old.is_none() {
+    if hosts.len() < 2 && choice.old.is_none() {
         let error = Diagnostic::new(ErrorKind::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
             .hint("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
         return Err(Diagnostics::new(Sources::default(), vec![error]));
     }
     let read = inputs(&lab, &asked.lab);
-    if wish.is_a_wish() || hosts.len() > SIDE_BY_SIDE {
+    if choice.is_given() || hosts.len() > SIDE_BY_SIDE {
         return ranked(args, &lab, &hosts, old, need, read);
     }
     let output = &asked.common.output;
@@ -79,7 +81,7 @@ fn ranked(
     need: Option<Vec<u64>>,
     read: Vec<PathBuf>,
 ) -> Result<Reply, Diagnostics> {
-    let (args, output) = (&asked.wish, &asked.asked.common.output);
+    let (args, output) = (&asked.choice, &asked.asked.common.output);
     // The old host is owned; it is no candidate.
     let candidates: Vec<&Host> = hosts
         .iter()
@@ -90,7 +92,7 @@ fn ranked(
         need,
         budget: args.budget,
         max_watts: args.max_watts,
-        sort: args.sort.into(),
+        sort: args.sort,
     };
     if candidates.is_empty() {
         let message = format!(
