@@ -5,9 +5,21 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::advice::{Next, Smaller};
-use super::predict::Predictions;
-use crate::sizing::answer::CautionAnswer;
+use super::cautions::{CalibrateCaution, cautions};
+use super::estimate::Estimate;
+use super::estimates::{EstimateAnswer, estimates};
+use super::fit::CONFIDENCE;
+use super::least_squares::variance;
+use super::next_reading::{Next, next};
+use super::notes::{Note, notes};
+use super::predict::{Predictions, predict};
+use super::question::Question;
+use super::readings::Readings;
+use super::smaller_memory::{Smaller, smaller};
+use super::swap::{Swap, swap};
+use super::usage::Use;
+use super::written::{Written, bytes_written};
+use crate::sizing::fit::CONTRACT;
 
 /// Answer of `calibrate`. Sizes `[B]`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -40,34 +52,19 @@ pub struct CalibrateAnswer {
     /// The error on the readings that were left out of the fit.
     pub held_out: Option<HeldOut>,
     /// What a guest writes.
-    pub written: Option<WrittenAnswer>,
+    pub written: Option<Written>,
     /// Whether swap is quiet, in words.
-    pub swap: Option<String>,
+    #[schemars(with = "Option<String>")]
+    pub swap: Option<Swap>,
     /// A smaller memory for the guest.
     pub smaller_memory: Option<Smaller>,
     /// The reading to take next.
     pub next: Option<Next>,
     /// What was taken as given and what could not be told apart.
-    pub notes: Vec<String>,
+    #[schemars(with = "Vec<String>")]
+    pub notes: Vec<Note>,
     /// Cautions that apply.
-    pub cautions: Vec<CautionAnswer>,
-    /// Memory that the kernel sees.
-    #[serde(skip)]
-    pub visible: f64,
-}
-
-/// A number and where it comes from.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct EstimateAnswer {
-    /// Best value.
-    pub value: f64,
-    /// Lower end.
-    pub low: f64,
-    /// Upper end.
-    pub high: f64,
-    /// `readings`, `lab`, or `both`: the readings, with numbers of the lab that they cannot tell and whose doubt the
-    /// interval leaves out.
-    pub from: &'static str,
+    pub cautions: Vec<CalibrateCaution>,
 }
 
 /// A reading and what the model says to it.
@@ -88,9 +85,19 @@ pub struct ReadingAnswer {
     /// Upper end.
     pub high: f64,
     /// How it was used.
-    pub used_as: String,
+    #[schemars(with = "String")]
+    pub used_as: UsedAs,
     /// Whether it is farther off than errors explain.
     pub outlier: bool,
+}
+
+/// How a reading was used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UsedAs {
+    /// How it is used, or would be.
+    pub usage: Use,
+    /// Whether it was left out of the fit.
+    pub held_out: bool,
 }
 
 /// The error on readings that were left out.
@@ -106,19 +113,91 @@ pub struct HeldOut {
     pub within: usize,
 }
 
-/// What a guest writes, as the guest's own counters show it. `[B/day]`
-#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
-pub struct WrittenAnswer {
-    /// Best value.
-    pub value: f64,
-    /// Lower end.
-    pub low: f64,
-    /// Upper end; null where there are too few stretches of time for one.
-    pub high: Option<f64>,
-    /// The host's own part.
-    pub base: f64,
-    /// Whether the readings tell it.
-    pub tells_base: bool,
-    /// How long was read `[s]`.
-    pub seconds: f64,
+/// Everything that the readings say.
+#[must_use]
+pub fn answer(question: &Question, readings: &Readings, found: &Estimate) -> CalibrateAnswer {
+    let predicts = predict(question, found);
+    let rows: Vec<ReadingAnswer> = (0..question.readings.len())
+        .map(|index| reading(question, found, index))
+        .collect();
+    let residuals = rows
+        .iter()
+        .filter(|row| row.used_as.usage.is_fitted() && !row.used_as.held_out)
+        .map(|row| row.read - row.modelled);
+    CalibrateAnswer {
+        report: "calibrate",
+        version: CONTRACT,
+        lab: question.lab.name.clone(),
+        host: question.host().name.clone(),
+        guest: question.guest().name.clone(),
+        age: if question.is_fresh() {
+            "fresh"
+        } else {
+            "lived_in"
+        },
+        confidence: CONFIDENCE,
+        estimates: estimates(found),
+        residual_rms: root_mean_square(residuals),
+        held_out: (question.held_out > 0).then(|| held_out(&rows)),
+        readings: rows,
+        predicts,
+        written: bytes_written(question),
+        swap: swap(question.readings),
+        smaller_memory: smaller(question, &found.fit.calibrated.lab),
+        next: next(question, found, predicts.fits.value),
+        notes: notes(question, readings, found),
+        cautions: cautions(question, found),
+    }
+}
+
+/// One reading against the model.
+fn reading(question: &Question, found: &Estimate, index: usize) -> ReadingAnswer {
+    let (read, fit) = (&question.readings[index], &found.fit);
+    let observation = &fit.observations[index];
+    let form = fit.parameters.form(&observation.expected);
+    let value = observation.expected.at(&fit.values);
+    let usage = observation.usage;
+    let unmerged = fit.model.unmerged(read.guests as f64).at(&fit.values);
+    let most = usage.is_bound().then_some(unmerged);
+    // A new reading is off by its own error too.
+    let spread = variance(&form.factors, &fit.solution.covariance) + value.powi(2);
+    let reach = fit.quantile * fit.error * spread.sqrt();
+    let (less, more) = fit.base_reach(&observation.expected, &found.ends);
+    ReadingAnswer {
+        line: read.line,
+        guests: read.guests,
+        read: observation.demand,
+        modelled: value,
+        modelled_most: most,
+        low: (value - reach.hypot(less)).max(0.0),
+        high: most.unwrap_or(value) + reach.hypot(more),
+        used_as: UsedAs {
+            usage,
+            held_out: index >= question.fitted(),
+        },
+        outlier: found.outliers.contains(&index),
+    }
+}
+
+fn held_out(rows: &[ReadingAnswer]) -> HeldOut {
+    // A bound says where memory lies between, so there is no error on it.
+    let left = || {
+        rows.iter()
+            .filter(|row| row.used_as.held_out && row.modelled_most.is_none())
+    };
+    let errors = || left().map(|row| (row.modelled / row.read - 1.0).abs());
+    let is_within = |row: &&ReadingAnswer| (row.low..=row.high).contains(&row.read);
+    HeldOut {
+        readings: left().count(),
+        error_rms: root_mean_square(errors()),
+        error_most: errors().fold(0.0, f64::max),
+        within: left().filter(is_within).count(),
+    }
+}
+
+fn root_mean_square(values: impl Iterator<Item = f64>) -> f64 {
+    let (count, squares) = values.fold((0_usize, 0.0), |(count, sum), value| {
+        (count + 1, sum + value * value)
+    });
+    (squares / count.max(1) as f64).sqrt()
 }

@@ -1,7 +1,7 @@
 //! A lab with the calibrated numbers in it.
 
-use super::law::{Frame, Sought};
-use super::plan::Plan;
+use super::memory::{MemoryModel, Unknown};
+use super::parameters::Parameters;
 use crate::lab::Lab;
 use crate::model::MIB;
 
@@ -49,29 +49,29 @@ pub fn written(steps: f64) -> String {
 /// A step tells t0; without one it is the idle size where guests were never busy, else the lab's. t1 is what makes
 /// `t0 + k·(t1 − t0)` the idle size, within the guest's memory.
 #[must_use]
-pub fn touched(frame: &Frame, plan: &Plan, values: &[f64; 4]) -> (f64, f64) {
-    let idle = frame.idle().at(values).clamp(0.0, frame.memory);
-    let fresh = if plan.tells(Sought::Step) {
-        frame.fresh().at(values)
-    } else if frame.keeps == 0.0 {
+pub fn touched(model: &MemoryModel, parameters: &Parameters, values: &[f64; 4]) -> (f64, f64) {
+    let idle = model.idle().at(values).clamp(0.0, model.guest.memory);
+    let fresh = if parameters.determines(Unknown::Step) {
+        model.fresh().at(values)
+    } else if model.guest.keeps == 0.0 {
         idle
     } else {
-        frame.touched.min(idle)
+        model.guest.touched.min(idle)
     };
-    let fresh = fresh.clamp(0.0, frame.memory);
-    if frame.keeps == 0.0 {
-        return (fresh, frame.touched_busy.max(fresh));
+    let fresh = fresh.clamp(0.0, model.guest.memory);
+    if model.guest.keeps == 0.0 {
+        return (fresh, model.guest.touched_busy.max(fresh));
     }
-    let busy = fresh + (idle - fresh).max(0.0) / frame.keeps;
-    if busy <= frame.memory {
+    let busy = fresh + (idle - fresh).max(0.0) / model.guest.keeps;
+    if busy <= model.guest.memory {
         return (fresh, busy);
     }
-    if plan.tells(Sought::Step) || frame.keeps >= 1.0 {
-        return (fresh, frame.memory);
+    if parameters.determines(Unknown::Step) || model.guest.keeps >= 1.0 {
+        return (fresh, model.guest.memory);
     }
     // Even a guest that touches all its memory keeps less than was read, so it must touch more when fresh.
-    let raised = (idle - frame.keeps * frame.memory) / (1.0 - frame.keeps);
-    (raised.clamp(fresh, frame.memory), frame.memory)
+    let raised = (idle - model.guest.keeps * model.guest.memory) / (1.0 - model.guest.keeps);
+    (raised.clamp(fresh, model.guest.memory), model.guest.memory)
 }
 
 /// The lab with B, U, M, T put into one guest and one host, given by their places in it.
@@ -79,8 +79,8 @@ pub fn touched(frame: &Frame, plan: &Plan, values: &[f64; 4]) -> (f64, f64) {
 pub fn apply(
     lab: &Lab,
     (host, guest): (usize, usize),
-    frame: &Frame,
-    plan: &Plan,
+    model: &MemoryModel,
+    parameters: &Parameters,
     values: &[f64; 4],
 ) -> Calibrated {
     let mut calibrated = Calibrated {
@@ -88,12 +88,12 @@ pub fn apply(
         guest: Vec::new(),
         memory: Vec::new(),
     };
-    let (fresh, busy) = touched(frame, plan, values);
+    let (fresh, busy) = touched(model, parameters, values);
     let touched = change("touched", fresh);
     let touched_busy = change("touched_busy", busy.max(touched.value));
-    let shared = values[Sought::Shared as usize].clamp(0.0, touched.value);
-    let repeats = change("repeats", (1.0 - frame.common_share) * shared);
-    let mut common = change("common", frame.common_share * shared);
+    let shared = values[Unknown::Shared as usize].clamp(0.0, touched.value);
+    let repeats = change("repeats", (1.0 - model.common_share) * shared);
+    let mut common = change("common", model.common_share * shared);
     if common.value + repeats.value > touched.value {
         common = change(
             "common",
@@ -109,8 +109,8 @@ pub fn apply(
         profile.touched_busy = touched_busy.value.min(profile.memory);
         calibrated.guest.insert(1, touched_busy);
     }
-    if plan.fitted.contains(&Sought::Base) {
-        let base = change("base", values[Sought::Base as usize]);
+    if parameters.fitted.contains(&Unknown::Base) {
+        let base = change("base", values[Unknown::Base as usize]);
         calibrated.lab.hosts[host].memory.base = base.value;
         calibrated.memory.push(base);
     }

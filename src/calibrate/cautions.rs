@@ -1,101 +1,133 @@
 //! What to be careful about.
 
-use super::classify::Use;
-use super::estimate::{Estimate, Question};
-use super::law::{Lived, Sought};
-use super::readings::Readings;
+use super::equations::Observation;
+use super::estimate::Estimate;
+use super::memory::Unknown;
+use super::question::Question;
+use super::readings::Reading;
 use crate::model::PAGE;
-use crate::sizing::answer::CautionAnswer;
-use crate::unit::format;
+use crate::model::footprint::Age;
 
 /// Room for a host's own rounding of what it sees.
 const SAME_HOST: f64 = 0.02;
 
+/// A caution that applies to calibrated numbers. Sizes `[B]`.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CalibrateCaution {
+    /// A reading is farther from the others than their error explains.
+    Outlier {
+        /// Its line.
+        line: usize,
+        /// Guests that ran.
+        guests: u64,
+        /// What was read.
+        read: f64,
+        /// What was expected.
+        expected: f64,
+    },
+    /// A reading lies outside of what its state allows.
+    OutsideBounds {
+        /// Its line.
+        line: usize,
+        /// Guests that ran.
+        guests: u64,
+        /// What was read.
+        read: f64,
+        /// Demand with all merged, and just started.
+        bounds: [f64; 2],
+    },
+    /// The readings come from a host that sees other memory.
+    OtherHost {
+        /// What it sees.
+        total: f64,
+        /// The host of the lab.
+        host: String,
+        /// What that one sees.
+        visible: f64,
+    },
+    /// Fresh guests tell nothing of what a guest keeps.
+    FreshFlatters,
+    /// The best fit lies beyond what is possible.
+    HeldAtBound,
+    /// A step may have been read when the new guests were already being merged.
+    LateStep(LateStep),
+    /// All numbers are estimates.
+    Estimate,
+}
+
+/// What speaks for a step that was read too late. Sizes `[B]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LateStep {
+    /// The merge counters show more than the steps explain.
+    Counters {
+        /// Line of the reading.
+        line: usize,
+        /// Saved by the counters.
+        counted: f64,
+        /// Saved by the steps.
+        explained: f64,
+    },
+    /// By the steps guests share hardly anything.
+    HardlyShared {
+        /// What they share.
+        shared: f64,
+        /// What a fresh guest touches.
+        touched: f64,
+    },
+}
+
 /// Cautions that apply.
-pub(super) fn cautions(
-    question: &Question,
-    readings: &Readings,
-    found: &Estimate,
-) -> Vec<CautionAnswer> {
-    let mut cautions = Vec::new();
-    let mut caution = |id, text: String| cautions.push(CautionAnswer { id, text });
-    for index in &found.outliers {
-        let reading = &readings.list[*index];
-        caution(
-            "outlier",
-            format!(
-                "The reading in line {} ({}) is farther from the others than their error explains: read {}, expected {}. \
-                 It was used all the same; look at it again, and take it out only if you know why it is wrong.",
-                reading.line,
-                format::plural(reading.guests, "guest", "guests"),
-                format::bytes(found.demand[*index]),
-                format::bytes(found.modelled[*index].at(&found.values))
-            ),
-        );
+pub(super) fn cautions(question: &Question, found: &Estimate) -> Vec<CalibrateCaution> {
+    let fit = &found.fit;
+    let readings = || question.readings.iter().zip(&fit.observations);
+    let mut cautions: Vec<CalibrateCaution> = found
+        .outliers
+        .iter()
+        .map(|index| (&question.readings[*index], &fit.observations[*index]))
+        .map(|(reading, observation)| CalibrateCaution::Outlier {
+            line: reading.line,
+            guests: reading.guests,
+            read: observation.demand,
+            expected: observation.expected.at(&fit.values),
+        })
+        .collect();
+    cautions.extend(readings().filter_map(|(reading, one)| outside_bounds(reading, one, found)));
+    let total = question.readings.iter().find_map(|reading| reading.total);
+    let visible = fit.model.visible;
+    let other = total.filter(|total| (total / visible - 1.0).abs() > SAME_HOST);
+    cautions.extend(other.map(|total| CalibrateCaution::OtherHost {
+        total,
+        host: question.host().name.clone(),
+        visible,
+    }));
+    if question.age == Age::Fresh && question.guest().busy > 0.0 {
+        cautions.push(CalibrateCaution::FreshFlatters);
     }
-    for (index, reading) in readings.list.iter().enumerate() {
-        let bound = matches!(
-            found.uses[index],
-            Use::Bound | Use::Settling | Use::Hovering
-        );
-        let (low, read) = (found.modelled[index].at(&found.values), found.demand[index]);
-        let high = found
-            .frame
-            .unmerged(reading.guests as f64)
-            .at(&found.values);
-        let room = found.quantile * found.error * read + reading.rounding;
-        if bound && (read < low - room || read > high + room) {
-            caution(
-                "outside_bounds",
-                format!(
-                    "The reading in line {} ({}, {}) lies outside of what its state allows, {} (all merged) to {} (just \
-                     started): other things may have run then.",
-                    reading.line,
-                    format::plural(reading.guests, "guest", "guests"),
-                    format::bytes(read),
-                    format::bytes(low),
-                    format::bytes(high.max(low))
-                ),
-            );
-        }
+    if !fit.solution.active.is_empty() {
+        cautions.push(CalibrateCaution::HeldAtBound);
     }
-    if let Some(total) = readings.list.iter().find_map(|reading| reading.total)
-        && (total / found.frame.visible - 1.0).abs() > SAME_HOST
-    {
-        caution(
-            "other_host",
-            format!(
-                "The readings come from a host that sees {}, but {} sees {} by the lab.",
-                format::bytes(total),
-                question.lab.hosts[question.host].name,
-                format::bytes(found.frame.visible)
-            ),
-        );
-    }
-    if question.lived == Lived::No && question.lab.guests[question.guest].busy > 0.0 {
-        caution(
-            "fresh_flatters",
-            "Fresh guests flatter: what a guest keeps once it has been busy is taken from the lab (touched_busy, keeps), \
-             not from these readings."
-                .to_owned(),
-        );
-    }
-    if !found.solution.active.is_empty() {
-        caution(
-            "held_at_bound",
-            "The best fit would need a number just beyond what is possible; it is held at the edge, within the error of \
-             the readings."
-                .to_owned(),
-        );
-    }
-    if let Some(text) = late_step(readings, found) {
-        caution("late_step", text);
-    }
-    caution(
-        "estimate",
-        "The answer is an estimate from the readings and the numbers given.".to_owned(),
-    );
+    cautions.extend(late_step(question, found).map(CalibrateCaution::LateStep));
+    cautions.push(CalibrateCaution::Estimate);
     cautions
+}
+
+/// A reading that should lie between two bounds and does not.
+fn outside_bounds(
+    reading: &Reading,
+    observation: &Observation,
+    found: &Estimate,
+) -> Option<CalibrateCaution> {
+    let fit = &found.fit;
+    let (low, read) = (observation.expected.at(&fit.values), observation.demand);
+    let high = fit.model.unmerged(reading.guests as f64).at(&fit.values);
+    let room = fit.quantile * fit.error * read + reading.rounding;
+    let is_outside = read < low - room || read > high + room;
+    (observation.usage.is_bound() && is_outside).then(|| CalibrateCaution::OutsideBounds {
+        line: reading.line,
+        guests: reading.guests,
+        read,
+        bounds: [low, high.max(low)],
+    })
 }
 
 /// Merge counters above this many times what the steps explain speak against the steps (assumption).
@@ -105,43 +137,27 @@ const MORE_SAVED: f64 = 1.5;
 const HARDLY: f64 = 0.1;
 
 /// A step that was read when the new guests were already being merged makes a fresh guest look small.
-fn late_step(readings: &Readings, found: &Estimate) -> Option<String> {
-    if !(found.plan.tells(Sought::Step) && found.plan.tells(Sought::Shared)) {
+fn late_step(question: &Question, found: &Estimate) -> Option<LateStep> {
+    let fit = &found.fit;
+    let determines = |unknown| fit.parameters.determines(unknown);
+    if !(determines(Unknown::Step) && determines(Unknown::Shared)) {
         return None;
     }
-    let counted = readings
-        .list
-        .iter()
-        .enumerate()
-        .rev()
-        .find_map(|(index, reading)| {
-            let pages = reading.sharing.filter(|_| found.uses[index].is_merged())?;
-            let saved = found.frame.saved(reading.guests as f64, found.kappa[index]);
-            (pages * PAGE > MORE_SAVED * saved.at(&found.values).max(PAGE)).then(|| {
-                format!(
-                    "the merge counters in line {} show {} saved, but the steps explain {}",
-                    reading.line,
-                    format::bytes(pages * PAGE),
-                    format::bytes(saved.at(&found.values).max(0.0))
-                )
-            })
-        });
-    let fresh = found.frame.fresh().at(&found.values);
-    let shared = found.values[Sought::Shared as usize].max(0.0);
-    let hardly = (shared < HARDLY * fresh).then(|| {
-        let touched = format::bytes(fresh);
-        match format::bytes(shared).as_str() {
-            "0 B" => format!(
-                "by the steps guests share nothing of the {touched} that a fresh one touches"
-            ),
-            some => format!(
-                "by the steps guests share only {some} of the {touched} that a fresh one touches"
-            ),
-        }
+    let mut readings = question.readings.iter().zip(&fit.observations).rev();
+    let counted = readings.find_map(|(reading, observation)| {
+        let counted = reading.sharing.filter(|_| observation.usage.is_merged())? * PAGE;
+        let saved = fit
+            .model
+            .saved(reading.guests as f64, observation.merged_share)
+            .at(&fit.values);
+        (counted > MORE_SAVED * saved.max(PAGE)).then(|| LateStep::Counters {
+            line: reading.line,
+            counted,
+            explained: saved.max(0.0),
+        })
     });
-    let seen = counted.or(hardly)?;
-    Some(format!(
-        "A step may have been read too late: {seen}. Where sharing works while guests start, a reading minutes after the \
-         start makes a fresh guest look too small; read it at once, or a few guests with sharing switched off."
-    ))
+    let touched = fit.model.fresh().at(&fit.values);
+    let shared = fit.values[Unknown::Shared as usize].max(0.0);
+    let is_hardly = shared < HARDLY * touched;
+    counted.or(is_hardly.then_some(LateStep::HardlyShared { shared, touched }))
 }

@@ -1,8 +1,8 @@
 //! What each reading can tell.
 
-use super::law::Frame;
-use super::plan::Evidence;
+use super::memory::MemoryModel;
 use super::readings::Reading;
+use super::usage::Use;
 use crate::lab::Mode;
 use crate::survey::reading::Settled;
 
@@ -10,62 +10,34 @@ use crate::survey::reading::Settled;
 /// (assumption: the daemon's own steps move memory by less).
 const HOVERING: f64 = 0.02;
 
-/// How a reading is used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Use {
-    /// Settled, everything merged that will merge.
-    Merged,
-    /// Settled, nothing merged.
-    Unmerged,
-    /// Settled at the threshold of an adaptive scanner: merged ≤ reading ≤ unmerged.
-    Hovering,
-    /// The same, taken as merged because nothing better exists.
-    HoveringTaken,
-    /// Right after a batch was started; the reading right before it is this one.
-    Step(usize),
-    /// In a state that is not known: merged ≤ reading ≤ just started.
-    Bound,
-    /// Between a start and the plateau.
-    Settling,
+/// What kinds of equations there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Evidence {
+    /// Settled readings at two counts or more.
+    pub line: bool,
+    /// Settled readings of merged guests.
+    pub merged: bool,
+    /// Settled readings of guests that nothing merges.
+    pub unmerged: bool,
+    /// Readings right before and right after a batch was started.
+    pub step: bool,
+    /// Merge counters beside merged readings.
+    pub counters: bool,
 }
 
-impl Use {
-    /// Whether the reading says where memory settles.
-    #[must_use]
-    pub fn is_settled(self) -> bool {
-        matches!(self, Use::Merged | Use::Unmerged | Use::HoveringTaken)
-    }
-
-    /// Whether merged guests were read.
-    #[must_use]
-    pub fn is_merged(self) -> bool {
-        matches!(self, Use::Merged | Use::HoveringTaken)
-    }
-
-    /// The same in words, for reports.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Use::Merged => "settled",
-            Use::Unmerged => "settled, nothing merged",
-            Use::Hovering => "bound: at the scanner's threshold",
-            Use::HoveringTaken => "settled: at the scanner's threshold, taken as merged",
-            Use::Step(_) => "step: right after a start",
-            Use::Bound => "bound: state not known",
-            Use::Settling => "bound: still settling",
-        }
-    }
-}
-
-/// Says how each reading is used; `drifts` tells whether an adaptive scanner still works below its threshold with that
-/// many guests.
+/// How each reading is used; `drifts` tells whether an adaptive scanner still works below its threshold with that many
+/// guests.
 #[must_use]
-pub fn classify(readings: &[Reading], frame: &Frame, drifts: impl Fn(u64) -> bool) -> Vec<Use> {
+pub fn classify(
+    readings: &[Reading],
+    model: &MemoryModel,
+    drifts: impl Fn(u64) -> bool,
+) -> Vec<Use> {
     let mut uses: Vec<Use> = readings
         .iter()
         .enumerate()
         .map(|(index, reading)| match reading.settled {
-            Settled::Yes => settled(reading, frame, &drifts),
+            Settled::Yes => settled(reading, model, &drifts),
             Settled::No => started(readings, index),
             Settled::Unknown => Use::Bound,
         })
@@ -78,17 +50,17 @@ pub fn classify(readings: &[Reading], frame: &Frame, drifts: impl Fn(u64) -> boo
     uses
 }
 
-fn settled(reading: &Reading, frame: &Frame, drifts: &impl Fn(u64) -> bool) -> Use {
-    if frame.mode == Mode::Off || reading.sharing == Some(0.0) || reading.guests == 0 {
+fn settled(reading: &Reading, model: &MemoryModel, drifts: &impl Fn(u64) -> bool) -> Use {
+    if model.mode == Mode::Off || reading.sharing == Some(0.0) || reading.guests == 0 {
         return Use::Unmerged;
     }
-    if frame.mode != Mode::Adaptive {
+    if model.mode != Mode::Adaptive {
         return Use::Merged;
     }
-    let hovering = (HOVERING * frame.visible).max(reading.rounding);
-    if reading.used > frame.ceiling + hovering {
+    let hovering = (HOVERING * model.visible).max(reading.rounding);
+    if reading.used > model.ceiling + hovering {
         Use::Merged
-    } else if reading.used >= frame.ceiling - hovering
+    } else if reading.used >= model.ceiling - hovering
         || reading.sharing.is_some()
         || drifts(reading.guests)
     {
@@ -110,22 +82,17 @@ fn started(readings: &[Reading], index: usize) -> Use {
     }
 }
 
-/// What kinds of equations the readings give; `fitted` tells which may be used.
+/// What kinds of equations the readings that are fitted, the first ones, give.
 #[must_use]
-pub fn evidence(readings: &[Reading], uses: &[Use], fitted: impl Fn(usize) -> bool) -> Evidence {
+pub fn evidence(readings: &[Reading], uses: &[Use], fitted: usize) -> Evidence {
     let mut evidence = Evidence::default();
     let mut counts = Vec::new();
-    let used = readings
-        .iter()
-        .zip(uses)
-        .enumerate()
-        .filter(|(index, _)| fitted(*index));
-    for (reading, one) in used.map(|(_, pair)| pair) {
+    for (reading, one) in readings.iter().zip(uses).take(fitted) {
         if one.is_settled() {
             counts.push(reading.guests);
         }
         match one {
-            Use::Step(before) => evidence.step |= fitted(*before),
+            Use::Step(_) => evidence.step = true,
             // Without guests nothing tells merged from unmerged.
             _ if reading.guests == 0 => {}
             Use::Merged | Use::HoveringTaken => {

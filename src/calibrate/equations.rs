@@ -1,18 +1,18 @@
 //! The equations that readings give, and the bounds that sound numbers keep.
 
-use super::classify::Use;
-use super::estimate::{Broken, Question};
-use super::law::{Frame, Linear, Sought};
-use super::plan::Plan;
+use super::error::PhysicalBound;
+use super::least_squares::{Bound, Equation};
+use super::memory::{Affine, MemoryModel, Unknown};
+use super::parameters::Parameters;
+use super::question::Question;
 use super::readings::Reading;
-use super::solve::{Bound, Equation};
+use super::usage::Use;
+use crate::lab::HostMemory;
 use crate::model::PAGE;
 use crate::model::memory::compressed_gain;
-use crate::sizing::host::HostModel;
 
 /// Memory that guests, host and cache ask for `[B]`: what is in use, and what lies in swap beyond its room in memory.
-pub(super) fn demand(model: &HostModel, reading: &Reading) -> f64 {
-    let memory = &model.host.memory;
+pub(super) fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
     let swapped = reading.swap_used.unwrap_or(0.0);
     let compressed = swapped.min(memory.compressed_swap);
     reading.used
@@ -20,76 +20,95 @@ pub(super) fn demand(model: &HostModel, reading: &Reading) -> f64 {
         + compressed_gain(compressed, memory.compressed_swap_ratio)
 }
 
-/// What a reading should say.
-pub(super) fn should_be(
-    frame: &Frame,
+/// A reading and what the model says of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Observation {
+    /// How it is used.
+    pub usage: Use,
+    /// Share of what can merge that is merged.
+    pub merged_share: f64,
+    /// What was read, memory in swap added `[B]`.
+    pub demand: f64,
+    /// What should be read `[B]`.
+    pub expected: Affine,
+}
+
+/// What should be read.
+fn expected(
+    model: &MemoryModel,
     readings: &[Reading],
     uses: &[Use],
-    kappa: &[f64],
+    merged_share: &[f64],
     index: usize,
-) -> Linear {
+) -> Affine {
     let n = readings[index].guests as f64;
     match uses[index] {
-        Use::Unmerged => frame.unmerged(n),
+        Use::Unmerged => model.unmerged(n),
         Use::Step(before) => {
             let batch = n - readings[before].guests as f64;
-            should_be(frame, readings, uses, kappa, before).plus(batch, Linear::of(Sought::Step))
+            expected(model, readings, uses, merged_share, before)
+                + Unknown::Step.affine().scaled(batch)
         }
         Use::Merged | Use::HoveringTaken | Use::Hovering | Use::Bound | Use::Settling => {
-            frame.merged(n, kappa[index])
+            model.merged(n, merged_share[index])
         }
     }
 }
 
-/// The equations that the readings give, in what the plan fits.
-pub(super) fn equations(
-    plan: &Plan,
-    frame: &Frame,
+/// All readings with what the model says of them.
+pub(super) fn observations(
     question: &Question,
+    model: &MemoryModel,
     uses: &[Use],
-    kappa: &[f64],
-    modelled: &[Linear],
-    demand: &[f64],
+    merged_share: &[f64],
+) -> Vec<Observation> {
+    let readings = question.readings.iter().enumerate();
+    readings
+        .map(|(index, reading)| Observation {
+            usage: uses[index],
+            merged_share: merged_share[index],
+            demand: demand(&question.host().memory, reading),
+            expected: expected(model, question.readings, uses, merged_share, index),
+        })
+        .collect()
+}
+
+/// The equations that the readings give, in what is fitted.
+pub(super) fn equations(
+    parameters: &Parameters,
+    model: &MemoryModel,
+    question: &Question,
+    observations: &[Observation],
 ) -> Vec<Equation> {
-    let mut equations = Vec::new();
-    let mut put = |linear: &Linear, value: f64, sigma: f64| {
-        let form = plan.form(linear);
-        if form[1..].iter().any(|factor| *factor != 0.0) {
-            equations.push(Equation {
-                value: value - form[0],
-                factors: form[1..].to_vec(),
+    let equation = |affine: Affine, value: f64, sigma: f64| {
+        let form = parameters.form(&affine);
+        form.factors
+            .iter()
+            .any(|factor| *factor != 0.0)
+            .then_some(Equation {
+                value: value - form.constant,
+                factors: form.factors,
                 sigma,
-            });
-        }
+            })
     };
-    let fitted = question.readings.len().saturating_sub(question.held_out);
-    for index in 0..fitted {
-        let reading = &question.readings[index];
-        match uses[index] {
-            Use::Step(before) if uses[before].is_settled() => {
-                put(&modelled[index], demand[index], demand[index])
-            }
-            Use::Step(before) => {
+    let mut equations = Vec::new();
+    let readings = question.readings.iter().zip(observations);
+    for (reading, observation) in readings.take(question.fitted()) {
+        let demand = observation.demand;
+        match observation.usage {
+            Use::Step(before) if !observations[before].usage.is_settled() => {
                 // The state before is not known, but the difference is.
                 let batch = (reading.guests - question.readings[before].guests) as f64;
-                let sigma = demand[index].hypot(demand[before]);
-                put(
-                    &Linear::of(Sought::Step).scaled(batch),
-                    demand[index] - demand[before],
-                    sigma,
-                );
+                let before = observations[before].demand;
+                let step = Unknown::Step.affine().scaled(batch);
+                equations.extend(equation(step, demand - before, demand.hypot(before)));
             }
-            one if one.is_settled() => {
-                put(&modelled[index], demand[index], demand[index]);
-                let saved = reading
-                    .sharing
-                    .filter(|pages| one.is_merged() && *pages > 0.0);
-                if let Some(pages) = saved.filter(|_| plan.counters) {
-                    put(
-                        &frame.saved(reading.guests as f64, kappa[index]),
-                        pages * PAGE,
-                        pages * PAGE,
-                    );
+            usage if usage.is_fitted() => {
+                equations.extend(equation(observation.expected, demand, demand));
+                let counted = reading.sharing.filter(|_| parameters.counters);
+                if let Some(pages) = counted.filter(|pages| usage.is_merged() && *pages > 0.0) {
+                    let saved = model.saved(reading.guests as f64, observation.merged_share);
+                    equations.extend(equation(saved, pages * PAGE, pages * PAGE));
                 }
             }
             _ => {}
@@ -98,57 +117,32 @@ pub(super) fn equations(
     equations
 }
 
-/// Bounds that sound numbers keep, in the order of the bounds in `Broken`.
-pub(super) fn forms(frame: &Frame) -> [Linear; 6] {
-    let (idle, fresh) = (frame.idle(), frame.fresh());
-    let shared = Linear::of(Sought::Shared);
-    [
-        Linear::of(Sought::Base),
-        idle.plus(-1.0, shared)
-            .plus(-1.0, Linear::constant(frame.common_busy)),
-        shared,
-        fresh,
-        fresh.plus(-1.0, shared),
-        idle.plus(-1.0, fresh),
-    ]
-}
-
-/// The bounds that a plan can break at all.
-pub(super) fn bounds(plan: &Plan, frame: &Frame) -> Vec<Bound> {
-    own_bounds(plan, frame)
-        .into_iter()
-        .map(|(_, bound)| bound)
-        .collect()
-}
-
-pub(super) fn own_bounds(plan: &Plan, frame: &Frame) -> Vec<(Broken, Bound)> {
-    let names = [
-        Broken::Base,
-        Broken::Slope,
-        Broken::Shared,
-        Broken::Touched,
-        Broken::TouchedShared,
-        Broken::Idle,
+/// The bounds that sound numbers keep and that depend on what is fitted.
+pub(super) fn bounds(parameters: &Parameters, model: &MemoryModel) -> Vec<(PhysicalBound, Bound)> {
+    let (idle, fresh) = (model.idle(), model.fresh());
+    let shared = Unknown::Shared.affine();
+    let always = [
+        (PhysicalBound::Base, Unknown::Base.affine()),
+        (PhysicalBound::Slope, model.unique()),
+        (PhysicalBound::Shared, shared),
     ];
-    let told = plan.tells(Sought::Step);
-    names
+    let with_step = [
+        (PhysicalBound::Touched, fresh),
+        (PhysicalBound::TouchedShared, fresh - shared),
+        (PhysicalBound::Idle, idle - fresh),
+    ];
+    // Without a step the touched size is chosen to suit, so nothing about it can be wrong.
+    let with_step = with_step
         .into_iter()
-        .zip(forms(frame))
-        // Without a step the touched size is chosen to suit, so nothing about it can be wrong.
-        .filter(|(name, _)| {
-            told || !matches!(name, Broken::Touched | Broken::TouchedShared | Broken::Idle)
-        })
-        .map(|(name, linear)| (name, plan.form(&linear)))
-        // Rounding leaves crumbs in factors that cancel.
-        .filter(|(_, form)| form[1..].iter().any(|factor| factor.abs() > 1e-9))
-        .map(|(name, form)| {
-            (
-                name,
-                Bound {
-                    least: -form[0],
-                    factors: form[1..].to_vec(),
-                },
-            )
+        .filter(|_| parameters.determines(Unknown::Step));
+    always
+        .into_iter()
+        .chain(with_step)
+        .map(|(bound, affine)| (bound, parameters.form(&affine)))
+        .filter(|(_, form)| !form.is_constant())
+        .map(|(bound, form)| {
+            let (least, factors) = (-form.constant, form.factors);
+            (bound, Bound { factors, least })
         })
         .collect()
 }

@@ -1,166 +1,159 @@
-//! The numbers that a person reads, with their intervals and who told them.
+//! The numbers that a person reads, with their intervals and provenance.
 
 use std::collections::BTreeMap;
 
-use super::answer::EstimateAnswer;
-use super::apply::touched;
-use super::estimate::{Estimate, Interval};
-use super::law::{Linear, Sought};
-use crate::lab::Mode;
+use schemars::JsonSchema;
+use serde::Serialize;
 
-/// Who told a number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Teller {
+use super::apply::touched;
+use super::estimate::Estimate;
+use super::fit::Interval;
+use super::memory::{Affine, Unknown};
+use crate::lab::Mode;
+use crate::model::number::Number;
+
+/// A number and where it comes from.
+#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
+pub struct EstimateAnswer {
+    /// Best value.
+    pub value: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// `readings`, `lab`, or `both`: the readings, with numbers of the lab that they cannot tell and whose doubt the
+    /// interval leaves out.
+    #[schemars(with = "String")]
+    pub from: Provenance,
+}
+
+/// Where a number comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Provenance {
+    /// The readings alone.
     Readings,
+    /// The lab alone.
     Lab,
     /// The readings, with numbers of the lab that are guesses as long as nobody measured them.
     Both,
 }
 
-impl Teller {
-    fn name(self) -> &'static str {
+impl Provenance {
+    /// The word for it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
         match self {
-            Teller::Readings => "readings",
-            Teller::Lab => "lab",
-            Teller::Both => "both",
+            Provenance::Readings => "readings",
+            Provenance::Lab => "lab",
+            Provenance::Both => "both",
         }
     }
 
-    /// The readings; with the lab's own numbers where `needs_lab`.
-    fn readings(needs_lab: Need) -> Teller {
-        match needs_lab {
-            Need::Lab => Teller::Both,
-            Need::Nothing => Teller::Readings,
+    /// Of a number that the readings determine or not, and that rests on a guess of the lab too or not.
+    fn of(is_determined: bool, rests_on_lab: bool) -> Provenance {
+        match (is_determined, rests_on_lab) {
+            (false, _) => Provenance::Lab,
+            (true, true) => Provenance::Both,
+            (true, false) => Provenance::Readings,
         }
     }
-}
-
-/// Whether a number of the lab goes into one that the readings tell.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Need {
-    Lab,
-    Nothing,
-}
-
-/// What the readings cannot do without.
-struct Needs {
-    /// Of guests read merged, the lab's common and repeats.
-    merged: Need,
-    /// Of guests read unmerged, the same.
-    unmerged: Need,
-    /// What a fresh guest touches.
-    fresh: Need,
-}
-
-fn need(lab: bool) -> Need {
-    if lab { Need::Lab } else { Need::Nothing }
 }
 
 /// The numbers and their intervals.
 #[must_use]
 pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
-    let frame = &found.frame;
-    let of = |sought| Linear::of(sought);
-    let told = |sought| found.plan.tells(sought);
-    let shares = frame.mode != Mode::Off;
-    let guessed = shares && !told(Sought::Shared);
-    let needs = Needs {
-        merged: need(guessed && found.evidence.merged),
-        unmerged: need(guessed && !found.evidence.merged),
-        fresh: need(!told(Sought::Step)),
-    };
-    let teller = |told: bool, needs| {
-        if told {
-            Teller::readings(needs)
-        } else {
-            Teller::Lab
-        }
-    };
+    let (fit, model) = (&found.fit, &found.fit.model);
+    let determines = |unknown| fit.parameters.determines(unknown);
+    let shares = model.mode != Mode::Off;
+    // What guests share is a guess of the lab that goes into what was read of merged guests, or of unmerged ones.
+    let guessed = shares && !determines(Unknown::Shared);
+    let merged_guess = guessed && fit.evidence.merged;
+    let unmerged_guess = guessed && !fit.evidence.merged;
     // With nothing merged one more guest takes all it holds.
-    let alone = frame.unmerged(1.0).plus(-1.0, frame.unmerged(0.0));
-    let common = of(Sought::Shared).scaled(frame.common_share);
-    let repeats = of(Sought::Shared).scaled(1.0 - frame.common_share);
-    let slope = if shares { of(Sought::Slope) } else { alone };
-    let shared = teller(told(Sought::Shared), Need::Nothing);
-    let base = teller(told(Sought::Base), needs.merged);
-    let both = teller(told(Sought::Base), needs.unmerged);
-    let unique = teller(told(Sought::Slope), needs.unmerged);
-    let base_and_common = of(Sought::Base).plus(1.0, common);
-    let mut all = vec![
-        ("unique", found.interval(&slope), unique),
-        ("common", found.interval(&common), shared),
-        ("repeats", found.interval(&repeats), shared),
-        ("base", found.interval(&of(Sought::Base)), base),
-        ("base_and_common", found.interval(&base_and_common), both),
-    ];
-    all.push(fresh(found, &needs));
-    all.extend(busy(found, &needs));
-    if found.evidence.unmerged && !found.evidence.merged {
-        all.push(("unmerged", found.interval(&alone), Teller::Readings));
+    let alone = model.unmerged(1.0) - model.unmerged(0.0);
+    let slope = if shares {
+        Unknown::Slope.affine()
+    } else {
+        alone
+    };
+    let common = Unknown::Shared.affine().scaled(model.common_share);
+    let repeats = Unknown::Shared.affine().scaled(1.0 - model.common_share);
+    let base = Unknown::Base.affine();
+    let estimate = |affine: Affine, unknown, guess| {
+        let from = Provenance::of(determines(unknown), guess);
+        answer(found.interval(&affine), from)
+    };
+    let mut all = BTreeMap::from([
+        ("unique", estimate(slope, Unknown::Slope, unmerged_guess)),
+        ("common", estimate(common, Unknown::Shared, false)),
+        ("repeats", estimate(repeats, Unknown::Shared, false)),
+        ("base", estimate(base, Unknown::Base, merged_guess)),
+        (
+            "base_and_common",
+            estimate(base + common, Unknown::Base, unmerged_guess),
+        ),
+        ("touched", fresh(found, merged_guess)),
+    ]);
+    all.extend(busy(found, merged_guess).map(|busy| ("touched_busy", busy)));
+    if fit.evidence.unmerged && !fit.evidence.merged {
+        let unmerged = answer(found.interval(&alone), Provenance::Readings);
+        all.insert("unmerged", unmerged);
     }
-    all.into_iter()
-        .map(|(name, Interval { value, low, high }, teller)| {
-            let from = teller.name();
-            (
-                name,
-                EstimateAnswer {
-                    value,
-                    low,
-                    high,
-                    from,
-                },
-            )
-        })
-        .collect()
+    all
+}
+
+fn answer(Interval { value, low, high }: Interval, from: Provenance) -> EstimateAnswer {
+    EstimateAnswer {
+        value,
+        low,
+        high,
+        from,
+    }
 }
 
 /// t0: from a step; from the idle size where the guests were never busy; else from the lab.
-fn fresh(found: &Estimate, needs: &Needs) -> (&'static str, Interval, Teller) {
-    let frame = &found.frame;
-    if found.plan.tells(Sought::Step) {
-        let interval = found.interval(&frame.fresh());
-        return ("touched", interval, Teller::Readings);
+fn fresh(found: &Estimate, guess: bool) -> EstimateAnswer {
+    let (fit, model) = (&found.fit, &found.fit.model);
+    if fit.parameters.determines(Unknown::Step) {
+        return answer(found.interval(&model.fresh()), Provenance::Readings);
     }
-    if frame.keeps == 0.0 {
-        let interval = found.interval(&frame.idle());
-        return ("touched", interval, Teller::readings(needs.merged));
+    if model.guest.keeps == 0.0 {
+        return answer(found.interval(&model.idle()), Provenance::of(true, guess));
     }
-    let (value, _) = touched(frame, &found.plan, &found.values);
-    let interval = Interval {
+    let (value, _) = touched(model, &fit.parameters, &fit.values);
+    EstimateAnswer {
         value,
         low: value,
         high: value,
-    };
-    ("touched", interval, Teller::Lab)
+        from: Provenance::Lab,
+    }
 }
 
-/// t1, what a guest touches that has been busy, `t0 + (ti − t0)/k`; none where the readings do not tell it.
-fn busy(found: &Estimate, needs: &Needs) -> Option<(&'static str, Interval, Teller)> {
-    let frame = &found.frame;
-    if frame.keeps == 0.0 {
+/// t1, what a guest touches that has been busy, `t0 + (ti − t0)/k`; none where the readings do not determine it.
+fn busy(found: &Estimate, guess: bool) -> Option<EstimateAnswer> {
+    let (fit, model) = (&found.fit, &found.fit.model);
+    if model.guest.keeps == 0.0 {
         return None;
     }
-    let (fresh, value) = touched(frame, &found.plan, &found.values);
-    let start = if found.plan.tells(Sought::Step) {
-        frame.fresh()
+    let (fresh, value) = touched(model, &fit.parameters, &fit.values);
+    let has_step = fit.parameters.determines(Unknown::Step);
+    let start = if has_step {
+        model.fresh()
     } else {
-        Linear::constant(fresh)
+        Affine::of(fresh)
     };
-    let form = start
-        .scaled(1.0 - 1.0 / frame.keeps)
-        .plus(1.0 / frame.keeps, frame.idle());
-    // With a step the idle size is taken from the lab's own t1, and nothing is left of the readings but crumbs.
-    found.plan.form(&form)[1..]
-        .iter()
-        .any(|factor| factor.abs() > 1e-9)
-        .then(|| {
-            let Interval { low, high, .. } = found.interval(&form);
-            let interval = Interval {
-                value,
-                low: low.max(fresh).min(value),
-                high: high.min(frame.memory).max(value),
-            };
-            let lab = needs.fresh == Need::Lab || needs.merged == Need::Lab;
-            ("touched_busy", interval, Teller::readings(need(lab)))
-        })
+    let busy =
+        start.scaled(1.0 - 1.0 / model.guest.keeps) + model.idle().scaled(1.0 / model.guest.keeps);
+    // With a step the idle size is taken from the lab's own t1, and rounding alone is left of the readings.
+    if fit.parameters.form(&busy).is_constant() {
+        return None;
+    }
+    let Interval { low, high, .. } = found.interval(&busy);
+    let interval = Interval {
+        value,
+        low: low.max(fresh).min(value),
+        high: high.min(model.guest.memory).max(value),
+    };
+    Some(answer(interval, Provenance::of(true, !has_step || guess)))
 }

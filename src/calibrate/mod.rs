@@ -1,26 +1,30 @@
 //! Readings of a running host → what its guests really hold, and what that means for the plan.
 //!
-//! [`readings`] reads the table; [`classify`] says what each reading can tell; [`law`] writes each as a linear equation
-//! in what is sought; [`solve`] fits them by least squares that keep every part at or above nothing; [`estimate`] joins
-//! them; [`apply`] puts the result into the lab, and [`predict`] asks that lab again.
+//! [`readings`] reads the table; [`classify`] says what each reading can tell; [`memory`] has the memory of a number of
+//! guests as a linear function of the unknowns; [`least_squares`] fits them within the bounds of sound numbers; [`fit`]
+//! and [`estimate`] join them; [`apply`] puts the result into the lab, and [`predict`] asks that lab again; [`answer`] is
+//! the one value that reports are written from.
 
-pub mod advice;
 pub mod answer;
 pub mod apply;
-mod cautions;
-pub mod cells;
+pub mod cautions;
 pub mod classify;
-pub mod doubt;
-mod equations;
+mod consistency;
+pub mod equations;
+pub mod error;
 pub mod estimate;
 pub mod estimates;
-pub mod join;
-mod judge;
-pub mod law;
-mod notes;
-pub mod plan;
+pub mod fit;
+pub mod least_squares;
+pub mod memory;
+pub mod next_reading;
+pub mod notes;
+pub mod parameters;
 pub mod predict;
+pub mod prior;
+pub mod question;
 pub mod readings;
-pub mod refuse;
-pub mod solve;
+pub mod smaller_memory;
+pub mod swap;
+pub mod usage;
 pub mod written;

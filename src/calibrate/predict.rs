@@ -1,8 +1,12 @@
 //! What the calibrated lab answers, and how far off that may be.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use super::apply::apply;
-use super::estimate::{Estimate, Question};
-use super::solve::variance;
+use super::estimate::Estimate;
+use super::least_squares::{dot, product, unit};
+use super::question::Question;
 use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
@@ -11,7 +15,7 @@ use crate::sizing::host::HostModel;
 use crate::sizing::memory::MemoryCount;
 
 /// A count with the interval it lies in; none where there is no bound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Prediction {
     /// The count.
     pub value: Option<u64>,
@@ -22,7 +26,7 @@ pub struct Prediction {
 }
 
 /// Counts that the calibrated lab gives.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Predictions {
     /// Largest N within every limit.
     pub fits: Prediction,
@@ -34,9 +38,6 @@ pub struct Predictions {
     pub breaks_at_fresh: Prediction,
 }
 
-/// The counts, in the order of [`Predictions`].
-const COUNTS: [Count; 4] = [Count::Fits, Count::Breaks, Count::Fresh, Count::BreaksFresh];
-
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Count {
     Fits,
@@ -45,6 +46,9 @@ enum Count {
     BreaksFresh,
 }
 
+/// Step along which a slope of memory is taken: at least this share of the value, and so much `[B]`.
+const STEP: (f64, f64) = (1e-3, 1e6);
+
 /// Asks the calibrated lab, and the two labs at the ends of the interval of what that many guests hold.
 ///
 /// Memory in use at a count is a smooth function of what was fitted, so its standard error follows from its slopes; the
@@ -52,17 +56,16 @@ enum Count {
 /// host's own memory, the counts at the ends of its doubt are added as squares. Other resources stay as they are.
 #[must_use]
 pub fn predict(question: &Question, found: &Estimate) -> Predictions {
-    let [fits, breaks_at, fresh, breaks_at_fresh] = COUNTS.map(|count| one(question, found, count));
     Predictions {
-        fits,
-        breaks_at,
-        fresh,
-        breaks_at_fresh,
+        fits: one(question, found, Count::Fits),
+        breaks_at: one(question, found, Count::Breaks),
+        fresh: one(question, found, Count::Fresh),
+        breaks_at_fresh: one(question, found, Count::BreaksFresh),
     }
 }
 
 fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
-    let Some(value) = count.of(&found.calibrated.lab, question) else {
+    let Some(value) = count.of(&found.fit.calibrated.lab, question) else {
         return Prediction {
             value: None,
             low: None,
@@ -70,31 +73,16 @@ fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
         };
     };
     let direction = direction(question, found, count, value);
-    let end = |sign: f64| {
-        let x: Vec<f64> = found
-            .solution
-            .x
-            .iter()
-            .zip(&direction)
-            .map(|(x, step)| x + sign * step)
-            .collect();
-        count.of(&at(question, found, &x), question)
-    };
+    let end = |sign: f64| count.of(&lab_along(question, found, &direction, sign), question);
     // A lab that holds not one guest more than it must has no count; that is the lowest there is.
     let below = |count: Option<u64>| value.saturating_sub(count.unwrap_or(0)) as f64;
     let above = |count: u64| count.saturating_sub(value) as f64;
     // The host's own memory at the ends of its doubt, beside the error of the readings.
-    let doubted: Vec<Option<u64>> = found
-        .ends
-        .iter()
-        .map(|end| count.of(&end.lab, question))
-        .collect();
-    let less = doubted.iter().map(|end| below(*end)).fold(0.0, f64::max);
-    let more = doubted
-        .iter()
-        .flatten()
-        .map(|end| above(*end))
-        .fold(0.0, f64::max);
+    let ends = found.ends.iter();
+    let ends: Vec<Option<u64>> = ends.map(|end| count.of(&end.lab, question)).collect();
+    let less = ends.iter().map(|end| below(*end)).fold(0.0, f64::max);
+    let more = ends.iter().flatten().map(|end| above(*end));
+    let more = more.fold(0.0, f64::max);
     let less = below(end(1.0)).hypot(less).ceil() as u64;
     let more = end(-1.0).map(|end| above(end).hypot(more).ceil() as u64);
     Prediction {
@@ -104,51 +92,43 @@ fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
     }
 }
 
-/// The lab at other values of what was fitted.
-fn at(question: &Question, found: &Estimate, x: &[f64]) -> Lab {
-    let values = found.plan.values(x);
-    apply(
-        question.lab,
-        (question.host, question.guest),
-        &found.frame,
-        &found.plan,
-        &values,
-    )
-    .lab
+/// The lab with what was fitted moved by a factor of a direction.
+fn lab_along(question: &Question, found: &Estimate, direction: &[f64], factor: f64) -> Lab {
+    let fit = &found.fit;
+    let moved = fit.solution.x.iter().zip(direction);
+    let x: Vec<f64> = moved.map(|(x, step)| x + factor * step).collect();
+    let values = fit.parameters.values(&x);
+    let place = (question.host, question.guest);
+    apply(question.lab, place, &fit.model, &fit.parameters, &values).lab
 }
 
 /// The step of what was fitted along which memory grows to the end of its interval: `q·Σg/√(gᵀΣg)`.
 fn direction(question: &Question, found: &Estimate, count: Count, n: u64) -> Vec<f64> {
-    let slopes: Vec<f64> = (0..found.solution.x.len())
-        .map(|index| {
-            let unit: Vec<f64> = (0..found.solution.x.len())
-                .map(|other| f64::from(u8::from(other == index)))
-                .collect();
-            let step = found
-                .standard_error(&unit)
-                .max(found.solution.x[index].abs() * 1e-3)
-                .max(1e6);
-            let mut x = found.solution.x.clone();
-            let mut held = |sign: f64| {
-                x[index] = found.solution.x[index] + sign * step;
-                count.held(&at(question, found, &x), question, n)
+    let fit = &found.fit;
+    let fitted = fit.solution.x.iter().enumerate();
+    let slopes: Vec<f64> = fitted
+        .map(|(index, x)| {
+            let unit = unit(index, fit.solution.x.len());
+            let (share, least) = STEP;
+            let step = fit.standard_error(&unit).max(x.abs() * share).max(least);
+            let held = |sign: f64| {
+                let lab = lab_along(question, found, &unit, sign * step);
+                count.held(&lab, question, n)
             };
             (held(1.0) - held(-1.0)) / (2.0 * step)
         })
         .collect();
-    let spread = variance(&slopes, &found.solution.covariance).sqrt();
-    let covariance = &found.solution.covariance;
-    let toward = covariance.iter().map(|row| super::solve::dot(row, &slopes));
-    let reach = found.quantile * found.error;
-    toward
-        .map(|part| {
-            if spread > 0.0 {
-                reach * part / spread
-            } else {
-                0.0
-            }
-        })
-        .collect()
+    let toward = product(&fit.solution.covariance, &slopes);
+    let spread = dot(&slopes, &toward).max(0.0).sqrt();
+    let reach = fit.quantile * fit.error;
+    let scaled = |part: &f64| {
+        if spread > 0.0 {
+            reach * part / spread
+        } else {
+            0.0
+        }
+    };
+    toward.iter().map(scaled).collect()
 }
 
 impl Count {
@@ -156,29 +136,22 @@ impl Count {
         let host = &lab.hosts[question.host];
         let model = HostModel::new(lab, host);
         match self {
-            Count::Fits => find_all(&model)
-                .first()
-                .and_then(|found| found.largest.bound()),
+            Count::Fits => find_all(&model).first()?.largest.bound(),
             Count::Breaks => breaks_at(&model, host.memory.file_cache_floor),
             Count::Fresh => memory_count(&model, MemoryCount::Fresh).bound(),
             Count::BreaksFresh => {
                 let calm = calm(lab);
-                breaks_at(
-                    &HostModel::new(&calm, &calm.hosts[question.host]),
-                    host.memory.file_cache_floor,
-                )
+                let model = HostModel::new(&calm, &calm.hosts[question.host]);
+                breaks_at(&model, host.memory.file_cache_floor)
             }
         }
     }
 
     /// Mean memory in use at a count `[B]`.
     fn held(self, lab: &Lab, question: &Question, n: u64) -> f64 {
-        let calm = calm(lab);
-        let lab = if self == Count::BreaksFresh {
-            &calm
-        } else {
-            lab
-        };
+        if self == Count::BreaksFresh {
+            return Count::Breaks.held(&calm(lab), question, n);
+        }
         let model = HostModel::new(lab, &lab.hosts[question.host]);
         let counts = model.composition.counts(n);
         match self {

@@ -1,13 +1,14 @@
 //! Readings: a table of figures of the running host → numbers in base units.
 
 use self::row::Row;
-use super::cells::{self, Table};
-use crate::diagnose::ErrorKind;
+use self::table::Table;
+use super::error::{self, Error};
 use crate::diagnose::source::{Medium, Place, Sources};
-use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT, suggest};
+use crate::diagnose::{Diagnostics, MOST_KEPT, suggest};
 use crate::survey::reading::{Settled, WRITTEN, headings};
 
 mod row;
+mod table;
 
 /// The highest memory that any guest has been seen to touch; people add it by hand.
 const HIGHEST: &str = "guest_highest";
@@ -64,8 +65,7 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
     let mut sources = Sources::default();
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let source = sources.add(name, text, Medium::File);
-    let table =
-        cells::table(text, source).map_err(|errors| Diagnostics::new(sources.clone(), errors))?;
+    let table = table::table(text, source).map_err(|errors| error::report(&sources, &errors))?;
     let mut errors = Vec::new();
     let columns = Columns::find(&table, &mut errors);
     let mut list = Vec::new();
@@ -88,11 +88,12 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
             unused: columns.unused,
         })
     } else {
-        Err(Diagnostics::new(sources, errors))
+        Err(error::report(&sources, &errors))
     }
 }
 
 /// Which column holds what.
+#[derive(Default)]
 struct Columns {
     named: Vec<(&'static str, usize)>,
     written: Vec<usize>,
@@ -100,67 +101,41 @@ struct Columns {
 }
 
 impl Columns {
-    fn find(table: &Table, errors: &mut Vec<Diagnostic>) -> Columns {
-        let mut columns = Columns {
-            named: Vec::new(),
-            written: Vec::new(),
-            unused: Vec::new(),
-        };
+    fn find(table: &Table, errors: &mut Vec<Error>) -> Columns {
+        let mut columns = Columns::default();
         let known = || headings().into_iter().chain([HIGHEST]);
         for (index, cell) in table.header.iter().enumerate() {
             let name = cell.text.to_lowercase().replace([' ', '-'], "_");
             if name.starts_with(WRITTEN) {
                 columns.written.push(index);
-                continue;
-            }
-            match known().find(|column| *column == name) {
-                Some(column) if columns.at(column).is_some() => {
-                    let error = Diagnostic::new(
-                        ErrorKind::InvalidHeading,
-                        format!("there are two columns `{column}`"),
-                    );
-                    errors.push(
-                        error
-                            .at(cell.place, "said again")
-                            .hint("take one of them out"),
-                    );
+            } else if let Some(column) = known().find(|column| *column == name) {
+                if columns.at(column).is_some() {
+                    errors.push(Error::SecondColumn(column, cell.place));
+                } else {
+                    columns.named.push((column, index));
                 }
-                Some(column) => columns.named.push((column, index)),
-                None => match suggest::closest(&name, known()) {
-                    Some(near) => {
-                        let error = Diagnostic::new(
-                            ErrorKind::InvalidHeading,
-                            format!("there is no column `{}`", cell.text),
-                        );
-                        errors.push(
-                            error
-                                .at(cell.place, "")
-                                .hint(format!("did you mean `{near}`?")),
-                        );
-                    }
-                    None if name.is_empty() => {}
-                    None => columns.unused.push(cell.text.clone()),
-                },
+            } else if let Some(near) = suggest::closest(&name, known()) {
+                errors.push(Error::UnknownColumn {
+                    name: cell.text.clone(),
+                    near,
+                    place: cell.place,
+                });
+            } else if !name.is_empty() {
+                columns.unused.push(cell.text.clone());
             }
         }
         for needed in ["guests", "memory_used"] {
             if columns.at(needed).is_none() && errors.is_empty() {
                 let place = table.header.first().map(|cell| cell.place);
-                let error = Diagnostic::new(
-                    ErrorKind::InvalidHeading,
-                    format!("a column `{needed}` has to be there"),
-                )
-                .at_any(place, "the headings")
-                .hint("readings need at least guests,memory_used,settled");
-                errors.push(error);
+                errors.push(Error::MissingColumn(needed, place));
             }
         }
         columns
     }
 
     fn at(&self, name: &str) -> Option<usize> {
-        self.named
-            .iter()
+        let mut named = self.named.iter();
+        named
             .find(|(column, _)| *column == name)
             .map(|(_, index)| *index)
     }

@@ -1,18 +1,30 @@
 //! What a guest writes, from the counters of the disks.
 
-use super::estimate::{CONFIDENCE, Interval, quantile};
-use super::readings::Reading;
-use super::solve::{Bound, Equation, cost, solve};
+use schemars::JsonSchema;
+use serde::Serialize;
 
-/// Bytes written, from readings. `[B/s]`
-#[derive(Debug, Clone, Copy, PartialEq)]
+use super::fit::half_width;
+use super::least_squares::{Bound, Equation, cost, solve};
+use super::question::Question;
+use super::readings::Reading;
+use crate::model::DAY;
+use crate::sizing::storage::write_factors;
+
+/// What a guest writes, as the guest's own counters show it. `[B/day]`
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "WrittenAnswer")]
 pub struct Written {
-    /// By one guest.
-    pub guest: Interval,
-    /// By the host itself; as in the lab where the readings are all at one count.
+    /// Best value.
+    pub value: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end; null where there are too few stretches of time for one.
+    pub high: Option<f64>,
+    /// The host's own part.
     pub base: f64,
-    /// Whether the readings tell the host's own part.
-    pub tells_base: bool,
+    /// Whether the readings tell it.
+    #[serde(rename = "tells_base")]
+    pub determines_base: bool,
     /// How long was read `[s]`.
     pub seconds: f64,
 }
@@ -24,24 +36,35 @@ struct Stretch {
     bytes: f64,
 }
 
+/// What a guest writes, by the disks' counters; the first pool is meant where the guest names none.
+#[must_use]
+pub fn bytes_written(question: &Question) -> Option<Written> {
+    let (host, guest) = (question.host(), question.guest());
+    let named = |name: &String| host.disks.iter().find(|pool| pool.name == *name);
+    let pool = guest.disk.as_ref().map_or(host.disks.first(), named);
+    let factor = pool.map_or(1.0, |pool| {
+        let factors = write_factors(pool);
+        factors.file_system * factors.layout
+    });
+    let base = pool.map_or(0.0, |pool| pool.base_written);
+    written(question.readings, factor, base)
+}
+
 /// Estimates what a guest writes.
 ///
 /// `bytes/s at the disks = factor·(base + n·written)`, least squares over stretches of time with an unchanged number of
 /// guests, each weighted by its length; `factor` is what file system and layout make of a byte. Without two different
 /// counts `base` `[B/s]` is taken from the lab. None where no time passed between readings, or no guest ran.
-#[must_use]
-pub fn written(readings: &[Reading], factor: f64, base: f64) -> Option<Written> {
+fn written(readings: &[Reading], factor: f64, base: f64) -> Option<Written> {
     let stretches = stretches(readings);
-    let mut counts: Vec<u64> = stretches.iter().map(|stretch| stretch.guests).collect();
-    counts.sort_unstable();
-    counts.dedup();
-    let tells_base = counts.len() >= 2;
+    let first = stretches.first()?.guests;
+    let determines_base = stretches.iter().any(|stretch| stretch.guests != first);
     let equations: Vec<Equation> = stretches
         .iter()
         .map(|stretch| {
             let rate = stretch.bytes / stretch.seconds / factor;
             let n = stretch.guests as f64;
-            let (factors, value) = if tells_base {
+            let (factors, value) = if determines_base {
                 (vec![n, 1.0], rate)
             } else {
                 (vec![n], rate - base)
@@ -53,14 +76,9 @@ pub fn written(readings: &[Reading], factor: f64, base: f64) -> Option<Written> 
             }
         })
         .collect();
-    let unknowns = equations.first()?.factors.len();
+    let unknowns = if determines_base { 2 } else { 1 };
     let bounds: Vec<Bound> = (0..unknowns)
-        .map(|index| Bound {
-            factors: (0..unknowns)
-                .map(|other| f64::from(u8::from(other == index)))
-                .collect(),
-            least: 0.0,
-        })
+        .map(|index| Bound::not_negative(index, unknowns))
         .collect();
     let found = solve(&equations, &bounds)?;
     let freedom = equations.len() - unknowns;
@@ -70,16 +88,15 @@ pub fn written(readings: &[Reading], factor: f64, base: f64) -> Option<Written> 
         f64::INFINITY
     } else {
         let error = (cost(&equations, &found.free) / freedom as f64).sqrt();
-        quantile(0.5 + CONFIDENCE / 2.0, freedom) * error * found.covariance[0][0].max(0.0).sqrt()
+        half_width(freedom) * error * found.covariance[0][0].max(0.0).sqrt()
     };
+    let high = (found.free[0] + reach).max(value) * DAY;
     Some(Written {
-        guest: Interval {
-            value,
-            low: (found.free[0] - reach).clamp(0.0, value),
-            high: (found.free[0] + reach).max(value),
-        },
-        base: if tells_base { found.x[1] } else { base },
-        tells_base,
+        value: value * DAY,
+        low: (found.free[0] - reach).clamp(0.0, value) * DAY,
+        high: high.is_finite().then_some(high),
+        base: if determines_base { found.x[1] } else { base } * DAY,
+        determines_base,
         seconds: stretches.iter().map(|stretch| stretch.seconds).sum(),
     })
 }
@@ -105,6 +122,7 @@ fn stretches(readings: &[Reading]) -> Vec<Stretch> {
 mod tests {
     use super::super::readings::read;
     use super::written;
+    use crate::model::DAY;
 
     #[test]
     fn two_counts_tell_guest_from_host() {
@@ -112,9 +130,9 @@ mod tests {
         let text = "time,guests,memory_used,written_a\n0,10,50 %,0\n100,10,50 %,600000\n200,20,60 %,0\n400,20,60 %,2000000\n";
         let readings = read("r.csv", text, 1e10).expect("readings");
         let found = written(&readings.list, 2.0, 0.0).expect("an estimate");
-        assert!((found.guest.value - 200.0).abs() < 1e-6, "{found:?}");
-        assert!((found.base - 1000.0).abs() < 1e-6, "{found:?}");
-        assert!(found.tells_base && found.seconds == 300.0);
+        assert!((found.value / DAY - 200.0).abs() < 1e-6, "{found:?}");
+        assert!((found.base / DAY - 1000.0).abs() < 1e-6, "{found:?}");
+        assert!(found.determines_base && found.seconds == 300.0);
     }
 
     #[test]

@@ -7,16 +7,16 @@ use super::options::one_host;
 use super::picture::apart;
 use super::write::{can_write, cannot_write, write_picture, write_whole};
 use super::{Reply, inputs, rewritten, together};
-use crate::calibrate::estimate::{Question, estimate};
-use crate::calibrate::join::answer;
-use crate::calibrate::law::{Lived, can_be_calibrated};
-use crate::calibrate::readings;
-use crate::calibrate::refuse::refuse;
+use crate::calibrate::answer::answer;
+use crate::calibrate::estimate::estimate;
+use crate::calibrate::question::{Question, can_be_calibrated};
+use crate::calibrate::{error, readings};
 use crate::cli::{CalibrateArgs, Format};
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
 use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
+use crate::model::footprint::Age;
 use crate::pipe;
 use crate::report;
 use crate::sizing::answer::Outcome;
@@ -49,23 +49,23 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
             .position(|one| one.name == host.name)
             .unwrap_or(0),
         guest,
-        lived: if args.fresh { Lived::No } else { Lived::Yes },
+        age: if args.fresh { Age::Fresh } else { Age::LivedIn },
         readings: &readings.list,
         held_out: args.hold_out,
     };
-    let found = estimate(&question).map_err(|refusal| refuse(&question, &readings, &refusal))?;
+    let found = estimate(&question).map_err(|error| error::report(&readings.sources, &[error]))?;
     let answer = answer(&question, &readings, &found);
     let chart = args.chart.as_ref().map(|path| {
         (
             path,
-            report::calibrate_chart::chart(&question, &readings, &found, &answer),
+            report::calibrate_chart::chart(&question, &found, &answer),
         )
     });
     // Both files are made before either is written.
     let new = match &args.write {
         Some(path) => Some((
             path,
-            rewritten::text(args, path, &question, &readings, &found)?,
+            rewritten::text(args, path, &question, &found, &answer)?,
         )),
         None => None,
     };

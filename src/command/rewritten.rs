@@ -3,17 +3,16 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::calibrate::answer::CalibrateAnswer;
 use crate::calibrate::apply::{self, Change, STEP};
-use crate::calibrate::estimate::{Estimate, Interval, Question};
-use crate::calibrate::estimates::estimates;
-use crate::calibrate::join::bytes_written;
-use crate::calibrate::readings::Readings;
+use crate::calibrate::estimate::Estimate;
+use crate::calibrate::estimates::Provenance;
+use crate::calibrate::question::Question;
 use crate::cli::CalibrateArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, Place, rewrite};
 use crate::lab::Guest;
-use crate::model::DAY;
 use crate::pipe;
 use crate::unit::format;
 
@@ -25,8 +24,8 @@ pub(super) fn text(
     args: &CalibrateArgs,
     path: &Path,
     question: &Question,
-    readings: &Readings,
     found: &Estimate,
+    answer: &CalibrateAnswer,
 ) -> Result<String, Diagnostics> {
     let same = |other: &Path| match (fs::canonicalize(path), fs::canonicalize(other)) {
         (Ok(path), Ok(other)) => path == other,
@@ -63,10 +62,10 @@ pub(super) fn text(
             "give --write a lab that is a file",
         )
     })?;
-    let edits = edits(args, question, readings, found);
-    let wanted = &found.calibrated.lab.guests[question.guest];
+    let edits = edits(args, question, found, answer);
+    let wanted = &found.fit.calibrated.lab.guests[question.guest];
     // What the readings do not tell stays as it stands, unless it would then say something else than was counted with.
-    let mut kept: Vec<&'static str> = untold(question, found);
+    let mut kept: Vec<&'static str> = undetermined(question, found, answer);
     loop {
         let put: Vec<Edit> = edits
             .iter()
@@ -124,10 +123,14 @@ fn says(guest: &Guest, wanted: &Guest) -> bool {
 }
 
 /// Keys that the readings say nothing about and that stay as they are.
-fn untold(question: &Question, found: &Estimate) -> Vec<&'static str> {
-    let answer = estimates(found);
+fn undetermined(
+    question: &Question,
+    found: &Estimate,
+    answer: &CalibrateAnswer,
+) -> Vec<&'static str> {
     let guest = &question.lab.guests[question.guest];
     found
+        .fit
         .calibrated
         .guest
         .iter()
@@ -139,8 +142,9 @@ fn untold(question: &Question, found: &Estimate) -> Vec<&'static str> {
                 _ => guest.repeats,
             };
             answer
+                .estimates
                 .get(change.key)
-                .is_some_and(|estimate| estimate.from == "lab")
+                .is_some_and(|estimate| estimate.from == Provenance::Lab)
                 && (now - change.value).abs() <= STEP
         })
         .map(|change| change.key)
@@ -165,8 +169,8 @@ fn refuse<T>(kind: ErrorKind, message: String, hint: &str) -> Result<T, Diagnost
 fn edits(
     args: &CalibrateArgs,
     question: &Question,
-    readings: &Readings,
     found: &Estimate,
+    answer: &CalibrateAnswer,
 ) -> Vec<Edit> {
     let lab = question.lab;
     let guest = Place::Guest(lab.guests[question.guest].name.clone());
@@ -180,16 +184,16 @@ fn edits(
         .chars()
         .map(|letter| if letter.is_control() { '?' } else { letter })
         .collect();
-    let answer = estimates(found);
     let edit = |place: &Place, change: &Change| {
         let interval = answer
+            .estimates
             .get(change.key)
-            .filter(|estimate| estimate.from != "lab")
+            .filter(|estimate| estimate.from != Provenance::Lab)
             .map_or_else(
                 || "follows from the others".to_owned(),
                 |estimate| {
                     let told = match estimate.from {
-                        "both" => " as far as the other numbers of the lab are right",
+                        Provenance::Both => " as far as the other numbers of the lab are right",
                         _ => "",
                     };
                     format!(
@@ -200,8 +204,9 @@ fn edits(
                 },
             );
         let range = answer
+            .estimates
             .get(change.key)
-            .filter(|estimate| estimate.from != "lab")
+            .filter(|estimate| estimate.from != Provenance::Lab)
             .map(|estimate| {
                 // Outwards, so that nothing of the interval is lost, but never past the value itself.
                 let low = (estimate.low.min(change.value) / STEP).floor();
@@ -222,11 +227,12 @@ fn edits(
             comment: format!(
                 "{}: calibrated from {file}, {}; {interval}",
                 change.key,
-                format::plural(readings.list.len() as u64, "reading", "readings")
+                format::plural(question.readings.len() as u64, "reading", "readings")
             ),
         }
     };
     let mut edits: Vec<Edit> = found
+        .fit
         .calibrated
         .guest
         .iter()
@@ -234,22 +240,25 @@ fn edits(
         .collect();
     edits.extend(
         found
+            .fit
             .calibrated
             .memory
             .iter()
             .map(|change| edit(&memory, change)),
     );
-    if let Some(written) =
-        bytes_written(question, readings).filter(|written| written.seconds >= LONG_ENOUGH)
+    if let Some(written) = answer
+        .written
+        .filter(|written| written.seconds >= LONG_ENOUGH)
     {
-        let daily = |rate: f64| format!("\"{:.3} GB/day\"", rate * DAY / 1e9);
-        let Interval { value, low, high } = written.guest;
+        let daily = |rate: f64| format!("\"{:.3} GB/day\"", rate / 1e9);
         edits.push(Edit {
             place: guest,
             key: "written",
-            value: daily(value),
+            value: daily(written.value),
             // One stretch of time alone tells no upper end.
-            range: high.is_finite().then(|| [low, value, high].map(daily)),
+            range: written
+                .high
+                .map(|high| [written.low, written.value, high].map(daily)),
             comment: format!(
                 "written: calibrated from {file}, over {}",
                 format::seconds(written.seconds)

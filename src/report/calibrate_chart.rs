@@ -2,9 +2,10 @@
 
 use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
 use crate::calibrate::answer::CalibrateAnswer;
-use crate::calibrate::estimate::{Estimate, Question};
-use crate::calibrate::law::{Lived, counts};
-use crate::calibrate::readings::{Reading, Readings};
+use crate::calibrate::estimate::Estimate;
+use crate::calibrate::estimates::Provenance;
+use crate::calibrate::question::Question;
+use crate::calibrate::readings::Reading;
 use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
@@ -19,7 +20,7 @@ const MOST_WORDS: usize = 12;
 const AHEAD: u64 = 3;
 
 /// What stands beside a reading; nothing beside a settled one, as most are and the panel says.
-fn said(reading: &Reading) -> String {
+fn mark_text(reading: &Reading) -> String {
     match reading.settled {
         Settled::Yes => String::new(),
         Settled::No => format!("{}, just started", reading.guests),
@@ -34,24 +35,19 @@ const NEAR: f64 = 0.5;
 
 /// Draws readings and model.
 #[must_use]
-pub fn chart(
-    question: &Question,
-    readings: &Readings,
-    found: &Estimate,
-    answer: &CalibrateAnswer,
-) -> Chart {
-    let lab = &found.calibrated.lab;
+pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) -> Chart {
+    let lab = &found.fit.calibrated.lab;
     let host = &lab.hosts[question.host];
     let model = HostModel::new(lab, host);
-    let most = readings
-        .list
+    let most = question
+        .readings
         .iter()
         .map(|reading| reading.guests)
         .max()
         .unwrap_or(1)
         .max(1);
     let predicts = &answer.predicts;
-    let cliff = if question.lived == Lived::No {
+    let cliff = if question.age == Age::Fresh {
         predicts.breaks_at_fresh
     } else {
         predicts.breaks_at
@@ -60,15 +56,10 @@ pub fn chart(
         .value
         .unwrap_or(AHEAD * most)
         .clamp(most + 1, (AHEAD * most).max(most + 1));
-    let age = if question.lived == Lived::No {
-        Age::Fresh
-    } else {
-        Age::LivedIn
-    };
     let share = |bytes: f64| bytes / model.visible;
     // As it was read: with no guest busy.
     let held = |n: u64, age, scan| {
-        let counts = counts(lab, question.guest, n);
+        let counts = question.counts(n);
         let guests = model.memory(&counts, age, &model.sharing(&counts, age, scan));
         host.memory.base + host.memory.file_cache + guests.always()
     };
@@ -82,18 +73,23 @@ pub fn chart(
             .collect(),
         shape: Shape::Line,
     };
-    let mut series = vec![line("settled, by the model", age, Scan::Steady)];
-    if model.counted_scan() != Scan::Off || answer.estimates["touched"].from == "readings" {
+    let mut series = vec![line("settled, by the model", question.age, Scan::Steady)];
+    if model.counted_scan() != Scan::Off || answer.estimates["touched"].from == Provenance::Readings
+    {
         series.push(line("just started, nothing merged", Age::Fresh, Scan::Off));
     }
-    let words = readings.list.len() <= MOST_WORDS;
-    let marks = readings
-        .list
+    let words = question.readings.len() <= MOST_WORDS;
+    let marks = question
+        .readings
         .iter()
-        .zip(&found.demand)
-        .map(|(reading, demand)| Mark {
-            at: (reading.guests as f64, share(*demand)),
-            text: if words { said(reading) } else { String::new() },
+        .zip(&answer.readings)
+        .map(|(reading, row)| Mark {
+            at: (reading.guests as f64, share(row.read)),
+            text: if words {
+                mark_text(reading)
+            } else {
+                String::new()
+            },
         });
     let memory = &host.memory;
     let safe = share(model.usable() + memory.base + memory.file_cache);
@@ -126,7 +122,7 @@ pub fn chart(
              no or unknown) and the calibrated model as lines.",
             answer.host,
             answer.guest,
-            format::plural(readings.list.len() as u64, "reading", "readings")
+            format::plural(question.readings.len() as u64, "reading", "readings")
         ),
         x_label: format!("{} guests", answer.guest),
         x: Measure::Count,

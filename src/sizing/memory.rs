@@ -118,10 +118,23 @@ impl HostModel<'_> {
         }
     }
 
+    /// How merged pages are kept.
+    #[must_use]
+    pub fn copying(&self) -> Copying {
+        let merging = &self.host.merging;
+        Copying {
+            users: merging.users_per_copy,
+            zero_share: if merging.use_zero_pages {
+                merging.zero_share
+            } else {
+                0.0
+            },
+        }
+    }
+
     /// Memory of the guests, given what the scanner finds: [`held`].
     #[must_use]
     pub fn memory(&self, counts: &[u64], age: Age, sharing: &Sharing) -> Held {
-        let merging = &self.host.merging;
         let groups: Vec<Group> = counts
             .iter()
             .zip(self.footprints(age))
@@ -132,15 +145,7 @@ impl HostModel<'_> {
                 merged_share: *kappa,
             })
             .collect();
-        let copying = Copying {
-            users: merging.users_per_copy,
-            zero_share: if merging.use_zero_pages {
-                merging.zero_share
-            } else {
-                0.0
-            },
-        };
-        held(&groups, &self.families, copying, sharing.tracking)
+        held(&groups, &self.families, self.copying(), sharing.tracking)
     }
 
     /// Mean memory of the guests `[B]`: [`Held::mean`].

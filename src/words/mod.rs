@@ -3,6 +3,7 @@
 //! Where JSON holds a text, the data are serialised by their words: the rooms of the answers know no sentence, and
 //! screens, pages and JSON cannot say different things.
 
+pub mod calibrate;
 pub mod caution;
 pub mod choose;
 pub mod fleet;

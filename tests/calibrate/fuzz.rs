@@ -2,11 +2,12 @@
 //!
 //! `PROPTEST_CASES=1000000 cargo test --release damaged` runs a million of each.
 
-use berthage::calibrate::estimate::{Question, estimate};
-use berthage::calibrate::join::answer;
-use berthage::calibrate::law::Lived;
+use berthage::calibrate::answer::answer;
+use berthage::calibrate::error;
+use berthage::calibrate::estimate::estimate;
+use berthage::calibrate::question::Question;
 use berthage::calibrate::readings::read;
-use berthage::calibrate::refuse::refuse;
+use berthage::model::footprint::Age;
 use berthage::sizing::host::HostModel;
 use proptest::test_runner::TestRunner;
 
@@ -61,12 +62,12 @@ fn damaged_readings() {
                         return Ok(());
                     }
                 };
-                let lived = if fresh { Lived::No } else { Lived::Yes };
+                let lived = if fresh { Age::Fresh } else { Age::LivedIn };
                 let question = Question {
                     lab,
                     host: 0,
                     guest: 0,
-                    lived,
+                    age: lived,
                     readings: &readings.list,
                     held_out,
                 };
@@ -82,8 +83,8 @@ fn damaged_readings() {
                         }
                         assert!(answer.residual_rms.is_finite());
                     }
-                    Err(refusal) => {
-                        assert!(!refuse(&question, &readings, &refusal).list().is_empty())
+                    Err(wrong) => {
+                        assert!(!error::report(&readings.sources, &[wrong]).list().is_empty())
                     }
                 }
                 Ok(())

@@ -2,12 +2,14 @@
 //! pages per 20 ms, plain server clones of 512 MiB, never busy. Physical guest memory once settled, the guests' own
 //! mappings; the process around each guest is left out, so `overhead` and `base` are nothing here.
 
-use berthage::calibrate::estimate::{Question, estimate};
-use berthage::calibrate::join::answer;
-use berthage::calibrate::law::Lived;
+use berthage::calibrate::answer::answer;
+use berthage::calibrate::estimate::estimate;
+use berthage::calibrate::question::Question;
 use berthage::calibrate::readings::{Readings, read};
 use berthage::lab::Lab;
 use berthage::model::MIB;
+use berthage::model::footprint::Age;
+use berthage::words::caution::Caution;
 
 use crate::support::lab;
 
@@ -35,17 +37,12 @@ fn readings(lab: &Lab, text: &str) -> Readings {
     read("ladder.csv", text, visible).unwrap_or_else(|errors| panic!("{errors}"))
 }
 
-fn question<'a>(
-    lab: &'a Lab,
-    readings: &'a Readings,
-    lived: Lived,
-    held_out: usize,
-) -> Question<'a> {
+fn question<'a>(lab: &'a Lab, readings: &'a Readings, lived: Age, held_out: usize) -> Question<'a> {
     Question {
         lab,
         host: 0,
         guest: 0,
-        lived,
+        age: lived,
         readings: &readings.list,
         held_out,
     }
@@ -55,12 +52,12 @@ fn question<'a>(
 fn the_fourth_step_is_predicted_from_three() {
     let lab = lab(LAB);
     let readings = readings(&lab, LADDER);
-    for lived in [Lived::No, Lived::Yes] {
+    for lived in [Age::Fresh, Age::LivedIn] {
         let question = question(&lab, &readings, lived, 1);
         let found = estimate(&question).expect("an estimate");
         let answer = answer(&question, &readings, &found);
         let fourth = &answer.readings[3];
-        assert_eq!(fourth.used_as, "held out (settled)");
+        assert_eq!(fourth.used_as.to_string(), "held out (settled)");
         assert!(
             (fourth.modelled / (1095.8 * MIB) - 1.0).abs() < 0.03,
             "{fourth:?}"
@@ -84,13 +81,13 @@ fn the_fourth_step_is_predicted_from_three() {
         );
         assert_eq!(
             (
-                answer.estimates["common"].from,
-                answer.estimates["base"].from
+                answer.estimates["common"].from.name(),
+                answer.estimates["base"].from.name()
             ),
             ("lab", "both"),
             "only base and common together are told"
         );
-        assert_eq!(answer.estimates["base_and_common"].from, "readings");
+        assert_eq!(answer.estimates["base_and_common"].from.name(), "readings");
     }
 }
 
@@ -101,7 +98,7 @@ fn unmerged_guests_beside_settled_ones_tell_what_is_shared() {
     let text = "guests,memory_used,settled,pages_sharing\n4,702.0 MiB,yes,0\n4,330.3 MiB,yes,67323\n\
                 8,592.2 MiB,yes,157128\n12,838.2 MiB,yes,249475\n16,1095.8 MiB,yes,338846\n";
     let readings = readings(&lab, text);
-    let question = question(&lab, &readings, Lived::No, 0);
+    let question = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&question).expect("an estimate");
     let answer = answer(&question, &readings, &found);
     // An unmerged guest holds 151 to 175 MiB, the higher figure while whole 2 MiB pages stand behind it.
@@ -126,10 +123,10 @@ fn merge_counters_tell_what_is_shared_where_nothing_else_does() {
     let text = "guests,memory_used,settled,pages_sharing\n4,330.3 MiB,yes,67323\n8,592.2 MiB,yes,157128\n\
                 12,838.2 MiB,yes,249475\n16,1095.8 MiB,yes,338846\n";
     let readings = readings(&lab, text);
-    let question = question(&lab, &readings, Lived::No, 0);
+    let question = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&question).expect("an estimate");
     let answer = answer(&question, &readings, &found);
-    assert_eq!(answer.estimates["common"].from, "readings");
+    assert_eq!(answer.estimates["common"].from.name(), "readings");
     // 151 MiB: an unmerged guest once its 2 MiB pages are split, which is what counters can see.
     let touched = &answer.estimates["touched"];
     assert!(
@@ -144,7 +141,7 @@ fn a_step_tells_what_a_fresh_guest_touches() {
     // Between plateaus four guests start, each taking its unmerged 175.5 MiB at first.
     let text = "guests,memory_used,settled\n4,330.3 MiB,yes\n8,592.2 MiB,yes\n12,1294.2 MiB,no\n12,838.2 MiB,yes\n";
     let readings = readings(&lab, text);
-    let fresh = question(&lab, &readings, Lived::No, 0);
+    let fresh = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&fresh).expect("an estimate");
     let fresh = answer(&fresh, &readings, &found);
     let touched = &fresh.estimates["touched"];
@@ -152,9 +149,12 @@ fn a_step_tells_what_a_fresh_guest_touches() {
         (touched.value / (175.5 * MIB / (1.0 + 16.0 / 4096.0)) - 1.0).abs() < 0.02,
         "{touched:?}"
     );
-    assert_eq!(fresh.readings[2].used_as, "step: right after a start");
+    assert_eq!(
+        fresh.readings[2].used_as.to_string(),
+        "step: right after a start"
+    );
     // Guests that had been busy could not settle at so little: that is a contradiction, and it is said.
-    let lived = question(&lab, &readings, Lived::Yes, 0);
+    let lived = question(&lab, &readings, Age::LivedIn, 0);
     assert!(estimate(&lived).is_err());
 }
 
@@ -166,14 +166,14 @@ fn a_step_read_while_sharing_was_at_work_is_doubted() {
                 12,836.0 MiB,no,\n12,838.2 MiB,yes,249475\n16,1132.2 MiB,no,\n16,1095.8 MiB,yes,338846\n";
     let cautioned = |text: &str| {
         let readings = readings(&lab, text);
-        let question = question(&lab, &readings, Lived::No, 0);
+        let question = question(&lab, &readings, Age::Fresh, 0);
         let found = estimate(&question).expect("an estimate");
         let answer = answer(&question, &readings, &found);
         let late = answer
             .cautions
             .into_iter()
-            .find(|one| one.id == "late_step");
-        late.map(|one| one.text)
+            .find(|one| one.id() == "late_step");
+        late.map(|one| one.text())
     };
     // 338,846 pages of 4 KiB.
     let text_of = cautioned(text).expect("a caution");

@@ -2,11 +2,13 @@
 //! scanner, about 8 GiB of swap, a kernel from before 6.11, idle clones of one server image with 2 GiB and 2 vCPUs, never
 //! busy: 200 → 80 % settled, then 210 → 89 % just started; 125 → 78 % of unknown state.
 
-use berthage::calibrate::estimate::{Question, estimate};
-use berthage::calibrate::law::Lived;
+use berthage::calibrate::answer::{CalibrateAnswer, answer};
+use berthage::calibrate::estimate::estimate;
+use berthage::calibrate::question::Question;
 use berthage::calibrate::readings::read;
-use berthage::calibrate::{answer::CalibrateAnswer, join::answer};
 use berthage::model::MIB;
+use berthage::model::footprint::Age;
+use berthage::words::caution::Caution;
 
 use crate::support::lab;
 
@@ -25,7 +27,7 @@ memory = "2 GiB"
 vcpus = 2
 "#;
 
-fn calibrated(more: &str, text: &str, lived: Lived) -> CalibrateAnswer {
+fn calibrated(more: &str, text: &str, lived: Age) -> CalibrateAnswer {
     let lab = lab(&format!("{HOST}{more}"));
     let visible = berthage::model::memory::visible(96.0 * 1024.0 * MIB, 512.0 * MIB);
     let readings = read("readings.csv", text, visible).unwrap_or_else(|errors| panic!("{errors}"));
@@ -33,7 +35,7 @@ fn calibrated(more: &str, text: &str, lived: Lived) -> CalibrateAnswer {
         lab: &lab,
         host: 0,
         guest: 0,
-        lived,
+        age: lived,
         readings: &readings.list,
         held_out: 0,
     };
@@ -46,9 +48,9 @@ const READINGS: &str = "guests,memory_used,settled\n125,78 %,unknown\n200,80 %,y
 #[test]
 fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
     for (more, lived) in [
-        ("busy = 0", Lived::Yes),
-        ("busy = 0", Lived::No),
-        ("", Lived::No),
+        ("busy = 0", Age::LivedIn),
+        ("busy = 0", Age::Fresh),
+        ("", Age::Fresh),
     ] {
         let answer = calibrated(more, READINGS, lived);
         // Nine points of 94 GiB over ten guests, less the process around each.
@@ -71,14 +73,17 @@ fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
             assert_eq!(answer.predicts.breaks_at, cliff);
         }
         assert_eq!(
-            answer.readings[1].used_as,
+            answer.readings[1].used_as.to_string(),
             "settled: at the scanner's threshold, taken as merged"
         );
-        assert_eq!(answer.estimates["base"].from, "lab");
+        assert_eq!(answer.estimates["base"].from.name(), "lab");
         // 94 GiB, of which 80 % is the threshold: about 76 GiB and 3 % clear of it, at 360 MiB a guest from 200 on.
         let next = answer.next.expect("a reading to take");
         assert!((205..=220).contains(&next.guests), "{next:?}");
-        assert!(next.text.contains("above its threshold"), "{next:?}");
+        assert!(
+            next.reading.to_string().contains("above its threshold"),
+            "{next:?}"
+        );
         let unknown = &answer.readings[0];
         let most = unknown.modelled_most.expect("a bound");
         assert!(
@@ -89,7 +94,7 @@ fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
             !answer
                 .cautions
                 .iter()
-                .any(|caution| caution.id == "outside_bounds")
+                .any(|caution| caution.id() == "outside_bounds")
         );
     }
 }
@@ -98,16 +103,19 @@ fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
 fn a_better_reading_than_one_at_the_threshold_is_preferred() {
     // Above the threshold the scanner works at its fastest, so that reading is of merged guests (invented).
     let text = "guests,memory_used,settled\n200,80 %,yes\n215,84.5 %,yes\n225,93.5 %,no\n";
-    let answer = calibrated("busy = 0", text, Lived::Yes);
+    let answer = calibrated("busy = 0", text, Age::LivedIn);
     assert_eq!(
-        answer.readings[0].used_as,
+        answer.readings[0].used_as.to_string(),
         "bound: at the scanner's threshold"
     );
-    assert_eq!(answer.readings[1].used_as, "settled");
+    assert_eq!(answer.readings[1].used_as.to_string(), "settled");
     // Below it nothing merges (invented).
     let text = "guests,memory_used,settled\n30,27 %,yes\n60,52 %,yes\n";
-    let answer = calibrated("busy = 0", text, Lived::Yes);
-    assert_eq!(answer.readings[0].used_as, "settled, nothing merged");
+    let answer = calibrated("busy = 0", text, Age::LivedIn);
+    assert_eq!(
+        answer.readings[0].used_as.to_string(),
+        "settled, nothing merged"
+    );
     let touched = &answer.estimates["touched"];
     assert!(
         (700.0 * MIB..800.0 * MIB).contains(&touched.value),

@@ -2,6 +2,7 @@
 
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::report::document::Sheet;
+use crate::words::caution::Caution;
 
 /// Every number of the answer, one a row.
 pub(super) fn sheet(answer: &CalibrateAnswer) -> Sheet {
@@ -21,7 +22,13 @@ pub(super) fn sheet(answer: &CalibrateAnswer) -> Sheet {
         ] {
             add("estimate", name, quantity, value.to_string(), "B");
         }
-        add("estimate", name, "from", estimate.from.to_owned(), "");
+        add(
+            "estimate",
+            name,
+            "from",
+            estimate.from.name().to_owned(),
+            "",
+        );
     }
     add(
         "fit",
@@ -41,7 +48,7 @@ pub(super) fn sheet(answer: &CalibrateAnswer) -> Sheet {
         ] {
             add("reading", &item, quantity, value.to_string(), "B");
         }
-        add("reading", &item, "used_as", row.used_as.clone(), "");
+        add("reading", &item, "used_as", row.used_as.to_string(), "");
         add("reading", &item, "outlier", row.outlier.to_string(), "");
     }
     let predicts = &answer.predicts;
@@ -89,7 +96,7 @@ pub(super) fn sheet(answer: &CalibrateAnswer) -> Sheet {
         add("written", "", "base", written.base.to_string(), "B/day");
     }
     for caution in &answer.cautions {
-        add("caution", caution.id, "text", caution.text.clone(), "");
+        add("caution", caution.id(), "text", caution.text(), "");
     }
     sheet
 }

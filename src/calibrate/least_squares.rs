@@ -1,4 +1,6 @@
-//! Least squares that keep linear forms of the unknowns at or above a least value.
+//! Least squares within linear bounds, and the statistics that turn its covariance into intervals.
+
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 /// One equation: `Σ factors·x = value`, off by about `sigma`.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,11 +31,11 @@ pub struct Solution {
     pub free: Vec<f64>,
     /// Covariance of `free`, up to the square of the common factor.
     pub covariance: Vec<Vec<f64>>,
-    /// Bounds that hold the answer back.
+    /// Indices of the active bounds.
     pub active: Vec<usize>,
 }
 
-/// Below this share of the largest a pivot counts as nothing.
+/// Below this share of the largest a pivot counts as 0.
 const SINGULAR: f64 = 1e-10;
 /// Room for rounding when a bound is checked, relative to the sizes involved.
 const SLACK: f64 = 1e-9;
@@ -49,57 +51,41 @@ const SLACK: f64 = 1e-9;
 ///
 /// # Example
 /// ```
-/// use berthage::calibrate::solve::{Bound, Equation, solve};
+/// use berthage::calibrate::least_squares::{Bound, Equation, solve};
 /// let equation = |n: f64, value| Equation { factors: vec![1.0, n], value, sigma: 1.0 };
-/// let at_least_nothing = |index| Bound { factors: (0..2).map(|i| f64::from(i == index)).collect(), least: 0.0 };
+/// let at_least_0 = |index| Bound { factors: (0..2).map(|i| f64::from(i == index)).collect(), least: 0.0 };
 /// // 1, 3, 5 at 1, 2, 3 is −1 + 2n; with an intercept of at least 0 the best slope is 22/14.
 /// let rows = [equation(1.0, 1.0), equation(2.0, 3.0), equation(3.0, 5.0)];
-/// let fit = solve(&rows, &[at_least_nothing(0), at_least_nothing(1)]).expect("determined");
+/// let fit = solve(&rows, &[at_least_0(0), at_least_0(1)]).expect("determined");
 /// assert!((fit.x[1] - 22.0 / 14.0).abs() < 1e-9 && fit.x[0] == 0.0);
 /// assert!((fit.free[0] + 1.0).abs() < 1e-9);
 /// ```
 #[must_use]
 pub fn solve(equations: &[Equation], bounds: &[Bound]) -> Option<Solution> {
     let unknowns = equations.first()?.factors.len();
-    let normal = Normal::new(equations, unknowns);
-    let free = normal.with_equations(&[])?;
+    let normal = NormalEquations::new(equations, unknowns);
+    let free = normal.solve_with(&[])?;
     let mut best: Option<(f64, Vec<f64>, Vec<usize>)> = None;
-    for set in 0_u32..1 << bounds.len() {
+    for set in (0_u32..1 << bounds.len()).filter(|set| set.count_ones() as usize <= unknowns) {
         let active: Vec<usize> = (0..bounds.len())
             .filter(|index| set >> index & 1 == 1)
             .collect();
-        if active.len() > unknowns {
-            continue;
-        }
-        let held: Vec<&Bound> = active.iter().map(|index| &bounds[*index]).collect();
-        let Some(x) = normal.with_equations(&held) else {
+        let equalities: Vec<&Bound> = active.iter().map(|index| &bounds[*index]).collect();
+        let Some(mut x) = normal.solve_with(&equalities) else {
             continue;
         };
-        if !bounds.iter().all(|bound| bound.holds(&x)) {
-            continue;
+        for bound in equalities {
+            bound.round(&mut x);
         }
+        let mut others = (0..bounds.len()).filter(|index| !active.contains(index));
+        let is_feasible = others.all(|index| bounds[index].holds(&x));
         let cost = cost(equations, &x);
-        if best
-            .as_ref()
-            .is_none_or(|(least, ..)| cost < least * (1.0 - SLACK))
-        {
+        let is_better = |(least, ..): &(f64, _, _)| cost < least * (1.0 - SLACK);
+        if is_feasible && best.as_ref().is_none_or(is_better) {
             best = Some((cost, x, active));
         }
     }
-    let (_, mut x, active) = best?;
-    // What is held at nothing is nothing, not a rounding error of it.
-    for bound in active.iter().map(|index| &bounds[*index]) {
-        if let [index] = bound
-            .factors
-            .iter()
-            .enumerate()
-            .filter(|(_, factor)| **factor != 0.0)
-            .map(|(index, _)| index)
-            .collect::<Vec<_>>()[..]
-        {
-            x[index] = bound.least / bound.factors[index];
-        }
-    }
+    let (_, x, active) = best?;
     Some(Solution {
         x,
         free,
@@ -108,7 +94,7 @@ pub fn solve(equations: &[Equation], bounds: &[Bound]) -> Option<Solution> {
     })
 }
 
-/// Σ of squared errors over their sigmas.
+/// Σ of squared residuals over their sigmas.
 #[must_use]
 pub fn cost(equations: &[Equation], x: &[f64]) -> f64 {
     equations
@@ -126,142 +112,144 @@ pub fn dot(one: &[f64], other: &[f64]) -> f64 {
 /// `gᵀ·C·g`: the variance of a linear form.
 #[must_use]
 pub fn variance(form: &[f64], covariance: &[Vec<f64>]) -> f64 {
-    covariance
-        .iter()
-        .zip(form)
-        .map(|(row, factor)| factor * dot(row, form))
-        .sum::<f64>()
-        .max(0.0)
+    dot(form, &product(covariance, form)).max(0.0)
 }
 
-impl Bound {
-    fn holds(&self, x: &[f64]) -> bool {
-        let size: f64 = self
-            .factors
-            .iter()
-            .zip(x)
-            .map(|(factor, x)| (factor * x).abs())
-            .sum();
-        dot(&self.factors, x) >= self.least - SLACK * (size + self.least.abs())
+/// `C·g`.
+#[must_use]
+pub fn product(matrix: &[Vec<f64>], form: &[f64]) -> Vec<f64> {
+    matrix.iter().map(|row| dot(row, form)).collect()
+}
+
+/// Quantile of Student's t; of the normal distribution where the error was not estimated.
+#[must_use]
+pub fn quantile(probability: f64, freedom: usize) -> f64 {
+    let normal = || Normal::standard().inverse_cdf(probability);
+    match freedom {
+        0 => normal(),
+        freedom => StudentsT::new(0.0, 1.0, freedom as f64)
+            .map_or_else(|_| normal(), |student| student.inverse_cdf(probability)),
     }
 }
 
+impl Bound {
+    /// That one of `unknowns` unknowns is not below 0.
+    #[must_use]
+    pub fn not_negative(index: usize, unknowns: usize) -> Bound {
+        Bound {
+            factors: unit(index, unknowns),
+            least: 0.0,
+        }
+    }
+
+    fn holds(&self, x: &[f64]) -> bool {
+        let parts = self.factors.iter().zip(x);
+        let size: f64 = parts.map(|(factor, x)| (factor * x).abs()).sum();
+        dot(&self.factors, x) >= self.least - SLACK * (size + self.least.abs())
+    }
+
+    /// Takes the rounding error out of the one unknown that an active bound is about.
+    fn round(&self, x: &mut [f64]) {
+        let mut bounded = self
+            .factors
+            .iter()
+            .zip(x)
+            .filter(|(factor, _)| **factor != 0.0);
+        if let (Some((factor, x)), None) = (bounded.next(), bounded.next()) {
+            *x = self.least / factor;
+        }
+    }
+}
+
+/// 1 at an index and 0 elsewhere.
+#[must_use]
+pub fn unit(index: usize, length: usize) -> Vec<f64> {
+    let mut unit = vec![0.0; length];
+    unit[index] = 1.0;
+    unit
+}
+
 /// The normal equations, each unknown scaled to the size of its column.
-struct Normal {
+struct NormalEquations {
     matrix: Vec<Vec<f64>>,
     right: Vec<f64>,
     scale: Vec<f64>,
 }
 
-impl Normal {
-    fn new(equations: &[Equation], unknowns: usize) -> Normal {
-        let weighted = |index: usize| {
-            equations
-                .iter()
-                .map(move |row| row.factors[index] / row.sigma)
+impl NormalEquations {
+    fn new(equations: &[Equation], unknowns: usize) -> NormalEquations {
+        let column = |index: usize| -> Vec<f64> {
+            let weighted = |row: &Equation| row.factors[index] / row.sigma;
+            equations.iter().map(weighted).collect()
         };
-        let scale: Vec<f64> = (0..unknowns)
-            .map(|index| {
-                weighted(index)
-                    .map(|factor| factor * factor)
-                    .sum::<f64>()
-                    .sqrt()
-            })
+        let mut columns: Vec<Vec<f64>> = (0..unknowns).map(column).collect();
+        let lengths = columns.iter().map(|column| dot(column, column).sqrt());
+        let scale: Vec<f64> = lengths
             .map(|length| if length > 0.0 { 1.0 / length } else { 1.0 })
             .collect();
-        let product = |one: usize, other: usize| {
-            weighted(one)
-                .zip(weighted(other))
-                .map(|(a, b)| a * b)
-                .sum::<f64>()
-        };
-        let matrix = (0..unknowns)
-            .map(|one| {
-                (0..unknowns)
-                    .map(|other| product(one, other) * scale[one] * scale[other])
-                    .collect()
-            })
-            .collect();
-        let right = (0..unknowns)
-            .map(|index| {
-                let values = equations.iter().map(|row| row.value / row.sigma);
-                weighted(index).zip(values).map(|(a, b)| a * b).sum::<f64>() * scale[index]
-            })
-            .collect();
-        Normal {
-            matrix,
-            right,
+        for (column, scale) in columns.iter_mut().zip(&scale) {
+            column.iter_mut().for_each(|factor| *factor *= scale);
+        }
+        let values: Vec<f64> = equations.iter().map(|row| row.value / row.sigma).collect();
+        NormalEquations {
+            matrix: columns
+                .iter()
+                .map(|column| product(&columns, column))
+                .collect(),
+            right: product(&columns, &values),
             scale,
         }
     }
 
     /// The best answer with some bounds as equations.
-    fn with_equations(&self, held: &[&Bound]) -> Option<Vec<f64>> {
-        let (unknowns, size) = (self.right.len(), self.right.len() + held.len());
+    fn solve_with(&self, equalities: &[&Bound]) -> Option<Vec<f64>> {
+        let (unknowns, size) = (self.right.len(), self.right.len() + equalities.len());
         let mut system = vec![vec![0.0; size + 1]; size];
         for (row, (matrix, right)) in system.iter_mut().zip(self.matrix.iter().zip(&self.right)) {
             row[..unknowns].copy_from_slice(matrix);
             row[size] = *right;
         }
-        for (index, bound) in held.iter().enumerate() {
-            let scaled: Vec<f64> = bound
-                .factors
-                .iter()
-                .zip(&self.scale)
-                .map(|(factor, scale)| factor * scale)
-                .collect();
+        for (index, bound) in (unknowns..).zip(equalities) {
+            let factors = bound.factors.iter().zip(&self.scale);
+            let scaled: Vec<f64> = factors.map(|(factor, scale)| factor * scale).collect();
             let length = dot(&scaled, &scaled).sqrt();
             if length == 0.0 {
                 return None;
             }
             for (column, factor) in scaled.iter().enumerate() {
-                system[unknowns + index][column] = factor / length;
-                system[column][unknowns + index] = factor / length;
+                system[index][column] = factor / length;
+                system[column][index] = factor / length;
             }
-            system[unknowns + index][size] = bound.least / length;
+            system[index][size] = bound.least / length;
         }
         let scaled = eliminate(system)?;
-        Some(
-            scaled
-                .iter()
-                .zip(&self.scale)
-                .map(|(x, scale)| x * scale)
-                .collect(),
-        )
+        let unscaled = scaled.iter().zip(&self.scale);
+        Some(unscaled.map(|(x, scale)| x[0] * scale).collect())
     }
 
     /// Inverse of the normal matrix.
     fn inverse(&self) -> Option<Vec<Vec<f64>>> {
         let unknowns = self.right.len();
-        let columns: Option<Vec<Vec<f64>>> = (0..unknowns)
-            .map(|column| {
-                let with = |row: usize| {
-                    let mut line = self.matrix[row].clone();
-                    line.push(f64::from(u8::from(row == column)));
-                    line
-                };
-                eliminate((0..unknowns).map(with).collect())
-            })
-            .collect();
-        let columns = columns?;
-        let entry =
-            |row: usize, column: usize| columns[column][row] * self.scale[row] * self.scale[column];
-        Some(
-            (0..unknowns)
-                .map(|row| (0..unknowns).map(|column| entry(row, column)).collect())
-                .collect(),
-        )
+        let rows = self.matrix.iter().enumerate();
+        let system = rows.map(|(index, row)| [row.clone(), unit(index, unknowns)].concat());
+        let mut inverse = eliminate(system.collect())?;
+        for (row, scale) in inverse.iter_mut().zip(&self.scale) {
+            for (entry, other) in row.iter_mut().zip(&self.scale) {
+                *entry *= scale * other;
+            }
+        }
+        Some(inverse)
     }
 }
 
-/// Gaussian elimination with pivots by row; none where the system is singular.
-fn eliminate(mut system: Vec<Vec<f64>>) -> Option<Vec<f64>> {
+/// Gauss–Jordan elimination with pivots by row: the solution for each column right of the square; none where it is
+/// singular.
+fn eliminate(mut system: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
     let size = system.len();
     for column in 0..size {
         let pivot = (column..size).max_by(|one, other| {
-            system[*one][column]
-                .abs()
-                .total_cmp(&system[*other][column].abs())
+            let [one, other] = [one, other].map(|row| system[*row][column].abs());
+            one.total_cmp(&other)
         })?;
         let value = system[pivot][column];
         if value.is_nan() || value.abs() < SINGULAR {
@@ -269,21 +257,21 @@ fn eliminate(mut system: Vec<Vec<f64>>) -> Option<Vec<f64>> {
         }
         system.swap(column, pivot);
         let top = system[column].clone();
-        for (_, row) in system
-            .iter_mut()
-            .enumerate()
-            .filter(|(row, _)| *row != column)
-        {
+        let others = system.iter_mut().enumerate();
+        for (_, row) in others.filter(|(row, _)| *row != column) {
             let factor = row[column] / value;
             for (own, above) in row.iter_mut().zip(&top).skip(column) {
                 *own -= factor * above;
             }
         }
     }
+    let rows = system.iter().enumerate();
     Some(
-        (0..size)
-            .map(|row| system[row][size] / system[row][row])
-            .collect(),
+        rows.map(|(row, line)| {
+            let right = line.iter().skip(size);
+            right.map(|value| value / line[row]).collect()
+        })
+        .collect(),
     )
 }
 
@@ -295,12 +283,12 @@ mod tests {
 
     #[test]
     fn what_is_not_determined_is_none() {
-        let rows = [Equation {
+        let row = Equation {
             factors: vec![1.0, 2.0],
             value: 3.0,
             sigma: 1.0,
-        }; 1];
-        assert_eq!(solve(&rows, &[]), None);
+        };
+        assert_eq!(solve(&[row], &[]), None);
         assert_eq!(solve(&[], &[]), None);
     }
 

@@ -1,16 +1,15 @@
 //! A table as spreadsheets write it, cut into cells that know their place.
 
-use crate::diagnose::ErrorKind;
+use crate::calibrate::error::Error;
+use crate::diagnose::MOST_KEPT;
 use crate::diagnose::source::{Place, position};
-use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::unit::format;
 
 /// Most lines that are taken; a reading every second for a day is fewer.
 const MOST_LINES: usize = 200_000;
 
 /// A cell: its text without quotes and blanks around it, and where it stands.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Cell {
+pub(super) struct Cell {
     /// The text.
     pub text: String,
     /// Where it stands, quotes and blanks left out.
@@ -19,8 +18,8 @@ pub struct Cell {
 
 /// A line of cells.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Line {
-    /// The cells, as many as there are headings.
+pub(super) struct Line {
+    /// The cells; those beyond the end of the line are not there.
     pub cells: Vec<Cell>,
     /// The whole line.
     pub place: Place,
@@ -28,10 +27,10 @@ pub struct Line {
 
 /// A table with its headings.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Table {
+pub(super) struct Table {
     /// The headings.
     pub header: Vec<Cell>,
-    /// The lines below them, empty ones and headings said again left out.
+    /// The lines below them; empty ones and repeated headings are left out.
     pub lines: Vec<Line>,
 }
 
@@ -42,7 +41,7 @@ pub struct Table {
 ///
 /// # Errors
 /// What is no table, each with its line.
-pub fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
+pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
     let mut lines = lines(text, source).filter(|(line, _)| {
         let line = line.trim();
         !line.is_empty() && !line.starts_with('#')
@@ -56,72 +55,40 @@ pub fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
         first = lines.next();
     }
     let Some((line, place)) = first else {
-        let error = Diagnostic::new(ErrorKind::NotATable, "there are no readings: the file is empty")
-            .hint("begin with a line of headings, guests,memory_used,settled, and give each reading a line");
-        return Err(vec![error]);
+        return Err(vec![Error::EmptyTable]);
     };
     let divider = divider.unwrap_or_else(|| most_frequent(line));
     let header = cells(line, place, divider);
     let mut errors = Vec::new();
-    let mut table = Table {
-        header,
-        lines: Vec::new(),
-    };
+    let mut rows = Vec::new();
     for (line, place) in lines {
-        let mut row = cells(line, place, divider);
+        let row = cells(line, place, divider);
+        let texts = || row.iter().map(|cell| &cell.text);
         // Series that were appended to by hand repeat their headings.
-        if row
-            .iter()
-            .map(|cell| &cell.text)
-            .eq(table.header.iter().map(|cell| &cell.text))
-        {
+        if texts().eq(header.iter().map(|cell| &cell.text)) || texts().all(String::is_empty) {
             continue;
         }
-        if row.iter().all(|cell| cell.text.is_empty()) {
-            continue;
+        let mut extra = row.iter().skip(header.len());
+        if let Some(extra) = extra.find(|cell| !cell.text.is_empty()) {
+            errors.push(Error::ExtraCell {
+                cells: row.len(),
+                headings: header.len(),
+                by_comma: divider == ',',
+                place: extra.place,
+            });
         }
-        if let Some(extra) = row
-            .get(table.header.len()..)
-            .unwrap_or_default()
-            .iter()
-            .find(|cell| !cell.text.is_empty())
-        {
-            errors.push(too_many(&row, &table, extra.place, divider));
-        }
-        if errors.len() >= MOST_KEPT || table.lines.len() >= MOST_LINES {
+        if errors.len() >= MOST_KEPT || rows.len() >= MOST_LINES {
             break;
         }
-        let end = Place {
-            start: place.end,
-            ..place
-        };
-        row.resize(
-            table.header.len(),
-            Cell {
-                text: String::new(),
-                place: end,
-            },
-        );
-        table.lines.push(Line { cells: row, place });
+        rows.push(Line { cells: row, place });
     }
     if errors.is_empty() {
-        Ok(table)
+        Ok(Table {
+            header,
+            lines: rows,
+        })
     } else {
         Err(errors)
-    }
-}
-
-fn too_many(row: &[Cell], table: &Table, place: Place, divider: char) -> Diagnostic {
-    let message = format!(
-        "a line has {}, but the table has {}",
-        format::plural(row.len() as u64, "cell", "cells"),
-        format::plural(table.header.len() as u64, "heading", "headings")
-    );
-    let error = Diagnostic::new(ErrorKind::NotATable, message).at(place, "one cell too many");
-    if divider == ',' {
-        error.hint("if a comma stands in a number here, write the decimal point as a point: 78.5 %")
-    } else {
-        error.hint("take it out, or give its column a heading")
     }
 }
 
@@ -199,9 +166,13 @@ mod tests {
     fn texts(text: &str) -> Vec<Vec<String>> {
         let table = table(text, 0).unwrap();
         let lines = table.lines.iter().map(|line| &line.cells);
+        let headings = table.header.len();
         std::iter::once(&table.header)
             .chain(lines)
-            .map(|cells| cells.iter().map(|cell| cell.text.clone()).collect())
+            .map(|cells| {
+                let texts = cells.iter().map(|cell| cell.text.clone());
+                texts.chain([String::new()]).take(headings).collect()
+            })
             .collect()
     }
 

@@ -1,0 +1,236 @@
+//! The numbers that fit the readings best, and how far they may be off.
+
+use super::apply::{Calibrated, apply};
+use super::classify::{Evidence, classify, evidence};
+use super::equations::{Observation, bounds, equations, observations};
+use super::error::Error;
+use super::least_squares::{Bound, Equation, Solution, cost, quantile, solve, variance};
+use super::memory::{Affine, MemoryModel};
+use super::parameters::Parameters;
+use super::question::Question;
+use crate::lab::Lab;
+use crate::model::scanner;
+use crate::model::scanner::Scan;
+use crate::sizing::host::HostModel;
+use crate::survey::reading::Settled;
+
+/// Share of the cases in which a stated interval holds the truth.
+pub const CONFIDENCE: f64 = 0.9;
+/// Relative error of a reading where there are just as many readings as unknowns, so that nothing tells it (assumption).
+const ASSUMED_ERROR: f64 = 0.01;
+/// How often the merged share is taken from the result of the time before; it changes little.
+const ROUNDS: usize = 5;
+
+/// A number with the interval it lies in, nine times of ten. `[B]`
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Interval {
+    /// Best value.
+    pub value: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// Half of an interval in standard errors.
+#[must_use]
+pub fn half_width(freedom: usize) -> f64 {
+    quantile(0.5 + CONFIDENCE / 2.0, freedom)
+}
+
+/// What fits the readings best.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    /// What the lab fixes.
+    pub model: MemoryModel,
+    /// The readings with what the model says of each.
+    pub observations: Vec<Observation>,
+    /// What kinds of equations there were.
+    pub evidence: Evidence,
+    /// What is fitted.
+    pub parameters: Parameters,
+    /// What fits best.
+    pub solution: Solution,
+    /// Relative error of a reading.
+    pub error: f64,
+    /// Equations beyond the number of unknowns.
+    pub freedom: usize,
+    /// Half of an interval is this many standard errors.
+    pub quantile: f64,
+    /// B, U, M, T `[B]`.
+    pub values: [f64; 4],
+    /// The lab with these numbers.
+    pub calibrated: Calibrated,
+}
+
+/// What the readings say at one end of what is known of `base`.
+#[derive(Debug, Clone)]
+pub struct BaseEnd {
+    /// B, U, M, T then `[B]`.
+    pub values: [f64; 4],
+    /// The calibrated lab then.
+    pub lab: Lab,
+    /// Whether the readings contradict that end.
+    pub contradicted: bool,
+}
+
+/// Fits the readings, with nothing said yet of whether they contradict one another.
+///
+/// # Errors
+/// Where they are too few.
+pub(super) fn fit(question: &Question) -> Result<Fit, Error> {
+    let mut fit = round(question, question.lab)?;
+    for _ in 1..ROUNDS {
+        fit = round(question, &fit.calibrated.lab)?;
+    }
+    Ok(fit)
+}
+
+/// One fit, with the merged share of the lab `likely`.
+fn round(question: &Question, likely: &Lab) -> Result<Fit, Error> {
+    let model = MemoryModel::new(question);
+    let likely = HostModel::new(likely, &likely.hosts[question.host]);
+    let drifts = |n: u64| {
+        let resident = likely.resident(&question.counts(n), question.age);
+        !scanner::may_rest(resident, model.visible, question.host().merging.threshold)
+    };
+    let uses = classify(question.readings, &model, drifts);
+    let merged_share: Vec<f64> = question
+        .readings
+        .iter()
+        .map(|reading| {
+            let counts = question.counts(reading.guests);
+            let sharing = likely.sharing(&counts, question.age, Scan::Steady);
+            sharing.kappa[question.guest]
+        })
+        .collect();
+    let observations = observations(question, &model, &uses, &merged_share);
+    let all = evidence(question.readings, &uses, question.fitted());
+    narrower(all)
+        .into_iter()
+        .find_map(|evidence| with_evidence(question, &model, &observations, evidence))
+        .ok_or_else(|| too_few(question))
+}
+
+/// The fit that this evidence allows; none where the readings do not determine what it promises.
+fn with_evidence(
+    question: &Question,
+    model: &MemoryModel,
+    observations: &[Observation],
+    evidence: Evidence,
+) -> Option<Fit> {
+    let parameters = Parameters::new(model, evidence)?;
+    let equations = equations(&parameters, model, question, observations);
+    let bounds = bounds(&parameters, model).into_iter();
+    let bounds: Vec<Bound> = bounds.map(|(_, bound)| bound).collect();
+    let solution = solve(&equations, &bounds)?;
+    let freedom = equations.len().saturating_sub(parameters.fitted.len());
+    let values = parameters.values(&solution.x);
+    let place = (question.host, question.guest);
+    Some(Fit {
+        error: error(question, observations, &equations, &solution, freedom),
+        quantile: half_width(freedom),
+        calibrated: apply(question.lab, place, model, &parameters, &values),
+        model: model.clone(),
+        observations: observations.to_vec(),
+        evidence,
+        parameters,
+        solution,
+        freedom,
+        values,
+    })
+}
+
+/// The evidence, then less and less of it, for when the readings do not determine all that they seem to.
+///
+/// Merge counters come after unmerged readings: they leave out the empty parts of 2 MiB pages, which come back to the
+/// host when merging splits them.
+fn narrower(all: Evidence) -> [Evidence; 4] {
+    let without_counters = Evidence {
+        counters: false,
+        ..all
+    };
+    let one_kind = Evidence {
+        unmerged: all.unmerged && !all.merged,
+        ..without_counters
+    };
+    let one_count = Evidence {
+        line: false,
+        ..one_kind
+    };
+    let first = if all.merged && all.unmerged {
+        without_counters
+    } else {
+        all
+    };
+    [first, all, one_kind, one_count]
+}
+
+fn too_few(question: &Question) -> Error {
+    let fitted = &question.readings[..question.fitted()];
+    let count = |state| fitted.iter().filter(|one| one.settled == state).count();
+    Error::TooFew {
+        readings: question.readings.len(),
+        held_out: question.held_out,
+        states: [Settled::Yes, Settled::Unknown, Settled::No].map(count),
+        place: question.readings.first().map(|reading| reading.place),
+    }
+}
+
+/// Relative error of a reading.
+fn error(
+    question: &Question,
+    observations: &[Observation],
+    equations: &[Equation],
+    solution: &Solution,
+    freedom: usize,
+) -> f64 {
+    let rounding = question
+        .readings
+        .iter()
+        .zip(observations)
+        .map(|(reading, observation)| (reading.rounding / observation.demand).powi(2) / 12.0);
+    let rounding = (rounding.sum::<f64>() / question.readings.len().max(1) as f64).sqrt();
+    if freedom == 0 {
+        return rounding.max(ASSUMED_ERROR);
+    }
+    let cost = cost(equations, &solution.free);
+    (cost / freedom as f64).sqrt().max(rounding)
+}
+
+impl Fit {
+    /// Standard error of a linear form of what is fitted `[B]`.
+    #[must_use]
+    pub fn standard_error(&self, factors: &[f64]) -> f64 {
+        self.error * variance(factors, &self.solution.covariance).sqrt()
+    }
+
+    /// How much less and how much more an affine function of B, U, M, T may be with `base` at either end `[B]`.
+    #[must_use]
+    pub fn base_reach(&self, affine: &Affine, ends: &[BaseEnd]) -> (f64, f64) {
+        let value = affine.at(&self.values);
+        ends.iter()
+            .map(|end| affine.at(&end.values) - value)
+            .fold((0.0, 0.0), |(less, more), off| {
+                (f64::max(less, -off), f64::max(more, off))
+            })
+    }
+
+    /// An affine function of B, U, M, T and the interval it lies in; never below 0.
+    ///
+    /// The error of the readings and the doubt about the host's own memory are independent, so their reaches add as
+    /// squares.
+    #[must_use]
+    pub fn interval(&self, affine: &Affine, ends: &[BaseEnd]) -> Interval {
+        let form = self.parameters.form(affine);
+        let value = affine.at(&self.values).max(0.0);
+        let free = form.at(&self.solution.free);
+        let reach = self.quantile * self.standard_error(&form.factors);
+        let (less, more) = self.base_reach(affine, ends);
+        Interval {
+            value,
+            low: (free - reach.hypot(less)).max(0.0).min(value),
+            high: (free + reach.hypot(more)).max(value),
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! What is asked of the readings.
+
+use super::readings::Reading;
+use crate::lab::{Guest, Host, Kind, Lab};
+use crate::model::footprint::Age;
+
+/// What is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct Question<'a> {
+    /// The lab.
+    pub lab: &'a Lab,
+    /// Place of the host in it.
+    pub host: usize,
+    /// Place of the guest in it.
+    pub guest: usize,
+    /// Whether the guests that were read had been busy.
+    pub age: Age,
+    /// The readings.
+    pub readings: &'a [Reading],
+    /// How many of them, the last ones, are left out of the fit.
+    pub held_out: usize,
+}
+
+impl<'a> Question<'a> {
+    /// The host that was read.
+    #[must_use]
+    pub fn host(&self) -> &'a Host {
+        &self.lab.hosts[self.host]
+    }
+
+    /// The guest that was read.
+    #[must_use]
+    pub fn guest(&self) -> &'a Guest {
+        &self.lab.guests[self.guest]
+    }
+
+    /// How many readings are fitted, the first ones.
+    #[must_use]
+    pub fn fitted(&self) -> usize {
+        self.readings.len().saturating_sub(self.held_out)
+    }
+
+    /// Counts of all profiles with `n` guests of the one that was read and nothing else.
+    #[must_use]
+    pub fn counts(&self, n: u64) -> Vec<u64> {
+        counts(self.lab, self.guest, n)
+    }
+
+    /// Whether the guests keep nothing of a busy time.
+    #[must_use]
+    pub fn is_fresh(&self) -> bool {
+        self.age == Age::Fresh || self.guest().busy == 0.0
+    }
+}
+
+/// Counts of all profiles with `n` guests of one and nothing else.
+#[must_use]
+pub fn counts(lab: &Lab, profile: usize, n: u64) -> Vec<u64> {
+    let mut counts = vec![0; lab.guests.len()];
+    counts[profile] = n;
+    counts
+}
+
+/// Whether readings of the host's memory determine anything of a guest.
+#[must_use]
+pub fn can_be_calibrated(guest: &Guest) -> bool {
+    guest.kind == Kind::Machine && !guest.huge_pages && !guest.pinned
+}

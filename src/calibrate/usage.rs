@@ -1,0 +1,60 @@
+//! How a reading is used.
+
+/// How a reading is used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Use {
+    /// Settled, everything merged that will merge.
+    Merged,
+    /// Settled, nothing merged.
+    Unmerged,
+    /// Settled at the threshold of an adaptive scanner: merged ≤ reading ≤ unmerged.
+    Hovering,
+    /// The same, taken as merged because nothing better exists.
+    HoveringTaken,
+    /// Right after a batch was started; the reading right before it is this one.
+    Step(usize),
+    /// In a state that is not known: merged ≤ reading ≤ just started.
+    Bound,
+    /// Between a start and the plateau.
+    Settling,
+}
+
+impl Use {
+    /// Whether the reading says where memory settles.
+    #[must_use]
+    pub fn is_settled(self) -> bool {
+        matches!(self, Use::Merged | Use::Unmerged | Use::HoveringTaken)
+    }
+
+    /// Whether merged guests were read.
+    #[must_use]
+    pub fn is_merged(self) -> bool {
+        matches!(self, Use::Merged | Use::HoveringTaken)
+    }
+
+    /// Whether the reading is fitted.
+    #[must_use]
+    pub fn is_fitted(self) -> bool {
+        self.is_settled() || matches!(self, Use::Step(_))
+    }
+
+    /// Whether the reading only bounds the answer.
+    #[must_use]
+    pub fn is_bound(self) -> bool {
+        !self.is_fitted()
+    }
+
+    /// What reports call it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Use::Merged => "settled",
+            Use::Unmerged => "settled, nothing merged",
+            Use::Hovering => "bound: at the scanner's threshold",
+            Use::HoveringTaken => "settled: at the scanner's threshold, taken as merged",
+            Use::Step(_) => "step: right after a start",
+            Use::Bound => "bound: state not known",
+            Use::Settling => "bound: still settling",
+        }
+    }
+}
