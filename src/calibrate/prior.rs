@@ -3,8 +3,8 @@
 use super::consistency::check;
 use super::fit::{BaseEnd, CONFIDENCE, fit};
 use super::question::Question;
-use crate::lab::key_path;
 use crate::lab::Source;
+use crate::lab::key_path;
 use crate::model::GIB;
 use crate::model::pert::Pert;
 
