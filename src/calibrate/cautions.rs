@@ -14,28 +14,10 @@ const SAME_HOST: f64 = 0.02;
 /// A caution that applies to calibrated numbers. Sizes `[B]`.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CalibrateCaution {
-    /// A reading is farther from the others than their error explains.
-    Outlier {
-        /// Its line.
-        line: usize,
-        /// Guests that ran.
-        guests: u64,
-        /// What was read.
-        read: f64,
-        /// What was expected.
-        expected: f64,
-    },
-    /// A reading lies outside of what its state allows.
-    OutsideBounds {
-        /// Its line.
-        line: usize,
-        /// Guests that ran.
-        guests: u64,
-        /// What was read.
-        read: f64,
-        /// Demand with all merged, and just started.
-        bounds: [f64; 2],
-    },
+    /// A reading is farther from the others than their error explains; what was expected.
+    Outlier(OddReading, f64),
+    /// A reading lies outside of what its state allows: demand with all merged, and just started.
+    OutsideBounds(OddReading, [f64; 2]),
     /// The readings come from a host that sees other memory.
     OtherHost {
         /// What it sees.
@@ -53,6 +35,17 @@ pub enum CalibrateCaution {
     LateStep(LateStep),
     /// All numbers are estimates.
     Estimate,
+}
+
+/// A reading that does not fit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OddReading {
+    /// Its line.
+    pub line: usize,
+    /// Guests that ran.
+    pub guests: u64,
+    /// What was read `[B]`.
+    pub read: f64,
 }
 
 /// What speaks for a step that was read too late. Sizes `[B]`.
@@ -79,19 +72,16 @@ pub enum LateStep {
 /// Cautions that apply.
 pub(super) fn cautions(question: &Question, found: &Estimate) -> Vec<CalibrateCaution> {
     let fit = &found.fit;
-    let readings = || question.readings.iter().zip(&fit.observations);
-    let mut cautions: Vec<CalibrateCaution> = found
-        .outliers
-        .iter()
-        .map(|index| (&question.readings[*index], &fit.observations[*index]))
-        .map(|(reading, observation)| CalibrateCaution::Outlier {
-            line: reading.line,
-            guests: reading.guests,
-            read: observation.demand,
-            expected: observation.expected.at(&fit.values),
+    let readings: Vec<(&Reading, &Observation)> =
+        question.readings.iter().zip(&fit.observations).collect();
+    let outliers = found.outliers.iter().map(|index| readings[*index]);
+    let mut cautions: Vec<CalibrateCaution> = outliers
+        .map(|(reading, one)| {
+            CalibrateCaution::Outlier(odd(reading, one), one.expected.at(&fit.values))
         })
         .collect();
-    cautions.extend(readings().filter_map(|(reading, one)| outside_bounds(reading, one, found)));
+    let outside = readings.iter();
+    cautions.extend(outside.filter_map(|(reading, one)| outside_bounds(reading, one, found)));
     let total = question.readings.iter().find_map(|reading| reading.total);
     let visible = fit.model.visible;
     let other = total.filter(|total| (total / visible - 1.0).abs() > SAME_HOST);
@@ -122,12 +112,16 @@ fn outside_bounds(
     let high = fit.model.unmerged(reading.guests as f64).at(&fit.values);
     let room = fit.quantile * fit.error * read + reading.rounding;
     let is_outside = read < low - room || read > high + room;
-    (observation.usage.is_bound() && is_outside).then(|| CalibrateCaution::OutsideBounds {
+    let is_odd = observation.usage.is_bound() && is_outside;
+    is_odd.then(|| CalibrateCaution::OutsideBounds(odd(reading, observation), [low, high.max(low)]))
+}
+
+fn odd(reading: &Reading, observation: &Observation) -> OddReading {
+    OddReading {
         line: reading.line,
         guests: reading.guests,
-        read,
-        bounds: [low, high.max(low)],
-    })
+        read: observation.demand,
+    }
 }
 
 /// Merge counters above this many times what the steps explain speak against the steps (assumption).

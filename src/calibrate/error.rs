@@ -183,15 +183,7 @@ impl Error {
                 place,
             } => too_few(*readings, *held_out, *states, *place),
             Error::Contradiction(contradiction) => contradiction.diagnostic(),
-            Error::Scatter(error, place) => {
-                let message = format!(
-                    "the readings scatter by {} about the best fit, so they are not of one host in one state",
-                    format::share(*error)
-                );
-                Diagnostic::new(ErrorKind::ContradictoryReadings, message)
-                    .at_any(*place, "farthest off")
-                    .hint("look at `settled` and `guests` of this line, and whether other things ran beside the guests")
-            }
+            Error::Scatter(error, place) => scatter(*error, *place),
         }
     }
 }
@@ -199,47 +191,55 @@ impl Error {
 impl CellError {
     /// The message and the hint for a cell with this text.
     fn diagnostic(self, text: &str) -> Diagnostic {
-        let kind = if self == CellError::Comma {
-            ErrorKind::DecimalComma
-        } else {
-            ErrorKind::InvalidCell
-        };
-        let message = match self {
-            CellError::Comma => format!("`{text}` has a comma in a number"),
-            CellError::Guests => {
-                format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`")
-            }
-            CellError::Used => {
-                format!("`memory_used` is `{text}`, which is neither a share nor a size")
-            }
-            CellError::UsedRange(visible) => {
-                let visible = format::bytes(visible);
-                format!("`memory_used` is `{text}`, but the host sees {visible}")
-            }
-            CellError::Settled => {
-                format!("`settled` must be yes, no or unknown, but is `{text}`")
-            }
-            CellError::Time => format!("`time` is `{text}`, which is no time"),
-            CellError::Number(column) => format!("`{text}` is no number that {column} can hold"),
-        };
-        let hint = match self {
+        let (message, hint) = match self {
             CellError::Comma => {
                 let point = text.replace(',', ".");
-                return Diagnostic::new(kind, message).hint(format!(
+                let hint = format!(
                     "write {point} if it is a decimal comma, or leave out a mark between thousands"
-                ));
+                );
+                let message = format!("`{text}` has a comma in a number");
+                return Diagnostic::new(ErrorKind::DecimalComma, message).hint(hint);
             }
-            CellError::Guests => "count the guests that run",
-            CellError::Used => "write 78 % or 0.78 for a share, 61.2 GiB for a size",
-            CellError::UsedRange(_) => {
-                "a running host uses more than nothing and less than it sees; check --host and its memory"
-            }
-            CellError::Settled => "no means: guests have just started",
-            CellError::Time => "write 2026-11-25T07:25:00Z, or seconds",
-            CellError::Number(_) => "leave the cell empty where nothing was read",
+            CellError::Guests => (
+                format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`"),
+                "count the guests that run",
+            ),
+            CellError::Used => (
+                format!("`memory_used` is `{text}`, which is neither a share nor a size"),
+                "write 78 % or 0.78 for a share, 61.2 GiB for a size",
+            ),
+            CellError::UsedRange(visible) => (
+                format!(
+                    "`memory_used` is `{text}`, but the host sees {}",
+                    format::bytes(visible)
+                ),
+                "a running host uses more than nothing and less than it sees; check --host and its memory",
+            ),
+            CellError::Settled => (
+                format!("`settled` must be yes, no or unknown, but is `{text}`"),
+                "no means: guests have just started",
+            ),
+            CellError::Time => (
+                format!("`time` is `{text}`, which is no time"),
+                "write 2026-11-25T07:25:00Z, or seconds",
+            ),
+            CellError::Number(column) => (
+                format!("`{text}` is no number that {column} can hold"),
+                "leave the cell empty where nothing was read",
+            ),
         };
-        Diagnostic::new(kind, message).hint(hint)
+        Diagnostic::new(ErrorKind::InvalidCell, message).hint(hint)
     }
+}
+
+fn scatter(error: f64, place: Option<Place>) -> Diagnostic {
+    let message = format!(
+        "the readings scatter by {} about the best fit, so they are not of one host in one state",
+        format::share(error)
+    );
+    Diagnostic::new(ErrorKind::ContradictoryReadings, message)
+        .at_any(place, "farthest off")
+        .hint("look at `settled` and `guests` of this line, and whether other things ran beside the guests")
 }
 
 fn too_few(
@@ -277,71 +277,74 @@ fn too_few(
 
 impl Contradiction {
     fn diagnostic(&self) -> Diagnostic {
-        let error =
-            Diagnostic::new(ErrorKind::ContradictoryReadings, self.message()).hint(self.hint());
-        self.readings.iter().fold(error, |error, (place, usage)| {
+        let (message, hint) = self.texts();
+        let error = Diagnostic::new(ErrorKind::ContradictoryReadings, message).hint(hint);
+        let readings = self.readings.iter();
+        readings.fold(error, |error, (place, usage)| {
             error.at(*place, usage.name())
         })
     }
 
-    fn message(&self) -> String {
-        let size = format::bytes(self.by);
-        match self.bound {
-            PhysicalBound::Slope if !self.determines_base => format!(
-                "what the lab gives the host itself ({} of `base` beside its cache) leaves its guests {size} less than they \
-                 must take",
-                format::bytes(self.base)
+    /// The message and the hint.
+    fn texts(&self) -> (String, String) {
+        let [size, base, overhead, memory] =
+            [self.by, self.base, self.overhead, self.memory].map(format::bytes);
+        let age_hint = if self.maybe_fresh {
+            "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
+        } else {
+            "look at `settled`: a reading taken while sharing was still at work is not settled"
+        };
+        let (message, hint) = match self.bound {
+            PhysicalBound::Slope if !self.determines_base => (
+                format!(
+                    "what the lab gives the host itself ({base} of `base` beside its cache) leaves its guests {size} less \
+                     than they must take"
+                ),
+                "correct `base`, or take a settled reading at a second count, which tells it",
             ),
-            PhysicalBound::Base => {
-                format!("the readings leave the host itself {size} less than nothing")
-            }
+            PhysicalBound::Base => (
+                format!("the readings leave the host itself {size} less than nothing"),
+                "a reading with few guests is too low or one with many too high, beyond what their scatter explains",
+            ),
             PhysicalBound::Slope => {
-                format!("one more guest takes {size} less than its own process and page tables")
+                let hint = format!(
+                    "more guests must hold more; check the counts, and `overhead` ({overhead})"
+                );
+                return (
+                    format!(
+                        "one more guest takes {size} less than its own process and page tables"
+                    ),
+                    hint,
+                );
             }
-            PhysicalBound::Shared => {
-                format!("a fresh guest is {size} smaller than what a settled one keeps for itself")
+            PhysicalBound::Shared => (
+                format!("a fresh guest is {size} smaller than what a settled one keeps for itself"),
+                age_hint,
+            ),
+            PhysicalBound::Touched => {
+                let hint = format!(
+                    "a step must raise memory by more than the process takes; check `overhead` ({overhead})"
+                );
+                return (
+                    format!("a fresh guest touches {size} less than nothing"),
+                    hint,
+                );
             }
-            PhysicalBound::Touched => format!("a fresh guest touches {size} less than nothing"),
-            PhysicalBound::TouchedShared => {
-                format!("a guest would have to share {size} more than it touches when fresh")
-            }
-            PhysicalBound::Idle => {
+            PhysicalBound::TouchedShared => (
+                format!("a guest would have to share {size} more than it touches when fresh"),
+                age_hint,
+            ),
+            PhysicalBound::Idle => (
                 format!(
                     "a settled guest holds {size} less than a fresh one, though nothing is merged"
-                )
-            }
-            PhysicalBound::Memory => {
-                let memory = format::bytes(self.memory);
-                format!("a guest would hold {size} more than its memory ({memory})")
-            }
-        }
-    }
-
-    fn hint(&self) -> String {
-        let overhead = format::bytes(self.overhead);
-        match self.bound {
-            PhysicalBound::Slope if !self.determines_base => {
-                "correct `base`, or take a settled reading at a second count, which tells it".to_owned()
-            }
-            PhysicalBound::Base => {
-                "a reading with few guests is too low or one with many too high, beyond what their scatter explains"
-                    .to_owned()
-            }
-            PhysicalBound::Slope => {
-                format!("more guests must hold more; check the counts, and `overhead` ({overhead})")
-            }
-            PhysicalBound::Touched => {
-                format!("a step must raise memory by more than the process takes; check `overhead` ({overhead})")
-            }
-            PhysicalBound::Shared | PhysicalBound::TouchedShared | PhysicalBound::Idle => if self.maybe_fresh {
-                "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
-            } else {
-                "look at `settled`: a reading taken while sharing was still at work is not settled"
-            }
-            .to_owned(),
-            PhysicalBound::Memory => {
-                "check the counts, `memory` and `overhead`, and whether other things ran beside the guests".to_owned()
-            }
-        }
+                ),
+                age_hint,
+            ),
+            PhysicalBound::Memory => (
+                format!("a guest would hold {size} more than its memory ({memory})"),
+                "check the counts, `memory` and `overhead`, and whether other things ran beside the guests",
+            ),
+        };
+        (message, hint.to_owned())
     }
 }

@@ -37,83 +37,28 @@ const NEAR: f64 = 0.5;
 #[must_use]
 pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) -> Chart {
     let lab = &found.fit.calibrated.lab;
-    let host = &lab.hosts[question.host];
-    let model = HostModel::new(lab, host);
-    let most = question
-        .readings
-        .iter()
-        .map(|reading| reading.guests)
-        .max()
-        .unwrap_or(1)
-        .max(1);
-    let predicts = &answer.predicts;
-    let cliff = if question.age == Age::Fresh {
-        predicts.breaks_at_fresh
-    } else {
-        predicts.breaks_at
-    };
-    let end = cliff
-        .value
-        .unwrap_or(AHEAD * most)
-        .clamp(most + 1, (AHEAD * most).max(most + 1));
-    let share = |bytes: f64| bytes / model.visible;
-    // As it was read: with no guest busy.
-    let held = |n: u64, age, scan| {
-        let counts = question.counts(n);
-        let guests = model.memory(&counts, age, &model.sharing(&counts, age, scan));
-        host.memory.base + host.memory.file_cache + guests.always()
-    };
-    let line = |name: &str, age, scan| Series {
-        name: name.to_owned(),
-        points: (0..=POINTS)
-            .map(|point| point * end / POINTS)
-            .map(|n| (n as f64, share(held(n, age, scan))))
-            // More than there is cannot be in use.
-            .take_while(|(_, y)| *y <= FULL)
-            .collect(),
-        shape: Shape::Line,
-    };
-    let mut series = vec![line("settled, by the model", question.age, Scan::Steady)];
-    if model.counted_scan() != Scan::Off || answer.estimates["touched"].from == Provenance::Readings
-    {
-        series.push(line("just started, nothing merged", Age::Fresh, Scan::Off));
-    }
-    let words = question.readings.len() <= MOST_WORDS;
-    let marks = question
-        .readings
-        .iter()
-        .zip(&answer.readings)
-        .map(|(reading, row)| Mark {
-            at: (reading.guests as f64, share(row.read)),
-            text: if words {
-                mark_text(reading)
-            } else {
-                String::new()
-            },
-        });
-    let memory = &host.memory;
-    let safe = share(model.usable() + memory.base + memory.file_cache);
-    let top = series
-        .iter()
-        .flat_map(|series| &series.points)
-        .map(|(_, y)| *y)
-        .fold(0.0, f64::max);
-    let levels = [("safe limit", safe), ("all memory", 1.0)]
-        .into_iter()
-        .filter(|(_, y)| top >= NEAR * y)
-        .map(|(name, y)| Level {
-            name: name.to_owned(),
-            y,
-        });
+    let model = HostModel::new(lab, &lab.hosts[question.host]);
+    let series = series(question, &model, answer);
+    let levels = levels(&model, &series);
+    let readings = question.readings.iter().zip(&answer.readings);
+    let has_words = question.readings.len() <= MOST_WORDS;
+    let marks = readings.map(|(reading, row)| Mark {
+        at: (reading.guests as f64, row.read / model.visible),
+        text: if has_words {
+            mark_text(reading)
+        } else {
+            String::new()
+        },
+    });
     let panel = Panel {
         y_label: "memory in use, share of what the kernel sees (points: readings, settled if nothing is said)"
             .to_owned(),
         y: Measure::Share,
         weight: 4,
         at_least: 0.0,
-        series,
-        levels: levels.collect(),
         marks: marks.collect(),
+        series,
+        levels,
     };
     Chart {
         title: format!("Memory of {} by count of {}", answer.host, answer.guest),
@@ -128,4 +73,60 @@ pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) ->
         x: Measure::Count,
         panels: vec![panel],
     }
+}
+
+/// Memory over the count by the model, settled and right after a start.
+fn series(question: &Question, model: &HostModel, answer: &CalibrateAnswer) -> Vec<Series> {
+    let readings = question.readings.iter();
+    let most = readings.map(|reading| reading.guests).max();
+    let most = most.unwrap_or(1).max(1);
+    let cliff = if question.age == Age::Fresh {
+        answer.predicts.breaks_at_fresh
+    } else {
+        answer.predicts.breaks_at
+    };
+    let farthest = AHEAD * most;
+    let end = cliff
+        .value
+        .unwrap_or(farthest)
+        .clamp(most + 1, farthest.max(most + 1));
+    // As it was read: with no guest busy.
+    let share = |n: u64, age, scan| {
+        let counts = question.counts(n);
+        let guests = model.memory(&counts, age, &model.sharing(&counts, age, scan));
+        let memory = &model.host.memory;
+        (memory.base + memory.file_cache + guests.always()) / model.visible
+    };
+    let line = |name: &str, age, scan| Series {
+        name: name.to_owned(),
+        points: (0..=POINTS)
+            .map(|point| point * end / POINTS)
+            .map(|n| (n as f64, share(n, age, scan)))
+            // More than there is cannot be in use.
+            .take_while(|(_, y)| *y <= FULL)
+            .collect(),
+        shape: Shape::Line,
+    };
+    let mut series = vec![line("settled, by the model", question.age, Scan::Steady)];
+    let is_fresh_known = answer.estimates["touched"].from == Provenance::Readings;
+    if model.counted_scan() != Scan::Off || is_fresh_known {
+        series.push(line("just started, nothing merged", Age::Fresh, Scan::Off));
+    }
+    series
+}
+
+/// The limits that the lines come near.
+fn levels(model: &HostModel, series: &[Series]) -> Vec<Level> {
+    let memory = &model.host.memory;
+    let safe = (model.usable() + memory.base + memory.file_cache) / model.visible;
+    let points = series.iter().flat_map(|series| &series.points);
+    let top = points.map(|(_, y)| *y).fold(0.0, f64::max);
+    [("safe limit", safe), ("all memory", 1.0)]
+        .into_iter()
+        .filter(|(_, y)| top >= NEAR * y)
+        .map(|(name, y)| Level {
+            name: name.to_owned(),
+            y,
+        })
+        .collect()
 }

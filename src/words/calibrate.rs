@@ -4,7 +4,7 @@ use std::fmt::{self, Display, Formatter};
 
 use super::caution::{Caution, written_as_cautions, written_as_text};
 use crate::calibrate::answer::{CalibrateAnswer, HeldOut, UsedAs};
-use crate::calibrate::cautions::{CalibrateCaution, LateStep};
+use crate::calibrate::cautions::{CalibrateCaution, LateStep, OddReading};
 use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::next_reading::{Narrowing, NextReading};
 use crate::calibrate::notes::Note;
@@ -35,63 +35,71 @@ impl Display for UsedAs {
 
 impl Display for Note {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
-        match self {
-            Note::SaidFresh => {
-                f.write_str("The guests read were never busy since they started (--fresh).")
+        f.write_str(match self {
+            Note::SaidFresh => "The guests read were never busy since they started (--fresh).",
+            Note::NeverBusy => {
+                "By the lab this guest is never busy, so fresh and lived-in are the same."
             }
-            Note::NeverBusy => f.write_str(
-                "By the lab this guest is never busy, so fresh and lived-in are the same.",
-            ),
-            Note::Keeps(keeps) => write!(
-                f,
-                "The guests read had been busy, so each keeps {} of what it touched then; say --fresh if they were not.",
-                share(*keeps)
-            ),
-            Note::Base(prior, base) => f.write_str(&base_note(*prior, *base)),
-            Note::SharedAsInLab { merged } => {
-                let together = if *merged {
-                    "only base and common together can be told"
-                } else {
-                    "only what a guest holds with nothing merged can be told"
-                };
-                write!(
-                    f,
-                    "common and repeats stay as in the lab: without a reading right before and right after a start, or \
-                     merge counters, {together}. What rests on them too is marked \"both\"; how wrong they may be nobody \
-                     has said, so no interval is given for it."
-                )
-            }
-            Note::SharedTogether(common) => write!(
-                f,
-                "common and repeats are told together and split as in the lab, {} common.",
-                share(*common)
-            ),
-            Note::Counters => f.write_str(
+            Note::Counters => {
                 "What is shared comes from the merge counters; where guests are backed by 2 MiB pages they leave out the \
-                 empty parts, so a step would find more.",
-            ),
-            Note::HoveringTaken => f.write_str(
-                "An adaptive scanner hovers at its threshold, so a settled reading there only bounds the merged demand \
-                 from above; for want of a better one it is taken as merged, which errs on the safe side.",
-            ),
-            Note::UntrackedSteps => {
-                f.write_str("Steps are taken as read before the scanner tracked the new pages.")
+                 empty parts, so a step would find more."
             }
-            Note::NoFreedom => f.write_str(
+            Note::HoveringTaken => {
+                "An adaptive scanner hovers at its threshold, so a settled reading there only bounds the merged demand \
+                 from above; for want of a better one it is taken as merged, which errs on the safe side."
+            }
+            Note::UntrackedSteps => {
+                "Steps are taken as read before the scanner tracked the new pages."
+            }
+            Note::NoFreedom => {
                 "There are just as many readings as numbers sought, so nothing tells their error: 1 % is assumed, or the \
-                 rounding of what was written where that is coarser.",
-            ),
-            Note::UnknownState(readings) => write!(
-                f,
-                "{} in an unknown state only bound the answer: say settled = yes or no where you know it.",
-                plural(*readings, "reading", "readings")
-            ),
-            Note::OtherGuests => f.write_str(
-                "Other guests of the lab are taken as not running while this one was read.",
-            ),
-            Note::UnusedColumns(columns) => write!(f, "Columns not used: {}.", columns.join(", ")),
-        }
+                 rounding of what was written where that is coarser."
+            }
+            Note::OtherGuests => {
+                "Other guests of the lab are taken as not running while this one was read."
+            }
+            Note::Base(prior, base) => return f.write_str(&base_note(*prior, *base)),
+            Note::SharedAsInLab { merged } => return f.write_str(&shared_as_in_lab(*merged)),
+            Note::Keeps(keeps) => {
+                let keeps = share(*keeps);
+                return write!(
+                    f,
+                    "The guests read had been busy, so each keeps {keeps} of what it touched then; say --fresh if they \
+                     were not."
+                );
+            }
+            Note::SharedTogether(common) => {
+                let common = share(*common);
+                return write!(
+                    f,
+                    "common and repeats are told together and split as in the lab, {common} common."
+                );
+            }
+            Note::UnknownState(readings) => {
+                let readings = plural(*readings, "reading", "readings");
+                return write!(
+                    f,
+                    "{readings} in an unknown state only bound the answer: say settled = yes or no where you know it."
+                );
+            }
+            Note::UnusedColumns(columns) => {
+                return write!(f, "Columns not used: {}.", columns.join(", "));
+            }
+        })
     }
+}
+
+fn shared_as_in_lab(merged: bool) -> String {
+    let together = if merged {
+        "only base and common together can be told"
+    } else {
+        "only what a guest holds with nothing merged can be told"
+    };
+    format!(
+        "common and repeats stay as in the lab: without a reading right before and right after a start, or merge counters, \
+         {together}. What rests on them too is marked \"both\"; how wrong they may be nobody has said, so no interval is \
+         given for it."
+    )
 }
 
 /// What is known of the host's own memory, and with that what the intervals hold.
@@ -127,70 +135,65 @@ fn base_note(prior: BasePrior, base: f64) -> String {
 
 impl Caution for CalibrateCaution {
     fn worded(&self) -> (&'static str, String) {
-        match self {
-            CalibrateCaution::Outlier {
-                line,
-                guests: n,
-                read,
-                expected,
-            } => (
-                "outlier",
-                format!(
-                    "The reading in line {line} ({}) is farther from the others than their error explains: read {}, \
-                     expected {}. It was used all the same; look at it again, and take it out only if you know why it is \
-                     wrong.",
-                    guests(*n),
-                    bytes(*read),
-                    bytes(*expected)
-                ),
-            ),
-            CalibrateCaution::OutsideBounds {
-                line,
-                guests: n,
-                read,
-                bounds: [low, high],
-            } => (
-                "outside_bounds",
-                format!(
-                    "The reading in line {line} ({}, {}) lies outside of what its state allows, {} (all merged) to {} \
-                     (just started): other things may have run then.",
-                    guests(*n),
-                    bytes(*read),
-                    bytes(*low),
-                    bytes(*high)
-                ),
-            ),
+        let (id, text) = match self {
+            CalibrateCaution::Outlier(reading, expected) => {
+                return ("outlier", outlier(reading, *expected));
+            }
+            CalibrateCaution::OutsideBounds(reading, bounds) => {
+                return ("outside_bounds", outside_bounds(reading, *bounds));
+            }
             CalibrateCaution::OtherHost {
                 total,
                 host,
                 visible,
-            } => (
-                "other_host",
-                format!(
-                    "The readings come from a host that sees {}, but {host} sees {} by the lab.",
-                    bytes(*total),
-                    bytes(*visible)
-                ),
-            ),
+            } => {
+                let (total, visible) = (bytes(*total), bytes(*visible));
+                let text = format!(
+                    "The readings come from a host that sees {total}, but {host} sees {visible} by the lab."
+                );
+                return ("other_host", text);
+            }
+            CalibrateCaution::LateStep(seen) => return ("late_step", late_step(*seen)),
             CalibrateCaution::FreshFlatters => (
                 "fresh_flatters",
                 "Fresh guests flatter: what a guest keeps once it has been busy is taken from the lab (touched_busy, \
-                 keeps), not from these readings."
-                    .to_owned(),
+                 keeps), not from these readings.",
             ),
             CalibrateCaution::HeldAtBound => (
                 "held_at_bound",
                 "The best fit would need a number just beyond what is possible; it is held at the edge, within the error \
-                 of the readings."
-                    .to_owned(),
+                 of the readings.",
             ),
-            CalibrateCaution::LateStep(seen) => ("late_step", late_step(*seen)),
             CalibrateCaution::Estimate => (
                 "estimate",
-                "The answer is an estimate from the readings and the numbers given.".to_owned(),
+                "The answer is an estimate from the readings and the numbers given.",
             ),
-        }
+        };
+        (id, text.to_owned())
     }
+}
+
+fn outlier(reading: &OddReading, expected: f64) -> String {
+    format!(
+        "The reading in line {} ({}) is farther from the others than their error explains: read {}, expected {}. It was \
+         used all the same; look at it again, and take it out only if you know why it is wrong.",
+        reading.line,
+        guests(reading.guests),
+        bytes(reading.read),
+        bytes(expected)
+    )
+}
+
+fn outside_bounds(reading: &OddReading, [low, high]: [f64; 2]) -> String {
+    format!(
+        "The reading in line {} ({}, {}) lies outside of what its state allows, {} (all merged) to {} (just started): other \
+         things may have run then.",
+        reading.line,
+        guests(reading.guests),
+        bytes(reading.read),
+        bytes(low),
+        bytes(high)
+    )
 }
 
 fn late_step(seen: LateStep) -> String {
@@ -243,37 +246,41 @@ impl Display for Swap {
 
 impl Display for NextReading {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
-        match *self {
-            NextReading::FixedScanner => f.write_str(
-                "a settled reading with the scanner at a fixed speed: an adaptive one hovers at its threshold with any \
-                 count this host holds, and a reading there only bounds what merged guests take",
-            ),
-            NextReading::AboveThreshold(n) => write!(
-                f,
-                "a settled reading with {}: above its threshold an adaptive scanner works at its fastest, so it tells \
-                 what merged guests take, where one at the threshold only bounds it",
-                guests(n)
-            ),
-            NextReading::SecondCount(n) => write!(
-                f,
-                "a settled reading with {}: two different counts tell the guests from the host itself, whose memory is \
-                 taken from the lab now",
-                guests(n)
-            ),
-            NextReading::Step(batch) => write!(
-                f,
-                "a reading right after the start of {}, beside one right before: it tells what a fresh guest touches, \
-                 and with that what guests share from what the host itself takes",
-                plural(batch, "more guest", "more guests")
-            ),
-            NextReading::Settled(narrowing) => {
-                write!(f, "a settled reading with {narrowing}")
+        let (n, why) = match *self {
+            NextReading::FixedScanner => {
+                return f.write_str(
+                    "a settled reading with the scanner at a fixed speed: an adaptive one hovers at its threshold with any \
+                     count this host holds, and a reading there only bounds what merged guests take",
+                );
             }
-            NextReading::AfterStart(narrowing) => write!(
-                f,
-                "a reading right after a start, beside one right before, with {narrowing}"
+            NextReading::Step(batch) => {
+                let batch = plural(batch, "more guest", "more guests");
+                return write!(
+                    f,
+                    "a reading right after the start of {batch}, beside one right before: it tells what a fresh guest \
+                     touches, and with that what guests share from what the host itself takes"
+                );
+            }
+            NextReading::AfterStart(narrowing) => {
+                return write!(
+                    f,
+                    "a reading right after a start, beside one right before, with {narrowing}"
+                );
+            }
+            NextReading::Settled(narrowing) => {
+                return write!(f, "a settled reading with {narrowing}");
+            }
+            NextReading::AboveThreshold(n) => (
+                n,
+                "above its threshold an adaptive scanner works at its fastest, so it tells what merged guests take, where \
+                 one at the threshold only bounds it",
             ),
-        }
+            NextReading::SecondCount(n) => (
+                n,
+                "two different counts tell the guests from the host itself, whose memory is taken from the lab now",
+            ),
+        };
+        write!(f, "a settled reading with {}: {why}", guests(n))
     }
 }
 

@@ -1,7 +1,8 @@
 //! One line of readings, cell by cell.
 
+use super::columns::{Columns, HIGHEST};
+use super::reading::Reading;
 use super::table::{Cell, Line};
-use super::{Columns, HIGHEST, Reading};
 use crate::calibrate::error::{CellError, Error};
 use crate::survey::reading::Settled;
 use crate::unit::instant;
