@@ -285,15 +285,18 @@ impl Contradiction {
         })
     }
 
+    fn age_hint(&self) -> &'static str {
+        if self.maybe_fresh {
+            "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
+        } else {
+            "look at `settled`: a reading taken while sharing was still at work is not settled"
+        }
+    }
+
     /// The message and the hint.
     fn texts(&self) -> (String, String) {
         let [size, base, overhead, memory] =
             [self.by, self.base, self.overhead, self.memory].map(format::bytes);
-        let age_hint = if self.maybe_fresh {
-            "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
-        } else {
-            "look at `settled`: a reading taken while sharing was still at work is not settled"
-        };
         let (message, hint) = match self.bound {
             PhysicalBound::Slope if !self.determines_base => (
                 format!(
@@ -319,7 +322,7 @@ impl Contradiction {
             }
             PhysicalBound::Shared => (
                 format!("a fresh guest is {size} smaller than what a settled one keeps for itself"),
-                age_hint,
+                self.age_hint(),
             ),
             PhysicalBound::Touched => {
                 let hint = format!(
@@ -332,13 +335,13 @@ impl Contradiction {
             }
             PhysicalBound::TouchedShared => (
                 format!("a guest would have to share {size} more than it touches when fresh"),
-                age_hint,
+                self.age_hint(),
             ),
             PhysicalBound::Idle => (
                 format!(
                     "a settled guest holds {size} less than a fresh one, though nothing is merged"
                 ),
-                age_hint,
+                self.age_hint(),
             ),
             PhysicalBound::Memory => (
                 format!("a guest would hold {size} more than its memory ({memory})"),

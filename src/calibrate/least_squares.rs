@@ -169,10 +169,9 @@ pub fn unit(index: usize, length: usize) -> Vec<f64> {
     unit
 }
 
-/// The normal equations, each unknown scaled to the size of its column.
+/// The normal equations, each unknown scaled to the size of its column; a row ends with its right-hand side.
 struct NormalEquations {
-    matrix: Vec<Vec<f64>>,
-    right: Vec<f64>,
+    rows: Vec<Vec<f64>>,
     scale: Vec<f64>,
 }
 
@@ -183,55 +182,51 @@ impl NormalEquations {
             equations.iter().map(weighted).collect()
         };
         let mut columns: Vec<Vec<f64>> = (0..unknowns).map(column).collect();
-        let lengths = columns.iter().map(|column| dot(column, column).sqrt());
-        let scale: Vec<f64> = lengths
-            .map(|length| if length > 0.0 { 1.0 / length } else { 1.0 })
-            .collect();
-        for (column, scale) in columns.iter_mut().zip(&scale) {
-            column.iter_mut().for_each(|factor| *factor *= scale);
+        let mut scale = Vec::new();
+        for column in &mut columns {
+            let length = dot(column, column).sqrt();
+            let factor = if length > 0.0 { 1.0 / length } else { 1.0 };
+            column.iter_mut().for_each(|entry| *entry *= factor);
+            scale.push(factor);
         }
-        let values: Vec<f64> = equations.iter().map(|row| row.value / row.sigma).collect();
+        columns.push(equations.iter().map(|row| row.value / row.sigma).collect());
+        let unknowns = columns.iter().take(unknowns);
         NormalEquations {
-            matrix: columns
-                .iter()
-                .map(|column| product(&columns, column))
-                .collect(),
-            right: product(&columns, &values),
+            rows: unknowns.map(|column| product(&columns, column)).collect(),
             scale,
         }
     }
 
     /// The best answer with some bounds as equations.
     fn solve_with(&self, equalities: &[&Bound]) -> Option<Vec<f64>> {
-        let (unknowns, size) = (self.right.len(), self.right.len() + equalities.len());
-        let mut system = vec![vec![0.0; size + 1]; size];
-        for (row, (matrix, right)) in system.iter_mut().zip(self.matrix.iter().zip(&self.right)) {
-            row[..unknowns].copy_from_slice(matrix);
-            row[size] = *right;
-        }
-        for (index, bound) in (unknowns..).zip(equalities) {
+        let unknowns = self.scale.len();
+        let scaled = |bound: &&Bound| -> Vec<f64> {
             let factors = bound.factors.iter().zip(&self.scale);
-            let scaled: Vec<f64> = factors.map(|(factor, scale)| factor * scale).collect();
-            let length = dot(&scaled, &scaled).sqrt();
-            if length == 0.0 {
-                return None;
-            }
-            for (column, factor) in scaled.iter().enumerate() {
-                system[index][column] = factor / length;
-                system[column][index] = factor / length;
-            }
-            system[index][size] = bound.least / length;
-        }
-        let scaled = eliminate(system)?;
-        let unscaled = scaled.iter().zip(&self.scale);
+            let mut row: Vec<f64> = factors.map(|(factor, scale)| factor * scale).collect();
+            let length = dot(&row, &row).sqrt();
+            row.push(bound.least);
+            row.iter_mut().for_each(|entry| *entry /= length);
+            row
+        };
+        let added: Vec<Vec<f64>> = equalities.iter().map(scaled).collect();
+        let zeros = vec![0.0; added.len()];
+        let upper = self.rows.iter().enumerate().map(|(index, row)| {
+            let multipliers: Vec<f64> = added.iter().map(|row| row[index]).collect();
+            [&row[..unknowns], &multipliers, &row[unknowns..]].concat()
+        });
+        let lower = added
+            .iter()
+            .map(|row| [&row[..unknowns], &zeros, &row[unknowns..]].concat());
+        let solution = eliminate(upper.chain(lower).collect())?;
+        let unscaled = solution.iter().zip(&self.scale);
         Some(unscaled.map(|(x, scale)| x[0] * scale).collect())
     }
 
     /// Inverse of the normal matrix.
     fn inverse(&self) -> Option<Vec<Vec<f64>>> {
-        let unknowns = self.right.len();
-        let rows = self.matrix.iter().enumerate();
-        let system = rows.map(|(index, row)| [row.clone(), unit(index, unknowns)].concat());
+        let unknowns = self.scale.len();
+        let rows = self.rows.iter().enumerate();
+        let system = rows.map(|(index, row)| [&row[..unknowns], &unit(index, unknowns)].concat());
         let mut inverse = eliminate(system.collect())?;
         for (row, scale) in inverse.iter_mut().zip(&self.scale) {
             for (entry, other) in row.iter_mut().zip(&self.scale) {
