@@ -4,7 +4,7 @@ use super::{Context, Reply, hosts_asked, inputs, picture, progress};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
-use crate::inventory::Inventory;
+use crate::inventory::load;
 use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
@@ -23,8 +23,7 @@ pub(super) fn run(args: &FitArgs, context: &Context) -> Result<Reply, Diagnostic
         why: reasons,
     } = args;
     let common = &asked.common;
-    let inventory = Inventory::open(&asked.lab, &common.sets)?;
-    let lab = inventory.read()?;
+    let lab = load(&asked.lab, &common.sets)?;
     let hosts = hosts_asked(&lab, common)?;
     let mut answer = fit(&lab, &hosts);
     context.busy("starting guests again", || {
@@ -39,7 +38,7 @@ pub(super) fn run(args: &FitArgs, context: &Context) -> Result<Reply, Diagnostic
         };
         let bar = progress::bar(context.terminal, count * answer.hosts.len() as u64, "draws");
         for host in &mut answer.hosts {
-            host.interval = interval(&inventory, &lab, &host.name, draws, &|done| bar.inc(done));
+            host.interval = interval(&lab, &host.name, draws, &|done| bar.inc(done));
         }
         bar.finish_and_clear();
     }

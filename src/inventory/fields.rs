@@ -3,7 +3,7 @@
 use crate::diagnose::source::Place;
 
 use super::tree::{Entry, Node, Table};
-use crate::lab::keys::{Key, Section};
+use crate::lab::keys::Section;
 
 /// The keys of a section that a table gives.
 #[derive(Debug)]
@@ -40,18 +40,10 @@ impl<'t> Fields<'t> {
         self.table.is_some()
     }
 
-    /// The row of the table of keys, and what the file says.
-    pub fn find(&self, name: &str) -> (&'static Key, Option<&'t Entry>) {
-        let key = self
-            .section
-            .key(name)
-            .expect("the reader asks for keys of the table only");
-        (key, self.table.and_then(|table| table.get(name)))
-    }
-
     /// What the file says under that key.
     pub fn node(&self, name: &str) -> Option<&'t Node> {
-        self.find(name).1.map(|entry| &entry.node)
+        let entry = self.table.and_then(|table| table.get(name));
+        entry.map(|entry| &entry.node)
     }
 
     /// Keys that the section does not have.

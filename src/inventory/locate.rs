@@ -4,7 +4,6 @@ use toml::de::{DeTable, DeValue};
 
 use super::tree::Base;
 use crate::diagnose::source::Place;
-use crate::lab::keys::push_step;
 
 /// One part of a key path and where it was written.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,13 +41,6 @@ pub(super) fn steps(path: &str, base: Base) -> Option<Vec<Step>> {
     }
 }
 
-/// A path one step longer; the step is quoted where a bare key could not hold it.
-pub(super) fn join(path: &str, step: &str) -> String {
-    let mut joined = path.to_owned();
-    push_step(&mut joined, step);
-    joined
-}
-
 /// Where the path of a `PATH=VALUE` ends: the first `=` outside quotes.
 pub(super) fn equals_sign(argument: &str) -> Option<usize> {
     let mut quote = None;
@@ -71,7 +63,8 @@ pub(super) fn equals_sign(argument: &str) -> Option<usize> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Base, equals_sign, join, steps};
+    use super::{Base, equals_sign, steps};
+    use crate::lab::key_path;
 
     fn words(path: &str) -> Option<Vec<String>> {
         let steps = steps(
@@ -101,7 +94,7 @@ mod tests {
     #[test]
     fn what_is_joined_is_read_back() {
         for name in ["web", "a.b", "x y", "q\"uote", "back\\slash", "", "größe"] {
-            let path = join(&join("guest", name), "memory");
+            let path = key_path(&["guest", name, "memory"]);
             assert_eq!(
                 words(&path),
                 Some(vec!["guest".into(), name.into(), "memory".into()]),

@@ -1,40 +1,33 @@
 //! From inventory text to a valid lab.
 //!
-//! Two steps, so that the second can be repeated: [`Inventory::open`] reads the files, follows `include`, parses and
-//! applies `--set`; [`Inventory::read`] turns the parsed values into a [`Lab`] and collects everything that is wrong
-//! with them. [`Inventory::draw`] reads once more with other numbers for the uncertain values.
+//! Text → tree (`load`, `merge`, `set`) → values checked one by one against their rows (`check`, `value`) → defaults and
+//! relations (`lab::draft`, `judge`) → [`Lab`] (`assemble`). Everything that is wrong is collected on the way.
 
+mod assemble;
+mod check;
 mod fields;
+mod judge;
 mod load;
 mod locate;
 mod merge;
-mod quantity;
-mod read;
-mod read_disk;
-mod read_guest;
-mod read_host;
-mod read_policy;
-mod redraw;
-mod relation;
+mod problem;
 pub mod rewrite;
 pub mod schema;
 mod set;
 pub mod starter;
 mod tree;
-mod validate;
+mod value;
+mod written;
 
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
 use crate::diagnose::Diagnostic;
 use crate::diagnose::Diagnostics;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
-
-pub use self::redraw::Redraw;
 
 use self::tree::Node;
 use crate::lab::Lab;
@@ -109,7 +102,7 @@ impl Inventory {
     fn build(loaded: load::Loaded, sets: &[String]) -> Result<Inventory, Diagnostics> {
         let load::Loaded { mut sources, files } = loaded;
         let mut errors = Vec::new();
-        let mut values = merge::files(files, &mut errors);
+        let mut values = merge::files(files, &sources, &mut errors);
         for argument in sets {
             if let Err(error) = set::apply(argument, &mut values, &mut sources) {
                 errors.push(*error);
@@ -127,8 +120,8 @@ impl Inventory {
     /// # Errors
     /// Everything that is wrong with them.
     pub fn read(&self) -> Result<Lab, Diagnostics> {
-        let mut reader = read::Reader::strict(&self.sources);
-        let lab = validate::lab(&mut reader, &self.values);
+        let mut checker = check::Checker::new(&self.sources);
+        let lab = assemble::lab(&mut checker, &self.values);
         let mut errors = self.errors.clone();
         if self
             .errors
@@ -136,25 +129,15 @@ impl Inventory {
             .any(|error| matches!(error.kind, ErrorKind::WrongType | ErrorKind::OutOfRange))
         {
             // A list of hosts or guests was refused as a whole, so that they are missing says nothing.
-            reader
+            checker
                 .errors
                 .retain(|error| error.kind != ErrorKind::EmptyLab);
         }
-        errors.append(&mut reader.errors);
+        errors.append(&mut checker.errors);
         if errors.is_empty() {
             Ok(lab)
         } else {
             Err(Diagnostics::new(self.sources.clone(), errors))
         }
-    }
-
-    /// Reads a valid inventory again with drawn numbers (base units, by key path) in place of its uncertain values.
-    ///
-    /// Values that a draw pushed past one another are clamped instead of refused, and `origins` and `uncertain` stay
-    /// empty, because this runs thousands of times. Of an inventory that [`Inventory::read`] refused it returns a lab
-    /// without meaning.
-    pub fn draw(&self, drawn: &BTreeMap<String, f64>) -> Lab {
-        let mut reader = read::Reader::drawn(&self.sources, drawn);
-        validate::lab(&mut reader, &self.values)
     }
 }

@@ -7,7 +7,7 @@
 use crate::unit::parse::{Dimension, parse};
 
 use super::keys::{Default, Key, Kind};
-use super::origin::DefaultOrigin;
+use super::origin::{DefaultOrigin, Uncertain};
 use super::table::{Table, Value};
 
 /// Relative slack, so that shares that add up to a whole in writing do so in binary too.
@@ -207,6 +207,32 @@ pub enum Excess {
 pub struct Draft<T> {
     table: T,
     given: Vec<Given>,
+    inputs: Vec<Input>,
+}
+
+/// An uncertain value of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Input {
+    /// The key that holds it.
+    pub key: &'static str,
+    /// Its place in the list that the key holds.
+    pub entry: Option<usize>,
+    /// Whether it is a whole number.
+    pub is_count: bool,
+    /// Its path and its three values.
+    pub uncertain: Uncertain,
+}
+
+impl Input {
+    /// A drawn number as a value of the key.
+    fn value(&self, drawn: f64) -> Value<'static> {
+        let drawn = drawn.clamp(self.uncertain.low, self.uncertain.high);
+        match self.entry {
+            _ if self.is_count => Value::Count(drawn.round()),
+            Some(entry) => Value::Size(entry, drawn),
+            None => Value::Number(drawn),
+        }
+    }
 }
 
 /// A key that is given.
@@ -231,6 +257,7 @@ impl<T: Settled> Draft<T> {
         Draft {
             table,
             given: Vec::new(),
+            inputs: Vec::new(),
         }
     }
 
@@ -264,7 +291,7 @@ impl<T: Settled> Draft<T> {
     }
 
     /// Replaces the value of a key that is given.
-    pub fn redraw(&mut self, key: &str, value: &Value<'_>) {
+    pub fn replace(&mut self, key: &str, value: &Value<'_>) {
         self.table.put(key, value);
     }
 
@@ -290,7 +317,23 @@ impl<T: Settled> Draft<T> {
 
     /// The whole table: defaults filled in, relations kept.
     pub fn settled(&self, watch: &mut impl Watch) -> T {
+        self.settle(self.table.clone(), watch)
+    }
+
+    /// The whole table with drawn numbers in place of uncertain ones: `drawn` is asked for each by its place.
+    ///
+    /// Defaults follow from what is drawn, and what was pushed past another value is lowered to it.
+    pub fn drawn(&self, drawn: impl Fn(usize) -> Option<f64>) -> T {
         let mut table = self.table.clone();
+        for (place, input) in self.inputs.iter().enumerate() {
+            if let Some(number) = drawn(place) {
+                table.put(input.key, &input.value(number));
+            }
+        }
+        self.settle(table, &mut ())
+    }
+
+    fn settle(&self, mut table: T, watch: &mut impl Watch) -> T {
         let mut filled = "";
         for step in T::STEPS {
             match step {
@@ -431,6 +474,18 @@ impl<T: Settled> Draft<T> {
                 }
                 _ => None,
             })
+    }
+}
+
+impl<T> Draft<T> {
+    /// Adds an uncertain value.
+    pub fn vary(&mut self, input: Input) {
+        self.inputs.push(input);
+    }
+
+    /// The uncertain values.
+    pub fn inputs(&self) -> &[Input] {
+        &self.inputs
     }
 }
 

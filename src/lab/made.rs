@@ -164,6 +164,7 @@ impl Lab {
             guests,
             origins: BTreeMap::new(),
             uncertain: Vec::new(),
+            drafts: Vec::new(),
         }
     }
 }

@@ -6,6 +6,7 @@
 
 mod disk;
 pub mod draft;
+pub mod draw;
 mod guest;
 mod host;
 mod image;
@@ -52,6 +53,8 @@ pub struct Lab {
     pub origins: BTreeMap<String, Origin>,
     /// The uncertain values, in key path order; a plain run uses `likely`.
     pub uncertain: Vec<Uncertain>,
+    /// The tables that hold them, as far as they are given.
+    pub drafts: Vec<draw::AnyDraft>,
 }
 
 impl Lab {
@@ -69,6 +72,7 @@ impl Lab {
             guests: self.guests.clone(),
             origins: BTreeMap::new(),
             uncertain: Vec::new(),
+            drafts: Vec::new(),
         }
     }
 }

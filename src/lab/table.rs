@@ -110,13 +110,14 @@ impl Field for u64 {
     }
 }
 
-impl Field for usize {
+impl Field for Option<usize> {
     fn blank() -> Self {
-        0
+        None
     }
+    /// A name alone says no place.
     fn put(&mut self, value: &Value<'_>) {
         if let Value::Index(index) = value {
-            *self = *index;
+            *self = Some(*index);
         }
     }
 }

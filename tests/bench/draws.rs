@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::process::Command;
 use std::time::Instant;
 
-use berthage::inventory::Inventory;
+use berthage::inventory::load_text;
 use berthage::sizing::uncertainty::{Draws, counts, interval};
 use criterion::{Criterion, criterion_group, criterion_main};
 
@@ -19,13 +19,12 @@ fn ten_thousand(criterion: &mut Criterion) {
     group.sample_size(10);
     group.bench_function("10,000 of an example lab, text to interval", |bencher| {
         bencher.iter(|| {
-            let inventory = Inventory::parse("lab.toml", black_box(LAB), &[]).expect("TOML");
-            let lab = inventory.read().expect("a valid lab");
+            let lab = load_text("lab.toml", black_box(LAB), &[]).expect("a valid lab");
             let draws = Draws {
                 count: 10_000,
                 seed: 1,
             };
-            interval(&inventory, &lab, "box", draws, &|_| {})
+            interval(&lab, "box", draws, &|_| {})
         });
     });
     group.finish();
@@ -34,8 +33,7 @@ fn ten_thousand(criterion: &mut Criterion) {
 
 /// Times both on the same draws, one thread each, and compares the counts one by one.
 fn beside_python() {
-    let inventory = Inventory::parse("lab.toml", LAB, &[]).expect("TOML");
-    let lab = inventory.read().expect("a valid lab");
+    let lab = load_text("lab.toml", LAB, &[]).expect("a valid lab");
     let draws = Draws {
         count: FEW,
         seed: 1,
@@ -45,7 +43,7 @@ fn beside_python() {
     };
     let began = Instant::now();
     let ours = one
-        .install(|| counts(&inventory, &lab, "box", draws))
+        .install(|| counts(&lab, "box", draws))
         .expect("the host is there");
     let took = began.elapsed().as_secs_f64();
     let folder = env!("CARGO_MANIFEST_DIR");

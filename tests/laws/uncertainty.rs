@@ -1,16 +1,17 @@
 //! Properties of draws: the quick search finds what the full one finds, threads change nothing, wider inputs give no
 //! narrower answers.
 
-use std::collections::BTreeMap;
-
-use berthage::inventory::Inventory;
-use berthage::lab::Lab;
+use berthage::inventory::load_text;
+use berthage::lab::Uncertain;
+use berthage::lab::draw::Redraw;
+use berthage::lab::keys::{Kind, key_of};
 use berthage::report::json;
 use berthage::sizing::fit::find_all;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::lowest::{Hint, lowest};
 use berthage::sizing::search::Largest;
 use berthage::sizing::uncertainty::{Draws, IntervalAnswer, interval};
+use berthage::unit::parse::Dimension;
 use proptest::prelude::{Strategy, prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;
 
@@ -19,18 +20,9 @@ use crate::support::lab;
 
 const UNDECIDED: &str = include_str!("../../examples/undecided.toml");
 
-fn open(text: &str) -> (Inventory, Lab) {
-    let inventory = Inventory::parse("lab.toml", text, &[]).expect("TOML");
-    let lab = inventory
-        .read()
-        .unwrap_or_else(|errors| panic!("{}", errors.render(false, 120)));
-    (inventory, lab)
-}
-
 fn answer(text: &str, draws: Draws) -> IntervalAnswer {
-    let (inventory, lab) = open(text);
-    let name = lab.hosts[0].name.clone();
-    interval(&inventory, &lab, &name, draws, &|_| {}).expect("the host is there")
+    let lab = lab(text);
+    interval(&lab, &lab.hosts[0].name, draws, &|_| {}).expect("the host is there")
 }
 
 /// Two inputs of the guests, `touched` symmetric about its likely value.
@@ -148,17 +140,26 @@ fn another_seed_draws_other_numbers() {
 }
 
 #[test]
-fn tables_read_again_are_those_of_a_whole_reading() {
-    let (inventory, lab) = open(UNDECIDED);
-    let redraw = inventory.redraw(&lab, "box").expect("the host is there");
-    let drawn: BTreeMap<String, f64> = lab
-        .uncertain
-        .iter()
-        .map(|one| (one.path.clone(), 0.25 * one.low + 0.75 * one.high))
-        .collect();
+fn tables_drawn_again_are_those_of_a_whole_reading() {
+    let lab = lab(UNDECIDED);
+    let inputs: Vec<&Uncertain> = lab.uncertain.iter().collect();
+    let drawn = |one: &Uncertain| 0.25 * one.low + 0.75 * one.high;
+    let numbers: Vec<f64> = inputs.iter().map(|one| drawn(one)).collect();
+    let redraw = Redraw::new(&lab, 0, &inputs);
     let mut again = redraw.likely();
-    redraw.put(&mut again, &drawn);
-    let whole = inventory.draw(&drawn);
+    redraw.put(&mut again, &numbers);
+    let set = |one: &Uncertain| {
+        let number = drawn(one);
+        match key_of(&one.path).expect("a key").kind {
+            Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => {
+                format!("{}=\"{number} B\"", one.path)
+            }
+            Kind::Quantity(Dimension::ByteRate) => format!("{}=\"{number} B/s\"", one.path),
+            _ => format!("{}={number}", one.path),
+        }
+    };
+    let sets: Vec<String> = lab.uncertain.iter().map(set).collect();
+    let whole = load_text("lab.toml", UNDECIDED, &sets).unwrap_or_else(|errors| panic!("{errors}"));
     assert_eq!(again.hosts, whole.hosts);
     assert_eq!(again.guests, whole.guests);
     assert_eq!(again.images, whole.images);

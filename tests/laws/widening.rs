@@ -10,17 +10,15 @@
 //! With several uncertain inputs that is not a law: where another resource holds the high end, a wider input sends some
 //! draws below it and none above, and both ends fall. `another_resource_at_the_high_end_can_narrow_it` is such a lab.
 
-use berthage::inventory::Inventory;
 use berthage::sizing::uncertainty::{Draws, IntervalAnswer, interval};
 use proptest::prelude::{Strategy, prop_assert, proptest};
 use proptest::test_runner::Config;
 
+use crate::support::lab;
+
 fn answer(text: &str, draws: Draws) -> IntervalAnswer {
-    let inventory = Inventory::parse("lab.toml", text, &[]).expect("TOML");
-    let lab = inventory
-        .read()
-        .unwrap_or_else(|errors| panic!("{}", errors.render(false, 120)));
-    interval(&inventory, &lab, &lab.hosts[0].name, draws, &|_| {}).expect("the host is there")
+    let lab = lab(text);
+    interval(&lab, &lab.hosts[0].name, draws, &|_| {}).expect("the host is there")
 }
 
 /// Ends of an interval that can be compared: a draw in which nothing runs out holds more than any other.

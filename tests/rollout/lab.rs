@@ -178,5 +178,6 @@ pub fn lab(host: Host, guests: Vec<Guest>) -> Lab {
         guests,
         origins: BTreeMap::new(),
         uncertain: Vec::new(),
+        drafts: Vec::new(),
     }
 }

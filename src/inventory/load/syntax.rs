@@ -5,8 +5,8 @@ use toml::de::{DeTable, DeValue, Error};
 use super::hint;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::inventory::quantity::shorten;
 use crate::inventory::tree::Base;
+use crate::inventory::written::shorten;
 
 /// Texts longer than this are probed first `[B]`.
 const PROBE: usize = 64 * 1024;

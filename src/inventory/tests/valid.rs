@@ -2,8 +2,11 @@
 
 use super::super::{Inventory, tree::Table};
 use super::{EVERYTHING, GUEST, HOST, right};
+use crate::lab::draw::Redraw;
 use crate::lab::keys::{Default, Kind as KeyKind, Section};
-use crate::lab::{CloneKind, DefaultOrigin, Guest, Host, Kind, Lab, Layout, Mode, Number, Source};
+use crate::lab::{
+    CloneKind, DefaultOrigin, Guest, Host, Kind, Lab, Layout, Mode, Number, Source, Uncertain,
+};
 
 const MIB: f64 = 1_048_576.0;
 const GIB: f64 = 1_073_741_824.0;
@@ -269,8 +272,7 @@ fn drawn_numbers_take_the_place_of_uncertain_ones_and_are_clamped() {
          touched_busy = {{ low = \"600 MiB\", likely = \"800 MiB\", high = \"1 GiB\" }}\n\
          vcpus = {{ low = 1, likely = 2, high = 4 }}\ncommon = \"300 MiB\"\nrepeats = \"300 MiB\""
     );
-    let inventory = Inventory::parse("lab.toml", &text, &[]).expect("TOML");
-    let lab = inventory.read().expect("a valid lab");
+    let lab = right(&text);
     let paths: Vec<&str> = lab
         .uncertain
         .iter()
@@ -284,22 +286,14 @@ fn drawn_numbers_take_the_place_of_uncertain_ones_and_are_clamped() {
             "guest.web.vcpus"
         ]
     );
-    let draw = |touched: f64, busy: f64| {
-        let drawn = [
-            ("guest.web.touched", touched * MIB),
-            ("guest.web.touched_busy", busy * MIB),
-            ("guest.web.vcpus", 2.6),
-        ];
-        inventory
-            .draw(
-                &drawn
-                    .into_iter()
-                    .map(|(path, value)| (path.to_owned(), value))
-                    .collect(),
-            )
-            .guests[0]
-            .clone()
+    let inputs: Vec<&Uncertain> = lab.uncertain.iter().collect();
+    let redraw = Redraw::new(&lab, 0, &inputs);
+    let put = |numbers: &[f64]| {
+        let mut drawn = redraw.likely();
+        redraw.put(&mut drawn, numbers);
+        drawn
     };
+    let draw = |touched: f64, busy: f64| put(&[touched * MIB, busy * MIB, 2.6]).guests[0].clone();
     let plain = draw(700.0, 900.0);
     assert_eq!(
         (plain.touched, plain.touched_busy, plain.vcpus),
@@ -315,7 +309,7 @@ fn drawn_numbers_take_the_place_of_uncertain_ones_and_are_clamped() {
         (small.touched, small.common, small.repeats),
         (500.0 * MIB, 300.0 * MIB, 200.0 * MIB)
     );
-    let likely = inventory.draw(&std::collections::BTreeMap::new());
+    let likely = put(&[]);
     assert_eq!(likely.guests, lab.guests);
     assert_eq!(likely.hosts, lab.hosts);
 }
@@ -324,15 +318,13 @@ fn drawn_numbers_take_the_place_of_uncertain_ones_and_are_clamped() {
 fn one_module_may_be_uncertain() {
     let text = "[[host]]\nname = \"a\"\ncpu.groups = [{ cores = 4 }]\nmemory.modules = [\"16 GiB\", { low = \"8 GiB\", \
                 likely = \"16 GiB\", high = \"32 GiB\" }]\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n";
-    let parsed = Inventory::parse("lab.toml", text, &[]).expect("TOML");
-    let lab = parsed.read().expect("a valid lab");
+    let lab = right(text);
     close(lab.hosts[0].memory.modules[1], 16384.0 * MIB);
     assert_eq!(lab.uncertain[0].path, "host.a.memory.modules.2");
-    let drawn = [("host.a.memory.modules.2".to_owned(), 20480.0 * MIB)];
-    close(
-        parsed.draw(&drawn.into()).hosts[0].memory.modules[1],
-        20480.0 * MIB,
-    );
+    let redraw = Redraw::new(&lab, 0, &[&lab.uncertain[0]]);
+    let mut drawn = redraw.likely();
+    redraw.put(&mut drawn, &[20480.0 * MIB]);
+    close(drawn.hosts[0].memory.modules[1], 20480.0 * MIB);
 }
 
 #[test]

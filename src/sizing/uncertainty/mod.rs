@@ -12,10 +12,8 @@ use serde::Serialize;
 use super::host::HostModel;
 use super::lowest::{Hint, Lowest, lowest};
 use super::search::{Largest, MOST_GUESTS};
-use crate::inventory::{Inventory, Redraw};
-use crate::lab::key_path;
-use crate::lab::keys::later_command;
-use crate::lab::{Lab, Uncertain};
+use crate::lab::draw::Redraw;
+use crate::lab::{Lab, Uncertain, key_path, later_command};
 use streams::Streams;
 
 /// Most draws of one run.
@@ -80,16 +78,16 @@ pub struct Move {
 /// alone: draw i reads its numbers at place i of the input's own stream, whatever thread works on it.
 #[must_use]
 pub fn interval(
-    inventory: &Inventory,
     lab: &Lab,
     host: &str,
     draws: Draws,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Option<IntervalAnswer> {
-    let redraw = inventory.redraw(lab, host)?;
+    let at = lab.hosts.iter().position(|one| one.name == host)?;
+    let inputs = drawn_inputs(lab, host);
+    let redraw = Redraw::new(lab, at, &inputs);
     let likely = redraw.likely();
     let model = HostModel::new(&likely, &likely.hosts[0]);
-    let inputs = drawn_inputs(lab, host);
     let study = Study::new(&redraw, &model, &inputs, draws.seed);
     let mut tally = study.tally(draws.count, progress);
     tally.reached.sort_unstable();
@@ -115,16 +113,13 @@ pub fn interval(
 ///
 /// What [`interval`] is made of; for comparing with other programs draw by draw.
 #[must_use]
-pub fn counts(
-    inventory: &Inventory,
-    lab: &Lab,
-    host: &str,
-    draws: Draws,
-) -> Option<Vec<Option<u64>>> {
-    let redraw = inventory.redraw(lab, host)?;
+pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
+    let at = lab.hosts.iter().position(|one| one.name == host)?;
+    let inputs = drawn_inputs(lab, host);
+    let redraw = Redraw::new(lab, at, &inputs);
     let likely = redraw.likely();
     let model = HostModel::new(&likely, &likely.hosts[0]);
-    let study = Study::new(&redraw, &model, &drawn_inputs(lab, host), draws.seed);
+    let study = Study::new(&redraw, &model, &inputs, draws.seed);
     let reached = study.tally(draws.count, &|_| {}).reached;
     Some(reached.into_iter().map(as_count).collect())
 }
@@ -149,7 +144,7 @@ struct Study<'a> {
 /// What one thread works with: the lab that is drawn again and again, and the values put into it.
 struct Bench {
     lab: Lab,
-    values: BTreeMap<String, f64>,
+    values: Vec<f64>,
 }
 
 impl<'a> Study<'a> {

@@ -1,7 +1,5 @@
 //! The random numbers: for each input one stream of its own, read at the place of the draw.
 
-use std::collections::BTreeMap;
-
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;
 
@@ -28,7 +26,6 @@ pub(super) struct Streams {
 }
 
 struct Input {
-    path: String,
     likely: f64,
     pert: Pert,
     start: Pcg64,
@@ -41,14 +38,13 @@ pub(super) struct Cursor<'s> {
 }
 
 impl Streams {
-    /// The streams of these inputs, which are in the order of their paths.
+    /// The streams of these inputs.
     pub fn new(inputs: &[&Uncertain], seed: u64) -> Streams {
         let root = Pcg64::new(u128::from(seed), STREAM);
         let inputs = inputs.iter().map(|one| {
             let mut start = root.clone();
             start.advance(fnv1a(one.path.as_bytes()));
             Input {
-                path: one.path.clone(),
                 likely: one.likely,
                 pert: Pert::new(one.low, one.likely, one.high),
                 start,
@@ -59,10 +55,9 @@ impl Streams {
         }
     }
 
-    /// The likely values by key path, to draw into.
-    pub fn likely(&self) -> BTreeMap<String, f64> {
-        let pairs = self.inputs.iter().map(|one| (one.path.clone(), one.likely));
-        pairs.collect()
+    /// The likely values in the order of the inputs, to draw into.
+    pub fn likely(&self) -> Vec<f64> {
+        self.inputs.iter().map(|one| one.likely).collect()
     }
 
     /// The distribution of an input.
@@ -85,11 +80,10 @@ impl Streams {
 }
 
 impl Cursor<'_> {
-    /// Puts the values of the next draw into a map that [`Streams::likely`] made.
-    pub fn next_into(&mut self, values: &mut BTreeMap<String, f64>) {
-        // The map has the inputs' paths as its keys, and both are in the order of paths.
+    /// Puts the values of the next draw into a list that [`Streams::likely`] made.
+    pub fn next_into(&mut self, values: &mut [f64]) {
         let rows = self.inputs.iter().zip(&mut self.generators);
-        for ((input, generator), value) in rows.zip(values.values_mut()) {
+        for ((input, generator), value) in rows.zip(values) {
             let bits = generator.next_u64() >> 11;
             *value = input.pert.quantile((bits as f64 + 0.5) * UNIT);
         }
@@ -137,7 +131,7 @@ mod tests {
         for _ in 0..4 {
             walked.next_into(&mut few);
         }
-        assert_eq!(few["guest.b.touched"], many["guest.b.touched"]);
-        assert_ne!(many["guest.a.touched"], many["guest.b.touched"]);
+        assert_eq!(few[0], many[1]);
+        assert_ne!(many[0], many[1]);
     }
 }

@@ -37,9 +37,7 @@ impl Study<'_> {
                         cursor.next_into(&mut bench.values);
                         let [low, high] = ENDS.map(|share| {
                             let end = self.streams.pert(input).quantile(share);
-                            if let Some(value) = bench.values.get_mut(&inputs[input].path) {
-                                *value = end;
-                            }
+                            bench.values[input] = end;
                             as_number(&self.search(bench))
                         });
                         sums.at_low += low;

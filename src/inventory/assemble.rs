@@ -1,0 +1,311 @@
+//! Puts the lab together from its tables and checks what no single table can know.
+
+use std::collections::HashMap;
+
+use crate::diagnose::source::Place;
+use crate::lab::draft::Settled;
+use crate::lab::draw::AnyDraft;
+use crate::lab::keys::Section;
+use crate::lab::table::Value as Field;
+use crate::lab::{
+    About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Network, Policy,
+    Pool, Power,
+};
+
+use super::Values;
+use super::check::{Checked, Checker, join};
+use super::fields::Fields;
+use super::judge;
+use super::problem::{Fault, NameProblem, ValueProblem};
+use super::tree::{Node, Value};
+
+/// Longest name that is shown in a path; longer ones are no names.
+const LONGEST_SHOWN: usize = 256;
+
+/// Checks all values; errors stay with the checker.
+pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Values) -> Lab {
+    let top = |name: &str| name.to_owned();
+    let about: About = checker.whole(top("lab"), values.lab.as_ref(), None).1;
+    let policy: Policy = checker.whole(top("policy"), values.policy.as_ref(), None).1;
+    let hosts = all(checker, &values.hosts, "hosts", host);
+    let mut pools_named = Vec::new();
+    let images = all(checker, &values.images, "images", |checker, node, index| {
+        let (image, fields) = image(checker, node, index);
+        pools_named.extend(place(&fields, "disk").zip(image.disk.clone()));
+        (image, fields)
+    });
+    let index: HashMap<&str, usize> = images
+        .iter()
+        .enumerate()
+        .rev()
+        .map(|(index, image)| (image.name.as_str(), index))
+        .collect();
+    let guests = all(checker, &values.guests, "guests", |checker, node, at| {
+        let (guest, fields) = guest(checker, node, at, &index);
+        pools_named.extend(place(&fields, "disk").zip(guest.disk.clone()));
+        (guest, fields)
+    });
+    drop(index);
+    if !checker.is_full() {
+        check_pools(checker, &hosts, &pools_named);
+        for (list, what) in [(&values.hosts, "host"), (&values.guests, "guest")] {
+            if list.is_empty() {
+                checker.report(&NameProblem::Nothing(what));
+            }
+        }
+    }
+    let mut uncertain = std::mem::take(&mut checker.uncertain);
+    uncertain.sort_by(|one, other| one.path.cmp(&other.path));
+    Lab {
+        name: about.name,
+        currency: about.currency,
+        tariff: about.tariff,
+        years: about.years,
+        policy,
+        hosts,
+        images,
+        guests,
+        origins: std::mem::take(&mut checker.origins).into_iter().collect(),
+        uncertain,
+        drafts: std::mem::take(&mut checker.drafts),
+    }
+}
+
+/// Each table of a list, whose names must differ.
+fn all<'t, T: Named>(
+    checker: &mut Checker<'t>,
+    nodes: &'t [Node],
+    things: &'static str,
+    mut one: impl FnMut(&mut Checker<'t>, &'t Node, usize) -> (T, Fields<'t>),
+) -> Vec<T> {
+    let mut all = Vec::with_capacity(nodes.len());
+    let mut seen: HashMap<String, Place> = HashMap::new();
+    for (index, node) in nodes.iter().enumerate() {
+        if checker.is_full() {
+            break;
+        }
+        let (thing, fields) = one(checker, node, index);
+        // A text that is no name was reported.
+        if let Some(second) = place(&fields, "name").filter(|_| !thing.name().is_empty()) {
+            match seen.get(thing.name()) {
+                Some(first) => {
+                    let places = [second, *first];
+                    checker.report(&NameProblem::Twice(things, thing.name(), places));
+                }
+                None => {
+                    seen.insert(thing.name().to_owned(), second);
+                }
+            }
+        }
+        all.push(thing);
+    }
+    all
+}
+
+/// A thing with a name of its own.
+trait Named {
+    fn name(&self) -> &str;
+}
+
+impl Named for Host {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Named for Pool {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Named for Image {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Named for Guest {
+    fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+/// Where the value of a key stands.
+fn place(fields: &Fields<'_>, name: &str) -> Option<Place> {
+    fields.node(name).map(|node| node.place)
+}
+
+/// The path of a named table, without a name where it is none, which is reported elsewhere.
+fn path(around: &str, node: &Node) -> String {
+    let name = node
+        .table()
+        .and_then(|table| table.get("name")?.node.text())
+        .filter(|name| name.len() <= LONGEST_SHOWN);
+    join(around, name.unwrap_or(""))
+}
+
+fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Host, Fields<'t>) {
+    let (Checked { fields, .. }, mut host): (_, Host) =
+        checker.whole(path("host", node), Some(node), None);
+    if let Some((checked, network)) = part::<Network>(checker, &fields, "network") {
+        host.link = Some(network.link);
+        host.link_prices = network.link_prices;
+        checker.keep(checked.draft, |draft| AnyDraft::Network(at, draft));
+    }
+    host.cpu = cpu(checker, &fields, at);
+    let (checked, memory) = always::<HostMemory>(checker, &fields, "memory");
+    judge::memory(checker, &checked, &memory);
+    host.memory = memory;
+    checker.keep(checked.draft, |draft| AnyDraft::Memory(at, draft));
+    let (checked, merging) = always::<Merging>(checker, &fields, "merging");
+    host.merging = merging;
+    checker.keep(checked.draft, |draft| AnyDraft::Merging(at, draft));
+    host.disks = pools(checker, &fields, at);
+    if let Some((checked, power)) = part::<Power>(checker, &fields, "power") {
+        host.power = Some(power);
+        checker.keep(checked.draft, |draft| AnyDraft::Power(at, draft));
+    }
+    if let Some((checked, backup)) = part::<Backup>(checker, &fields, "backup") {
+        judge::backup(checker, &checked, host.link);
+        host.backup = Some(backup);
+        checker.keep(checked.draft, |draft| AnyDraft::Backup(at, draft));
+    }
+    (host, fields)
+}
+
+/// A table of a host, which has defaults if it is left out.
+fn always<'t, T: Settled>(
+    checker: &mut Checker<'t>,
+    host: &Fields<'t>,
+    name: &str,
+) -> (Checked<'t, T>, T) {
+    checker.whole(join(&host.path, name), host.node(name), host.header)
+}
+
+/// A table of a host, without which something is not considered.
+fn part<'t, T: Settled>(
+    checker: &mut Checker<'t>,
+    host: &Fields<'t>,
+    name: &str,
+) -> Option<(Checked<'t, T>, T)> {
+    let node = host.node(name)?;
+    if node.table().is_none() {
+        checker.open(T::SECTION, join(&host.path, name), Some(node), host.header);
+        return None;
+    }
+    Some(always(checker, host, name))
+}
+
+fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
+    let (checked, mut cpu) = always::<Cpu>(checker, host, "cpu");
+    let Checked { fields, draft } = checked;
+    checker.keep(draft, |draft| AnyDraft::Cpu(at, draft));
+    let Some(key) = Section::Cpu.key("groups") else {
+        return cpu;
+    };
+    let Some(node) = fields.node(key.name) else {
+        checker.missing(&fields, key);
+        return cpu;
+    };
+    checker.note_given(&fields, key.name, node);
+    let path = join(&fields.path, key.name);
+    for (index, node) in checker.list(key, node).iter().enumerate() {
+        let path = join(&path, &(index + 1).to_string());
+        let (checked, group) = checker.whole::<CoreGroup>(path, Some(node), fields.header);
+        checker.keep(checked.draft, |draft| AnyDraft::Group([at, index], draft));
+        cpu.groups.push(group);
+    }
+    cpu
+}
+
+fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Pool> {
+    let Some((key, node)) = Section::Host.key("disk").zip(host.node("disk")) else {
+        return Vec::new();
+    };
+    let Value::List(list) = &node.value else {
+        let fault = Fault::PoolsNotAList;
+        checker.report(&ValueProblem { key, node, fault });
+        return Vec::new();
+    };
+    all(
+        checker,
+        list,
+        "pools of one host",
+        |checker, node, index| pool(checker, host, node, [at, index]),
+    )
+}
+
+/// The pool with that place in its host.
+fn pool<'t>(
+    checker: &mut Checker<'t>,
+    host: &Fields<'t>,
+    node: &'t Node,
+    at: [usize; 2],
+) -> (Pool, Fields<'t>) {
+    let path = path(&join(&host.path, "disk"), node);
+    let mut checked = checker.table::<Pool>(path, Some(node), host.header);
+    for name in ["base_used", "base_written"] {
+        if at[1] > 0 && !checked.draft.is_given(name) {
+            let assumed = crate::lab::DefaultOrigin::Assumption;
+            checker.note_default(&checked.fields, name, "0 B".to_owned(), assumed);
+            checked.draft.give(name, &Field::Number(0.0));
+        }
+    }
+    let pool = checker.settle(&checked);
+    judge::pool(checker, &checked, &pool);
+    checker.keep(checked.draft, |draft| AnyDraft::Pool(at, draft));
+    (pool, checked.fields)
+}
+
+fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Image, Fields<'t>) {
+    let (checked, image) = checker.whole(path("image", node), Some(node), None);
+    checker.keep(checked.draft, |draft| AnyDraft::Image(at, draft));
+    (image, checked.fields)
+}
+
+/// A guest; `images` are the names of the images and their places.
+fn guest<'t>(
+    checker: &mut Checker<'t>,
+    node: &'t Node,
+    at: usize,
+    images: &HashMap<&str, usize>,
+) -> (Guest, Fields<'t>) {
+    let mut checked = checker.table::<Guest>(path("guest", node), Some(node), None);
+    if checked.draft.is_given("image")
+        && let Some(node) = checked.fields.node("image")
+        && let Some(name) = node.text()
+    {
+        if let Some(index) = images.get(name) {
+            checked.draft.replace("image", &Field::Index(*index));
+        } else {
+            let mut names: Vec<&str> = images.keys().copied().collect();
+            names.sort_unstable();
+            checker.report(&NameProblem::NoImage(name, node.place, names));
+        }
+    }
+    let guest = checker.settle(&checked);
+    judge::guest(checker, &checked, &guest);
+    checker.keep(checked.draft, |draft| AnyDraft::Guest(at, draft));
+    (guest, checked.fields)
+}
+
+/// Every pool that a guest or an image names must be there in every host that has disks at all, and in one at least.
+fn check_pools(checker: &mut Checker<'_>, hosts: &[Host], named: &[(Place, String)]) {
+    let anywhere = hosts.iter().any(|host| !host.disks.is_empty());
+    for (place, pool) in named {
+        let mut without = hosts.iter().filter(|host| {
+            (!host.disks.is_empty() || !anywhere)
+                && host.disks.iter().all(|disk| disk.name != *pool)
+        });
+        if let Some(first) = without.next() {
+            checker.report(&NameProblem::NoPool {
+                pool,
+                place: *place,
+                host: &first.name,
+                pools: first.disks.iter().map(|disk| disk.name.as_str()).collect(),
+                others: without.count(),
+            });
+        }
+    }
+}

@@ -1,0 +1,239 @@
+//! Checks the values of a table one by one against their rows, fills in defaults, and keeps book of what is wrong and
+//! where each value comes from.
+
+use crate::diagnose::source::{Medium, Place, Sources};
+use crate::diagnose::{Diagnostic, MOST_KEPT};
+use crate::lab::draft::{Draft, Excess, Settled, Watch};
+use crate::lab::draw::AnyDraft;
+use crate::lab::keys::{Default, Key, Kind, Section, push_step};
+use crate::lab::table::Value as Field;
+use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
+
+use super::fields::Fields;
+use super::problem::{KeyProblem, Problem, Relation};
+use super::tree::Node;
+use super::written::as_written;
+
+/// The checking of one inventory.
+pub(super) struct Checker<'t> {
+    /// The texts.
+    pub sources: &'t Sources,
+    /// What is wrong.
+    pub errors: Vec<Diagnostic>,
+    /// Where each value comes from, by key path.
+    pub origins: Vec<(String, Origin)>,
+    /// The uncertain values.
+    pub uncertain: Vec<Uncertain>,
+    /// The tables that hold them.
+    pub drafts: Vec<AnyDraft>,
+}
+
+/// A table of the file whose values are right alone.
+pub(super) struct Checked<'t, T> {
+    /// The keys of the table in the file.
+    pub fields: Fields<'t>,
+    /// What they say.
+    pub draft: Draft<T>,
+}
+
+impl<'t> Checker<'t> {
+    /// Nothing is checked yet.
+    pub fn new(sources: &'t Sources) -> Self {
+        Checker {
+            sources,
+            errors: Vec::new(),
+            origins: Vec::new(),
+            uncertain: Vec::new(),
+            drafts: Vec::new(),
+        }
+    }
+
+    /// Reports something that is wrong.
+    pub fn report(&mut self, problem: &impl Problem) {
+        if !self.is_full() {
+            self.errors.push(problem.diagnostic(self.sources));
+        }
+    }
+
+    /// Reports values of a table that do not go together.
+    pub fn relation(&mut self, fields: &Fields<'t>, relation: &Relation) {
+        if !self.is_full() {
+            self.errors.push(relation.diagnostic(fields, self.sources));
+        }
+    }
+
+    /// Whether so much is wrong that there is no point in looking further.
+    pub fn is_full(&self) -> bool {
+        self.errors.len() >= MOST_KEPT
+    }
+
+    /// Opens a table of that section; what is no table, and keys it does not have, are reported.
+    pub fn open(
+        &mut self,
+        section: Section,
+        path: String,
+        node: Option<&'t Node>,
+        around: Option<Place>,
+    ) -> Fields<'t> {
+        if let Some(node) = node.filter(|node| node.table().is_none()) {
+            self.report(&KeyProblem::NotATable(section, node));
+        }
+        let fields = Fields::new(section, path, node, around);
+        for entry in fields.unknown() {
+            self.report(&KeyProblem::Unknown(section, entry));
+        }
+        fields
+    }
+
+    /// Checks each key of a table against its row.
+    pub fn table<T: Settled>(
+        &mut self,
+        path: String,
+        node: Option<&'t Node>,
+        around: Option<Place>,
+    ) -> Checked<'t, T> {
+        let fields = self.open(T::SECTION, path, node, around);
+        let mut draft = Draft::new();
+        for key in T::SECTION.keys() {
+            match (fields.node(key.name), key.default) {
+                _ if matches!(key.kind, Kind::Table(_) | Kind::Tables(_)) => {}
+                (Some(node), _) => {
+                    self.note_given(&fields, key.name, node);
+                    self.value(&fields, key, node, &mut draft);
+                }
+                (None, Default::Required) => {
+                    self.missing(&fields, key);
+                    draft.give_wrong(key.name, &stand_in(key));
+                }
+                (None, Default::Fixed(text, origin)) => {
+                    self.note_default(&fields, key.name, text.to_owned(), origin);
+                }
+                (None, _) => {}
+            }
+        }
+        Checked { fields, draft }
+    }
+
+    /// Fills in the defaults that follow from other keys and checks the relations between keys.
+    pub fn settle<T: Settled>(&mut self, checked: &Checked<'t, T>) -> T {
+        let Checked { fields, draft } = checked;
+        let table = draft.settled(&mut Watcher {
+            checker: self,
+            fields,
+        });
+        for (key, text, origin) in draft.bare_rules() {
+            self.note_default(fields, key.name, text.to_owned(), origin);
+        }
+        table
+    }
+
+    /// Checks a table that needs nothing from elsewhere.
+    pub fn whole<T: Settled>(
+        &mut self,
+        path: String,
+        node: Option<&'t Node>,
+        around: Option<Place>,
+    ) -> (Checked<'t, T>, T) {
+        let checked = self.table(path, node, around);
+        let table = self.settle(&checked);
+        (checked, table)
+    }
+
+    /// Keeps a table with uncertain values, to be drawn again.
+    pub fn keep<T>(&mut self, draft: Draft<T>, whose: impl FnOnce(Draft<T>) -> AnyDraft) {
+        if !draft.inputs().is_empty() {
+            self.drafts.push(whose(draft));
+        }
+    }
+
+    /// Reports a key that has to be given.
+    pub fn missing(&mut self, fields: &Fields<'t>, key: &'static Key) {
+        self.report(&KeyProblem::Missing {
+            section: fields.section,
+            key,
+            table: &fields.path,
+            header: fields.header,
+            is_there: fields.stands(),
+        });
+    }
+
+    /// Writes down that a value was given.
+    pub fn note_given(&mut self, fields: &Fields<'t>, name: &str, node: &Node) {
+        let text = as_written(node, self.sources);
+        let source = match self.sources.source(node.place) {
+            Some(source) if source.medium == Medium::File => Source::File {
+                file: source.name.to_string(),
+                line: source.line(node.place.start),
+            },
+            _ => Source::CommandLine,
+        };
+        self.origins
+            .push((join(&fields.path, name), Origin { text, source }));
+    }
+
+    /// Writes down that a default stands in for a value.
+    pub fn note_default(
+        &mut self,
+        fields: &Fields<'t>,
+        name: &str,
+        text: String,
+        origin: DefaultOrigin,
+    ) {
+        let source = Source::Default(origin);
+        self.origins
+            .push((join(&fields.path, name), Origin { text, source }));
+    }
+}
+
+/// Any value that goes on in the place of a wrong one, so that the rest can be checked.
+pub(super) fn stand_in(key: &Key) -> Field<'static> {
+    match key.kind {
+        Kind::Count => Field::Count(1.0),
+        Kind::Quantity(_) | Kind::SizeOrShare => Field::Number(1.0),
+        _ => Field::Text(""),
+    }
+}
+
+/// A path one step longer.
+pub(super) fn join(path: &str, step: &str) -> String {
+    let mut joined = path.to_owned();
+    push_step(&mut joined, step);
+    joined
+}
+
+/// Writes down what happens while a table is made whole.
+struct Watcher<'w, 't> {
+    checker: &'w mut Checker<'t>,
+    fields: &'w Fields<'t>,
+}
+
+impl Watch for Watcher<'_, '_> {
+    fn filled(
+        &mut self,
+        key: &'static str,
+        text: &'static str,
+        held: Option<(&'static str, &'static str)>,
+        origin: DefaultOrigin,
+    ) {
+        let text = match held {
+            Some((how, partner)) => format!("{text}, {how} {partner}"),
+            None => text.to_owned(),
+        };
+        self.checker.note_default(self.fields, key, text, origin);
+    }
+
+    fn exceeded(&mut self, excess: Excess) {
+        let at = |name| self.fields.node(name).map(|node| node.place);
+        let relation = match excess {
+            Excess::Order(low, high) => match (at(low), at(high)) {
+                (Some(low_place), Some(high_place)) => {
+                    Relation::Order([low, high], [low_place, high_place])
+                }
+                _ => return,
+            },
+            Excess::Parts(..) => Relation::Parts,
+            Excess::Limit(..) => Relation::LeftBehind,
+        };
+        self.checker.relation(self.fields, &relation);
+    }
+}

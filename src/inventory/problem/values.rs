@@ -1,0 +1,320 @@
+//! Single values that are wrong.
+
+use crate::diagnose::source::Sources;
+use crate::diagnose::{Diagnostic, ErrorKind, suggest};
+use crate::inventory::tree::{Entry, Node, Value};
+use crate::inventory::written::{as_given, shorten};
+use crate::lab::keys::range::Range;
+use crate::lab::keys::{Key, Kind};
+use crate::unit::parse::{Dimension, ParseError};
+
+use super::Problem;
+
+/// Largest number of modules or groups in one list.
+pub(in crate::inventory) const LONGEST_LIST: usize = 1024;
+
+/// What people call a choice, and the word for it here.
+const HABITS: [(&str, &str); 7] = [
+    ("linked", "overlay"),
+    ("thin", "overlay"),
+    ("full", "copy"),
+    ("machine", "vm"),
+    ("virtual machine", "vm"),
+    ("on", "adaptive"),
+    ("none", "off"),
+];
+
+/// A value that its key does not take.
+#[derive(Debug)]
+pub(in crate::inventory) struct ValueProblem<'t> {
+    /// The key.
+    pub key: &'static Key,
+    /// The value.
+    pub node: &'t Node,
+    /// What is wrong with it.
+    pub fault: Fault<'t>,
+}
+
+/// What is wrong with a value.
+#[derive(Debug)]
+pub(in crate::inventory) enum Fault<'t> {
+    /// A type the key does not take.
+    WrongType,
+    /// The pools of a host are no list.
+    PoolsNotAList,
+    /// A count that is no whole number.
+    NotWhole(f64),
+    /// A number the key does not allow.
+    OutOfRange(Range, f64, Dimension),
+    /// A text that is no quantity of the key's dimension.
+    NoQuantity(ParseError),
+    /// What the owner decides cannot be uncertain.
+    Decided,
+    /// An uncertain value without one of its three numbers.
+    Incomplete,
+    /// Something else stands beside the three.
+    Stray(&'t str),
+    /// The three are not in order or not of one kind.
+    Unordered,
+    /// A word that is none of the key's choices.
+    UnknownChoice(&'t str),
+    /// A name with letters that cannot be printed, too long, or empty.
+    InvalidName(&'static str),
+    /// A list of too few or too many entries.
+    ListLength(usize),
+    /// A price beside a size or speed out of range.
+    PricedOutOfRange(&'t Entry, Range),
+    /// A price beside a text that is no size or speed.
+    PricedByNothing(&'t Entry, Range, ParseError),
+}
+
+impl Problem for ValueProblem<'_> {
+    fn diagnostic(&self, sources: &Sources) -> Diagnostic {
+        let ValueProblem { key, node, fault } = self;
+        let here = |kind, message: String, hint: String| {
+            Diagnostic::new(kind, message)
+                .at(node.place, key.meaning)
+                .hint(hint)
+        };
+        match fault {
+            Fault::WrongType => self.wrong_type(sources, wrong_type_hint(key, node)),
+            Fault::PoolsNotAList => {
+                let hint = "open each pool with [[host.disk]], in two brackets";
+                self.wrong_type(sources, hint.to_owned())
+            }
+            Fault::NotWhole(value) => here(
+                ErrorKind::NotWhole,
+                format!(
+                    "`{}` must be {}, but is {}",
+                    key.name,
+                    key.range.words,
+                    as_given(node, sources)
+                ),
+                format!(
+                    "write {} = {} or {}",
+                    key.name,
+                    value.floor().max(1.0),
+                    value.ceil().max(1.0)
+                ),
+            ),
+            Fault::OutOfRange(range, value, dimension) => here(
+                ErrorKind::OutOfRange,
+                format!(
+                    "{} must be {}, but is {}",
+                    subject(key),
+                    range.words,
+                    as_given(node, sources)
+                ),
+                likely_meant(key, node, *range, *value, *dimension),
+            ),
+            Fault::NoQuantity(error) => self.no_quantity(error),
+            Fault::Decided | Fault::Incomplete | Fault::Stray(_) | Fault::Unordered => here(
+                ErrorKind::InvalidUncertainValue,
+                self.not_uncertain(),
+                format!(
+                    "write {} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high",
+                    key.name
+                ),
+            ),
+            Fault::UnknownChoice(given) => here(
+                ErrorKind::UnknownChoice,
+                format!(
+                    "`{}` must be {}, but is \"{}\"",
+                    key.name,
+                    key.wanted(),
+                    shorten(given)
+                ),
+                likely_choice(key, given),
+            ),
+            Fault::InvalidName(fault) => here(
+                ErrorKind::InvalidName,
+                format!("`{}` {fault}", key.name),
+                "a name has 1 to 64 characters and no control characters".to_owned(),
+            ),
+            Fault::ListLength(length) => here(
+                ErrorKind::OutOfRange,
+                format!(
+                    "`{}` must hold 1 to {LONGEST_LIST} entries, but holds {length}",
+                    key.name
+                ),
+                format!("write {}", key.example()),
+            ),
+            Fault::PricedOutOfRange(entry, range) => priced_out_of_range(key, entry, *range),
+            Fault::PricedByNothing(entry, range, error) => {
+                priced_by_nothing(key, entry, *range, error)
+            }
+        }
+    }
+}
+
+impl ValueProblem<'_> {
+    fn wrong_type(&self, sources: &Sources, hint: String) -> Diagnostic {
+        let ValueProblem { key, node, .. } = self;
+        let given = match node.value {
+            Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
+            Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
+            _ => as_given(node, sources),
+        };
+        let message = format!("`{}` must be {}, but is {given}", key.name, key.wanted());
+        Diagnostic::new(ErrorKind::WrongType, message)
+            .at(node.place, key.meaning)
+            .hint(hint)
+    }
+
+    fn not_uncertain(&self) -> String {
+        let name = self.key.name;
+        match self.fault {
+            Fault::Decided => {
+                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
+            }
+            Fault::Stray(other) => {
+                format!("`{other}` does not belong beside `low`, `likely` and `high`")
+            }
+            Fault::Unordered => {
+                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
+            }
+            _ => format!("`{name}` is a table without `low`, `likely` and `high`"),
+        }
+    }
+
+    fn no_quantity(&self, error: &ParseError) -> Diagnostic {
+        let ValueProblem { key, node, .. } = self;
+        let kind = match error {
+            ParseError::TooLarge { .. } => ErrorKind::OutOfRange,
+            ParseError::NoUnit { .. } => ErrorKind::MissingUnit,
+            ParseError::NotFinite { .. } => ErrorKind::NotFinite,
+            ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. } => ErrorKind::WrongUnit,
+            ParseError::Empty { .. } | ParseError::NoNumber { .. } | ParseError::Comma { .. } => {
+                ErrorKind::WrongType
+            }
+        };
+        // A reading that is out of range as well is none to offer.
+        let is_out_of_range = match error {
+            ParseError::TooLarge { .. } => true,
+            ParseError::NoUnit { .. } => !error.readings().any(|value| key.range.holds(value)),
+            _ => false,
+        };
+        let (allowed, hint) = if is_out_of_range {
+            let example = format!("for example {}", key.one_example());
+            (key.range.words.to_owned(), example)
+        } else if key.kind == Kind::Sizes {
+            (Dimension::Bytes.noun().to_owned(), error.hint())
+        } else {
+            (key.wanted(), error.hint())
+        };
+        let message = format!("{} must be {allowed}, but {error}", subject(key));
+        Diagnostic::new(kind, message)
+            .at(node.place, key.meaning)
+            .hint(hint)
+    }
+}
+
+/// What a sentence about a number is about: the key, or an entry of the list it holds.
+fn subject(key: &Key) -> String {
+    if key.kind == Kind::Sizes {
+        format!("an entry of `{}`", key.name)
+    } else {
+        format!("`{}`", key.name)
+    }
+}
+
+fn wrong_type_hint(key: &Key, node: &Node) -> String {
+    match (&node.value, key.kind) {
+        (Value::Text(text), Kind::Count | Kind::Quantity(Dimension::Number))
+            if text.trim().parse::<f64>().is_ok() =>
+        {
+            format!("write {} = {} without quotes", key.name, text.trim())
+        }
+        (Value::Text(text), Kind::Quantity(Dimension::Number)) if leading(text).is_some() => {
+            let number = leading(text).unwrap_or_default();
+            format!(
+                "write {} = {number}, a number without quotes or unit",
+                key.name
+            )
+        }
+        (Value::Text(text), Kind::Flag) if matches!(text.as_str(), "true" | "false") => {
+            format!("write {} = {text} without quotes", key.name)
+        }
+        _ => format!("write {}", key.example()),
+    }
+}
+
+/// The number that a text begins with, "600" of "600 EUR".
+fn leading(text: &str) -> Option<&str> {
+    let number = text.split_whitespace().next()?;
+    number
+        .parse::<f64>()
+        .is_ok_and(f64::is_finite)
+        .then_some(number)
+}
+
+/// A value in range that was likely meant, or any that is in range.
+fn likely_meant(key: &Key, node: &Node, range: Range, value: f64, dimension: Dimension) -> String {
+    let example = || format!("for example {}", key.one_example());
+    if dimension != Dimension::Share || value <= 0.0 {
+        return example();
+    }
+    let bare = match &node.value {
+        Value::Text(text) => text.trim().parse::<f64>().is_ok(),
+        _ => true,
+    };
+    // A bare number was meant as percent; in a text one zero too many is a likely slip, other digits are not.
+    let zero_too_many = value > 1.0 && (value * 10.0).round() / 10.0 == value;
+    let meant = match (bare, zero_too_many) {
+        (true, _) => vec![value / 100.0, value / 1000.0],
+        (false, true) => vec![value / 10.0],
+        (false, false) => Vec::new(),
+    };
+    match meant.into_iter().find(|share| range.holds(*share)) {
+        Some(share) => {
+            // Rounded, because 0.12 · 100 is 12.000000000000002.
+            let percent = (share * 1e8).round() / 1e6;
+            format!("write \"{percent} %\" for {percent} %")
+        }
+        None => example(),
+    }
+}
+
+fn likely_choice(key: &Key, given: &str) -> String {
+    let Kind::Word(words) = key.kind else {
+        return String::new();
+    };
+    let habit = HABITS
+        .iter()
+        .find(|(habit, word)| given.eq_ignore_ascii_case(habit) && words.contains(word));
+    let near = suggest::closest(given, words.iter().copied()).or(habit.map(|(_, word)| *word));
+    match near {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => format!("for example {}", key.example()),
+    }
+}
+
+/// What the names of a table of prices are.
+fn priced(key: &Key) -> &'static str {
+    match key.name {
+        "link_prices" => "link speed",
+        "module_prices" => "module size",
+        _ => "capacity",
+    }
+}
+
+fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
+    let what = priced(key);
+    let given = shorten(&entry.key);
+    let message = format!("a {what} must be {}, but is {given}", range.words);
+    Diagnostic::new(ErrorKind::OutOfRange, message)
+        .at(entry.key_place, what)
+        .hint(format!("for example {}", key.example()))
+}
+
+fn priced_by_nothing(key: &Key, entry: &Entry, range: Range, error: &ParseError) -> Diagnostic {
+    let what = priced(key);
+    let (kind, allowed) = match error {
+        ParseError::TooLarge { .. } => (ErrorKind::OutOfRange, range.words),
+        _ => (ErrorKind::WrongUnit, key.priced_by().noun()),
+    };
+    let message = format!("a {what} must be {allowed}, but {error}");
+    Diagnostic::new(kind, message)
+        .at(entry.key_place, what)
+        .hint(error.hint())
+}
