@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::diagnose::source::Place;
 use crate::lab::draft::Settled;
-use crate::lab::draw::AnyDraft;
+use crate::lab::drafts::AnyDraft;
 use crate::lab::keys::Section;
 use crate::lab::table::Value as Field;
 use crate::lab::{
@@ -12,12 +12,11 @@ use crate::lab::{
     Pool, Power,
 };
 
-use super::Values;
 use super::check::{Checked, Checker, join};
 use super::fields::Fields;
 use super::judge;
 use super::problem::{Fault, NameProblem, ValueProblem};
-use super::tree::{Node, Value};
+use super::tree::{Node, Value, Values};
 
 /// Longest name that is shown in a path; longer ones are no names.
 const LONGEST_SHOWN: usize = 256;

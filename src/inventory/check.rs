@@ -4,7 +4,7 @@
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::lab::draft::{Draft, Excess, Settled, Watch};
-use crate::lab::draw::AnyDraft;
+use crate::lab::drafts::AnyDraft;
 use crate::lab::keys::{Default, Key, Kind, Section, push_step};
 use crate::lab::table::Value as Field;
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};

@@ -4,9 +4,8 @@ use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::lab::keys::Section;
 
-use super::Values;
 use super::problem::{KeyProblem, MOST_TABLES, Problem, TopProblem};
-use super::tree::{Entry, Node, Table, Value};
+use super::tree::{Entry, Node, Table, Value, Values};
 
 /// The values of all files, in the order of the files; what is wrong at their top goes to `errors`.
 pub(super) fn files(files: Vec<Table>, sources: &Sources, errors: &mut Vec<Diagnostic>) -> Values {

@@ -29,7 +29,7 @@ use crate::diagnose::Diagnostics;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 
-use self::tree::Node;
+use self::tree::Values;
 use crate::lab::Lab;
 
 /// Reads the inventory at `path` with everything it includes and `sets` (`PATH=VALUE`) put over it.
@@ -70,16 +70,6 @@ pub struct Inventory {
     values: Values,
     /// What was found wrong before reading, except what made parsing impossible.
     errors: Vec<Diagnostic>,
-}
-
-/// The merged values of all files.
-#[derive(Debug, Clone, Default)]
-struct Values {
-    lab: Option<Node>,
-    policy: Option<Node>,
-    hosts: Vec<Node>,
-    images: Vec<Node>,
-    guests: Vec<Node>,
 }
 
 impl Inventory {

@@ -6,9 +6,8 @@ use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, suggest};
 
-use super::Values;
 use super::locate::{self, Step};
-use super::tree::{self, Base, Entry, Node, Table, Value};
+use super::tree::{self, Base, Entry, Node, Table, Value, Values};
 use crate::lab::keys::{Kind, Section};
 
 /// Boxed, because it is large and rare.

@@ -51,6 +51,21 @@ pub(super) struct Entry {
     pub node: Node,
 }
 
+/// The merged values of all files.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Values {
+    /// `[lab]`
+    pub lab: Option<Node>,
+    /// `[policy]`
+    pub policy: Option<Node>,
+    /// Each `[[host]]`
+    pub hosts: Vec<Node>,
+    /// Each `[[image]]`
+    pub images: Vec<Node>,
+    /// Each `[[guest]]`
+    pub guests: Vec<Node>,
+}
+
 impl Table {
     /// The entry of that key.
     pub fn get(&self, key: &str) -> Option<&Entry> {

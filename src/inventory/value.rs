@@ -31,9 +31,7 @@ impl<'t> Checker<'t> {
         draft: &mut Draft<T>,
     ) {
         let value = match key.kind {
-            Kind::Name | Kind::Reference | Kind::Title => {
-                self.text(key, node).map(|text| Field::Text(text))
-            }
+            Kind::Name | Kind::Reference | Kind::Title => self.text(key, node).map(Field::Text),
             Kind::Word(words) => self.word(key, node, words).map(Field::Text),
             Kind::Flag => self.flag(key, node).map(Field::Flag),
             Kind::Sizes => return self.sizes(fields, key, node, draft),

@@ -1,84 +1,9 @@
 //! A lab with other numbers for its uncertain values, thousands of times: setters by path, then the steps that make a
 //! table whole. Only tables that hold drawn values are made again.
 
-use super::draft::{Draft, Input};
-use super::{
-    Backup, CoreGroup, Cpu, Guest, HostMemory, Image, Lab, Merging, Network, Pool, Power, Uncertain,
-};
-
-/// A table with uncertain values, and where it stands in the lab: its host first, its place there second.
-#[derive(Debug, Clone)]
-pub enum AnyDraft {
-    /// `[host.cpu]`
-    Cpu(usize, Draft<Cpu>),
-    /// An entry of `host.cpu.groups`.
-    Group([usize; 2], Draft<CoreGroup>),
-    /// `[host.memory]`
-    Memory(usize, Draft<HostMemory>),
-    /// `[host.merging]`
-    Merging(usize, Draft<Merging>),
-    /// `[[host.disk]]`
-    Pool([usize; 2], Draft<Pool>),
-    /// `[host.network]`
-    Network(usize, Draft<Network>),
-    /// `[host.power]`
-    Power(usize, Draft<Power>),
-    /// `[host.backup]`
-    Backup(usize, Draft<Backup>),
-    /// `[[image]]`
-    Image(usize, Draft<Image>),
-    /// `[[guest]]`
-    Guest(usize, Draft<Guest>),
-}
-
-impl AnyDraft {
-    /// The host it belongs to; none where it belongs to the lab.
-    fn host(&self) -> Option<usize> {
-        match self {
-            AnyDraft::Cpu(host, _)
-            | AnyDraft::Group([host, _], _)
-            | AnyDraft::Memory(host, _)
-            | AnyDraft::Merging(host, _)
-            | AnyDraft::Pool([host, _], _)
-            | AnyDraft::Network(host, _)
-            | AnyDraft::Power(host, _)
-            | AnyDraft::Backup(host, _) => Some(*host),
-            AnyDraft::Image(..) | AnyDraft::Guest(..) => None,
-        }
-    }
-
-    /// The uncertain values.
-    fn inputs(&self) -> &[Input] {
-        match self {
-            AnyDraft::Cpu(_, draft) => draft.inputs(),
-            AnyDraft::Group(_, draft) => draft.inputs(),
-            AnyDraft::Memory(_, draft) => draft.inputs(),
-            AnyDraft::Merging(_, draft) => draft.inputs(),
-            AnyDraft::Pool(_, draft) => draft.inputs(),
-            AnyDraft::Network(_, draft) => draft.inputs(),
-            AnyDraft::Power(_, draft) => draft.inputs(),
-            AnyDraft::Backup(_, draft) => draft.inputs(),
-            AnyDraft::Image(_, draft) => draft.inputs(),
-            AnyDraft::Guest(_, draft) => draft.inputs(),
-        }
-    }
-
-    /// Puts the drawn table into a lab whose only host is that of the table.
-    fn put(&self, lab: &mut Lab, drawn: impl Fn(usize) -> Option<f64>) {
-        match self {
-            AnyDraft::Cpu(_, draft) => lab.hosts[0].cpu.base_cores = draft.drawn(drawn).base_cores,
-            AnyDraft::Group([_, at], draft) => lab.hosts[0].cpu.groups[*at] = draft.drawn(drawn),
-            AnyDraft::Memory(_, draft) => lab.hosts[0].memory = draft.drawn(drawn),
-            AnyDraft::Merging(_, draft) => lab.hosts[0].merging = draft.drawn(drawn),
-            AnyDraft::Pool([_, at], draft) => lab.hosts[0].disks[*at] = draft.drawn(drawn),
-            AnyDraft::Network(_, draft) => lab.hosts[0].link = Some(draft.drawn(drawn).link),
-            AnyDraft::Power(_, draft) => lab.hosts[0].power = Some(draft.drawn(drawn)),
-            AnyDraft::Backup(_, draft) => lab.hosts[0].backup = Some(draft.drawn(drawn)),
-            AnyDraft::Image(at, draft) => lab.images[*at] = draft.drawn(drawn),
-            AnyDraft::Guest(at, draft) => lab.guests[*at] = draft.drawn(drawn),
-        }
-    }
-}
+use super::draft::Input;
+use super::drafts::AnyDraft;
+use super::{Lab, Uncertain};
 
 /// One host of a lab with all guests, ready to be drawn again and again.
 #[derive(Debug)]
@@ -125,7 +50,23 @@ impl<'l> Redraw<'l> {
     /// Puts drawn numbers into a lab that [`Redraw::likely`] made; what is not drawn has its likely value.
     pub fn put(&self, lab: &mut Lab, numbers: &[f64]) {
         for Drawn { draft, places } in &self.tables {
-            draft.put(lab, |input| numbers.get(places[input]?).copied());
+            put(draft, lab, |input| numbers.get(places[input]?).copied());
         }
+    }
+}
+
+/// Puts the drawn table into a lab whose only host is that of the table.
+fn put(draft: &AnyDraft, lab: &mut Lab, drawn: impl Fn(usize) -> Option<f64>) {
+    match draft {
+        AnyDraft::Cpu(_, draft) => lab.hosts[0].cpu.base_cores = draft.drawn(drawn).base_cores,
+        AnyDraft::Group([_, at], draft) => lab.hosts[0].cpu.groups[*at] = draft.drawn(drawn),
+        AnyDraft::Memory(_, draft) => lab.hosts[0].memory = draft.drawn(drawn),
+        AnyDraft::Merging(_, draft) => lab.hosts[0].merging = draft.drawn(drawn),
+        AnyDraft::Pool([_, at], draft) => lab.hosts[0].disks[*at] = draft.drawn(drawn),
+        AnyDraft::Network(_, draft) => lab.hosts[0].link = Some(draft.drawn(drawn).link),
+        AnyDraft::Power(_, draft) => lab.hosts[0].power = Some(draft.drawn(drawn)),
+        AnyDraft::Backup(_, draft) => lab.hosts[0].backup = Some(draft.drawn(drawn)),
+        AnyDraft::Image(at, draft) => lab.images[*at] = draft.drawn(drawn),
+        AnyDraft::Guest(at, draft) => lab.guests[*at] = draft.drawn(drawn),
     }
 }

@@ -6,6 +6,7 @@
 
 mod disk;
 pub mod draft;
+pub mod drafts;
 pub mod draw;
 mod guest;
 mod host;
@@ -54,7 +55,7 @@ pub struct Lab {
     /// The uncertain values, in key path order; a plain run uses `likely`.
     pub uncertain: Vec<Uncertain>,
     /// The tables that hold them, as far as they are given.
-    pub drafts: Vec<draw::AnyDraft>,
+    pub drafts: Vec<drafts::AnyDraft>,
 }
 
 impl Lab {

@@ -6,7 +6,7 @@ use crate::inventory::tree::{Entry, Node};
 use crate::inventory::written::shorten;
 use crate::lab::keys::{Key, Section};
 
-use super::Problem;
+use super::text::Problem;
 
 /// Something wrong with the keys of a table.
 #[derive(Debug)]
@@ -138,17 +138,10 @@ impl Problem for NameProblem<'_> {
                     .hint("give each a name of its own")
             }
             NameProblem::NoImage(name, place, names) => {
-                let hint = match suggest::closest(name, names.iter().copied()) {
-                    Some(near) => format!("did you mean \"{near}\"?"),
-                    None if names.is_empty() => {
-                        format!("define it: [[image]] with name = \"{name}\" and its size")
-                    }
-                    None => format!("there is {}", suggest::list(names.iter().copied(), 20)),
-                };
                 let message = format!("there is no image `{name}`");
                 Diagnostic::new(ErrorKind::UnknownReference, message)
                     .at(*place, "names no image")
-                    .hint(hint)
+                    .hint(likely_image(name, names))
             }
             NameProblem::NoPool {
                 pool,
@@ -185,5 +178,16 @@ impl Problem for NameProblem<'_> {
                 Diagnostic::new(ErrorKind::EmptyLab, message).hint(hint)
             }
         }
+    }
+}
+
+/// The image that was likely meant, or all there are.
+fn likely_image(name: &str, names: &[&str]) -> String {
+    match suggest::closest(name, names.iter().copied()) {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None if names.is_empty() => {
+            format!("define it: [[image]] with name = \"{name}\" and its size")
+        }
+        None => format!("there is {}", suggest::list(names.iter().copied(), 20)),
     }
 }

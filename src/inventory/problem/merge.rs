@@ -4,7 +4,7 @@ use crate::diagnose::source::{Place, Sources};
 use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::inventory::tree::Node;
 
-use super::Problem;
+use super::text::Problem;
 
 /// How many hosts, images or guests one inventory may have, each.
 pub(in crate::inventory) const MOST_TABLES: usize = 20_000;

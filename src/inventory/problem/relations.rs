@@ -68,6 +68,13 @@ impl Relation {
             | Relation::TooManyModules(..)
             | Relation::ModuleTooLarge => self.of_modules(&at),
             Relation::Layout(layout, devices) => bad_layout(*layout, *devices, fields),
+            _ => self.of_partners(fields),
+        }
+    }
+
+    fn of_partners(&self, fields: &Fields<'_>) -> Diagnostic {
+        let at = |name: &str| fields.node(name).map(|node| node.place);
+        match self {
             Relation::Unpaired(given, partner) => Diagnostic::new(
                 ErrorKind::UnpairedKey,
                 format!("`{given}` needs `{}` beside it", partner.name),
@@ -90,7 +97,7 @@ impl Relation {
                 "a container has no memory of its own to hold back",
             )
             .hint(format!("leave `{}` out, or write kind = \"vm\"", key.name)),
-            Relation::ShareAndCount => Diagnostic::new(
+            _ => Diagnostic::new(
                 ErrorKind::ConflictingKeys,
                 "a guest has either a `count` or a `share`, but this has both",
             )

@@ -8,7 +8,7 @@ use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind};
 use crate::unit::parse::{Dimension, ParseError};
 
-use super::Problem;
+use super::text::Problem;
 
 /// Largest number of modules or groups in one list.
 pub(in crate::inventory) const LONGEST_LIST: usize = 1024;
@@ -71,101 +71,53 @@ pub(in crate::inventory) enum Fault<'t> {
 impl Problem for ValueProblem<'_> {
     fn diagnostic(&self, sources: &Sources) -> Diagnostic {
         let ValueProblem { key, node, fault } = self;
-        let here = |kind, message: String, hint: String| {
-            Diagnostic::new(kind, message)
-                .at(node.place, key.meaning)
-                .hint(hint)
-        };
         match fault {
-            Fault::WrongType => self.wrong_type(sources, wrong_type_hint(key, node)),
-            Fault::PoolsNotAList => {
-                let hint = "open each pool with [[host.disk]], in two brackets";
-                self.wrong_type(sources, hint.to_owned())
+            Fault::NoQuantity(error) => return self.no_quantity(error),
+            Fault::PricedOutOfRange(entry, range) => {
+                return priced_out_of_range(key, entry, *range);
             }
-            Fault::NotWhole(value) => here(
-                ErrorKind::NotWhole,
-                format!(
-                    "`{}` must be {}, but is {}",
-                    key.name,
-                    key.range.words,
-                    as_given(node, sources)
-                ),
-                format!(
-                    "write {} = {} or {}",
-                    key.name,
-                    value.floor().max(1.0),
-                    value.ceil().max(1.0)
-                ),
-            ),
-            Fault::OutOfRange(range, value, dimension) => here(
-                ErrorKind::OutOfRange,
-                format!(
-                    "{} must be {}, but is {}",
-                    subject(key),
-                    range.words,
-                    as_given(node, sources)
-                ),
-                likely_meant(key, node, *range, *value, *dimension),
-            ),
-            Fault::NoQuantity(error) => self.no_quantity(error),
-            Fault::Decided | Fault::Incomplete | Fault::Stray(_) | Fault::Unordered => here(
-                ErrorKind::InvalidUncertainValue,
-                self.not_uncertain(),
-                format!(
-                    "write {} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high",
-                    key.name
-                ),
-            ),
-            Fault::UnknownChoice(given) => here(
-                ErrorKind::UnknownChoice,
-                format!(
-                    "`{}` must be {}, but is \"{}\"",
-                    key.name,
-                    key.wanted(),
-                    shorten(given)
-                ),
-                likely_choice(key, given),
-            ),
-            Fault::InvalidName(fault) => here(
-                ErrorKind::InvalidName,
-                format!("`{}` {fault}", key.name),
-                "a name has 1 to 64 characters and no control characters".to_owned(),
-            ),
-            Fault::ListLength(length) => here(
-                ErrorKind::OutOfRange,
-                format!(
-                    "`{}` must hold 1 to {LONGEST_LIST} entries, but holds {length}",
-                    key.name
-                ),
-                format!("write {}", key.example()),
-            ),
-            Fault::PricedOutOfRange(entry, range) => priced_out_of_range(key, entry, *range),
             Fault::PricedByNothing(entry, range, error) => {
-                priced_by_nothing(key, entry, *range, error)
+                return priced_by_nothing(key, entry, *range, error);
             }
+            _ => {}
         }
+        Diagnostic::new(self.kind(), self.message(sources))
+            .at(node.place, key.meaning)
+            .hint(self.hint())
     }
 }
 
 impl ValueProblem<'_> {
-    fn wrong_type(&self, sources: &Sources, hint: String) -> Diagnostic {
-        let ValueProblem { key, node, .. } = self;
-        let given = match node.value {
-            Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
-            Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
-            _ => as_given(node, sources),
-        };
-        let message = format!("`{}` must be {}, but is {given}", key.name, key.wanted());
-        Diagnostic::new(ErrorKind::WrongType, message)
-            .at(node.place, key.meaning)
-            .hint(hint)
+    fn kind(&self) -> ErrorKind {
+        match self.fault {
+            Fault::NotWhole(_) => ErrorKind::NotWhole,
+            Fault::OutOfRange(..) | Fault::ListLength(_) => ErrorKind::OutOfRange,
+            Fault::Decided | Fault::Incomplete | Fault::Stray(_) | Fault::Unordered => {
+                ErrorKind::InvalidUncertainValue
+            }
+            Fault::UnknownChoice(_) => ErrorKind::UnknownChoice,
+            Fault::InvalidName(_) => ErrorKind::InvalidName,
+            _ => ErrorKind::WrongType,
+        }
     }
 
-    fn not_uncertain(&self) -> String {
-        let name = self.key.name;
-        match self.fault {
+    fn message(&self, sources: &Sources) -> String {
+        let (key, node) = (self.key, self.node);
+        let name = key.name;
+        match &self.fault {
+            Fault::NotWhole(_) => {
+                let given = as_given(node, sources);
+                format!("`{name}` must be {}, but is {given}", key.range.words)
+            }
+            Fault::OutOfRange(range, ..) => {
+                let given = as_given(node, sources);
+                format!("{} must be {}, but is {given}", subject(key), range.words)
+            }
             Fault::Decided => {
                 format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
+            }
+            Fault::Incomplete => {
+                format!("`{name}` is a table without `low`, `likely` and `high`")
             }
             Fault::Stray(other) => {
                 format!("`{other}` does not belong beside `low`, `likely` and `high`")
@@ -173,7 +125,46 @@ impl ValueProblem<'_> {
             Fault::Unordered => {
                 format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
             }
-            _ => format!("`{name}` is a table without `low`, `likely` and `high`"),
+            Fault::UnknownChoice(given) => {
+                let given = shorten(given);
+                format!("`{name}` must be {}, but is \"{given}\"", key.wanted())
+            }
+            Fault::InvalidName(fault) => format!("`{name}` {fault}"),
+            Fault::ListLength(length) => {
+                format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}")
+            }
+            _ => {
+                let given = match node.value {
+                    Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
+                    Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
+                    _ => as_given(node, sources),
+                };
+                format!("`{name}` must be {}, but is {given}", key.wanted())
+            }
+        }
+    }
+
+    fn hint(&self) -> String {
+        let (key, node) = (self.key, self.node);
+        let name = key.name;
+        match self.fault {
+            Fault::PoolsNotAList => "open each pool with [[host.disk]], in two brackets".to_owned(),
+            Fault::NotWhole(value) => {
+                let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
+                format!("write {name} = {floor} or {ceil}")
+            }
+            Fault::OutOfRange(range, value, dimension) => {
+                likely_meant(key, node, range, value, dimension)
+            }
+            Fault::Decided | Fault::Incomplete | Fault::Stray(_) | Fault::Unordered => format!(
+                "write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high"
+            ),
+            Fault::UnknownChoice(given) => likely_choice(key, given),
+            Fault::InvalidName(_) => {
+                "a name has 1 to 64 characters and no control characters".to_owned()
+            }
+            Fault::ListLength(_) => format!("write {}", key.example()),
+            _ => wrong_type_hint(key, node),
         }
     }
 

@@ -155,7 +155,7 @@ fn the_example_gives_every_key_of_the_table() {
             );
         }
     };
-    let table = |node: &Option<super::super::Node>| {
+    let table = |node: &Option<super::super::tree::Node>| {
         node.as_ref()
             .and_then(|node| node.table().cloned())
             .expect("a table")
