@@ -54,7 +54,10 @@ impl Candidate {
         let by_mix = largest.and_then(Largest::bound).unwrap_or(0);
         let counts = need.map_or_else(|| model.composition.counts(by_mix), <[u64]>::to_vec);
         let guests: u64 = counts.iter().sum();
-        let passed = model.passed(&counts);
+        let passed = match largest {
+            Some(Largest::Bound(_) | Largest::Unbounded) => Vec::new(),
+            Some(Largest::Infeasible) | None => model.passed(&counts),
+        };
         let holds_any = need.is_some() || guests > 0 || largest == Some(Largest::Unbounded);
         let holds = passed.is_empty() && holds_any;
         let watts = model.mean_watts(&counts);
