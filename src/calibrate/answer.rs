@@ -113,7 +113,7 @@ pub struct HeldOut {
     pub within: usize,
 }
 
-/// Everything that the readings say.
+/// The answer to a question, from its estimate.
 #[must_use]
 pub fn answer(question: &Question, readings: &Readings, found: &Estimate) -> CalibrateAnswer {
     let predicts = predict(question, found);
@@ -180,7 +180,7 @@ fn reading(question: &Question, found: &Estimate, index: usize) -> ReadingAnswer
 }
 
 fn held_out(rows: &[ReadingAnswer]) -> HeldOut {
-    // A bound says where memory lies between, so there is no error on it.
+    // A bound is no single value, so there is no error on it.
     let left = || {
         rows.iter()
             .filter(|row| row.used_as.held_out && row.modelled_most.is_none())

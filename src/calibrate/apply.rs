@@ -46,7 +46,7 @@ pub fn written(steps: f64) -> String {
 
 /// What an idle guest touches when fresh and when it has been busy `[B]`: t0 and t1.
 ///
-/// A step tells t0; without one it is the idle size where guests were never busy, else the lab's. t1 is what makes
+/// A step determines t0; without one it is the idle size where guests were never busy, else the lab's. t1 is what makes
 /// `t0 + k·(t1 − t0)` the idle size, within the guest's memory.
 #[must_use]
 pub fn touched(model: &MemoryModel, parameters: &Parameters, values: &[f64; 4]) -> (f64, f64) {

@@ -27,7 +27,7 @@ pub enum CalibrateCaution {
         /// What that one sees.
         visible: f64,
     },
-    /// Fresh guests tell nothing of what a guest keeps.
+    /// Fresh guests show nothing of what a guest keeps.
     FreshFlatters,
     /// The best fit lies beyond what is possible.
     HeldAtBound,

@@ -1,4 +1,4 @@
-//! What each reading can tell.
+//! How each reading is used, and what kinds of equations that gives.
 
 use super::memory::MemoryModel;
 use super::readings::Reading;
@@ -25,7 +25,7 @@ pub struct Evidence {
     pub counters: bool,
 }
 
-/// How each reading is used; `drifts` tells whether an adaptive scanner still works below its threshold with that many
+/// How each reading is used; `drifts` is whether an adaptive scanner still works below its threshold with that many
 /// guests.
 #[must_use]
 pub fn classify(
@@ -71,7 +71,7 @@ fn settled(reading: &Reading, model: &MemoryModel, drifts: &impl Fn(u64) -> bool
     }
 }
 
-/// A reading that says "not settled": a step if the one before it in the file was taken before the batch.
+/// A reading that is not settled: a step if the one before it in the file was taken before the batch.
 fn started(readings: &[Reading], index: usize) -> Use {
     let before = index.checked_sub(1).and_then(|before| readings.get(before));
     match before {
@@ -93,7 +93,7 @@ pub fn evidence(readings: &[Reading], uses: &[Use], fitted: usize) -> Evidence {
         }
         match one {
             Use::Step(_) => evidence.step = true,
-            // Without guests nothing tells merged from unmerged.
+            // Without guests merged and unmerged are the same.
             _ if reading.guests == 0 => {}
             Use::Merged | Use::HoveringTaken => {
                 evidence.merged = true;

@@ -20,7 +20,7 @@ pub(super) fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
         + compressed_gain(compressed, memory.compressed_swap_ratio)
 }
 
-/// A reading and what the model says of it.
+/// A reading and its expected value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Observation {
     /// How it is used.
@@ -55,7 +55,7 @@ fn expected(
     }
 }
 
-/// All readings with what the model says of them.
+/// All readings with their expected values.
 pub(super) fn observations(
     question: &Question,
     model: &MemoryModel,

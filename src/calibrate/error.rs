@@ -109,7 +109,7 @@ pub struct Contradiction {
     pub by: f64,
     /// Whether settled readings at two counts determine the host's own memory.
     pub determines_base: bool,
-    /// Whether the guests may have been fresh, against what was said.
+    /// Whether the guests may have been fresh although they were taken as lived-in.
     pub maybe_fresh: bool,
     /// The host's own memory by the lab.
     pub base: f64,

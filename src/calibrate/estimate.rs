@@ -1,4 +1,4 @@
-//! What the readings say of a guest and its host.
+//! The estimate of a guest and its host from readings.
 
 use super::consistency::{check, outliers};
 use super::error::Error;
@@ -7,14 +7,14 @@ use super::memory::Affine;
 use super::prior::BasePrior;
 use super::question::Question;
 
-/// What the readings say.
+/// The fit of the readings, checked, with the doubt about `base`.
 #[derive(Debug, Clone)]
 pub struct Estimate {
     /// What fits best.
     pub fit: Fit,
     /// How sure the host's own memory is.
     pub base: BasePrior,
-    /// What the readings say with it at either end of what is known.
+    /// The fits with it at either end of its interval.
     pub ends: Vec<BaseEnd>,
     /// Readings farther off than errors explain.
     pub outliers: Vec<usize>,

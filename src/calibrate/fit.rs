@@ -16,7 +16,7 @@ use crate::survey::reading::Settled;
 
 /// Share of the cases in which a stated interval holds the truth.
 pub const CONFIDENCE: f64 = 0.9;
-/// Relative error of a reading where there are just as many readings as unknowns, so that nothing tells it (assumption).
+/// Relative error of a reading where there are just as many readings as unknowns, so that it cannot be estimated (assumption).
 const ASSUMED_ERROR: f64 = 0.01;
 /// How often the merged share is taken from the result of the time before; it changes little.
 const ROUNDS: usize = 5;
@@ -43,7 +43,7 @@ pub fn half_width(freedom: usize) -> f64 {
 pub struct Fit {
     /// What the lab fixes.
     pub model: MemoryModel,
-    /// The readings with what the model says of each.
+    /// The readings, each with its expected value.
     pub observations: Vec<Observation>,
     /// What kinds of equations there were.
     pub evidence: Evidence,
@@ -63,7 +63,7 @@ pub struct Fit {
     pub calibrated: Calibrated,
 }
 
-/// What the readings say at one end of what is known of `base`.
+/// The fit with `base` at one end of its interval.
 #[derive(Debug, Clone)]
 pub struct BaseEnd {
     /// B, U, M, T then `[B]`.
@@ -74,7 +74,7 @@ pub struct BaseEnd {
     pub contradicted: bool,
 }
 
-/// Fits the readings, with nothing said yet of whether they contradict one another.
+/// Fits the readings, without a check whether they contradict one another.
 ///
 /// # Errors
 /// Where they are too few.

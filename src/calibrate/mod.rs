@@ -1,6 +1,6 @@
 //! Readings of a running host → what its guests really hold, and what that means for the plan.
 //!
-//! [`readings`] reads the table; [`classify`] says what each reading can tell; [`memory`] has the memory of a number of
+//! [`readings`] reads the table; [`classify`] decides how each reading is used; [`memory`] has the memory of a number of
 //! guests as a linear function of the unknowns; [`least_squares`] fits them within the bounds of sound numbers; [`fit`]
 //! and [`estimate`] join them; [`apply`] puts the result into the lab, and [`predict`] asks that lab again; [`answer`] is
 //! the one value that reports are written from.

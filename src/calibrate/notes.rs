@@ -1,4 +1,4 @@
-//! What was taken as given, and what could not be told apart.
+//! What was taken as given, and what could not be distinguished.
 
 use super::estimate::Estimate;
 use super::memory::Unknown;
@@ -13,7 +13,7 @@ use crate::survey::reading::Settled;
 /// Something that the answer rests on.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Note {
-    /// The guests read were never busy, as was said.
+    /// The guests read were never busy, by the call.
     SaidFresh,
     /// By the lab the guest is never busy.
     NeverBusy,

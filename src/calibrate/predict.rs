@@ -52,8 +52,8 @@ const STEP: (f64, f64) = (1e-3, 1e6);
 /// Asks the calibrated lab, and the two labs at the ends of the interval of what that many guests hold.
 ///
 /// Memory in use at a count is a smooth function of what was fitted, so its standard error follows from its slopes; the
-/// ends are the most likely labs in which that count holds so much more or less. Where the readings do not tell the
-/// host's own memory, the counts at the ends of its doubt are added as squares. Other resources stay as they are.
+/// ends are the most likely labs in which that count holds so much more or less. Where the readings do not
+/// determine the host's own memory, the counts at the ends of its interval are added as squares. Other resources stay as they are.
 #[must_use]
 pub fn predict(question: &Question, found: &Estimate) -> Predictions {
     Predictions {

@@ -26,7 +26,7 @@ pub enum BasePrior {
 }
 
 impl BasePrior {
-    /// What the lab says of `base` of the host.
+    /// What the lab gives for `base` of the host.
     #[must_use]
     pub fn of(question: &Question) -> BasePrior {
         let lab = question.lab;

@@ -35,7 +35,7 @@ pub enum SwapState {
     Occasional,
 }
 
-/// Whether swap is quiet or churning; none where the readings do not say.
+/// Whether swap is quiet or churning; none where it was not read.
 #[must_use]
 pub fn swap(readings: &[Reading]) -> Option<Swap> {
     let most =

@@ -20,7 +20,7 @@ pub enum Use {
 }
 
 impl Use {
-    /// Whether the reading says where memory settles.
+    /// Whether the reading shows where memory settles.
     #[must_use]
     pub fn is_settled(self) -> bool {
         matches!(self, Use::Merged | Use::Unmerged | Use::HoveringTaken)

@@ -84,7 +84,7 @@ fn written(readings: &[Reading], factor: f64, base: f64) -> Option<Written> {
     let freedom = equations.len() - unknowns;
     let value = found.x[0];
     let reach = if freedom == 0 {
-        // One stretch tells nothing of its own error.
+        // The error of a single stretch cannot be estimated.
         f64::INFINITY
     } else {
         let error = (cost(&equations, &found.free) / freedom as f64).sqrt();

@@ -22,7 +22,7 @@ pub struct Reading {
     pub settled: Settled,
     /// Pages saved by sharing.
     pub sharing: Option<f64>,
-    /// Memory that the kernel says it sees `[B]`.
+    /// Memory that the kernel sees, as it reports it `[B]`.
     pub total: Option<f64>,
     /// Swap in use `[B]`.
     pub swap_used: Option<f64>,
