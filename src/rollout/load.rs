@@ -38,7 +38,7 @@ impl Load {
             let resident = touched * profile.touched + sums.resident * profile.grown;
             let tracked =
                 sums.base.seen * (profile.touched - profile.files) + sums.tracked * profile.grown;
-            let own_copies = sums.base.merged * (profile.repeats - profile.zero) / users;
+            let own_copies = sums.base.merged * profile.repeats / users;
             let merged =
                 sums.base.merged * profile.mergeable + sums.grown.merged * profile.grown_common;
             let held = sums.alive * profile.overhead
@@ -48,7 +48,7 @@ impl Load {
             load.demand += held - merged + own_copies;
             load.saved += merged - own_copies;
             load.resident += sums.alive * profile.overhead + resident;
-            if !profile.swappable {
+            if profile.whole {
                 fixed += held;
             }
         }

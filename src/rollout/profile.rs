@@ -17,10 +17,8 @@ pub(super) struct Profile {
     pub mergeable: f64,
     /// Part of `mergeable` that is equal in every guest of the image.
     pub common: f64,
-    /// Part of `mergeable` that is equal inside the guest.
+    /// Part of `mergeable` that is equal inside the guest and needs copies: not the zero pages that the kernel has one of.
     pub repeats: f64,
-    /// Part of `repeats` that needs no copy at all: zero pages.
-    pub zero: f64,
     /// Part of t0 shared at once through the host's page cache.
     pub files: f64,
     /// Part of t0 that nothing shares.
@@ -45,9 +43,7 @@ pub(super) struct Profile {
     pub bookkeeping: f64,
     /// Whether the scanner visits it.
     pub scanned: bool,
-    /// Whether it can be swapped out.
-    pub swappable: bool,
-    /// Whether it holds all of t0 from the start: pinned, or from reserved huge pages.
+    /// Whether it holds all of t0 from the start, and cannot be swapped out: pinned, or from reserved huge pages.
     pub whole: bool,
     /// `boot_time`.
     pub boot_time: f64,
@@ -106,8 +102,7 @@ impl Profile {
             touched: footprint.touched,
             mergeable: common + repeats,
             common,
-            repeats,
-            zero: repeats * given(merging.use_zero_pages, merging.zero_share),
+            repeats: repeats - repeats * given(merging.use_zero_pages, merging.zero_share),
             files,
             unique: footprint.touched - common - repeats - files,
             unmerged: footprint.overhead + footprint.idle + footprint.meta(tracking),
@@ -120,7 +115,6 @@ impl Profile {
             tables: footprint.meta_rate(Tracking::Off),
             bookkeeping: given(scanned, BOOKKEEPING),
             scanned,
-            swappable: footprint.swappable(),
             whole: !footprint.swappable(),
             boot_time: guest.boot_time,
             cores: cores(guest),

@@ -1,7 +1,6 @@
 //! What will happen at a known moment, in one queue.
 
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use std::collections::BTreeMap;
 
 use super::options::Spell;
 
@@ -26,70 +25,38 @@ pub(super) enum Due {
 }
 
 /// What will happen at known moments, the earliest first.
+///
+/// At the same moment the scanner's daemon decides last, on what the others have made of memory; else it is first come,
+/// first served.
 #[derive(Debug, Default)]
 pub(super) struct EventQueue {
-    entries: BinaryHeap<Entry>,
+    /// By moment (the bits of a float that is not negative are in its order), decision and number.
+    entries: BTreeMap<(u64, bool, u64), Due>,
     entered: u64,
 }
 
-#[derive(Debug, Clone, Copy)]
-struct Entry {
-    at: f64,
-    /// Settles ties: first come, first served.
-    number: u64,
-    due: Due,
-}
-
 impl EventQueue {
+    /// Enters what is due at a moment `[s]`, ≥ 0.
     pub(super) fn push(&mut self, at: f64, due: Due) {
         self.entered += 1;
-        self.entries.push(Entry {
-            at,
-            number: self.entered,
-            due,
-        });
+        let decision = matches!(due, Due::ScannerDecision);
+        let at = at.max(0.0).to_bits();
+        self.entries.insert((at, decision, self.entered), due);
     }
 
     /// When the next one is due `[s]`.
     pub(super) fn next(&self) -> Option<f64> {
-        self.entries.peek().map(|entry| entry.at)
+        let first = self.entries.first_key_value();
+        first.map(|((at, ..), _)| f64::from_bits(*at))
     }
 
     /// Takes out the next one that is due, with its moment.
     pub(super) fn pop_due(&mut self, now: f64) -> Option<(f64, Due)> {
-        self.next().filter(|at| *at <= now + NOW)?;
-        self.entries.pop().map(|entry| (entry.at, entry.due))
+        let at = self.next().filter(|at| *at <= now + NOW)?;
+        let (_, due) = self.entries.pop_first()?;
+        Some((at, due))
     }
 }
-
-impl Entry {
-    /// At the same moment the scanner's daemon decides last, on what the others have made of memory.
-    fn key(&self) -> (bool, u64) {
-        (matches!(self.due, Due::ScannerDecision), self.number)
-    }
-}
-
-impl Ord for Entry {
-    fn cmp(&self, other: &Self) -> Ordering {
-        // The heap hands out the largest: the earliest.
-        let later = other.at.total_cmp(&self.at);
-        later.then_with(|| other.key().cmp(&self.key()))
-    }
-}
-
-impl PartialOrd for Entry {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Entry {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Entry {}
 
 #[cfg(test)]
 mod tests {

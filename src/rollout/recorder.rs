@@ -1,6 +1,6 @@
 //! Collects what a run leaves behind while it goes on.
 
-use super::run::{BatchRun, Event, EventKind, Moment};
+use super::run::{BatchRun, Event, EventKind, Moment, Run};
 
 /// Points of a timeline after which every second one is dropped and the spacing doubled.
 const MOST_POINTS: usize = 2000;
@@ -10,54 +10,31 @@ const FIRST_SPACING: f64 = 0.5;
 const MOST_EVENTS: usize = 10_000;
 
 /// The record of a run so far.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Recorder {
-    points: Vec<Moment>,
+    run: Run,
     /// Moments that stay whatever is thinned: the peak of each batch.
     peaks: Vec<Moment>,
-    batches: Vec<BatchRun>,
     /// Guests of each batch that are not up yet.
     booting: Vec<f64>,
-    events: Vec<Event>,
     spacing: f64,
     last: Option<Moment>,
     scanning: bool,
     swapping: bool,
     stalled: bool,
-    peak: f64,
-    killed: u64,
 }
 
 impl Recorder {
     pub(super) fn new() -> Recorder {
         Recorder {
-            points: Vec::new(),
-            peaks: Vec::new(),
-            batches: Vec::new(),
-            booting: Vec::new(),
-            events: Vec::new(),
             spacing: FIRST_SPACING,
-            last: None,
-            scanning: false,
-            swapping: false,
-            stalled: false,
-            peak: 0.0,
-            killed: 0,
+            ..Recorder::default()
         }
     }
 
-    pub(super) fn batches(&self) -> &[BatchRun] {
-        &self.batches
-    }
-
-    /// Highest use so far, share of visible memory.
-    pub(super) fn peak(&self) -> f64 {
-        self.peak
-    }
-
-    /// Guests killed so far.
-    pub(super) fn killed(&self) -> u64 {
-        self.killed
+    /// The run so far.
+    pub(super) fn run(&self) -> &Run {
+        &self.run
     }
 
     /// Whether every guest of the last batch is up or gone.
@@ -68,7 +45,7 @@ impl Recorder {
     /// Begins a batch at a moment.
     pub(super) fn begin(&mut self, start_s: f64, before: u64, started: u64, clone_s: Option<f64>) {
         let used = self.last.map_or(0.0, |moment| moment.used);
-        self.batches.push(BatchRun {
+        self.run.batches.push(BatchRun {
             start_s,
             before,
             started,
@@ -81,23 +58,29 @@ impl Recorder {
             clone_s,
             up_s: None,
         });
+        self.run.started += started;
+        self.run.up_s = None;
         self.booting.push(started as f64);
         self.peaks.extend(self.last);
     }
 
-    /// Counts guests of a batch as up, or gone before they were; whether they were the last ones of it.
-    pub(super) fn arrived(&mut self, batch: usize, guests: f64, now: f64) -> bool {
+    /// Counts guests of a batch as up, or gone before they were; `booting` more still boot. Returns whether all are up.
+    pub(super) fn arrived(&mut self, batch: usize, guests: f64, booting: f64, now: f64) -> bool {
         self.booting[batch] -= guests;
         let complete = self.booting[batch] < 0.5;
         if complete {
-            self.batches[batch].up_s = Some(now);
+            self.run.batches[batch].up_s = Some(now);
         }
-        complete
+        let all_up = complete && booting < 0.5;
+        if all_up {
+            self.run.up_s = Some(now);
+        }
+        all_up
     }
 
     /// Notes that memory has settled, where its wait began with the last guest of the last batch being up.
     pub(super) fn settled(&mut self, since: f64, now: f64) {
-        if let Some(batch) = self.batches.last_mut()
+        if let Some(batch) = self.run.batches.last_mut()
             && batch.up_s == Some(since)
         {
             batch.settle_s = Some(now - since);
@@ -106,8 +89,8 @@ impl Recorder {
 
     /// Counts guests killed at one moment, when `allocating` were asking for memory.
     pub(super) fn lost(&mut self, guests: u64, allocating: f64) {
-        self.killed += guests;
-        if let Some(batch) = self.batches.last_mut() {
+        self.run.killed += guests;
+        if let Some(batch) = self.run.batches.last_mut() {
             batch.killed += guests;
             let most = batch.killed.max(allocating.round() as u64);
             batch.killed_most = batch.killed_most.max(most);
@@ -116,8 +99,8 @@ impl Recorder {
 
     /// Records a moment; `stalled`: whether guests wait for memory.
     pub(super) fn record(&mut self, moment: Moment, stalled: bool) {
-        self.peak = self.peak.max(moment.used);
-        if let (Some(batch), Some(peak)) = (self.batches.last_mut(), self.peaks.last_mut()) {
+        self.run.peak = self.run.peak.max(moment.used);
+        if let (Some(batch), Some(peak)) = (self.run.batches.last_mut(), self.peaks.last_mut()) {
             batch.settled = moment.used;
             if moment.used > batch.peak {
                 batch.peak = moment.used;
@@ -127,12 +110,12 @@ impl Recorder {
         }
         self.record_changes(&moment, stalled);
         self.last = Some(moment);
-        let last = self.points.last();
+        let last = self.run.timeline.last();
         if last.is_none_or(|point| moment.t_s - point.t_s >= self.spacing) {
-            self.points.push(moment);
-            if self.points.len() > MOST_POINTS {
+            self.run.timeline.push(moment);
+            if self.run.timeline.len() > MOST_POINTS {
                 let mut index = 0;
-                self.points.retain(|_| {
+                self.run.timeline.retain(|_| {
                     index += 1;
                     index % 2 == 1
                 });
@@ -165,18 +148,19 @@ impl Recorder {
 
     /// Records an event.
     pub(super) fn event(&mut self, t_s: f64, kind: EventKind) {
-        if self.events.len() < MOST_EVENTS {
-            self.events.push(Event { t_s, kind });
+        if self.run.events.len() < MOST_EVENTS {
+            self.run.events.push(Event { t_s, kind });
         }
     }
 
-    /// The timeline with the peaks and the end in their places, the batches, and the events.
-    pub(super) fn finish(self) -> (Vec<Moment>, Vec<BatchRun>, Vec<Event>) {
-        let mut points = self.points;
+    /// The run, with the peaks and the end in their places in the timeline.
+    pub(super) fn finish(self) -> Run {
+        let mut run = self.run;
+        let points = &mut run.timeline;
         points.extend(self.peaks);
         points.extend(self.last);
         points.sort_by(|a, b| a.t_s.total_cmp(&b.t_s));
         points.dedup_by(|a, b| a.t_s == b.t_s && a.used == b.used);
-        (points, self.batches, self.events)
+        run
     }
 }

@@ -86,7 +86,7 @@ pub enum EventKind {
 }
 
 /// A run.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Run {
     /// When the last guest is up `[s]`; null if some never come up.
     #[serde(rename = "total_s")]
@@ -143,9 +143,10 @@ impl Run {
 }
 
 /// Why a run ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum End {
     /// Everything was started and watched.
+    #[default]
     Complete,
     /// [`super::Stop::Past`]: use passed the limit or a guest was lost.
     PastLimit,

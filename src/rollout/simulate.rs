@@ -12,7 +12,6 @@ use super::settle::Settling;
 use super::spells::SpellPlan;
 use super::starts::{Starts, Waiting};
 use super::step::longest_step;
-use crate::model::within;
 use crate::sizing::host::HostModel;
 
 /// Longest wait for room for the next batch `[s]`. Assumption: nobody waits more than a day for it.
@@ -49,19 +48,22 @@ pub fn simulate(model: &HostModel, schedule: &Schedule, options: &Options) -> Ru
 struct Simulation<'a> {
     host: HostState<'a>,
     queue: EventQueue,
-    starts: Starts,
+    starts: Starts<'a>,
     spells: SpellPlan,
     recorder: Recorder,
     settling: Settling,
     options: &'a Options,
     last_start: f64,
-    up_s: Option<f64>,
     /// Pages per second that the scanner visited in the last step.
     speed: f64,
 }
 
 impl<'a> Simulation<'a> {
-    fn new(model: &'a HostModel<'a>, schedule: &Schedule, options: &'a Options) -> Simulation<'a> {
+    fn new(
+        model: &'a HostModel<'a>,
+        schedule: &'a Schedule,
+        options: &'a Options,
+    ) -> Simulation<'a> {
         let host = HostState::new(model, options.scanner_from_s);
         let mut queue = EventQueue::default();
         queue.push(options.scanner_from_s, Due::ScannerStart);
@@ -77,7 +79,6 @@ impl<'a> Simulation<'a> {
             settling: Settling::default(),
             options,
             last_start: 0.0,
-            up_s: None,
             speed: 0.0,
         }
     }
@@ -163,16 +164,12 @@ impl<'a> Simulation<'a> {
         } else {
             Waiting::Useful
         };
-        let batches = self.recorder.batches().len();
-        if batches == 0 {
+        if self.recorder.run().batches.is_empty() {
             self.record();
         }
         let before = self.host.guests.alive();
         let (host, recorder, queue) = (&mut self.host, &mut self.recorder, &mut self.queue);
         self.starts.start_due(host, recorder, queue, waiting);
-        if self.recorder.batches().len() > batches {
-            self.up_s = None;
-        }
         if self.host.guests.alive() > before {
             self.last_start = self.host.now;
             // Guests that touch all at once are at their highest now, before the scanner comes by.
@@ -191,9 +188,8 @@ impl<'a> Simulation<'a> {
 
     /// Guests of a batch are up, or gone before they were.
     fn arrived(&mut self, batch: usize, guests: f64) {
-        let complete = self.recorder.arrived(batch, guests, self.host.now);
-        if complete && self.host.guests.booting() < 0.5 {
-            self.up_s = Some(self.host.now);
+        let (booting, now) = (self.host.guests.booting(), self.host.now);
+        if self.recorder.arrived(batch, guests, booting, now) {
             self.settling.restart(&self.host);
         }
     }
@@ -212,12 +208,8 @@ impl<'a> Simulation<'a> {
         }
         self.record();
         match self.options.stop {
-            Stop::Past(limit)
-                if self.recorder.killed() > 0 || !within(self.recorder.peak(), limit) =>
-            {
-                Some(End::PastLimit)
-            }
-            Stop::Past(_) | Stop::AtEnd => None,
+            Stop::Past(limit) => (!self.recorder.run().safe(limit)).then_some(End::PastLimit),
+            Stop::AtEnd => None,
         }
     }
 
@@ -317,21 +309,13 @@ impl<'a> Simulation<'a> {
     fn finish(self, end: End) -> Run {
         let guests = self.host.guests.by_profile();
         let guests = guests.map(|(_, sums)| sums.alive.round() as u64).collect();
-        let (peak, killed) = (self.recorder.peak(), self.recorder.killed());
-        let (timeline, batches, events) = self.recorder.finish();
         Run {
-            up_s: self.up_s,
-            peak,
-            killed,
-            started: batches.iter().map(|batch| batch.started).sum(),
-            batches,
-            timeline,
-            events,
             guests,
             end_s: self.host.now,
             scan_cpu_s: self.host.scanner.worked(),
             visible: self.host.model.visible,
             end,
+            ..self.recorder.finish()
         }
     }
 }

@@ -6,7 +6,7 @@ use super::host::HostState;
 use super::options::{Disks, Options, Stagger};
 use super::queue::{Due, EventQueue, NOW};
 use super::recorder::Recorder;
-use super::schedule::{Batch, Schedule};
+use super::schedule::Schedule;
 use crate::sizing::composition::Composition;
 
 /// Most cohorts of a run; more guests than that start in groups.
@@ -26,12 +26,16 @@ struct Start {
 
 /// Guests yet to start.
 #[derive(Debug)]
-pub(super) struct Starts {
+pub(super) struct Starts<'a> {
+    schedule: &'a Schedule,
+    /// Batches of a given schedule that have begun.
+    batches: usize,
+    /// Whether no more guests are safe.
+    exhausted: bool,
     /// Profiles in the order they start.
     order: Vec<usize>,
     /// How many of them belong to batches that have begun.
     begun: usize,
-    plan: Pace,
     pending: VecDeque<Start>,
     stagger: Stagger,
     disks: Disks,
@@ -41,25 +45,15 @@ pub(super) struct Starts {
     profiles: usize,
 }
 
-#[derive(Debug)]
-enum Pace {
-    Batches(VecDeque<Batch>),
-    AsSoonAsSafe { limit: f64, exhausted: bool },
-}
-
-impl Starts {
-    pub(super) fn new(host: &HostState, schedule: &Schedule, options: &Options) -> Starts {
+impl<'a> Starts<'a> {
+    pub(super) fn new(host: &HostState, schedule: &'a Schedule, options: &Options) -> Starts<'a> {
         let guests = schedule.guests();
         Starts {
+            schedule,
+            batches: 0,
+            exhausted: false,
             order: start_order(&host.model.composition, guests),
             begun: 0,
-            plan: match schedule {
-                Schedule::Batches(batches) => Pace::Batches(batches.iter().copied().collect()),
-                Schedule::AsSoonAsSafe { limit, .. } => Pace::AsSoonAsSafe {
-                    limit: *limit,
-                    exhausted: false,
-                },
-            },
             pending: VecDeque::new(),
             stagger: options.stagger,
             disks: options.disks,
@@ -70,33 +64,26 @@ impl Starts {
 
     /// Whether every guest has been started, or none more will be.
     pub(super) fn done(&self) -> bool {
-        self.pending.is_empty()
-            && match &self.plan {
-                Pace::Batches(batches) => batches.is_empty(),
-                Pace::AsSoonAsSafe { exhausted, .. } => {
-                    *exhausted || self.begun == self.order.len()
-                }
-            }
+        let begun = match self.schedule {
+            Schedule::Batches(batches) => self.batches == batches.len(),
+            Schedule::AsSoonAsSafe { .. } => self.exhausted || self.begun == self.order.len(),
+        };
+        begun && self.pending.is_empty()
     }
 
     /// Whether it gave up with guests left.
     pub(super) fn gave_up(&self) -> bool {
-        matches!(
-            self.plan,
-            Pace::AsSoonAsSafe {
-                exhausted: true,
-                ..
-            }
-        )
+        self.exhausted
     }
 
     /// When the next one starts `[s]`; none where that depends on how the run goes.
     pub(super) fn next(&self) -> Option<f64> {
-        match (&self.plan, self.pending.front()) {
-            (_, Some(start)) => Some(start.at),
-            (Pace::Batches(batches), None) => batches.front().map(|batch| batch.start_s),
-            (Pace::AsSoonAsSafe { .. }, None) => None,
-        }
+        let batch = match self.schedule {
+            Schedule::Batches(batches) => batches.get(self.batches),
+            Schedule::AsSoonAsSafe { .. } => None,
+        };
+        let start = self.pending.front().map(|start| start.at);
+        start.or(batch.map(|batch| batch.start_s))
     }
 
     /// Begins the batch that is due, if one is, and starts the guests that are due.
@@ -115,7 +102,11 @@ impl Starts {
                     return;
                 }
                 self.pending.pop_front();
-                host.start(start.profile, recorder.batches().len() - 1, start.weight);
+                host.start(
+                    start.profile,
+                    recorder.run().batches.len() - 1,
+                    start.weight,
+                );
             }
             match self.next_batch(host, waiting) {
                 Some(0) => {}
@@ -127,24 +118,22 @@ impl Starts {
 
     fn next_batch(&mut self, host: &HostState, waiting: Waiting) -> Option<usize> {
         let left = self.order.len() - self.begun;
-        match &mut self.plan {
-            Pace::Batches(batches) => {
-                let batch = batches
-                    .front()
-                    .copied()
-                    .filter(|batch| batch.start_s <= host.now + NOW)?;
-                batches.pop_front();
+        match self.schedule {
+            Schedule::Batches(batches) => {
+                let batch = batches.get(self.batches)?;
+                if batch.start_s > host.now + NOW {
+                    return None;
+                }
+                self.batches += 1;
                 Some(usize::try_from(batch.guests).unwrap_or(left).min(left))
             }
-            Pace::AsSoonAsSafe { limit, exhausted } => {
+            Schedule::AsSoonAsSafe { limit, .. } => {
                 let room = room(host, *limit);
                 let safe = safe_guests(host, &self.order[self.begun..], room);
-                let wanted =
-                    ((LEAST_BATCH * host.guests.alive()).ceil() as usize).clamp(1, left.max(1));
-                if left > 0 && safe == 0 && waiting == Waiting::Useless {
-                    *exhausted = true;
-                }
-                (safe >= wanted || (safe > 0 && waiting == Waiting::Useless)).then_some(safe)
+                let least = (LEAST_BATCH * host.guests.alive()).ceil() as usize;
+                let useless = waiting == Waiting::Useless;
+                self.exhausted |= left > 0 && safe == 0 && useless;
+                (safe >= least.clamp(1, left.max(1)) || (safe > 0 && useless)).then_some(safe)
             }
         }
     }

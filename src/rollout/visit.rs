@@ -49,13 +49,6 @@ pub(super) struct Manner {
     pub merge_at_once: bool,
 }
 
-/// Bytes of one guest where all of a part is touched.
-#[derive(Debug, Clone, Copy)]
-struct Bytes {
-    mergeable: f64,
-    rest: f64,
-}
-
 impl Visit {
     /// Begins the visit of a cohort; none where not one page is to be visited.
     pub(super) fn new(
@@ -68,12 +61,11 @@ impl Visit {
         let touched = cohort.touched(profile, clock);
         let kept = cohort.kept(profile);
         let due = |age: u32| !manner.smart || smart_scan_visits(age + 1);
-        let bytes = Bytes {
-            mergeable: profile.mergeable,
-            rest: profile.unique,
-        };
+        let bytes = (profile.mergeable, profile.unique);
         let mut pages = PageCounts::of(&cohort.base, touched, bytes, due(cohort.age));
-        let bytes = grown_bytes(cohort, profile, kept);
+        let rest = (cohort.resident * profile.grown - kept * profile.grown_common).max(0.0);
+        let rest = if kept > 0.0 { rest / kept } else { 0.0 };
+        let bytes = (profile.grown_common, rest);
         pages.add(&PageCounts::of(
             &cohort.grown,
             kept,
@@ -159,13 +151,14 @@ impl Remaining {
 }
 
 impl PageCounts {
-    /// Pages of a part that a visit looks at. Smart scan skips old pages that never merged, unless their pass is `due`.
-    fn of(part: &Part, touched: f64, bytes: Bytes, due: bool) -> PageCounts {
+    /// Pages of a part that a visit looks at, given its mergeable bytes and the others where all of it is touched. Smart
+    /// scan skips old pages that never merged, unless their pass is `due`.
+    fn of(part: &Part, touched: f64, (mergeable, rest): (f64, f64), due: bool) -> PageCounts {
         let first = (touched - part.seen).max(0.0);
         let second = (part.seen - part.found).max(0.0);
         let old = part.found.min(touched);
-        let later = old * bytes.mergeable + if due { old * bytes.rest } else { 0.0 };
-        let all = bytes.mergeable + bytes.rest;
+        let later = old * mergeable + if due { old * rest } else { 0.0 };
+        let all = mergeable + rest;
         PageCounts {
             first: first * all / PAGE,
             second: second * all / PAGE,
@@ -181,14 +174,6 @@ impl PageCounts {
         self.first += other.first;
         self.second += other.second;
         self.later += other.later;
-    }
-}
-
-fn grown_bytes(cohort: &Cohort, profile: &Profile, kept: f64) -> Bytes {
-    let rest = (cohort.resident * profile.grown - kept * profile.grown_common).max(0.0);
-    Bytes {
-        mergeable: profile.grown_common,
-        rest: if kept > 0.0 { rest / kept } else { 0.0 },
     }
 }
 
