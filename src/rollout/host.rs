@@ -8,6 +8,7 @@ use super::pool::Pools;
 use super::profile::Profile;
 use super::reclaim::{Reclaim, Supply};
 use super::scanner::Scanner;
+use crate::model::processor::supply;
 use crate::sizing::host::HostModel;
 
 /// Least share of the processor that booting guests get `[share of total]`. Assumption: only keeps a run going on a host
@@ -113,12 +114,13 @@ impl<'a> HostState<'a> {
 
     /// Share of the processor time asked for that everyone gets.
     ///
-    /// `min(1, supply/demand)`, supply = total − base − scanner, shared in proportion to what is asked for (assumption:
+    /// `min(1, supply/demand)` of [`supply`], shared in proportion to what is asked for (assumption:
     /// a fair scheduler).
     fn processor_share(&self) -> f64 {
         let total = self.model.total_cores;
         let scanning = (self.scanner.speed.steady() * self.model.scanner.scan_cost).min(1.0);
-        let supply = (total - self.model.host.cpu.base_cores - scanning).max(LEAST_SUPPLY * total);
+        let supply = supply(total, self.model.host.cpu.base_cores, scanning);
+        let supply = supply.max(LEAST_SUPPLY * total);
         let guests = self.guests.by_profile();
         let demand: f64 = guests
             .map(|(profile, sums)| sums.asked(&profile.cores))

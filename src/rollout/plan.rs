@@ -13,8 +13,6 @@ use crate::sizing::host::HostModel;
 /// How to get to a target.
 #[derive(Debug, Clone)]
 pub struct Plan {
-    /// Scaling guests (or sets) asked for.
-    pub target: u64,
     /// Scaling guests (or sets) that the plan reaches.
     pub reached: u64,
     /// Highest accepted share of visible memory.
@@ -26,14 +24,6 @@ pub struct Plan {
     pub list: Run,
     /// Why it ends before the target; none where it does not.
     pub shortfall: Option<Shortfall>,
-}
-
-impl Plan {
-    /// When the last guest is up by the rule, else by the list `[s]`.
-    #[must_use]
-    pub fn total_s(&self) -> Option<f64> {
-        self.rule.as_ref().map_or(&self.list, |(_, run)| run).up_s
-    }
 }
 
 /// A plan to `target` scaling guests (or sets) that keeps every peak under `limit` (default: the load line).
@@ -67,7 +57,6 @@ pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
         .then(|| watched_rule(model, guests_at(model, reached), goal, choice, &list))
         .flatten();
     Plan {
-        target,
         reached,
         limit,
         rule,

@@ -5,8 +5,9 @@ use crate::model::MIB;
 use crate::model::memory::{Swap, compressed_gain};
 use crate::sizing::host::HostModel;
 
-/// Share of visible memory that the kernel never hands out. Source: zone watermarks, about 1 %, Linux mm/page_alloc.c.
-const WATERMARK: f64 = 0.01;
+/// Share of visible memory in use when it is full: the kernel never hands out the rest. Source: zone watermarks, about 1 %,
+/// Linux mm/page_alloc.c.
+pub(super) const FULL: f64 = 1.0 - 0.01;
 /// How fast a file-system cache lets go `[B/s]`. Assumption: it is known to let go more slowly than guests grow.
 const CACHE_LETS_GO: f64 = 256.0 * MIB;
 /// How fast swap on disk fills and drains where the pool's speed is not given `[B/s]`. Assumption.
@@ -56,11 +57,6 @@ impl Reclaim {
             swapped: 0.0,
             stalled: false,
         }
-    }
-
-    /// Share of visible memory in use when it is full.
-    pub(super) fn full(&self) -> f64 {
-        1.0 - WATERMARK
     }
 
     /// File-system cache now `[B]`.
@@ -134,7 +130,7 @@ impl Reclaim {
 
     /// Bytes missing with a demand of the guests.
     fn missing(&self, demand: f64) -> f64 {
-        let room = self.visible * (1.0 - WATERMARK) - self.base;
+        let room = self.visible * FULL - self.base;
         demand - self.relief() - (room - self.cache)
     }
 

@@ -2,6 +2,7 @@
 
 use super::visit::PageCounts;
 use crate::lab::{Merging, Mode};
+use crate::model::memory::ceiling;
 use crate::model::scanner::{self, Pressure, Scanner as Law};
 use crate::sizing::host::HostModel;
 
@@ -123,7 +124,7 @@ impl ScanSpeed {
     /// Whether an adaptive scanner is on its way to another speed with `used` bytes of memory in use: neither at one of
     /// its bounds nor hovering at its threshold.
     pub(super) fn changes(&self, used: f64) -> bool {
-        let ceiling = (1.0 - self.merging.threshold) * self.visible;
+        let ceiling = ceiling(self.merging.threshold, self.visible);
         self.merging.mode == Mode::Adaptive
             && self.wake > 0.0
             && (used - ceiling).abs() > HOVER * self.visible

@@ -5,6 +5,7 @@ use super::host::{HostState, Victim};
 use super::load::Load;
 use super::options::{Options, Stop, Watch};
 use super::queue::{Due, EventQueue, NOW};
+use super::reclaim::FULL;
 use super::recorder::Recorder;
 use super::run::{End, EventKind, Moment, Run};
 use super::schedule::Schedule;
@@ -248,7 +249,7 @@ impl<'a> Simulation<'a> {
         self.settling.restart(&self.host);
         // Memory was full before the kernel killed.
         let full = Moment {
-            used: self.host.memory.full(),
+            used: FULL,
             ..self.moment(&self.host.load())
         };
         self.recorder.record(full, false);
