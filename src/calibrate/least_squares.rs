@@ -287,6 +287,23 @@ mod tests {
         assert_eq!(solve(&[], &[]), None);
     }
 
+    #[test]
+    fn an_active_bound_holds_whatever_rounding_leaves() {
+        // With the intercept at 0 the solution of these has an intercept of a rounding error below 0.
+        let row = |n: f64, value: f64, sigma: f64| Equation {
+            factors: vec![1.0, n],
+            value,
+            sigma,
+        };
+        let rows = [
+            row(4.0, 71_787_452.842_783_57, 346_344_652.8),
+            row(8.0, 342_115_126.878_964_07, 620_966_707.2),
+            row(12.0, 593_409_766.758_650_5, 878_916_403.2),
+        ];
+        let fit = solve(&rows, &[Bound::not_negative(0, 2)]).expect("determined");
+        assert_eq!((fit.x[0], fit.active), (0.0, vec![0]));
+    }
+
     proptest! {
         /// No other point within the bounds fits better.
         #[test]
