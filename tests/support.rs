@@ -20,7 +20,16 @@ use tempfile::TempDir;
 /// # Panics
 /// When the text is not valid, with the errors a user would see.
 pub fn lab(text: &str) -> Lab {
-    load_text("test.toml", text, &[])
+    lab_with(text, &[])
+}
+
+/// The lab that a text describes with these values set (`path=value`).
+///
+/// # Panics
+/// When text or values are not valid, with the errors a user would see.
+pub fn lab_with(text: &str, sets: &[&str]) -> Lab {
+    let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
+    load_text("test.toml", text, &sets)
         .unwrap_or_else(|errors| panic!("{}", errors.render(false, 120)))
 }
 

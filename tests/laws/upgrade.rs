@@ -1,6 +1,5 @@
 //! Purchases: each row is what `fit` says of the changed lab, and a larger budget never gives less.
 
-use berthage::inventory::load_text;
 use berthage::lab::Lab;
 use berthage::purchase::upgrade::answer::{Choice, UpgradeAnswer};
 use berthage::purchase::upgrade::upgrade;
@@ -8,13 +7,12 @@ use berthage::sizing::fit::fit;
 use proptest::prelude::{prop_assert, proptest};
 use proptest::test_runner::Config;
 
-use crate::support::lab;
+use crate::support::{lab, lab_with};
 
 const UNDECIDED: &str = include_str!("../../examples/undecided.toml");
 
 fn fits(sets: &[&str]) -> Option<u64> {
-    let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
-    let lab = load_text("lab.toml", UNDECIDED, &sets).expect("a valid lab");
+    let lab = lab_with(UNDECIDED, sets);
     fit(&lab, &[&lab.hosts[0]]).hosts[0].fits
 }
 
@@ -89,13 +87,13 @@ const AS_CONTAINERS: &[&str] = &[
 #[test]
 fn containers_with_a_purchase_are_rows_where_that_holds_more_than_either() {
     // With more cores and a faster link, so that memory runs out first for containers too.
-    let text = UNDECIDED
-        .replace("cores = 6", "cores = 40")
-        .replace("link = \"1 Gbit/s\"", "link = \"10 Gbit/s\"");
-    let lab = lab(&text);
+    let wider = [
+        "host.box.cpu.groups.1.cores=40",
+        "host.box.network.link=\"10 Gbit/s\"",
+    ];
+    let lab = lab_with(UNDECIDED, &wider);
     let with = |sets: &[&str]| {
-        let sets: Vec<String> = sets.iter().map(|set| (*set).to_owned()).collect();
-        let lab = load_text("lab.toml", &text, &sets).expect("a valid lab");
+        let lab = lab_with(UNDECIDED, &[&wider, sets].concat());
         fit(&lab, &[&lab.hosts[0]]).hosts[0].fits
     };
     for budget in [None, Some(400.0), Some(1500.0)] {
@@ -121,9 +119,9 @@ fn containers_with_a_purchase_are_rows_where_that_holds_more_than_either() {
 
 #[test]
 fn what_costs_nothing_and_gains_comes_first_and_is_best() {
-    let text = UNDECIDED.replace("\"48 GiB\" = 139", "\"48 GiB\" = 0");
+    let free = lab_with(UNDECIDED, &["host.box.memory.module_prices.\"48 GiB\"=0"]);
     for budget in [None, Some(0.0)] {
-        let answer = answer_of(&lab(&text), budget);
+        let answer = answer_of(&free, budget);
         let best = &answer.options[answer.best.expect("a free module helps")];
         assert_eq!(
             best.change.to_string(),
@@ -132,8 +130,8 @@ fn what_costs_nothing_and_gains_comes_first_and_is_best() {
         assert_eq!((best.price, best.gain_per_100), (Some(0.0), None));
     }
     // What costs nothing and gains nothing does not come before what gains.
-    let text = UNDECIDED.replace("\"10 Gbit/s\" = 90", "\"10 Gbit/s\" = 0");
-    let answer = answer_of(&lab(&text), None);
+    let free = lab_with(UNDECIDED, &["host.box.network.link_prices.\"10 Gbit/s\"=0"]);
+    let answer = answer_of(&free, None);
     let place = |change: &str| {
         let found = answer
             .options
@@ -181,7 +179,7 @@ name = "web"
 memory = "1 GiB"
 "#;
     let with = lab(text);
-    let without = lab(&text.replace("count = 2", "count = 1"));
+    let without = lab_with(text, &["guest.must.count=1"]);
     let answer = answer_of(&with, None);
     let more = option(&answer, "1 more host of the kind");
     // A host without the guests that must run holds more than one that has a smaller one of them.

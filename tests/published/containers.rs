@@ -9,7 +9,7 @@ use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::MemoryCount;
 use berthage::sizing::search::Largest;
 
-use crate::support::lab;
+use crate::support::{lab, lab_with};
 
 /// 50,000 pages a second: 1000 pages of 4 µs (one tick of 4 ms) after a sleep of 16 ms.
 const HOST: &str = r#"
@@ -183,17 +183,25 @@ fn a_balloon_line_given_alone_counts_alone() {
 #[test]
 fn only_unique_pages_of_idle_guests_go_into_the_balloon() {
     // u = 1000 − 700 = 300 MiB is less than 1000 − 400.
-    let text = BALLOONS.replace("common = \"0 B\"", "common = \"700 MiB\"")
-        + "balloon_floor = \"400 MiB\"\n";
-    let shared = lab(&text);
+    let shared = lab_with(
+        BALLOONS,
+        &[
+            "guest.g.common=\"700 MiB\"",
+            "guest.g.balloon_floor=\"400 MiB\"",
+        ],
+    );
     assert_eq!(
         Footprint::of(&shared.guests[0], Age::LivedIn).give / MIB,
         300.0
     );
     // Two guests, each busy one time in ten and alone in that: both are with chance 1 %, and one keeps its 500 MiB.
-    let text = BALLOONS.replace("busy = 0", "busy = \"10 %\"\ntouched_busy = \"1000 MiB\"")
-        + "balloon_floor = \"500 MiB\"\n[policy]\ncorrelation = 0\n";
-    let lab = lab(&text);
+    let sets = [
+        "guest.g.busy=\"10 %\"",
+        "guest.g.touched_busy=\"1000 MiB\"",
+        "guest.g.balloon_floor=\"500 MiB\"",
+        "policy.correlation=0",
+    ];
+    let lab = lab_with(BALLOONS, &sets);
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let (demand, _) = model.memory_demand(&[2], MemoryCount::Stretched);
     let idle = 2.0 * 527.90625;
@@ -205,7 +213,8 @@ fn only_unique_pages_of_idle_guests_go_into_the_balloon() {
 #[test]
 fn a_balloon_of_1_gib_is_262144_pages() {
     // OASIS virtio 1.x, balloon device: pages of 4 KiB. A guest of 1000 MiB that needs none of it gives what it holds.
-    let lab = lab(&(BALLOONS.replace("1000 MiB", "1 GiB") + "balloon_floor = \"0 B\"\n"));
+    let sets = ["guest.g.touched=\"1 GiB\"", "guest.g.balloon_floor=\"0 B\""];
+    let lab = lab_with(BALLOONS, &sets);
     assert_eq!(
         Footprint::of(&lab.guests[0], Age::LivedIn).give / PAGE,
         262_144.0

@@ -10,7 +10,7 @@ use berthage::sizing::fit::fit_host;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Activity;
 
-use crate::support::lab;
+use crate::support::{lab, lab_with};
 
 /// 64,512 MiB visible, of which an adaptive scanner lets 20 %, 12,902.4 MiB, be free; it sleeps 10 ms (12 with the tick).
 /// A guest holds o = 24, c = 600, u = 400 MiB and is never busy: resident 1024, unmerged 1024 + 1000·16/4096 =
@@ -158,8 +158,8 @@ fn the_advisor_needs_more_than_its_first_guess() {
 
 #[test]
 fn a_scanner_without_work_takes_no_processor_time() {
-    let text = adaptive("6 h", "10 %").replace("\"adaptive\"", "\"fixed\"");
-    let lab = lab(&text);
+    let fixed = "host.box.merging.mode=\"fixed\"";
+    let lab = lab_with(&adaptive("6 h", "10 %"), &[fixed]);
     let model = HostModel::new(&lab, &lab.hosts[0]);
     assert_eq!(model.scan_load(&[0]), 0.0);
     assert_eq!(model.sharing(&[0], Age::LivedIn, Scan::Steady).pass, None);
