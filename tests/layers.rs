@@ -127,8 +127,6 @@ const KNOWN_LONG: &[&str] = &[
     "explain/money.rs section",
     "explain/supply.rs cliff",
     "inventory/load/hint.rs told",
-    "inventory/rewrite.rs splice",
-    "inventory/set.rs put_key",
     "report/calibrate/sheet.rs sheet",
     "report/choose.rs sheet",
     "report/fit_details.rs details",

@@ -29,6 +29,7 @@ use crate::diagnose::Diagnostics;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 
+use self::problem::Problem;
 use self::tree::Values;
 use crate::lab::Lab;
 
@@ -94,8 +95,8 @@ impl Inventory {
         let mut errors = Vec::new();
         let mut values = merge::files(files, &sources, &mut errors);
         for argument in sets {
-            if let Err(error) = set::apply(argument, &mut values, &mut sources) {
-                errors.push(*error);
+            if let Err(problem) = set::apply(argument, &mut values, &mut sources) {
+                errors.push(problem.diagnostic(&sources));
             }
         }
         Ok(Inventory {

@@ -86,78 +86,72 @@ enum Inline {
     Within(usize),
 }
 
+/// Bytes of the text and what takes their place.
+type Splice = (Range<usize>, String);
+
 /// What to change for one edit.
-fn splice(
-    text: &str,
-    root: &dyn TableLike,
-    edit: &Edit,
-) -> Result<Vec<(Range<usize>, String)>, String> {
+fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, String> {
     let (found, sibling) = match &edit.place {
         Place::Guest(name) => (named(root, "guest", name)?, "name"),
         Place::HostMemory(name) => (inner(&named(root, "host", name)?, "memory")?, "modules"),
     };
-    let end = line_end(text);
-    let note = |start: usize| {
-        let line = line_start(text, start);
-        let indent: String = text[line..]
-            .chars()
-            .take_while(|letter| matches!(letter, ' ' | '\t'))
-            .collect();
-        (line..line, format!("{indent}# {}{end}", edit.comment))
+    let Some((key, item)) = found.table.get_key_value(edit.key) else {
+        return below(text, &found, sibling, edit);
     };
-    if let Some((key, item)) = found.table.get_key_value(edit.key) {
-        let start = match found.inline {
-            Inline::No => key.span().ok_or_else(|| lost(edit.key))?.start,
-            Inline::Within(start) => start,
-        };
-        let mut splices = vec![note(start)];
-        splices.extend(in_place(item, edit)?);
-        return Ok(splices);
-    }
-    let (key, item) = found
-        .table
-        .get_key_value(sibling)
-        .ok_or_else(|| lost(sibling))?;
-    let (key, value) = (
-        key.span().ok_or_else(|| lost(sibling))?,
-        item.span().ok_or_else(|| lost(sibling))?,
+    let start = match found.inline {
+        Inline::No => key.span().ok_or_else(|| lost(edit.key))?.start,
+        Inline::Within(start) => start,
+    };
+    let mut splices = vec![comment(text, start, edit)];
+    splices.extend(in_place(item, edit)?);
+    Ok(splices)
+}
+
+/// The comment of an edit, on a line of its own above the line of that byte.
+fn comment(text: &str, at: usize, edit: &Edit) -> Splice {
+    let line = line_start(text, at);
+    let words = format!(
+        "{}# {}{}",
+        indent(&text[line..]),
+        edit.comment,
+        line_end(text)
     );
+    (line..line, words)
+}
+
+/// The blanks that a line begins with.
+fn indent(line: &str) -> &str {
+    &line[..line.len() - line.trim_start_matches([' ', '\t']).len()]
+}
+
+/// A value that does not stand there yet, below a key that does.
+fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Vec<Splice>, String> {
+    let spans = found.table.get_key_value(sibling);
+    let spans = spans.and_then(|(key, item)| Some((key.span()?, item.span()?)));
+    let (key, value) = spans.ok_or_else(|| lost(sibling))?;
     let given = format!("{} = {}", edit.key, edit.value);
-    match found.inline {
-        Inline::Within(start) => {
-            // What stands between the last divider and the key is its way, where keys are dotted in braces.
-            let before = &text[..key.start];
-            let way = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
-            let way = before[way..].trim_start();
-            Ok(vec![
-                note(start),
-                (value.end..value.end, format!(", {way}{given}")),
-            ])
-        }
-        Inline::No => {
-            // Dotted keys repeat their way: memory.modules is followed by memory.base.
-            let prefix = &text[line_start(text, key.start)..key.start];
-            let indent: String = prefix
-                .chars()
-                .take_while(|letter| matches!(letter, ' ' | '\t'))
-                .collect();
-            let after = text[value.end..]
-                .find('\n')
-                .map_or(text.len(), |at| value.end + at + 1);
-            let (open, close) = if text[..after].ends_with('\n') {
-                ("", end)
-            } else {
-                (end, "")
-            };
-            Ok(vec![(
-                after..after,
-                format!(
-                    "{open}{indent}# {}{end}{prefix}{given}{close}",
-                    edit.comment
-                ),
-            )])
-        }
+    if let Inline::Within(start) = found.inline {
+        // What stands between the last divider and the key is its way, where keys are dotted in braces.
+        let before = &text[..key.start];
+        let way = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
+        let way = before[way..].trim_start();
+        let added = (value.end..value.end, format!(", {way}{given}"));
+        return Ok(vec![comment(text, start, edit), added]);
     }
+    // Dotted keys repeat their way: memory.modules is followed by memory.base.
+    let prefix = &text[line_start(text, key.start)..key.start];
+    let end = line_end(text);
+    let after = text[value.end..]
+        .find('\n')
+        .map_or(text.len(), |at| value.end + at + 1);
+    let (open, close) = if text[..after].ends_with('\n') {
+        ("", end)
+    } else {
+        (end, "")
+    };
+    let (indent, words) = (indent(prefix), &edit.comment);
+    let line = format!("{open}{indent}# {words}{end}{prefix}{given}{close}");
+    Ok(vec![(after..after, line)])
 }
 
 /// What takes the place of a value that stands there.

@@ -2,296 +2,194 @@
 
 use toml::de::DeValue;
 
-use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
-use crate::diagnose::{Diagnostic, suggest};
+use crate::lab::keys::{Key, Kind, Section};
 
 use super::locate::{self, Step};
+use super::problem::{SetFault, SetProblem};
 use super::tree::{self, Base, Entry, Node, Table, Value, Values};
-use crate::lab::keys::{Kind, Section};
 
-/// Boxed, because it is large and rare.
-type Outcome = Result<(), Box<Diagnostic>>;
+type Outcome = Result<(), SetProblem>;
 
 /// Puts one argument over the values.
 pub(super) fn apply(argument: &str, values: &mut Values, sources: &mut Sources) -> Outcome {
     let source = sources.add("--set", argument, Medium::CommandLine);
-    let whole = Base { source, offset: 0 }.place(0..argument.len());
-    let form = "write --set 'guest.web.memory=\"4 GiB\"': a path, `=`, and a TOML value, quoted for the shell as well";
+    let start = Base { source, offset: 0 };
+    let whole = start.place(0..argument.len());
     let Some(sign) = locate::equals_sign(argument) else {
-        return fail(
-            ErrorKind::InvalidSet,
-            format!("--set needs PATH=VALUE, but `{argument}` has no `=`"),
-            whole,
-            form,
-        );
+        return fail(whole, SetFault::NoEquals(argument.to_owned()));
     };
     let (path, text) = (&argument[..sign], &argument[sign + 1..]);
-    let Some(steps) = locate::steps(path, Base { source, offset: 0 }) else {
-        let place = Base { source, offset: 0 }.place(0..sign);
-        let hint = "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
-        return fail(
-            ErrorKind::InvalidSet,
-            format!("`{path}` is not a path"),
-            place,
-            hint,
-        );
+    let Some(steps) = locate::steps(path, start) else {
+        return fail(start.place(0..sign), SetFault::NotAPath(path.to_owned()));
     };
-    let blank = text.len() - text.trim_start().len();
-    let (base, text) = (
-        Base {
-            source,
-            offset: sign + 1 + blank,
-        },
-        text.trim(),
-    );
+    let offset = sign + 1 + text.len() - text.trim_start().len();
+    let (base, text) = (Base { source, offset }, text.trim());
     let (parsed, errors) = DeValue::parse_recoverable(text);
     if !errors.is_empty() || text.is_empty() {
         let place = base.place(0..text.len());
-        return fail(
-            ErrorKind::InvalidSet,
-            format!("`{text}` is not a TOML value"),
-            place,
-            form,
-        );
+        return fail(place, SetFault::NotAValue(text.to_owned()));
     }
-    put(values, &steps, tree::node(&parsed, base), whole)
+    let value = tree::node(&parsed, base);
+    Put { value, whole }.into_values(values, &steps)
 }
 
-fn fail(kind: ErrorKind, message: String, place: Place, hint: &str) -> Outcome {
-    Err(Box::new(
-        Diagnostic::new(kind, message).at(place, "").hint(hint),
-    ))
+fn fail(place: Place, fault: SetFault) -> Outcome {
+    Err(SetProblem { place, fault })
 }
 
-/// Finds what the first steps name and puts the value there.
-fn put(values: &mut Values, steps: &[Step], value: Node, whole: Place) -> Outcome {
-    let Some((first, rest)) = steps.split_first() else {
-        return unfinished(whole, "nothing", "guest.web.memory");
-    };
-    let (section, list) = match first.word.as_str() {
-        "lab" => return put_in_table(&mut values.lab, Section::Lab, rest, value, whole),
-        "policy" => return put_in_table(&mut values.policy, Section::Policy, rest, value, whole),
-        "host" => (Section::Host, &mut values.hosts),
-        "image" => (Section::Image, &mut values.images),
-        "guest" => (Section::Guest, &mut values.guests),
-        _ => {
-            return unknown(
-                first,
-                format!("no path starts with `{}`", first.word),
-                ["lab", "policy", "host", "image", "guest"].into_iter(),
-            );
-        }
-    };
-    put_in_list(list, section, rest, value, whole)
-}
-
-/// Puts a value into `[lab]` or `[policy]`, which may not be in the file yet.
-fn put_in_table(
-    table: &mut Option<Node>,
-    section: Section,
-    steps: &[Step],
-    value: Node,
-    whole: Place,
-) -> Outcome {
-    let node = table.get_or_insert_with(|| Node {
-        value: Value::Table(Table::default()),
-        place: whole,
-    });
-    match &mut node.value {
-        Value::Table(table) => put_key(table, section, steps, value, whole),
-        _ => Ok(()),
-    }
-}
-
-/// Puts a value into the one of several tables that has the name of the next step.
-fn put_in_list(
-    list: &mut [Node],
-    section: Section,
-    steps: &[Step],
-    value: Node,
-    whole: Place,
-) -> Outcome {
-    let Some((name, rest)) = steps.split_first() else {
-        return unfinished(whole, section.header(), "guest.web.memory");
-    };
-    let named = |node: &Node| {
-        node.table()
-            .and_then(|table| table.get("name")?.node.text().map(str::to_owned))
-    };
-    match list
-        .iter_mut()
-        .find(|node| named(node).as_deref() == Some(&name.word))
-    {
-        Some(Node {
-            value: Value::Table(table),
-            ..
-        }) => put_key(table, section, rest, value, whole),
-        _ => {
-            let names: Vec<String> = list.iter().filter_map(named).collect();
-            unknown(
-                name,
-                format!("no {} has the name `{}`", section.header(), name.word),
-                names.iter().map(String::as_str),
-            )
-        }
-    }
-}
-
-/// Puts a value under the key of the next step, or deeper.
-fn put_key(
-    table: &mut Table,
-    section: Section,
-    steps: &[Step],
-    value: Node,
-    whole: Place,
-) -> Outcome {
-    let Some((step, rest)) = steps.split_first() else {
-        let key = section.keys().first().map_or("name", |key| key.name);
-        return unfinished(whole, section.header(), &format!("….{key}"));
-    };
-    let Some(key) = section.key(&step.word) else {
-        return unknown(
-            step,
-            format!("`{}` is not a key of {}", step.word, section.header()),
-            section.keys().iter().map(|key| key.name),
-        );
-    };
-    let empty = |value| Entry {
-        key: key.name.to_owned(),
+/// An entry of a table, by the step that names it.
+fn entry(step: &Step, node: Node) -> Entry {
+    Entry {
+        key: step.word.clone(),
         key_place: step.place,
-        node: Node {
-            value,
-            place: whole,
-        },
-    };
-    match key.kind {
-        Kind::Table(inner) => {
-            if table.get(key.name).is_none() {
-                table.put(empty(Value::Table(Table::default())));
-            }
-            match table.get_mut(key.name).map(|entry| &mut entry.node.value) {
-                Some(Value::Table(table)) => put_key(table, inner, rest, value, whole),
-                // What stands there is no table and will be reported.
-                _ => Ok(()),
-            }
-        }
-        Kind::Tables(inner) if inner == Section::Disk || !rest.is_empty() => {
-            match table.get_mut(key.name).map(|entry| &mut entry.node.value) {
-                Some(Value::List(list)) if inner == Section::Group => {
-                    put_in_group(list, rest, value, whole)
-                }
-                Some(Value::List(list)) => put_in_list(list, inner, rest, value, whole),
-                Some(_) => Ok(()),
-                None => unknown(
-                    step,
-                    format!("the file gives no `{}` there", step.word),
-                    std::iter::empty(),
-                ),
-            }
-        }
-        Kind::Prices if !rest.is_empty() => put_price(table, step, rest, value, whole),
-        _ if !rest.is_empty() => {
-            let text = format!("`{}` is a value, and nothing in it has a name", key.name);
-            fail(
-                ErrorKind::UnknownPath,
-                text,
-                rest[0].place,
-                &format!("end the path at `{}`", key.name),
-            )
-        }
-        _ => {
-            // Nothing can be taken away with --set, so the one of the two that is set replaces the other.
-            let rival = match (section, key.name) {
-                (Section::Guest, "count") => "share",
-                (Section::Guest, "share") => "count",
-                _ => "",
-            };
-            table.entries.retain(|entry| entry.key != rival);
-            table.put(Entry {
-                key: key.name.to_owned(),
-                key_place: step.place,
-                node: value,
-            });
-            Ok(())
-        }
+        node,
     }
 }
 
-/// Puts a value into the group of cores with the number of the next step, counted from 1.
-fn put_in_group(list: &mut [Node], steps: &[Step], value: Node, whole: Place) -> Outcome {
-    let Some((step, rest)) = steps.split_first() else {
-        return unfinished(whole, "groups", "groups.1.cores");
-    };
-    let index = step
-        .word
-        .parse::<usize>()
-        .ok()
-        .and_then(|number| number.checked_sub(1));
-    let count = list.len();
-    match index
-        .and_then(|index| list.get_mut(index))
-        .map(|node| &mut node.value)
-    {
-        Some(Value::Table(table)) => put_key(table, Section::Group, rest, value, whole),
-        _ => {
-            let message = format!("there is no group `{}`", step.word);
-            fail(
-                ErrorKind::UnknownPath,
-                message,
-                step.place,
-                &format!("groups are numbered from 1 to {count}"),
-            )
-        }
-    }
+/// A value on its way to where it belongs.
+struct Put {
+    value: Node,
+    /// The whole argument.
+    whole: Place,
 }
 
-/// Puts a price beside a module size.
-fn put_price(table: &mut Table, step: &Step, rest: &[Step], value: Node, whole: Place) -> Outcome {
-    let [size] = rest else {
-        return unfinished(whole, "module_prices", "module_prices.\"48 GiB\"");
-    };
-    if table.get(&step.word).is_none() {
-        let node = Node {
-            value: Value::Table(Table::default()),
-            place: whole,
+impl Put {
+    /// Finds what the first step names and goes on there.
+    fn into_values(self, values: &mut Values, steps: &[Step]) -> Outcome {
+        let Some((first, rest)) = steps.split_first() else {
+            return self.unfinished("nothing", "guest.web.memory".to_owned());
         };
-        table.put(Entry {
-            key: step.word.clone(),
-            key_place: step.place,
-            node,
-        });
+        let (section, list) = match first.word.as_str() {
+            "lab" => return self.into_top(&mut values.lab, Section::Lab, rest),
+            "policy" => return self.into_top(&mut values.policy, Section::Policy, rest),
+            "host" => (Section::Host, &mut values.hosts),
+            "image" => (Section::Image, &mut values.images),
+            "guest" => (Section::Guest, &mut values.guests),
+            _ => return fail(first.place, SetFault::NoStart(first.word.clone())),
+        };
+        self.into_named(list, section, rest)
     }
-    if let Some(Value::Table(prices)) = table.get_mut(&step.word).map(|entry| &mut entry.node.value)
-    {
-        prices.put(Entry {
-            key: size.word.clone(),
-            key_place: size.place,
-            node: value,
-        });
+
+    /// A path that stops before it has named a value.
+    fn unfinished(&self, at: &'static str, example: String) -> Outcome {
+        fail(self.whole, SetFault::Unfinished(at, example))
     }
-    Ok(())
-}
 
-/// A path that stops before it has named a value.
-fn unfinished(whole: Place, at: &str, example: &str) -> Outcome {
-    fail(
-        ErrorKind::UnknownPath,
-        format!("the path stops at {at} and names no value"),
-        whole,
-        &format!("go on, for example with {example}"),
-    )
-}
+    fn empty_table(&self) -> Node {
+        Node {
+            value: Value::Table(Table::default()),
+            place: self.whole,
+        }
+    }
 
-/// A step that names nothing; the error names the likely one.
-fn unknown<'a>(
-    step: &Step,
-    message: String,
-    known: impl Iterator<Item = &'a str> + Clone,
-) -> Outcome {
-    let hint = match suggest::closest(&step.word, known.clone()) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("there is {}", suggest::list(known, 50)),
-    };
-    fail(ErrorKind::UnknownPath, message, step.place, &hint)
+    /// Goes on in `[lab]` or `[policy]`, which may not be in the file yet.
+    fn into_top(self, table: &mut Option<Node>, section: Section, steps: &[Step]) -> Outcome {
+        let node = table.get_or_insert_with(|| self.empty_table());
+        match &mut node.value {
+            Value::Table(table) => self.into_table(table, section, steps),
+            _ => Ok(()),
+        }
+    }
+
+    /// Goes on in the one of several tables that has the name of the next step.
+    fn into_named(self, list: &mut [Node], section: Section, steps: &[Step]) -> Outcome {
+        let Some((name, rest)) = steps.split_first() else {
+            return self.unfinished(section.header(), "guest.web.memory".to_owned());
+        };
+        let named = |node: &Node| {
+            let entry = node.table()?.get("name")?;
+            entry.node.text().map(str::to_owned)
+        };
+        let found = list
+            .iter_mut()
+            .find(|node| named(node).as_deref() == Some(&name.word));
+        if let Some(Value::Table(table)) = found.map(|node| &mut node.value) {
+            return self.into_table(table, section, rest);
+        }
+        let names = list.iter().filter_map(named).collect();
+        fail(
+            name.place,
+            SetFault::NoName(section, name.word.clone(), names),
+        )
+    }
+
+    /// Puts the value under the key of the next step, or goes on below it.
+    fn into_table(self, table: &mut Table, section: Section, steps: &[Step]) -> Outcome {
+        let Some((step, rest)) = steps.split_first() else {
+            let key = section.keys().first().map_or("name", |key| key.name);
+            return self.unfinished(section.header(), format!("….{key}"));
+        };
+        let Some(key) = section.key(&step.word) else {
+            return fail(step.place, SetFault::NoKey(section, step.word.clone()));
+        };
+        match (key.kind, rest) {
+            (Kind::Table(inner), _) => match self.inner(table, step) {
+                Some(table) => self.into_table(table, inner, rest),
+                None => Ok(()),
+            },
+            (Kind::Tables(Section::Disk), _) | (Kind::Tables(_), [_, ..]) => {
+                self.into_list(table, key, step, rest)
+            }
+            (Kind::Prices, [size]) => {
+                if let Some(prices) = self.inner(table, step) {
+                    prices.put(entry(size, self.value));
+                }
+                Ok(())
+            }
+            (Kind::Prices, [_, ..]) => {
+                self.unfinished("module_prices", "module_prices.\"48 GiB\"".to_owned())
+            }
+            (_, [next, ..]) => fail(next.place, SetFault::NothingInside(key.name)),
+            (_, []) => {
+                // Nothing can be taken away with --set, so the one of the two that is set replaces the other.
+                let rival = match (section, key.name) {
+                    (Section::Guest, "count") => "share",
+                    (Section::Guest, "share") => "count",
+                    _ => "",
+                };
+                table.entries.retain(|entry| entry.key != rival);
+                table.put(entry(step, self.value));
+                Ok(())
+            }
+        }
+    }
+
+    /// The table under a key, made if it is not there; none where something else is, which will be reported.
+    fn inner<'t>(&self, table: &'t mut Table, step: &Step) -> Option<&'t mut Table> {
+        if table.get(&step.word).is_none() {
+            table.put(entry(step, self.empty_table()));
+        }
+        match &mut table.get_mut(&step.word)?.node.value {
+            Value::Table(inner) => Some(inner),
+            _ => None,
+        }
+    }
+
+    /// Goes on in a list of tables: pools by name, groups of cores by number.
+    fn into_list(self, table: &mut Table, key: &Key, step: &Step, rest: &[Step]) -> Outcome {
+        let Some(entry) = table.get_mut(key.name) else {
+            return fail(step.place, SetFault::NoList(step.word.clone()));
+        };
+        match (&mut entry.node.value, key.kind) {
+            (Value::List(list), Kind::Tables(Section::Group)) => self.into_group(list, rest),
+            (Value::List(list), Kind::Tables(inner)) => self.into_named(list, inner, rest),
+            _ => Ok(()),
+        }
+    }
+
+    /// Goes on in the group of cores with the number of the next step, counted from 1.
+    fn into_group(self, list: &mut [Node], steps: &[Step]) -> Outcome {
+        let Some((step, rest)) = steps.split_first() else {
+            return self.unfinished("groups", "groups.1.cores".to_owned());
+        };
+        let count = list.len();
+        let index = step.word.parse::<usize>().ok();
+        let index = index.and_then(|number| number.checked_sub(1));
+        let node = index.and_then(|index| list.get_mut(index));
+        match node.map(|node| &mut node.value) {
+            Some(Value::Table(table)) => self.into_table(table, Section::Group, rest),
+            _ => fail(step.place, SetFault::NoGroup(step.word.clone(), count)),
+        }
+    }
 }

@@ -3,10 +3,11 @@
 use super::super::{Inventory, tree::Table};
 use super::{EVERYTHING, GUEST, HOST, right};
 use crate::lab::draw::Redraw;
-use crate::lab::keys::{Default, Kind as KeyKind, Section};
+use crate::lab::keys::{Default, Kind as KeyKind, Section, Spread};
 use crate::lab::{
     CloneKind, DefaultOrigin, Guest, Host, Kind, Lab, Layout, Mode, Number, Source, Uncertain,
 };
+use crate::unit::parse::parse;
 
 const MIB: f64 = 1_048_576.0;
 const GIB: f64 = 1_073_741_824.0;
@@ -231,6 +232,27 @@ fn every_fixed_default_is_in_its_own_range() {
             let value = crate::unit::parse::parse(text, dimension)
                 .unwrap_or_else(|error| panic!("{}: {error}", key.name));
             assert!(key.range.holds(value), "{}", key.name);
+        }
+    }
+}
+
+#[test]
+fn every_fixed_default_lies_within_its_spread() {
+    for key in Section::ALL.into_iter().flat_map(|section| section.keys()) {
+        if let (
+            Default::Fixed(likely, _),
+            Spread::Values(low, high),
+            KeyKind::Quantity(dimension),
+        ) = (key.default, key.spread, key.kind)
+        {
+            let [low, likely, high] =
+                [low, likely, high].map(|text| parse(text, dimension).expect(key.name));
+            assert!(low <= likely && likely <= high, "{}", key.name);
+            assert!(
+                key.range.holds(low) && key.range.holds(high),
+                "{}",
+                key.name
+            );
         }
     }
 }
