@@ -3,7 +3,7 @@
 use std::io::{self, IsTerminal};
 use std::process::ExitCode;
 
-use berthage::command::{Terminal, run};
+use berthage::command::{Terminal, run::run};
 
 fn main() -> ExitCode {
     let terminal = Terminal {
@@ -14,7 +14,7 @@ fn main() -> ExitCode {
             // Where the kind of a terminal is not known, nothing is known of what it takes.
             || std::env::var_os("TERM").map_or(cfg!(unix), |kind| kind == "dumb"),
     };
-    // The standard error is not locked: a sign of life is drawn on it by another thread while long work runs.
+    // The standard error is not locked: a spinner is drawn on it by another thread while long work runs.
     ExitCode::from(run(
         std::env::args_os(),
         &terminal,

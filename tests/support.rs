@@ -116,7 +116,7 @@ impl Session {
         let typed = iter::once("berthage").chain(args.iter().map(String::as_str));
         let (mut stdout, mut stderr) = (Vec::new(), Vec::new());
         let typed = typed.map(OsString::from);
-        let status = berthage::command::run(typed, &self.terminal, &mut stdout, &mut stderr);
+        let status = berthage::command::run::run(typed, &self.terminal, &mut stdout, &mut stderr);
         let text = |bytes| String::from_utf8(bytes).expect("UTF-8");
         Ended {
             call: args.join(" "),

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{CommonArgs, number};
+use super::args::CommonArgs;
+use super::number;
 
 /// What `calibrate` takes.
 #[derive(Debug, Args)]

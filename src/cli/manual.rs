@@ -1,7 +1,9 @@
-//! The manual page, in the language of `man`, made from the command line's own description.
+//! The manual page, in the language of `man`, and what shells need to complete a call, both made from the command
+//! line's own description.
 
 use clap::builder::StyledStr;
 use clap::{Arg, Command, CommandFactory};
+use clap_complete::Shell;
 use clap_mangen::Man;
 
 use super::Cli;
@@ -13,6 +15,14 @@ const DEFINITIONS: [&str; 2] = [".ie \\n(.g .ds Aq \\(aq", ".el .ds Aq '"];
 
 /// Neither breaks within words, which are options and names, nor wide gaps on narrow terminals.
 const PLAIN: &str = ".nh\n.ad l\n";
+
+/// What a shell needs to complete commands and options.
+#[must_use]
+pub fn completions(shell: Shell) -> String {
+    let mut bytes = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "berthage", &mut bytes);
+    String::from_utf8_lossy(&bytes).into_owned()
+}
 
 /// The manual page of the program with a section for each command.
 #[must_use]
@@ -168,7 +178,7 @@ fn ascii(page: &str) -> String {
     lines.collect()
 }
 
-/// The exit status, as the manual tells it.
+/// The exit status, as the manual gives it.
 const STATUS: &str = ".SH \"EXIT STATUS\"\n.TP\n0\nanswered, and everything fits\n.TP\n1\nanswered, and something \
                       asked for does not fit\n.TP\n2\nthe input or the call is wrong; nothing was answered\n";
 

@@ -1,20 +1,29 @@
 //! What was typed, and the request it becomes. Only this room knows the argument parser.
 
+mod args;
 mod calibrate;
 pub mod choice;
+pub mod error;
+mod explain;
 pub mod manual;
 mod number;
 pub mod picture;
+mod purchase;
+mod rollout;
 mod survey;
 pub mod tool;
 
 use std::ffi::OsString;
-use std::path::PathBuf;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
-use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory, Parser, Subcommand};
 
+pub use self::args::{Color, CommonArgs, Format, LabArgs, OutputArgs};
 pub use self::calibrate::CalibrateArgs;
+pub use self::explain::ExplainArgs;
+pub use self::number::Value;
+pub use self::purchase::{FleetArgs, UpgradeArgs};
+pub use self::rollout::{BusySpell, RolloutArgs};
 pub use self::survey::SurveyArgs;
 use crate::unit::format::listed;
 
@@ -104,171 +113,9 @@ impl Command {
     }
 }
 
-/// What `upgrade` takes.
-#[derive(Debug, Args)]
-pub struct UpgradeArgs {
-    /// The inventory and what is asked of every lab.
-    #[command(flatten)]
-    pub lab: LabArgs,
-    /// Money that may be spent; with it, combinations are looked at too
-    #[arg(long, value_name = "MONEY", value_parser = number::money)]
-    pub budget: Option<f64>,
-}
-
-/// What `fleet` takes.
-#[derive(Debug, Args)]
-pub struct FleetArgs {
-    /// The inventory and what is asked of every lab.
-    #[command(flatten)]
-    pub lab: LabArgs,
-    /// Guests to place, e.g. "web=40,build=6" [default: the guests with a count]
-    #[arg(long, value_name = "GUESTS")]
-    pub need: Option<String>,
-    /// How many hosts (nodes) may fail at once while the rest still hold everything
-    #[arg(long, value_name = "K", default_value_t = 0, value_parser = number::whole::<usize>(0, 1_000_000, 1))]
-    pub spare: usize,
-}
-
-/// What every command that reads a lab takes.
-#[derive(Debug, Args)]
-pub struct LabArgs {
-    /// The inventory
-    #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
-    pub lab: PathBuf,
-    /// Options shared with other commands.
-    #[command(flatten)]
-    pub common: CommonArgs,
-}
-
-/// Options of every command that reads a lab.
-#[derive(Debug, Args)]
-pub struct CommonArgs {
-    /// Only this host (repeatable; default: all hosts)
-    #[arg(long = "host", value_name = "NAME")]
-    pub hosts: Vec<String>,
-    /// Replace one value of the file, e.g. 'guest.web.memory="4 GiB"' (repeatable)
-    #[arg(long = "set", value_name = "PATH=VALUE")]
-    pub sets: Vec<String>,
-    /// Options shared with other commands.
-    #[command(flatten)]
-    pub output: OutputArgs,
-}
-
-/// How and where the report is written.
-#[derive(Debug, Args)]
-pub struct OutputArgs {
-    /// Format of the report
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
-    /// Write the report to a file, whole or not at all
-    #[arg(long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-    /// Columns of the text format [default: the terminal's, 80 when piped]
-    #[arg(long, value_name = "COLUMNS", value_parser = number::whole::<u16>(20, 1000, 100))]
-    pub width: Option<u16>,
-    /// When to use bold and colour
-    #[arg(long, value_enum, default_value_t = Color::Auto, value_name = "WHEN")]
-    pub color: Color,
-    /// Draw with ASCII characters only
-    #[arg(long)]
-    pub ascii: bool,
-}
-
-/// What `explain` takes.
-#[derive(Debug, Args)]
-pub struct ExplainArgs {
-    /// The inventory, or an error code such as E0203
-    #[arg(value_name = "LAB.toml | CODE", default_value = "lab.toml")]
-    pub subject: PathBuf,
-    /// Explain at this many guests [default: as many as fit]
-    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(0, 1_000_000, 20))]
-    pub guests: Option<u64>,
-    /// Options shared with other commands.
-    #[command(flatten)]
-    pub common: CommonArgs,
-}
-
-/// What `rollout` takes.
-#[derive(Debug, Args)]
-pub struct RolloutArgs {
-    /// The inventory
-    #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
-    pub lab: PathBuf,
-    /// Guests to reach, counted as `fit` counts them [default: as many as fit]
-    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(1, 1_000_000, 40))]
-    pub target: Option<u64>,
-    /// Guests to start together [default: as many as is safe]
-    #[arg(long, value_name = "K", value_parser = number::whole::<u64>(1, 1_000_000, 10), conflicts_with = "steps")]
-    pub batch: Option<u64>,
-    /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
-    #[arg(long, value_name = "TIME")]
-    pub wait: Option<String>,
-    /// One batch to each of these numbers of guests in turn, e.g. 50,80,100 (needs --wait)
-    #[arg(long, value_name = "N,N,…", value_delimiter = ',', requires = "wait", conflicts_with = "target",
-          value_parser = number::whole::<u64>(1, 1_000_000, 20))]
-    pub steps: Vec<u64>,
-    /// Start the next batch as soon as it is safe instead of by a fixed rule
-    #[arg(long, conflicts_with_all = ["batch", "wait", "anyway"])]
-    pub as_soon_as_safe: bool,
-    /// Highest share of memory that any peak may reach, e.g. 85% [default: the safe limit]
-    #[arg(long, value_name = "SHARE")]
-    pub at_most: Option<String>,
-    /// Go on to the target past the limit, and see what is lost
-    #[arg(long)]
-    pub anyway: bool,
-    /// Time between the starts of two guests of a batch [default: their boot_time]
-    #[arg(long, value_name = "TIME")]
-    pub stagger: Option<String>,
-    /// The guests' disks exist already: start them without cloning
-    #[arg(long)]
-    pub cloned: bool,
-    /// Some guests become busy: WHEN:GUEST=NUMBER:HOW LONG, e.g. 2h:web=3:10min (repeatable)
-    #[arg(long, value_name = "SPELL", conflicts_with = "seed")]
-    pub busy_at: Vec<String>,
-    /// Guests become busy by chance, drawn with this seed
-    #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
-    pub seed: Option<u64>,
-    /// Mean length of a busy spell drawn by chance
-    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed")]
-    pub spell: String,
-    /// How long to watch after the last guest is up [default: until memory settles]
-    #[arg(long, value_name = "TIME")]
-    pub watch: Option<String>,
-    /// Draw the run to an SVG file
-    #[arg(long, value_name = "FILE.svg")]
-    pub chart: Option<PathBuf>,
-    /// Options shared with other commands.
-    #[command(flatten)]
-    pub common: CommonArgs,
-}
-
-/// Formats of a report.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Format {
-    /// For a terminal
-    Text,
-    /// For a build log
-    Markdown,
-    /// For scripts
-    Json,
-    /// For a spreadsheet
-    Csv,
-}
-
-/// When to use bold.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Color {
-    /// On a terminal, unless NO_COLOR is set
-    Auto,
-    /// Always
-    Always,
-    /// Never
-    Never,
-}
-
 /// What the argument parser says, with a tip where it cannot know one.
 #[must_use]
-pub fn told(error: &clap::Error) -> String {
+pub fn message(error: &clap::Error) -> String {
     let text = error.render().to_string();
     let Some(ContextValue::String(arg)) = error.get(ContextKind::InvalidArg) else {
         return text;

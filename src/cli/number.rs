@@ -1,7 +1,9 @@
 //! Numbers that options take: each refusal says what is allowed and gives a value that is.
 
+use std::convert::Infallible;
 use std::ffi::{OsStr, OsString};
 
+use super::error::CallError;
 use crate::lab::keys::range::{MONEY, POWER, Range};
 use crate::unit::format;
 use crate::unit::parse::{Dimension, parse};
@@ -40,6 +42,49 @@ pub(super) fn whole<T: TryFrom<u64>>(
     }
 }
 
+/// The value of an option. What is wrong with it is kept until the lab is read, so that everything that is wrong with a
+/// call can be reported at once.
+pub type Value<T> = Result<T, CallError>;
+
+/// Reads a time `[s]`.
+pub(super) fn time(
+    option: &'static str,
+    allowed: Range,
+) -> impl Fn(&str) -> Result<Value<f64>, Infallible> + Clone {
+    move |text| Ok(quantity(option, text, Dimension::Time, allowed))
+}
+
+/// Reads a share of 1.
+pub(super) fn share(
+    option: &'static str,
+    allowed: Range,
+) -> impl Fn(&str) -> Result<Value<f64>, Infallible> + Clone {
+    move |text| Ok(quantity(option, text, Dimension::Share, allowed))
+}
+
+/// A number with the unit of its dimension, in base units.
+pub(super) fn quantity(
+    option: &str,
+    text: &str,
+    dimension: Dimension,
+    allowed: Range,
+) -> Value<f64> {
+    let read = parse(text, dimension);
+    match read {
+        Ok(value) if allowed.holds(value) => Ok(value),
+        _ => Err(CallError::Quantity {
+            option: option.to_owned(),
+            text: text.to_owned(),
+            allowed,
+            example: match dimension {
+                Dimension::Share => "85%",
+                _ => "5min",
+            },
+            error: read.err(),
+        }),
+    }
+}
+
 /// An amount of money, in the currency of the lab.
 pub(super) fn money(text: &str) -> Result<f64, String> {
     bare(text, MONEY, "a number between 0 and 10^15", "900")
@@ -61,8 +106,8 @@ fn bare(text: &str, range: Range, words: &str, example: &str) -> Result<f64, Str
     }
 }
 
-/// The arguments with each value that begins with a sign joined to its option: `--wait -5min` is told as a time that is
-/// too short, not as an option that does not exist.
+/// The arguments with each value that begins with a sign joined to its option: `--wait -5min` is a time that is too short,
+/// not an option that does not exist.
 pub(super) fn joined(args: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
     let mut all: Vec<OsString> = Vec::new();
     let mut is_options = true;

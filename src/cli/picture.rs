@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::args::LabArgs;
 use super::choice::ChoiceArgs;
-use super::{LabArgs, number};
+use super::number;
 
 /// What `fit` takes.
 #[derive(Debug, Args)]

@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
+use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 
-use crate::survey::reading::Settled as State;
+use crate::survey::reading::Settled;
 use crate::unit::parse::{Dimension, parse};
 
 /// What `survey` takes.
@@ -39,24 +40,18 @@ pub struct SurveyArgs {
     pub force: bool,
 }
 
-/// Whether a host has settled.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Settled {
-    /// Page sharing has found what it will find
-    Yes,
-    /// Guests have just started
-    No,
-    /// Not known
-    Unknown,
-}
+impl ValueEnum for Settled {
+    fn value_variants<'a>() -> &'a [Self] {
+        &[Settled::Yes, Settled::No, Settled::Unknown]
+    }
 
-impl From<Settled> for State {
-    fn from(typed: Settled) -> State {
-        match typed {
-            Settled::Yes => State::Yes,
-            Settled::No => State::No,
-            Settled::Unknown => State::Unknown,
-        }
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        let meaning = match self {
+            Settled::Yes => "Page sharing has found what it will find",
+            Settled::No => "Guests have just started",
+            Settled::Unknown => "Not known",
+        };
+        Some(PossibleValue::new(self.word()).help(meaning))
     }
 }
 
@@ -73,14 +68,16 @@ fn time(text: &str) -> Result<f64, String> {
         .map(|number| format!("{number}min"));
     let allowed = |seconds: f64| (SHORTEST..=LONGEST).contains(&seconds);
     let words = "it must be between 10 ms and 1 year";
-    match parse(minutes.as_deref().unwrap_or(text), Dimension::Time) {
-        Ok(seconds) if allowed(seconds) => Ok(seconds),
-        Err(error) if error.readings().any(allowed) => {
-            Err(format!("{words}, but {error}; {}", error.hint()))
+    let (why, hint) = match parse(minutes.as_deref().unwrap_or(text), Dimension::Time) {
+        Ok(seconds) if allowed(seconds) => return Ok(seconds),
+        Ok(_) => (String::new(), None),
+        Err(error) => {
+            let is_meant = error.readings().any(allowed);
+            (format!(", but {error}"), is_meant.then(|| error.hint()))
         }
-        Err(error) => Err(format!("{words}, but {error}; write for example 30s")),
-        Ok(_) => Err(format!("{words}; write for example 30s")),
-    }
+    };
+    let hint = hint.as_deref().unwrap_or("write for example 30s");
+    Err(format!("{words}{why}; {hint}"))
 }
 
 fn host_name(text: &str) -> Result<String, String> {

@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, CommandFactory, Subcommand, ValueEnum};
+use clap::builder::PossibleValue;
+use clap::{Args, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
-use super::Cli;
 use crate::inventory::starter::Profile;
 
 /// The commands.
@@ -105,20 +105,12 @@ pub struct ManualArgs {
     pub to: FileArgs,
 }
 
-/// What a shell needs to complete commands and options.
-#[must_use]
-pub fn completions(shell: Shell) -> String {
-    let mut bytes = Vec::new();
-    clap_complete::generate(shell, &mut Cli::command(), "berthage", &mut bytes);
-    String::from_utf8_lossy(&bytes).into_owned()
-}
-
 impl ValueEnum for Profile {
     fn value_variants<'a>() -> &'a [Self] {
         &Profile::ALL
     }
 
-    fn to_possible_value(&self) -> Option<clap::builder::PossibleValue> {
-        Some(clap::builder::PossibleValue::new(self.name()).help(self.meaning()))
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.name()).help(self.meaning()))
     }
 }

@@ -4,8 +4,9 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
+use super::output_error::OutputError;
 use super::write::{cannot_write, has_place};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
+use crate::diagnose::Diagnostics;
 use crate::pipe;
 
 /// Longest line of headings that is compared `[B]`.
@@ -24,7 +25,7 @@ impl Series {
     /// # Errors
     /// Where it cannot be written, or has other headings.
     pub fn open(path: &Path, header: &str) -> Result<Series, Diagnostics> {
-        let failed = |error: io::Error| cannot_write(path, &error.into());
+        let failed = |error: io::Error| cannot_write(path, error);
         has_place(path)?;
         let file = if pipe::is_plain(path) {
             let mut plain = OpenOptions::new();
@@ -45,15 +46,7 @@ impl Series {
         }
         let (first, last) = series.ends(length).map_err(failed)?;
         if first.trim_start_matches('\u{feff}').trim_end() != header {
-            let error = Diagnostic::new(
-                ErrorKind::DifferentColumns,
-                format!(
-                    "{} holds other columns than this host's readings have",
-                    path.display()
-                ),
-            )
-            .hint("give another file; nothing was written");
-            return Err(Diagnostics::new(Sources::default(), vec![error]));
+            return Err(OutputError::OtherColumns(path.to_owned()).into());
         }
         if last != b'\n' {
             // An editor may have left the last line open.
@@ -70,17 +63,14 @@ impl Series {
     fn ends(&mut self, length: u64) -> io::Result<(String, u8)> {
         let mut start = Vec::new();
         self.file.seek(SeekFrom::Start(0))?;
-        (&mut self.file)
-            .take(LONGEST_HEADER)
-            .read_to_end(&mut start)?;
-        let first = start
-            .split(|byte| *byte == b'\n')
-            .next()
-            .unwrap_or_default();
+        let mut head = (&mut self.file).take(LONGEST_HEADER);
+        head.read_to_end(&mut start)?;
+        let first = start.split(|byte| *byte == b'\n').next();
+        let first = String::from_utf8_lossy(first.unwrap_or_default()).into_owned();
         let mut last = [0];
         self.file.seek(SeekFrom::Start(length - 1))?;
         self.file.read_exact(&mut last)?;
-        Ok((String::from_utf8_lossy(first).into_owned(), last[0]))
+        Ok((first, last[0]))
     }
 
     /// Appends a line in one piece; what a full disk took only in part is taken back.
@@ -88,11 +78,11 @@ impl Series {
     /// # Errors
     /// Where the file does not take it.
     pub fn line(&mut self, line: &str) -> Result<(), Diagnostics> {
-        let failed = |error: io::Error| cannot_write(&self.path, &error.into());
+        let failed = |error: io::Error| cannot_write(&self.path, error);
         let before = self.length().map_err(failed)?;
         let written = self.file.write_all(format!("{line}\n").as_bytes());
         if written.is_err() {
-            // Nothing more can be done where even that fails; the error below tells the person.
+            // Nothing more can be done where even that fails; the error below says so.
             let _ = self.file.set_len(before);
         }
         written.map_err(failed)

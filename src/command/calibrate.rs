@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::options::one_host;
 use super::picture::apart;
-use super::write::{can_write, cannot_write, write_picture, write_whole};
+use super::write::{can_write, write_picture, write_whole};
 use super::{Reply, inputs, rewritten, together};
 use crate::calibrate::answer::answer;
 use crate::calibrate::estimate::estimate;
@@ -77,7 +77,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
         write_picture(path, chart)?;
     }
     if let Some((path, text)) = &new {
-        write_whole(path, text.as_bytes()).map_err(|error| cannot_write(path, &error))?;
+        write_whole(path, text.as_bytes())?;
     }
     let drawn = chart.map(|(path, chart)| (chart, path.display().to_string()));
     let written = new.map(|(path, _)| path.display().to_string());

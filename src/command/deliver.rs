@@ -3,24 +3,11 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::Reply;
 use super::write::put;
+use super::{Reply, Terminal};
 use crate::cli::{Color, Format, OutputArgs};
 use crate::diagnose::Diagnostics;
 use crate::report::{csv, markdown, terminal};
-
-/// What is known of the terminal; tests make one up.
-#[derive(Debug, Clone, Copy)]
-pub struct Terminal {
-    /// Whether the report goes to a terminal.
-    pub stdout_is_terminal: bool,
-    /// Whether errors go to a terminal.
-    pub stderr_is_terminal: bool,
-    /// Columns of the terminal, where there is one.
-    pub width: Option<u16>,
-    /// Whether NO_COLOR is set, or the terminal is a dumb one.
-    pub no_color: bool,
-}
 
 /// Columns when there is no terminal to ask.
 const PIPED_WIDTH: u16 = 80;

@@ -2,10 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
+use super::output_error::OutputError;
 use super::write::{can_write, write_picture};
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
+use crate::diagnose::Diagnostics;
 use crate::lab::{Host, Lab};
 use crate::report::chart::Chart;
 use crate::report::document::Document;
@@ -66,10 +67,7 @@ pub(super) fn apart(chart: &Path, output: &OutputArgs) -> Result<(), Diagnostics
     if output.output.as_deref() != Some(chart) {
         return Ok(());
     }
-    let message = format!("--chart and --output both name {}", chart.display());
-    let error =
-        Diagnostic::new(ErrorKind::CannotWrite, message).hint("give each a file of its own");
-    Err(Diagnostics::new(Sources::default(), vec![error]))
+    Err(OutputError::SameFile(chart.to_owned()).into())
 }
 
 /// The picture's name as the report refers to it: from the folder of the report, never with a path of this machine.

@@ -2,15 +2,15 @@
 
 use std::path::PathBuf;
 
-use super::options::{one_host, refused, share, spell, time};
+use super::options::{one_host, spell};
 use super::picture::{apart, seen_from};
 use super::{Context, Reply, inputs, together, write};
-use crate::cli::{Format, RolloutArgs};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::cli::error::CallError;
+use crate::cli::{Format, RolloutArgs, Value};
+use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
-use crate::lab::keys::range::{RUN, SLEEP};
 use crate::report;
 use crate::rollout::{
     Choice, Disks, Goal, Options, Plan, Rollout, RolloutAnswer, Rule, Run, Schedule, Spells,
@@ -103,39 +103,28 @@ impl Typed {
     /// # Errors
     /// All that is wrong with it.
     fn read(args: &RolloutArgs, lab: &Lab) -> Result<Typed, Diagnostics> {
-        let wait = optional(args.wait.as_ref(), |text| time("--wait", text, RUN));
-        let limit = optional(args.at_most.as_ref(), |text| share("--at-most", text));
-        let rising = if args.steps.is_sorted_by(|before, after| before < after) {
-            Ok(())
-        } else {
-            let message = "--steps must rise, because guests are only started".to_owned();
-            let hint = "write for example 20,40,50";
-            Err(refused(
-                Diagnostic::new(ErrorKind::InvalidOption, message).hint(hint),
-            ))
-        };
-        match (wait, limit, rising, options(args, lab)) {
-            (Ok(wait), Ok(limit), Ok(()), Ok(options)) => Ok(Typed {
-                wait,
-                limit,
-                options,
-            }),
-            (wait, limit, rising, options) => Err(together([
-                wait.err(),
-                limit.err(),
-                rising.err(),
-                options.err(),
-            ])),
+        let mut errors = Vec::new();
+        let wait = kept(args.wait.as_ref(), &mut errors);
+        let limit = kept(args.at_most.as_ref(), &mut errors);
+        if !args.steps.is_sorted_by(|before, after| before < after) {
+            errors.push(CallError::FallingSteps);
         }
+        let options = options(args, lab, &mut errors);
+        if !errors.is_empty() {
+            return Err(errors.into());
+        }
+        Ok(Typed {
+            wait,
+            limit,
+            options,
+        })
     }
 }
 
-/// The value of an option that may be left out.
-fn optional<T>(
-    text: Option<&String>,
-    read: impl FnOnce(&str) -> Result<T, Diagnostics>,
-) -> Result<Option<T>, Diagnostics> {
-    text.map(|text| read(text)).transpose()
+/// The value of an option, if it was given; what is wrong with it goes to `errors`.
+fn kept(value: Option<&Value<f64>>, errors: &mut Vec<CallError>) -> Option<f64> {
+    let value = value?.clone();
+    value.map_err(|error| errors.push(error)).ok()
 }
 
 impl Asked {
@@ -165,43 +154,27 @@ impl Asked {
     }
 }
 
-fn options(args: &RolloutArgs, lab: &Lab) -> Result<Options, Diagnostics> {
-    let mut errors: Vec<Option<Diagnostics>> = Vec::new();
-    let mut kept = |read: Result<f64, Diagnostics>| {
-        let value = read.as_ref().copied().unwrap_or(0.0);
-        errors.push(read.err());
-        value
-    };
+fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<CallError>) -> Options {
     let mut options = Options::default();
-    if let Some(text) = &args.stagger {
-        options.stagger = Stagger::Every(kept(time("--stagger", text, SLEEP)));
+    if let Some(seconds) = kept(args.stagger.as_ref(), errors) {
+        options.stagger = Stagger::Every(seconds);
     }
     if args.cloned {
         options.disks = Disks::Ready;
     }
-    if let Some(text) = &args.watch {
-        options.watch = Watch::For(kept(time("--watch", text, RUN)));
+    if let Some(seconds) = kept(args.watch.as_ref(), errors) {
+        options.watch = Watch::For(seconds);
     }
     if let Some(seed) = args.seed {
-        options.spells = Spells::Sampled {
-            seed,
-            mean_s: kept(time("--spell", &args.spell, RUN)),
-        };
+        let mean_s = kept(Some(&args.spell), errors).unwrap_or(0.0);
+        options.spells = Spells::Sampled { seed, mean_s };
     } else if !args.busy_at.is_empty() {
-        let mut spells = Vec::new();
-        for text in &args.busy_at {
-            match spell(text, lab) {
-                Ok(one) => spells.push(one),
-                Err(error) => errors.push(Some(error)),
-            }
-        }
-        options.spells = Spells::At(spells);
+        let read = |typed: &Value<_>| typed.clone().and_then(|typed| spell(typed, lab));
+        let spells = args.busy_at.iter().map(read);
+        let spells = spells.filter_map(|spell| spell.map_err(|error| errors.push(error)).ok());
+        options.spells = Spells::At(spells.collect());
     }
-    if errors.iter().all(Option::is_none) {
-        Ok(options)
-    } else {
-        Err(together(errors))
-    }
+    options
 }
 
 /// Runs what was asked for.

@@ -4,8 +4,8 @@
 use std::io::Write;
 
 use super::write;
-use crate::cli::manual::manual;
-use crate::cli::tool::{CompletionsArgs, ManualArgs, completions};
+use crate::cli::manual::{completions, manual};
+use crate::cli::tool::{CompletionsArgs, ManualArgs};
 use crate::diagnose::Diagnostics;
 
 pub(super) fn complete(args: &CompletionsArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {

@@ -6,7 +6,7 @@ use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use super::append::Series;
-use super::write::{create, put};
+use super::write::{cannot_write, create, put};
 use crate::cli::SurveyArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::sizing::answer::Outcome;
@@ -87,10 +87,7 @@ impl Sink<'_> {
                 match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
                     Ok(()) => Ok(Reader::Listens),
                     Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
-                    Err(error) => Err(super::write::cannot_write(
-                        Path::new("the reading"),
-                        &error.into(),
-                    )),
+                    Err(error) => Err(cannot_write(Path::new("the reading"), error)),
                 }
             }
         }
@@ -115,11 +112,7 @@ fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<()
     }
     let start = Instant::now();
     for turn in 1_u32.. {
-        let line = now.line(
-            before.as_ref(),
-            args.guests.unwrap_or(0),
-            args.settled.into(),
-        );
+        let line = now.line(before.as_ref(), args.guests.unwrap_or(0), args.settled);
         if sink.put(&line)? == Reader::HasGone {
             break;
         }

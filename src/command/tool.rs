@@ -2,25 +2,16 @@
 
 use std::io::Write;
 
-use super::{ANSWERED, Terminal, new, refuse, schema, shell};
-use crate::cli::Color;
+use super::{new, schema, shell};
 use crate::cli::tool::Tool;
+use crate::diagnose::Diagnostics;
 
-/// Runs one and returns the exit status.
-pub(super) fn run(
-    tool: &Tool,
-    terminal: &Terminal,
-    stdout: &mut dyn Write,
-    stderr: &mut dyn Write,
-) -> u8 {
-    let done = match tool {
+/// Runs one.
+pub(super) fn run(tool: &Tool, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
+    match tool {
         Tool::New(args) => new::run(args, stdout),
         Tool::Schema(args) => schema::run(args, stdout),
         Tool::Completions(args) => shell::complete(args, stdout),
         Tool::Manual(args) => shell::page(args, stdout),
-    };
-    match done {
-        Ok(()) => ANSWERED,
-        Err(errors) => refuse(&errors, Color::Auto, terminal, stderr),
     }
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::io::{self, Write};
 
-use berthage::command::run as run_program;
+use berthage::command::run::run as run_program;
 
 use crate::support::{Session, json, piped, run};
 

@@ -1,0 +1,161 @@
+//! What can be wrong with a call, as data; its text is made here.
+
+use crate::diagnose::source::Sources;
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
+use crate::lab::keys::range::{COUNT, Range};
+use crate::unit::parse::ParseError;
+
+/// What is wrong with a call.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CallError {
+    /// The value of an option is no quantity, or none that the option allows.
+    Quantity {
+        /// The option, or the part of it that the value stands in.
+        option: String,
+        /// What was typed.
+        text: String,
+        /// What is allowed.
+        allowed: Range,
+        /// A value that is.
+        example: &'static str,
+        /// Why the text is no quantity; none where only the range is missed.
+        error: Option<ParseError>,
+    },
+    /// A busy spell that is not WHEN:GUEST=NUMBER:HOW LONG.
+    SpellForm {
+        /// What was typed.
+        spell: String,
+    },
+    /// A busy spell of no whole number of guests.
+    SpellNumber {
+        /// What was typed.
+        spell: String,
+        /// The number in it.
+        number: String,
+    },
+    /// A busy spell of a guest that the lab does not have.
+    SpellGuest {
+        /// What was typed.
+        spell: String,
+        /// The name in it.
+        guest: String,
+        /// The guests of the lab.
+        known: Vec<String>,
+    },
+    /// Steps that do not rise.
+    FallingSteps,
+    /// An option that names a host that the lab does not have.
+    UnknownHost {
+        /// The option.
+        option: &'static str,
+        /// The name.
+        name: String,
+        /// The hosts of the lab.
+        known: Vec<String>,
+    },
+    /// Several hosts, where one is asked about.
+    SeveralHosts {
+        /// Their names.
+        names: Vec<String>,
+    },
+}
+
+/// A busy spell, for example.
+const SPELL: &str = "write for example 2h:web=3:10min";
+
+impl From<CallError> for Diagnostic {
+    fn from(error: CallError) -> Diagnostic {
+        let invalid = |message: String| Diagnostic::new(ErrorKind::InvalidOption, message);
+        let near = |name: &str, known: &[String]| {
+            let near = suggest::closest(name, known.iter().map(String::as_str));
+            near.map_or_else(String::new, |near| format!("did you mean {near:?}?"))
+        };
+        match error {
+            CallError::Quantity {
+                option,
+                text,
+                allowed,
+                example,
+                error,
+            } => {
+                let (given, hint) = quantity(&text, allowed, error);
+                let message = format!("{option} must be {}, but {given}", allowed.words);
+                let hint = hint.unwrap_or_else(|| format!("write for example {example}"));
+                invalid(message).hint(hint)
+            }
+            CallError::SpellForm { spell } => invalid(format!(
+                "--busy-at {spell:?} is not WHEN:GUEST=NUMBER:HOW LONG"
+            ))
+            .hint(SPELL),
+            CallError::SpellNumber { spell, number } => invalid(format!(
+                "--busy-at {spell:?}: NUMBER must be {}, but is {number:?}",
+                COUNT.words
+            ))
+            .hint(SPELL),
+            CallError::SpellGuest {
+                spell,
+                guest,
+                known,
+            } => invalid(format!(
+                "--busy-at {spell:?}: no guest of the lab is called {guest:?}"
+            ))
+            .hint(near(guest.trim(), &known))
+            .hint(format!("guests of this lab: {}", known.join(", "))),
+            CallError::FallingSteps => {
+                invalid("--steps must rise, because guests are only started".to_owned())
+                    .hint("write for example 20,40,50")
+            }
+            CallError::UnknownHost {
+                option,
+                name,
+                known,
+            } => {
+                let message = format!("{option} {name:?} names no host of the lab");
+                Diagnostic::new(ErrorKind::UnknownHost, message)
+                    .hint(near(&name, &known))
+                    .hint(format!("hosts of this lab: {}", known.join(", ")))
+            }
+            CallError::SeveralHosts { names } => {
+                let message = format!(
+                    "this command answers for one host, but {} are meant",
+                    names.len()
+                );
+                Diagnostic::new(ErrorKind::AmbiguousHost, message)
+                    .hint(format!("name one with --host: {}", names.join(", ")))
+            }
+        }
+    }
+}
+
+/// What was given in place of an allowed quantity, and what was likely meant.
+fn quantity(text: &str, allowed: Range, error: Option<ParseError>) -> (String, Option<String>) {
+    let Some(error) = error else {
+        return (format!("is {text:?}"), None);
+    };
+    let is_comma = matches!(error, ParseError::Comma { .. });
+    let is_unit = matches!(
+        error,
+        ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. }
+    );
+    // Other errors show all that was given.
+    let given = match is_unit {
+        true => format!("{text:?} {error}"),
+        false => error.to_string(),
+    };
+    let has_reading = error.readings().any(|value| allowed.holds(value));
+    let hint = (has_reading || is_unit || is_comma).then(|| error.hint());
+    (given, hint)
+}
+
+impl From<CallError> for Diagnostics {
+    fn from(error: CallError) -> Diagnostics {
+        Diagnostics::from(vec![error])
+    }
+}
+
+impl From<Vec<CallError>> for Diagnostics {
+    fn from(errors: Vec<CallError>) -> Diagnostics {
+        let list = errors.into_iter().map(Diagnostic::from).collect();
+        Diagnostics::new(Sources::default(), list)
+    }
+}

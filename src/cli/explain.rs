@@ -1,0 +1,22 @@
+//! What `explain` takes.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::args::CommonArgs;
+use super::number;
+
+/// What `explain` takes.
+#[derive(Debug, Args)]
+pub struct ExplainArgs {
+    /// The inventory, or an error code such as E0203
+    #[arg(value_name = "LAB.toml | CODE", default_value = "lab.toml")]
+    pub subject: PathBuf,
+    /// Explain at this many guests [default: as many as fit]
+    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(0, 1_000_000, 20))]
+    pub guests: Option<u64>,
+    /// Options shared with other commands.
+    #[command(flatten)]
+    pub common: CommonArgs,
+}

@@ -1,0 +1,116 @@
+//! What `rollout` takes.
+
+use std::convert::Infallible;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::args::CommonArgs;
+use super::error::CallError;
+use super::number::{self, Value};
+use crate::lab::keys::range::{CEILING, COUNT, RUN, SLEEP};
+use crate::unit::parse::Dimension;
+
+/// What `rollout` takes.
+#[derive(Debug, Args)]
+pub struct RolloutArgs {
+    /// The inventory
+    #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
+    pub lab: PathBuf,
+    /// Guests to reach, counted as `fit` counts them [default: as many as fit]
+    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(1, 1_000_000, 40))]
+    pub target: Option<u64>,
+    /// Guests to start together [default: as many as is safe]
+    #[arg(long, value_name = "K", value_parser = number::whole::<u64>(1, 1_000_000, 10), conflicts_with = "steps")]
+    pub batch: Option<u64>,
+    /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
+    #[arg(long, value_name = "TIME", value_parser = number::time("--wait", RUN))]
+    pub wait: Option<Value<f64>>,
+    /// One batch to each of these numbers of guests in turn, e.g. 50,80,100 (needs --wait)
+    #[arg(long, value_name = "N,N,…", value_delimiter = ',', requires = "wait", conflicts_with = "target",
+          value_parser = number::whole::<u64>(1, 1_000_000, 20))]
+    pub steps: Vec<u64>,
+    /// Start the next batch as soon as it is safe instead of by a fixed rule
+    #[arg(long, conflicts_with_all = ["batch", "wait", "anyway"])]
+    pub as_soon_as_safe: bool,
+    /// Highest share of memory that any peak may reach, e.g. 85% [default: the safe limit]
+    #[arg(long, value_name = "SHARE", value_parser = number::share("--at-most", CEILING))]
+    pub at_most: Option<Value<f64>>,
+    /// Go on to the target past the limit, and see what is lost
+    #[arg(long)]
+    pub anyway: bool,
+    /// Time between the starts of two guests of a batch [default: their boot_time]
+    #[arg(long, value_name = "TIME", value_parser = number::time("--stagger", SLEEP))]
+    pub stagger: Option<Value<f64>>,
+    /// The guests' disks exist already: start them without cloning
+    #[arg(long)]
+    pub cloned: bool,
+    /// Some guests become busy: WHEN:GUEST=NUMBER:HOW LONG, e.g. 2h:web=3:10min (repeatable)
+    #[arg(long, value_name = "SPELL", conflicts_with = "seed", value_parser = spell)]
+    pub busy_at: Vec<Value<BusySpell>>,
+    /// Guests become busy by chance, drawn with this seed
+    #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
+    pub seed: Option<u64>,
+    /// Mean length of a busy spell drawn by chance
+    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed", value_parser = number::time("--spell", RUN))]
+    pub spell: Value<f64>,
+    /// How long to watch after the last guest is up [default: until memory settles]
+    #[arg(long, value_name = "TIME", value_parser = number::time("--watch", RUN))]
+    pub watch: Option<Value<f64>>,
+    /// Draw the run to an SVG file
+    #[arg(long, value_name = "FILE.svg")]
+    pub chart: Option<PathBuf>,
+    /// Options shared with other commands.
+    #[command(flatten)]
+    pub common: CommonArgs,
+}
+
+/// Guests of one profile that become busy, as typed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BusySpell {
+    /// All of it.
+    pub text: String,
+    /// Name of the guest, which the lab may not have.
+    pub guest: String,
+    /// How many of it.
+    pub guests: u64,
+    /// When `[s]`.
+    pub at: Value<f64>,
+    /// How long `[s]`.
+    pub lasting: Value<f64>,
+}
+
+/// `WHEN:GUEST=NUMBER:HOW LONG`; a guest's name may hold colons and equals signs itself.
+fn spell(text: &str) -> Result<Value<BusySpell>, Infallible> {
+    let spell = || text.to_owned();
+    let parts = || {
+        let (when, rest) = text.split_once(':')?;
+        let (who, length) = rest.rsplit_once(':')?;
+        let (guest, number) = who.rsplit_once('=')?;
+        Some((when, guest, number, length))
+    };
+    let Some((when, guest, number, length)) = parts() else {
+        return Ok(Err(CallError::SpellForm { spell: spell() }));
+    };
+    let guests = number.trim().parse::<u32>().ok().map(u64::from);
+    let Some(guests) = guests.filter(|guests| COUNT.holds(*guests as f64)) else {
+        let number = number.to_owned();
+        let spell = spell();
+        return Ok(Err(CallError::SpellNumber { spell, number }));
+    };
+    let time = |part: &str, value: &str| {
+        number::quantity(
+            &format!("--busy-at {text:?}: {part}"),
+            value,
+            Dimension::Time,
+            RUN,
+        )
+    };
+    Ok(Ok(BusySpell {
+        text: spell(),
+        guest: guest.to_owned(),
+        guests,
+        at: time("WHEN", when),
+        lasting: time("HOW LONG", length),
+    }))
+}
