@@ -3,7 +3,7 @@
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
 use crate::lab::keys::range::{COUNT, Range};
-use crate::unit::parse::ParseError;
+use crate::unit::parse::{Fault, ParseError};
 
 /// What is wrong with a call.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,43 +21,18 @@ pub enum CallError {
         /// Why the text is no quantity; none where only the range is missed.
         error: Option<ParseError>,
     },
-    /// A busy spell that is not WHEN:GUEST=NUMBER:HOW LONG.
-    SpellForm {
-        /// What was typed.
-        spell: String,
-    },
-    /// A busy spell of no whole number of guests.
-    SpellNumber {
-        /// What was typed.
-        spell: String,
-        /// The number in it.
-        number: String,
-    },
-    /// A busy spell of a guest that the lab does not have.
-    SpellGuest {
-        /// What was typed.
-        spell: String,
-        /// The name in it.
-        guest: String,
-        /// The guests of the lab.
-        known: Vec<String>,
-    },
+    /// A busy spell that is not WHEN:GUEST=NUMBER:HOW LONG: what was typed.
+    SpellForm(String),
+    /// A busy spell of no whole number of guests: what was typed, and the number in it.
+    SpellNumber(String, String),
+    /// A busy spell of a guest that the lab does not have: what was typed, the name in it, the guests there are.
+    SpellGuest(String, String, Vec<String>),
     /// Steps that do not rise.
     FallingSteps,
-    /// An option that names a host that the lab does not have.
-    UnknownHost {
-        /// The option.
-        option: &'static str,
-        /// The name.
-        name: String,
-        /// The hosts of the lab.
-        known: Vec<String>,
-    },
-    /// Several hosts, where one is asked about.
-    SeveralHosts {
-        /// Their names.
-        names: Vec<String>,
-    },
+    /// An option that names a host that the lab does not have: the option, the name, the hosts there are.
+    UnknownHost(&'static str, String, Vec<String>),
+    /// Several hosts, where one is asked about: their names.
+    SeveralHosts(Vec<String>),
 }
 
 /// A busy spell, for example.
@@ -65,11 +40,11 @@ const SPELL: &str = "write for example 2h:web=3:10min";
 
 impl From<CallError> for Diagnostic {
     fn from(error: CallError) -> Diagnostic {
-        let invalid = |message: String| Diagnostic::new(ErrorKind::InvalidOption, message);
         let near = |name: &str, known: &[String]| {
             let near = suggest::closest(name, known.iter().map(String::as_str));
             near.map_or_else(String::new, |near| format!("did you mean {near:?}?"))
         };
+        let invalid = |message: String| Diagnostic::new(ErrorKind::InvalidOption, message);
         match error {
             CallError::Quantity {
                 option,
@@ -79,47 +54,36 @@ impl From<CallError> for Diagnostic {
                 error,
             } => {
                 let (given, hint) = quantity(&text, allowed, error);
-                let message = format!("{option} must be {}, but {given}", allowed.words);
                 let hint = hint.unwrap_or_else(|| format!("write for example {example}"));
-                invalid(message).hint(hint)
+                invalid(format!("{option} must be {}, but {given}", allowed.words)).hint(hint)
             }
-            CallError::SpellForm { spell } => invalid(format!(
-                "--busy-at {spell:?} is not WHEN:GUEST=NUMBER:HOW LONG"
-            ))
-            .hint(SPELL),
-            CallError::SpellNumber { spell, number } => invalid(format!(
-                "--busy-at {spell:?}: NUMBER must be {}, but is {number:?}",
-                COUNT.words
-            ))
-            .hint(SPELL),
-            CallError::SpellGuest {
-                spell,
-                guest,
-                known,
-            } => invalid(format!(
-                "--busy-at {spell:?}: no guest of the lab is called {guest:?}"
-            ))
-            .hint(near(guest.trim(), &known))
-            .hint(format!("guests of this lab: {}", known.join(", "))),
+            CallError::SpellForm(spell) => {
+                let form = "WHEN:GUEST=NUMBER:HOW LONG";
+                invalid(format!("--busy-at {spell:?} is not {form}")).hint(SPELL)
+            }
+            CallError::SpellNumber(spell, number) => {
+                let wrong = format!("NUMBER must be {}, but is {number:?}", COUNT.words);
+                invalid(format!("--busy-at {spell:?}: {wrong}")).hint(SPELL)
+            }
+            CallError::SpellGuest(spell, guest, known) => {
+                let wrong = format!("no guest of the lab is called {guest:?}");
+                invalid(format!("--busy-at {spell:?}: {wrong}"))
+                    .hint(near(guest.trim(), &known))
+                    .hint(format!("guests of this lab: {}", known.join(", ")))
+            }
             CallError::FallingSteps => {
-                invalid("--steps must rise, because guests are only started".to_owned())
-                    .hint("write for example 20,40,50")
+                let message = "--steps must rise, because guests are only started";
+                invalid(message.to_owned()).hint("write for example 20,40,50")
             }
-            CallError::UnknownHost {
-                option,
-                name,
-                known,
-            } => {
+            CallError::UnknownHost(option, name, known) => {
                 let message = format!("{option} {name:?} names no host of the lab");
                 Diagnostic::new(ErrorKind::UnknownHost, message)
                     .hint(near(&name, &known))
                     .hint(format!("hosts of this lab: {}", known.join(", ")))
             }
-            CallError::SeveralHosts { names } => {
-                let message = format!(
-                    "this command answers for one host, but {} are meant",
-                    names.len()
-                );
+            CallError::SeveralHosts(names) => {
+                let count = names.len();
+                let message = format!("this command answers for one host, but {count} are meant");
                 Diagnostic::new(ErrorKind::AmbiguousHost, message)
                     .hint(format!("name one with --host: {}", names.join(", ")))
             }
@@ -132,11 +96,8 @@ fn quantity(text: &str, allowed: Range, error: Option<ParseError>) -> (String, O
     let Some(error) = error else {
         return (format!("is {text:?}"), None);
     };
-    let is_comma = matches!(error, ParseError::Comma { .. });
-    let is_unit = matches!(
-        error,
-        ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. }
-    );
+    let is_comma = matches!(error.fault, Fault::Comma);
+    let is_unit = matches!(error.fault, Fault::UnknownUnit(_) | Fault::OtherUnit(..));
     // Other errors show all that was given.
     let given = match is_unit {
         true => format!("{text:?} {error}"),

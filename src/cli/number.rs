@@ -46,20 +46,13 @@ pub(super) fn whole<T: TryFrom<u64>>(
 /// call can be reported at once.
 pub type Value<T> = Result<T, CallError>;
 
-/// Reads a time `[s]`.
-pub(super) fn time(
+/// Reads a number with the unit of its dimension, in base units.
+pub(super) fn typed(
     option: &'static str,
+    dimension: Dimension,
     allowed: Range,
 ) -> impl Fn(&str) -> Result<Value<f64>, Infallible> + Clone {
-    move |text| Ok(quantity(option, text, Dimension::Time, allowed))
-}
-
-/// Reads a share of 1.
-pub(super) fn share(
-    option: &'static str,
-    allowed: Range,
-) -> impl Fn(&str) -> Result<Value<f64>, Infallible> + Clone {
-    move |text| Ok(quantity(option, text, Dimension::Share, allowed))
+    move |text| Ok(quantity(option, text, dimension, allowed))
 }
 
 /// A number with the unit of its dimension, in base units.

@@ -24,7 +24,7 @@ pub struct RolloutArgs {
     #[arg(long, value_name = "K", value_parser = number::whole::<u64>(1, 1_000_000, 10), conflicts_with = "steps")]
     pub batch: Option<u64>,
     /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
-    #[arg(long, value_name = "TIME", value_parser = number::time("--wait", RUN))]
+    #[arg(long, value_name = "TIME", value_parser = number::typed("--wait", Dimension::Time, RUN))]
     pub wait: Option<Value<f64>>,
     /// One batch to each of these numbers of guests in turn, e.g. 50,80,100 (needs --wait)
     #[arg(long, value_name = "N,N,…", value_delimiter = ',', requires = "wait", conflicts_with = "target",
@@ -34,13 +34,13 @@ pub struct RolloutArgs {
     #[arg(long, conflicts_with_all = ["batch", "wait", "anyway"])]
     pub as_soon_as_safe: bool,
     /// Highest share of memory that any peak may reach, e.g. 85% [default: the safe limit]
-    #[arg(long, value_name = "SHARE", value_parser = number::share("--at-most", CEILING))]
+    #[arg(long, value_name = "SHARE", value_parser = number::typed("--at-most", Dimension::Share, CEILING))]
     pub at_most: Option<Value<f64>>,
     /// Go on to the target past the limit, and see what is lost
     #[arg(long)]
     pub anyway: bool,
     /// Time between the starts of two guests of a batch [default: their boot_time]
-    #[arg(long, value_name = "TIME", value_parser = number::time("--stagger", SLEEP))]
+    #[arg(long, value_name = "TIME", value_parser = number::typed("--stagger", Dimension::Time, SLEEP))]
     pub stagger: Option<Value<f64>>,
     /// The guests' disks exist already: start them without cloning
     #[arg(long)]
@@ -52,10 +52,10 @@ pub struct RolloutArgs {
     #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
     pub seed: Option<u64>,
     /// Mean length of a busy spell drawn by chance
-    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed", value_parser = number::time("--spell", RUN))]
+    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed", value_parser = number::typed("--spell", Dimension::Time, RUN))]
     pub spell: Value<f64>,
     /// How long to watch after the last guest is up [default: until memory settles]
-    #[arg(long, value_name = "TIME", value_parser = number::time("--watch", RUN))]
+    #[arg(long, value_name = "TIME", value_parser = number::typed("--watch", Dimension::Time, RUN))]
     pub watch: Option<Value<f64>>,
     /// Draw the run to an SVG file
     #[arg(long, value_name = "FILE.svg")]
@@ -82,32 +82,26 @@ pub struct BusySpell {
 
 /// `WHEN:GUEST=NUMBER:HOW LONG`; a guest's name may hold colons and equals signs itself.
 fn spell(text: &str) -> Result<Value<BusySpell>, Infallible> {
-    let spell = || text.to_owned();
     let parts = || {
         let (when, rest) = text.split_once(':')?;
         let (who, length) = rest.rsplit_once(':')?;
         let (guest, number) = who.rsplit_once('=')?;
         Some((when, guest, number, length))
     };
+    let typed = text.to_owned();
     let Some((when, guest, number, length)) = parts() else {
-        return Ok(Err(CallError::SpellForm { spell: spell() }));
+        return Ok(Err(CallError::SpellForm(typed)));
     };
     let guests = number.trim().parse::<u32>().ok().map(u64::from);
     let Some(guests) = guests.filter(|guests| COUNT.holds(*guests as f64)) else {
-        let number = number.to_owned();
-        let spell = spell();
-        return Ok(Err(CallError::SpellNumber { spell, number }));
+        return Ok(Err(CallError::SpellNumber(typed, number.to_owned())));
     };
     let time = |part: &str, value: &str| {
-        number::quantity(
-            &format!("--busy-at {text:?}: {part}"),
-            value,
-            Dimension::Time,
-            RUN,
-        )
+        let option = format!("--busy-at {text:?}: {part}");
+        number::quantity(&option, value, Dimension::Time, RUN)
     };
     Ok(Ok(BusySpell {
-        text: spell(),
+        text: typed,
         guest: guest.to_owned(),
         guests,
         at: time("WHEN", when),

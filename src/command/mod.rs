@@ -118,13 +118,7 @@ fn hosts_asked<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<Vec<&'a Host>, D
 fn named_host<'a>(lab: &'a Lab, option: &'static str, name: &str) -> Result<&'a Host, Diagnostics> {
     let found = lab.hosts.iter().find(|host| host.name == name);
     found.ok_or_else(|| {
-        let name = name.to_owned();
         let known = lab.hosts.iter().map(|host| host.name.clone()).collect();
-        CallError::UnknownHost {
-            option,
-            name,
-            known,
-        }
-        .into()
+        CallError::UnknownHost(option, name.to_owned(), known).into()
     })
 }

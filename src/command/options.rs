@@ -12,11 +12,8 @@ pub(super) fn spell(typed: BusySpell, lab: &Lab) -> Result<Spell, CallError> {
     let mut guests = lab.guests.iter();
     let profile = guests.position(|guest| guest.name == typed.guest.trim());
     let Some(profile) = profile else {
-        return Err(CallError::SpellGuest {
-            spell: typed.text,
-            guest: typed.guest,
-            known: lab.guests.iter().map(|guest| guest.name.clone()).collect(),
-        });
+        let known = lab.guests.iter().map(|guest| guest.name.clone()).collect();
+        return Err(CallError::SpellGuest(typed.text, typed.guest, known));
     };
     Ok(Spell {
         at_s: typed.at?,
@@ -32,7 +29,7 @@ pub(super) fn one_host<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<&'a Host
         [host] => Ok(host),
         hosts => {
             let names = hosts.iter().map(|host| host.name.clone()).collect();
-            Err(CallError::SeveralHosts { names }.into())
+            Err(CallError::SeveralHosts(names).into())
         }
     }
 }

@@ -32,90 +32,96 @@ pub(super) enum Unwritable {
     NoName,
     /// Its name is too long or has letters that no name may have.
     InvalidName,
-    /// What should be its folder is something else.
-    NotAFolder(PathBuf),
-    /// Its folder is not there.
-    NoFolder(PathBuf),
-    /// Its folder may not be looked into.
-    HiddenFolder(PathBuf),
-    /// Its folder may not be written to.
-    NotAllowed(PathBuf),
-    /// Its folder can only be read.
-    ReadOnly(PathBuf),
-    /// There is no room left in its folder.
-    NoRoom(PathBuf),
-    /// Its folder takes no new file, for another reason.
-    Refused(PathBuf, String),
+    /// Something about the folder that it would lie in.
+    Folder(PathBuf, Folder),
     /// Anything else.
     Other(anyhow::Error),
+}
+
+/// Why a folder takes no new file.
+#[derive(Debug)]
+pub(super) enum Folder {
+    /// It is something else.
+    NotAFolder,
+    /// It is not there.
+    Missing,
+    /// It may not be looked into.
+    Hidden,
+    /// It may not be written to.
+    NotAllowed,
+    /// It can only be read.
+    ReadOnly,
+    /// There is no room left in it.
+    Full,
+    /// What the system says.
+    Other(String),
 }
 
 impl Unwritable {
     /// What the system says of a new file in this folder.
     pub(super) fn in_folder(folder: &Path, error: &io::Error) -> Unwritable {
-        let folder = folder.to_owned();
-        match error.kind() {
-            io::ErrorKind::PermissionDenied => Unwritable::NotAllowed(folder),
-            io::ErrorKind::ReadOnlyFilesystem => Unwritable::ReadOnly(folder),
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Unwritable::NoRoom(folder),
-            io::ErrorKind::InvalidFilename => Unwritable::InvalidName,
+        let why = match error.kind() {
+            io::ErrorKind::InvalidFilename => return Unwritable::InvalidName,
+            io::ErrorKind::PermissionDenied => Folder::NotAllowed,
+            io::ErrorKind::ReadOnlyFilesystem => Folder::ReadOnly,
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Folder::Full,
             _ => {
-                // Where the draft was to be is added to what the system said; its name is not the person's business.
+                // Where the draft was to be is added to what the system said; that is not shown.
                 let said = error.to_string();
                 let said = said.split(" at path ").next().unwrap_or_default();
-                Unwritable::Refused(folder, said.to_owned())
+                Folder::Other(said.to_owned())
             }
-        }
+        };
+        Unwritable::Folder(folder.to_owned(), why)
     }
 
-    /// Why, in words.
-    pub(super) fn reason(&self) -> String {
-        match self {
-            Unwritable::IsFolder => "it is a directory".to_owned(),
-            Unwritable::NoName => "the name is empty".to_owned(),
+    /// Why, and what to do instead.
+    pub(super) fn words(&self) -> (String, &'static str) {
+        let writable = "name a file in a folder that you may write to";
+        let fixed = |why: &str, hint| (why.to_owned(), hint);
+        let (folder, why) = match self {
+            Unwritable::Folder(folder, why) => (folder.display(), why),
+            Unwritable::IsFolder => return fixed("it is a directory", "name a file"),
+            Unwritable::NoName => return fixed("the name is empty", "name a file"),
             Unwritable::InvalidName => {
-                "its name is too long, or has signs that no name may have here".to_owned()
+                let why = "its name is too long, or has signs that no name may have here";
+                return fixed(why, "give it a shorter name");
             }
-            Unwritable::NotAFolder(folder) => format!("{} is no folder", folder.display()),
-            Unwritable::NoFolder(folder) => format!("there is no folder {}", folder.display()),
-            Unwritable::HiddenFolder(folder) => {
-                format!("you may not look into the folder {}", folder.display())
-            }
-            Unwritable::NotAllowed(folder) => {
-                format!("you may not write to the folder {}", folder.display())
-            }
-            Unwritable::ReadOnly(folder) => format!(
-                "the folder {} is on a file system that can only be read",
-                folder.display()
-            ),
-            Unwritable::NoRoom(folder) => {
-                format!("there is no room left in the folder {}", folder.display())
-            }
-            Unwritable::Refused(folder, said) => {
-                format!("the folder {} takes no new file: {said}", folder.display())
-            }
-            Unwritable::Other(error) => format!("{error:#}"),
-        }
-    }
-
-    /// What to do instead.
-    fn hint(&self) -> &'static str {
-        match self {
-            Unwritable::IsFolder | Unwritable::NoName => "name a file",
-            Unwritable::InvalidName => "give it a shorter name",
-            Unwritable::NotAFolder(_) => "name a file in a folder",
-            Unwritable::NoFolder(_) => "make the folder first, or name a file in one that is there",
-            Unwritable::HiddenFolder(_) | Unwritable::NotAllowed(_) | Unwritable::ReadOnly(_) => {
-                "name a file in a folder that you may write to"
-            }
-            Unwritable::NoRoom(_) => "make room, or name a file on another disk",
-            Unwritable::Refused(..) => "name a file in another folder",
             Unwritable::Other(error) => {
-                match error.downcast_ref::<io::Error>().map(io::Error::kind) {
+                let system = error.downcast_ref::<io::Error>().map(io::Error::kind);
+                let hint = match system {
                     Some(io::ErrorKind::StorageFull) => "make room there, or choose another place",
                     _ => "choose a file in a folder that exists and that you may write to",
-                }
+                };
+                return (format!("{error:#}"), hint);
             }
+        };
+        match why {
+            Folder::NotAFolder => (format!("{folder} is no folder"), "name a file in a folder"),
+            Folder::Missing => (
+                format!("there is no folder {folder}"),
+                "make the folder first, or name a file in one that is there",
+            ),
+            Folder::Hidden => (
+                format!("you may not look into the folder {folder}"),
+                writable,
+            ),
+            Folder::NotAllowed => (
+                format!("you may not write to the folder {folder}"),
+                writable,
+            ),
+            Folder::ReadOnly => (
+                format!("the folder {folder} is on a file system that can only be read"),
+                writable,
+            ),
+            Folder::Full => (
+                format!("there is no room left in the folder {folder}"),
+                "make room, or name a file on another disk",
+            ),
+            Folder::Other(said) => (
+                format!("the folder {folder} takes no new file: {said}"),
+                "name a file in another folder",
+            ),
         }
     }
 }
@@ -128,47 +134,41 @@ impl From<io::Error> for Unwritable {
 
 impl From<OutputError> for Diagnostics {
     fn from(error: OutputError) -> Diagnostics {
+        let nothing = |hint: &str| format!("{hint}; nothing was written");
         let (kind, message, hint) = match error {
-            OutputError::NotSvg(path) => (
-                ErrorKind::NotSvg,
-                format!(
-                    "a picture is drawn as SVG, but {} is none by its name",
-                    path.display()
-                ),
-                "name a file that ends in .svg; nothing was written".to_owned(),
-            ),
-            OutputError::Exists(path) => (
-                ErrorKind::FileExists,
-                format!("{} is there already", path.display()),
-                "name another file, or add --force to replace this one; nothing was written"
-                    .to_owned(),
-            ),
-            OutputError::IsInput(path) => (
-                ErrorKind::CannotWrite,
-                format!(
-                    "{} is a file that this answer was read from",
-                    path.display()
-                ),
-                "choose another file for --output; nothing was written".to_owned(),
-            ),
-            OutputError::OtherColumns(path) => (
-                ErrorKind::DifferentColumns,
-                format!(
-                    "{} holds other columns than this host's readings have",
-                    path.display()
-                ),
-                "give another file; nothing was written".to_owned(),
-            ),
-            OutputError::SameFile(path) => (
-                ErrorKind::CannotWrite,
-                format!("--chart and --output both name {}", path.display()),
-                "give each a file of its own".to_owned(),
-            ),
-            OutputError::Unwritable(path, why) => (
-                ErrorKind::CannotWrite,
-                format!("{} cannot be written: {}", path.display(), why.reason()),
-                format!("{}; nothing was written", why.hint()),
-            ),
+            OutputError::NotSvg(path) => {
+                let path = path.display();
+                let message = format!("a picture is drawn as SVG, but {path} is none by its name");
+                let hint = nothing("name a file that ends in .svg");
+                (ErrorKind::NotSvg, message, hint)
+            }
+            OutputError::Exists(path) => {
+                let message = format!("{} is there already", path.display());
+                let hint = nothing("name another file, or add --force to replace this one");
+                (ErrorKind::FileExists, message, hint)
+            }
+            OutputError::IsInput(path) => {
+                let path = path.display();
+                let message = format!("{path} is a file that this answer was read from");
+                let hint = nothing("choose another file for --output");
+                (ErrorKind::CannotWrite, message, hint)
+            }
+            OutputError::OtherColumns(path) => {
+                let path = path.display();
+                let message = format!("{path} holds other columns than this host's readings have");
+                let hint = nothing("give another file");
+                (ErrorKind::DifferentColumns, message, hint)
+            }
+            OutputError::SameFile(path) => {
+                let message = format!("--chart and --output both name {}", path.display());
+                let hint = "give each a file of its own".to_owned();
+                (ErrorKind::CannotWrite, message, hint)
+            }
+            OutputError::Unwritable(path, why) => {
+                let (why, hint) = why.words();
+                let message = format!("{} cannot be written: {why}", path.display());
+                (ErrorKind::CannotWrite, message, nothing(hint))
+            }
         };
         let error = Diagnostic::new(kind, message).hint(hint);
         Diagnostics::new(Sources::default(), vec![error])

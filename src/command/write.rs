@@ -4,7 +4,7 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use super::output_error::{OutputError, Unwritable};
+use super::output_error::{Folder, OutputError, Unwritable};
 use crate::diagnose::Diagnostics;
 use crate::pipe;
 use crate::report::chart::Chart;
@@ -120,7 +120,7 @@ fn folder_of(path: &Path) -> &Path {
 /// The folder of a file that could be written there.
 fn place(path: &Path) -> Result<&Path, Unwritable> {
     let folder = folder_of(path);
-    let owned = || folder.to_owned();
+    let wrong = |why| Err(Unwritable::Folder(folder.to_owned(), why));
     if path.is_dir() {
         return Err(Unwritable::IsFolder);
     }
@@ -129,11 +129,9 @@ fn place(path: &Path) -> Result<&Path, Unwritable> {
     }
     match fs::metadata(folder) {
         Ok(there) if there.is_dir() => Ok(folder),
-        Ok(_) => Err(Unwritable::NotAFolder(owned())),
-        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
-            Err(Unwritable::HiddenFolder(owned()))
-        }
-        Err(_) => Err(Unwritable::NoFolder(owned())),
+        Ok(_) => wrong(Folder::NotAFolder),
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => wrong(Folder::Hidden),
+        Err(_) => wrong(Folder::Missing),
     }
 }
 
@@ -196,7 +194,9 @@ mod tests {
             (io::ErrorKind::InvalidFilename, "too long"),
             (io::ErrorKind::TimedOut, "takes no new file: timed out"),
         ] {
-            let why = Unwritable::in_folder(Path::new("here"), &Error::from(kind)).reason();
+            let why = Unwritable::in_folder(Path::new("here"), &Error::from(kind))
+                .words()
+                .0;
             assert!(why.contains(reason), "{why}");
         }
     }
@@ -210,7 +210,7 @@ mod tests {
             ("no-such-folder/log.md", "there is no folder no-such-folder"),
             ("Cargo.toml/log.md", "Cargo.toml is no folder"),
         ] {
-            assert_eq!(place(Path::new(path)).unwrap_err().reason(), reason);
+            assert_eq!(place(Path::new(path)).unwrap_err().words().0, reason);
         }
     }
 

@@ -5,59 +5,10 @@
 mod digits;
 pub mod exact;
 
+use super::units::{BINARY_BYTES, BITS, DECIMAL_BYTES, TIMES, WATT_HOURS, WATTS};
 use digits::{
-    NOT_A_NUMBER, Precision, Unit, grouped, plain, rounded, scaled, to_decimals, with_commas,
+    NOT_A_NUMBER, Precision, grouped, per, plain, rounded, scaled, to_decimals, with_commas,
 };
-
-const fn unit(size: f64, name: &'static str) -> Unit {
-    (size, name, name)
-}
-
-const BINARY_BYTES: [Unit; 9] = [
-    unit(1.0, "B"),
-    unit(1024.0, "KiB"),
-    unit(1_048_576.0, "MiB"),
-    unit(1_073_741_824.0, "GiB"),
-    unit(1_099_511_627_776.0, "TiB"),
-    unit(1_125_899_906_842_624.0, "PiB"),
-    unit(1_152_921_504_606_846_976.0, "EiB"),
-    unit(1_180_591_620_717_411_303_424.0, "ZiB"),
-    unit(1_208_925_819_614_629_174_706_176.0, "YiB"),
-];
-
-const DECIMAL_BYTES: [Unit; 7] = [
-    unit(1.0, "B"),
-    unit(1e3, "kB"),
-    unit(1e6, "MB"),
-    unit(1e9, "GB"),
-    unit(1e12, "TB"),
-    unit(1e15, "PB"),
-    unit(1e18, "EB"),
-];
-
-const BITS: [Unit; 5] = [
-    unit(1.0, "bit"),
-    unit(1e3, "kbit"),
-    unit(1e6, "Mbit"),
-    unit(1e9, "Gbit"),
-    unit(1e12, "Tbit"),
-];
-
-const TIMES: [Unit; 8] = [
-    unit(1e-9, "ns"),
-    unit(1e-6, "µs"),
-    unit(1e-3, "ms"),
-    unit(1.0, "s"),
-    unit(60.0, "min"),
-    unit(3_600.0, "h"),
-    (86_400.0, "day", "days"),
-    (31_557_600.0, "year", "years"),
-];
-
-const WATTS: [Unit; 3] = [unit(1.0, "W"), unit(1e3, "kW"), unit(1e6, "MW")];
-
-/// Bills are in kWh, however large.
-const WATT_HOURS: [Unit; 2] = [unit(1e-3, "Wh"), unit(1.0, "kWh")];
 
 /// A size in binary units: "62.4 GiB".
 pub fn bytes(bytes: f64) -> String {
@@ -222,15 +173,6 @@ pub fn ratio(ratio: f64) -> String {
 /// A number and its noun: "1 guest", "62 guests".
 pub fn plural(number: u64, one: &str, many: &str) -> String {
     format!("{} {}", count(number), if number == 1 { one } else { many })
-}
-
-/// A formatted amount as a rate; what is no number gets no unit.
-fn per(amount: String, time: &str) -> String {
-    if amount == NOT_A_NUMBER {
-        amount
-    } else {
-        format!("{amount}/{time}")
-    }
 }
 
 /// Names in a sentence: "a", "a and b", "a, b and c".

@@ -5,3 +5,4 @@ pub mod instant;
 pub mod parse;
 pub mod pattern;
 mod symbols;
+mod units;

@@ -1,9 +1,9 @@
 //! From `"96 GiB"`, `"2.5 Gbit/s"` or `"8 %"` to a number in base units.
 
-use super::symbols::{self, Symbol};
+use super::symbols;
 
 pub use super::dimension::Dimension;
-pub use error::ParseError;
+pub use error::{Fault, ParseError};
 
 mod error;
 #[cfg(test)]
@@ -26,49 +26,36 @@ mod tests;
 /// ```
 pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
     let trimmed = text.trim();
+    let fail = |fault| Err(ParseError::new(fault, trimmed, wanted));
     if trimmed.is_empty() {
-        return Err(ParseError::Empty { wanted });
+        return fail(Fault::Empty);
     }
     let (number, unit) = trimmed.split_at(number_length(trimmed));
-    if unit
-        .strip_prefix(',')
-        .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
-    {
-        return Err(ParseError::Comma {
-            text: trimmed.to_owned(),
-        });
+    let after_comma = unit.strip_prefix(',').unwrap_or_default();
+    if after_comma.starts_with(|letter: char| letter.is_ascii_digit()) {
+        return fail(Fault::Comma);
     }
-    let unit = unit.trim_start();
     let Ok(value) = number.parse::<f64>() else {
         let word = trimmed.trim_start_matches(['+', '-']);
-        let head = word.get(..3).unwrap_or("");
-        let text = trimmed.to_owned();
-        return Err(
-            if head.eq_ignore_ascii_case("nan") || head.eq_ignore_ascii_case("inf") {
-                ParseError::NotFinite { text, wanted }
-            } else {
-                ParseError::NoNumber { text, wanted }
-            },
-        );
+        return fail(match word.get(..3).unwrap_or_default() {
+            head if head.eq_ignore_ascii_case("nan") || head.eq_ignore_ascii_case("inf") => {
+                Fault::NotFinite
+            }
+            _ => Fault::NoNumber,
+        });
     };
-    let scaled = if unit.is_empty() {
-        if wanted.readings().is_some() {
-            return Err(ParseError::NoUnit {
-                number: number.to_owned(),
-                wanted,
-            });
+    let scaled = match unit.trim_start() {
+        "" if wanted.readings().is_some() => {
+            return Err(ParseError::new(Fault::MissingUnit, number, wanted));
         }
-        value
-    } else {
-        in_base_units(value, number, unit, wanted)?
+        "" => value,
+        unit => in_base_units(value, unit, wanted)
+            .map_err(|fault| ParseError::new(fault, number, wanted))?,
     };
     if scaled.is_finite() {
         Ok(scaled)
     } else {
-        Err(ParseError::TooLarge {
-            text: trimmed.to_owned(),
-            wanted,
-        })
+        fail(Fault::TooLarge)
     }
 }
 
@@ -77,48 +64,30 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
 /// # Errors
 /// Where a bare number has two readings, is not finite, or is beyond what a number can hold.
 pub fn from_number(value: f64, written: &str, wanted: Dimension) -> Result<f64, ParseError> {
-    if !value.is_finite() {
-        let text = written.to_owned();
+    let fault = if value.is_finite() && wanted.readings().is_none() {
+        return Ok(value);
+    } else if value.is_finite() {
+        Fault::MissingUnit
+    } else if written.contains(|letter: char| letter.is_ascii_digit()) {
+        Fault::TooLarge
+    } else {
         // `inf` and `nan` have no digits.
-        return Err(if text.contains(|c: char| c.is_ascii_digit()) {
-            ParseError::TooLarge { text, wanted }
-        } else {
-            ParseError::NotFinite { text, wanted }
-        });
-    }
-    if wanted.readings().is_some() {
-        return Err(ParseError::NoUnit {
-            number: written.to_owned(),
-            wanted,
-        });
-    }
-    Ok(value)
+        Fault::NotFinite
+    };
+    Err(ParseError::new(fault, written, wanted))
 }
 
 /// `value` of `unit` in base units, if it measures what is wanted.
-fn in_base_units(
-    value: f64,
-    number: &str,
-    unit: &str,
-    wanted: Dimension,
-) -> Result<f64, ParseError> {
-    match symbols::find(unit) {
-        Some(symbol @ Symbol { measures, .. }) => match (measures, wanted) {
-            _ if measures == wanted => Ok(symbol.base(value)),
-            // A byte rate and a bit rate are the same thing on a wire, and neither text can be misread.
-            (Dimension::ByteRate, Dimension::BitRate) => Ok(symbol.base(value) * 8.0),
-            (Dimension::BitRate, Dimension::ByteRate) => Ok(symbol.base(value) / 8.0),
-            _ => Err(ParseError::OtherUnit {
-                unit: unit.to_owned(),
-                measures,
-                wanted,
-            }),
-        },
-        None => Err(ParseError::UnknownUnit {
-            number: number.to_owned(),
-            unit: unit.to_owned(),
-            wanted,
-        }),
+fn in_base_units(value: f64, unit: &str, wanted: Dimension) -> Result<f64, Fault> {
+    let Some(symbol) = symbols::find(unit) else {
+        return Err(Fault::UnknownUnit(unit.to_owned()));
+    };
+    match (symbol.measures, wanted) {
+        (measures, _) if measures == wanted => Ok(symbol.base(value)),
+        // A byte rate and a bit rate are the same thing on a wire, and neither text can be misread.
+        (Dimension::ByteRate, Dimension::BitRate) => Ok(symbol.base(value) * 8.0),
+        (Dimension::BitRate, Dimension::ByteRate) => Ok(symbol.base(value) / 8.0),
+        (measures, _) => Err(Fault::OtherUnit(unit.to_owned(), measures)),
     }
 }
 

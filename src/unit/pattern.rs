@@ -15,7 +15,7 @@ const NUMBER: &str = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?";
 /// ```
 #[must_use]
 pub fn pattern(dimension: Dimension) -> String {
-    let units = symbols::written(dimension).join("|");
+    let units = symbols::patterns(dimension).join("|");
     let unit = match dimension.readings() {
         // A number alone would have two readings.
         Some(_) => format!("({units})"),

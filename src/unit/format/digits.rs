@@ -1,5 +1,7 @@
 //! The digits of a number and the choice of its unit, shared by every kind of value.
 
+use crate::unit::units::Unit;
+
 /// What stands where a number would be infinite or undefined.
 pub(super) const NOT_A_NUMBER: &str = "–";
 
@@ -7,9 +9,6 @@ pub(super) const NOT_A_NUMBER: &str = "–";
 const EXPONENT_FROM: f64 = 1e15;
 /// Below this a number has more leading zeros than a person counts.
 const EXPONENT_BELOW: f64 = 1e-3;
-
-/// A unit: how many base units it is, what it is called after 1 and after any other number.
-pub(super) type Unit = (f64, &'static str, &'static str);
 
 /// How many digits are shown.
 #[derive(Clone, Copy)]
@@ -31,13 +30,13 @@ pub(super) fn scaled(value: f64, units: &[Unit], precision: Precision) -> String
     }
     let mut chosen = units[0];
     for &larger in &units[1..] {
-        let shown = rounded(value / chosen.0, precision) * chosen.0;
-        if value.abs().max(shown.abs()) < larger.0 {
+        let shown = rounded(value / chosen.1, precision) * chosen.1;
+        if value.abs().max(shown.abs()) < larger.1 {
             break;
         }
         chosen = larger;
     }
-    let (size, one, many) = chosen;
+    let (name, size) = chosen;
     let number = rounded(value / size, precision);
     // Four digits are read without a comma, and 1023 MiB can be typed back in.
     let digits = if number.abs() < 1e4 {
@@ -45,8 +44,11 @@ pub(super) fn scaled(value: f64, units: &[Unit], precision: Precision) -> String
     } else {
         grouped(number)
     };
-    let name = if digits == "1" { one } else { many };
-    format!("{digits} {name}")
+    match name {
+        // Only these are words, which have a plural.
+        "day" | "year" if digits != "1" => format!("{digits} {name}s"),
+        _ => format!("{digits} {name}"),
+    }
 }
 
 /// `value` to the digits that are shown.
@@ -115,6 +117,15 @@ pub(super) fn with_commas(digits: &str) -> String {
         out.push(digit);
     }
     out
+}
+
+/// A formatted amount as a rate; what is no number gets no unit.
+pub(super) fn per(amount: String, time: &str) -> String {
+    if amount == NOT_A_NUMBER {
+        amount
+    } else {
+        format!("{amount}/{time}")
+    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Numbers to work with: six significant digits, so that a formula worked out by hand gives the printed result.
 
-use super::digits::{NOT_A_NUMBER, Precision, grouped, scaled, six_significant};
-use super::{BINARY_BYTES, BITS, DECIMAL_BYTES, TIMES, Unit, WATTS, per};
+use super::digits::{NOT_A_NUMBER, Precision, grouped, per, scaled, six_significant};
+use crate::unit::units::{BINARY_BYTES, BITS, DECIMAL_BYTES, TIMES, Unit, WATTS};
 
 /// Below this a number has more leading zeros than a person counts.
 const EXPONENT_BELOW: f64 = 1e-3;
@@ -76,7 +76,7 @@ pub fn number(value: f64) -> String {
 }
 
 fn six(value: f64, units: &[Unit]) -> String {
-    let (size, name, _) = units[0];
+    let (name, size) = units[0];
     // Below the smallest unit a number has an exponent, and still six digits.
     if value != 0.0 && value.abs() < EXPONENT_BELOW * size {
         return format!("{} {name}", number(value / size));

@@ -3,102 +3,57 @@
 use std::fmt;
 
 use crate::unit::dimension::Dimension;
-use crate::unit::parse::parse;
 use crate::unit::symbols;
 
-/// Why a text is no value of the wanted dimension.
+/// A text that is no value of the wanted dimension.
 #[derive(Debug, Clone, PartialEq)]
-pub enum ParseError {
+pub struct ParseError {
+    /// What is wrong with it.
+    pub fault: Fault,
+    /// The number that it starts with, or all of it where no number can be read.
+    pub text: String,
+    /// What was wanted.
+    pub wanted: Dimension,
+}
+
+/// What is wrong with a text.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fault {
     /// Nothing was written.
-    Empty {
-        /// What was wanted.
-        wanted: Dimension,
-    },
-    /// The text does not start with a number.
-    NoNumber {
-        /// The text.
-        text: String,
-        /// What was wanted.
-        wanted: Dimension,
-    },
+    Empty,
+    /// It does not start with a number.
+    NoNumber,
     /// `nan` or `inf`.
-    NotFinite {
-        /// The text.
-        text: String,
-        /// What was wanted.
-        wanted: Dimension,
-    },
-    /// A number beyond what a number can hold.
-    TooLarge {
-        /// The text.
-        text: String,
-        /// What was wanted.
-        wanted: Dimension,
-    },
+    NotFinite,
+    /// Beyond what a number can hold.
+    TooLarge,
     /// A number without the unit it needs.
-    NoUnit {
-        /// The number as written.
-        number: String,
-        /// What was wanted.
-        wanted: Dimension,
-    },
+    MissingUnit,
     /// A comma in the number, for a decimal point or between thousands.
-    Comma {
-        /// The text.
-        text: String,
-    },
+    Comma,
     /// A unit that does not exist here.
-    UnknownUnit {
-        /// The number as written.
-        number: String,
-        /// The unit as written.
-        unit: String,
-        /// What was wanted.
-        wanted: Dimension,
-    },
-    /// A unit that measures something else.
-    OtherUnit {
-        /// The unit as written.
-        unit: String,
-        /// What the unit measures.
-        measures: Dimension,
-        /// What was wanted.
-        wanted: Dimension,
-    },
+    UnknownUnit(String),
+    /// A unit that measures something else, and what that is.
+    OtherUnit(String, Dimension),
 }
 
 impl fmt::Display for ParseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            ParseError::Empty { .. } => write!(f, "is empty"),
-            ParseError::NoNumber { text, .. } => write!(
-                f,
-                "is `{}`, which does not start with a number",
-                short(text)
-            ),
-            ParseError::NotFinite { text, .. } => {
-                write!(f, "is `{}`, which is not a finite number", short(text))
+        let text = short(&self.text);
+        match &self.fault {
+            Fault::Empty => write!(f, "is empty"),
+            Fault::NoNumber => write!(f, "is `{text}`, which does not start with a number"),
+            Fault::NotFinite => write!(f, "is `{text}`, which is not a finite number"),
+            Fault::TooLarge if text.starts_with('-') => {
+                write!(f, "is `{text}`, which is too far below 0")
             }
-            ParseError::TooLarge { text, .. } if text.starts_with('-') => {
-                write!(f, "is `{}`, which is too far below 0", short(text))
-            }
-            ParseError::TooLarge { text, .. } => {
-                write!(f, "is `{}`, which is too large", short(text))
-            }
-            ParseError::NoUnit { number, .. } => write!(f, "is `{}` without a unit", short(number)),
-            ParseError::Comma { text } => {
-                write!(f, "is `{}`, with a comma in the number", short(text))
-            }
-            ParseError::UnknownUnit { unit, .. } => {
-                write!(f, "has the unknown unit `{}`", short(unit))
-            }
-            ParseError::OtherUnit { unit, measures, .. } => {
-                write!(
-                    f,
-                    "has the unit `{}`, which measures {}",
-                    short(unit),
-                    measures.noun()
-                )
+            Fault::TooLarge => write!(f, "is `{text}`, which is too large"),
+            Fault::MissingUnit => write!(f, "is `{text}` without a unit"),
+            Fault::Comma => write!(f, "is `{text}`, with a comma in the number"),
+            Fault::UnknownUnit(unit) => write!(f, "has the unknown unit `{}`", short(unit)),
+            Fault::OtherUnit(unit, measures) => {
+                let (unit, noun) = (short(unit), measures.noun());
+                write!(f, "has the unit `{unit}`, which measures {noun}")
             }
         }
     }
@@ -107,96 +62,72 @@ impl fmt::Display for ParseError {
 impl std::error::Error for ParseError {}
 
 impl ParseError {
+    pub(super) fn new(fault: Fault, text: &str, wanted: Dimension) -> ParseError {
+        let text = text.to_owned();
+        ParseError {
+            fault,
+            text,
+            wanted,
+        }
+    }
+
     /// The values that a bare number could have meant, in base units; none where it was not a missing unit.
     pub fn readings(&self) -> impl Iterator<Item = f64> {
-        let meant = match self {
-            ParseError::NoUnit { number, wanted } => wanted
-                .readings()
-                .map(|units| units.map(|unit| parse(&spelled_plain(number, unit), *wanted))),
-            _ => None,
-        };
-        meant.into_iter().flatten().filter_map(Result::ok)
+        let is_bare = self.fault == Fault::MissingUnit;
+        let units = self.wanted.readings().filter(|_| is_bare);
+        // TOML allows underscores in a number.
+        let number = self.text.replace('_', "").parse::<f64>();
+        let symbols = units.into_iter().flatten().filter_map(symbols::find);
+        symbols
+            .filter_map(move |symbol| Some(symbol.base(*number.as_ref().ok()?)))
+            .filter(|value| value.is_finite())
     }
 
     /// What is allowed, or how to fix it.
     pub fn hint(&self) -> String {
-        match self {
-            ParseError::Empty { wanted }
-            | ParseError::NoNumber { wanted, .. }
-            | ParseError::TooLarge { wanted, .. } => {
-                format!("write {}", wanted.all_examples())
-            }
-            ParseError::NotFinite { wanted, .. } => {
-                format!(
-                    "write a finite number, for example {}",
-                    wanted.all_examples()
-                )
-            }
-            ParseError::Comma { text } => format!(
+        let (text, wanted) = (&self.text, self.wanted);
+        let (noun, units, examples) = (wanted.noun(), wanted.units(), wanted.all_examples());
+        match &self.fault {
+            Fault::Empty | Fault::NoNumber | Fault::TooLarge => format!("write {examples}"),
+            Fault::NotFinite => format!("write a finite number, for example {examples}"),
+            Fault::Comma => format!(
                 "write a point before decimals and nothing between thousands: \"{}\" or \"{}\"",
                 short(&text.replacen(',', ".", 1)),
                 short(&text.replacen(',', "", 1))
             ),
-            ParseError::NoUnit { number, wanted } => bare_hint(number, *wanted),
-            ParseError::UnknownUnit {
-                number,
-                unit,
-                wanted,
-            } => match symbols::near(unit, *wanted).as_slice() {
-                [] => format!("units of {}: {}", wanted.noun(), wanted.units()),
-                [one] => format!("write \"{}\"", spelled(number, one)),
-                [one, two, ..] => format!(
-                    "write \"{}\" or \"{}\"",
-                    spelled(number, one),
-                    spelled(number, two)
-                ),
-            },
-            ParseError::OtherUnit { wanted, .. } => {
-                format!(
-                    "units of {}: {}; for example {}",
-                    wanted.noun(),
-                    wanted.units(),
-                    wanted.all_examples()
-                )
-            }
-        }
-    }
-}
-
-/// A bare number with a unit. TOML allows underscores in a number; a quantity in quotes does not.
-fn spelled_plain(number: &str, unit: &str) -> String {
-    format!("{} {unit}", number.replace('_', ""))
-}
-
-/// Both readings of a bare number, as complete values to copy.
-fn bare_hint(number: &str, wanted: Dimension) -> String {
-    let number = &number.replace('_', "");
-    match wanted.readings() {
-        Some([one, two]) => {
-            let meant = format!(
-                "write \"{}\" or \"{}\"",
-                spelled(number, one),
-                spelled(number, two)
-            );
-            match wanted {
-                Dimension::Bytes | Dimension::ByteRate => {
-                    format!("{meant}: GiB is 2^30 bytes, GB is 10^9; likewise MiB and MB")
+            Fault::MissingUnit => match wanted.readings() {
+                Some(readings) => {
+                    // TOML allows underscores in a number; a quantity in quotes does not.
+                    let meant = spellings(&text.replace('_', ""), &readings);
+                    match wanted {
+                        Dimension::Bytes | Dimension::ByteRate => format!(
+                            "write {meant}: GiB is 2^30 bytes, GB is 10^9; likewise MiB and MB"
+                        ),
+                        _ => format!("write {meant}; units of {noun}: {units}"),
+                    }
                 }
-                _ => format!("{meant}; units of {}: {}", wanted.noun(), wanted.units()),
+                None => format!("write {examples}"),
+            },
+            Fault::UnknownUnit(unit) => match symbols::near(unit, wanted).as_slice() {
+                [] => format!("units of {noun}: {units}"),
+                near => format!("write {}", spellings(text, near)),
+            },
+            Fault::OtherUnit(..) => {
+                format!("units of {noun}: {units}; for example {examples}")
             }
         }
-        None => format!("write {}", wanted.all_examples()),
     }
 }
 
-/// Number and unit with the space between them that the unit wants.
-fn spelled(number: &str, unit: &str) -> String {
+/// A number with each of one or two units in turn, in quotes: `"2 MiB" or "2 MB"`.
+fn spellings(number: &str, units: &[&str]) -> String {
     let number = short(number);
-    if unit.starts_with('/') {
-        format!("{number}{unit}")
-    } else {
-        format!("{number} {unit}")
-    }
+    let spelled = units.iter().take(2).map(|unit| match unit {
+        // A rate of operations has no space between number and unit.
+        unit if unit.starts_with('/') => format!("\"{number}{unit}\""),
+        unit => format!("\"{number} {unit}\""),
+    });
+    spelled.collect::<Vec<_>>().join(" or ")
 }
 
 /// The start of a text that may be megabytes long.

@@ -3,7 +3,7 @@
 use proptest::prelude::{prop_assert, prop_assert_eq};
 use proptest::{proptest, test_runner::Config};
 
-use super::{Dimension, ParseError, from_number, parse};
+use super::{Dimension, Fault, ParseError, from_number, parse};
 
 /// One of each unit and its worth in base units, by IEC 80000-13 and the calendar of the inventory.
 const WORTH: [(&str, Dimension, f64); 38] = [
@@ -80,11 +80,17 @@ fn bare_numbers_are_taken_only_where_they_are_clear() {
     ] {
         assert!(matches!(
             parse("32", dimension),
-            Err(ParseError::NoUnit { .. })
+            Err(ParseError {
+                fault: Fault::MissingUnit,
+                ..
+            })
         ));
         assert!(matches!(
             from_number(32.0, "32", dimension),
-            Err(ParseError::NoUnit { .. })
+            Err(ParseError {
+                fault: Fault::MissingUnit,
+                ..
+            })
         ));
     }
     let error = parse("32", Dimension::Bytes).unwrap_err();
@@ -122,7 +128,10 @@ fn what_is_not_finite_is_refused() {
     }
     assert!(matches!(
         parse("nan", Dimension::Share),
-        Err(ParseError::NotFinite { .. })
+        Err(ParseError {
+            fault: Fault::NotFinite,
+            ..
+        })
     ));
     for text in ["1e308 PiB", "1e999 GiB"] {
         let error = parse(text, Dimension::Bytes).unwrap_err();
@@ -138,11 +147,17 @@ fn what_is_not_finite_is_refused() {
     );
     assert!(matches!(
         from_number(f64::INFINITY, "1e999", Dimension::Number),
-        Err(ParseError::TooLarge { .. })
+        Err(ParseError {
+            fault: Fault::TooLarge,
+            ..
+        })
     ));
     assert!(matches!(
         from_number(f64::INFINITY, "+inf", Dimension::Number),
-        Err(ParseError::NotFinite { .. })
+        Err(ParseError {
+            fault: Fault::NotFinite,
+            ..
+        })
     ));
     assert!(from_number(f64::NAN, "nan", Dimension::Number).is_err());
 }
@@ -163,15 +178,24 @@ fn wrong_units_say_what_was_meant() {
     assert!(other.hint().contains("\"6 h\""));
     assert!(matches!(
         parse("1,5 GiB", Dimension::Bytes),
-        Err(ParseError::Comma { .. })
+        Err(ParseError {
+            fault: Fault::Comma,
+            ..
+        })
     ));
     assert!(matches!(
         parse("GiB", Dimension::Bytes),
-        Err(ParseError::NoNumber { .. })
+        Err(ParseError {
+            fault: Fault::NoNumber,
+            ..
+        })
     ));
     assert!(matches!(
         parse(" ", Dimension::Bytes),
-        Err(ParseError::Empty { .. })
+        Err(ParseError {
+            fault: Fault::Empty,
+            ..
+        })
     ));
 }
 
@@ -233,7 +257,7 @@ fn a_share_in_percent_is_the_nearest_number_to_it() {
 fn a_comma_in_a_number_is_told_with_both_readings() {
     for text in ["2,5 GiB", "1,024 MiB", "2,5"] {
         let error = parse(text, Dimension::Bytes).expect_err("a comma");
-        assert!(matches!(error, ParseError::Comma { .. }), "{error}");
+        assert!(error.fault == Fault::Comma, "{error}");
         assert!(error.to_string().contains(text), "{error}");
     }
     let hint = parse("2,5 GiB", Dimension::Bytes)
@@ -242,6 +266,9 @@ fn a_comma_in_a_number_is_told_with_both_readings() {
     assert!(hint.contains("\"2.5 GiB\" or \"25 GiB\""), "{hint}");
     assert!(matches!(
         parse("2, GiB", Dimension::Bytes),
-        Err(ParseError::UnknownUnit { .. })
+        Err(ParseError {
+            fault: Fault::UnknownUnit(_),
+            ..
+        })
     ));
 }
