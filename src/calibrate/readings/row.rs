@@ -158,7 +158,7 @@ impl<'a> Row<'a> {
             return None;
         }
         let read = amount(&cell.text, self.visible);
-        let is_too_large = |error: &ParseError| error.fault == Fault::TooLarge;
+        let is_too_large = |error: ParseError| error.fault == Fault::TooLarge;
         let read = read.or_else(|| {
             let size = parse(&cell.text, Dimension::Bytes);
             size.is_err_and(is_too_large)

@@ -141,9 +141,9 @@ proptest! {
         let value = exponent.exp2();
         let text = bytes(value);
         let (digits, name) = text.split_once(' ').expect("a number and a unit");
-        let unit = super::BINARY_BYTES.iter().find(|unit| unit.1 == name).expect("a known unit");
+        let unit = super::BINARY_BYTES.iter().find(|unit| unit.0 == name).expect("a known unit");
         let read: f64 = digits.parse().expect("plain digits");
-        prop_assert!((read * unit.0 / value - 1.0).abs() <= 0.0051, "{text}");
+        prop_assert!((read * unit.1 / value - 1.0).abs() <= 0.0051, "{text}");
         prop_assert!(read < 1024.0, "{text}");
     }
 }
