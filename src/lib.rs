@@ -12,7 +12,7 @@
 //! - [`sizing`] asks questions of the laws: what is the largest N, what runs out first.
 //! - [`survey`] reads a running host's own files, [`calibrate`] fits what its guests hold to such readings.
 //! - [`report`] builds one document from an answer and writes it in each markup.
-//! - [`pipe`] reads and writes what may be a pipe, and tells a wait.
+//! - [`pipe`] reads and writes what may be a pipe, and reports a long wait.
 //! - [`command`] joins them; only [`cli`] knows the argument parser, only [`report`] and [`diagnose`] colour and width.
 #![forbid(unsafe_code)]
 

@@ -1,7 +1,7 @@
-//! Files that may be pipes: somebody has to be at the other end, and a wait for them is told.
+//! Files that may be pipes: another process has to open the other end, and a long wait for it is reported.
 //!
 //! A pipe is opened only when both ends are there, and read until its writer has closed it. A person who named one by
-//! mistake, or whose writer hangs, would look at a program that does nothing and says nothing.
+//! mistake, or whose writer hangs, would look at a program that does nothing and prints nothing.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
@@ -10,10 +10,10 @@ use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
 
-/// How long a wait goes on before it is told.
+/// How long a wait lasts before it is reported.
 const PATIENCE: Duration = Duration::from_secs(2);
 
-/// Whether nobody else is needed to read or write what is at `path`: a plain file, a folder, or nothing at all.
+/// Whether `path` can be read and written without another process: a plain file, a folder, or nothing at all.
 #[must_use]
 pub fn is_plain(path: &Path) -> bool {
     fs::metadata(path).map_or(true, |there| there.is_file() || there.is_dir())
@@ -21,41 +21,43 @@ pub fn is_plain(path: &Path) -> bool {
 
 /// The bytes at `path`, at most one more than `most`; a device that never ends ends there too.
 ///
-/// A pipe that is long in coming is told on the standard error, and waited for.
+/// A long wait for a writer is reported on the standard error.
 ///
 /// # Errors
-/// What opening and reading say.
+/// Where it cannot be opened or read.
 pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
-    told(path, "waiting for what writes to it", || {
+    report_wait(path, "waiting for what writes to it", || {
         let mut bytes = Vec::new();
         File::open(path)?.take(most + 1).read_to_end(&mut bytes)?;
         Ok(bytes)
     })
 }
 
-/// A pipe or device opened to be written; one that nobody reads is told on the standard error, and waited for.
+/// A pipe or device opened to be written; a long wait for a reader is reported on the standard
+/// error.
 ///
 /// # Errors
-/// What opening says.
+/// Where it cannot be opened.
 pub fn open_to_write(path: &Path) -> io::Result<File> {
-    told(path, "waiting for what reads from it", || {
+    report_wait(path, "waiting for what reads from it", || {
         OpenOptions::new().write(true).open(path)
     })
 }
 
-/// Writes all bytes to a pipe or device; one whose reader is slow is told on the standard error, and waited for.
+/// Writes all bytes to a pipe or device; a long wait for the reader is reported on the
+/// standard error.
 ///
 /// # Errors
-/// What opening and writing say.
+/// Where it cannot be opened or written.
 pub fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = open_to_write(path)?;
-    told(path, "waiting for what reads from it", || {
+    report_wait(path, "waiting for what reads from it", || {
         file.write_all(bytes)
     })
 }
 
-/// Does some work; where it takes long at what is no plain file, says so once on the standard error.
-fn told<T>(path: &Path, waiting: &str, work: impl FnOnce() -> T) -> T {
+/// Does some work; where it takes long at what is no plain file, reports that once on the standard error.
+fn report_wait<T>(path: &Path, waiting: &str, work: impl FnOnce() -> T) -> T {
     if is_plain(path) {
         return work();
     }
@@ -66,7 +68,7 @@ fn told<T>(path: &Path, waiting: &str, work: impl FnOnce() -> T) -> T {
     let (done, is_done) = mpsc::channel::<()>();
     let watch = thread::Builder::new().spawn(move || {
         if is_done.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
-            // Where even that goes nowhere, nobody is there to be told.
+            // If even stderr is gone there is nobody left to read it.
             let _ = io::stderr().write_all(words.as_bytes());
         }
     });

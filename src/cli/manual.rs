@@ -118,7 +118,7 @@ fn escaped(text: &str) -> String {
     text.replace('\\', "\\e").replace('-', "\\-")
 }
 
-/// The page without what a checker complains of: definitions said again, breaks beside breaks, long lines.
+/// The page without what a checker warns of: repeated definitions, breaks beside breaks, long lines.
 fn tidy(page: &str) -> String {
     let mut out = String::with_capacity(page.len());
     let mut is_broken = false;

@@ -113,7 +113,7 @@ impl Command {
     }
 }
 
-/// What the argument parser says, with a tip where it cannot know one.
+/// The message of the argument parser, with a tip where the parser has none.
 #[must_use]
 pub fn message(error: &clap::Error) -> String {
     let text = error.render().to_string();
@@ -158,7 +158,7 @@ fn tip(arg: &str, text: &str) -> Option<String> {
 /// Reads the command line.
 ///
 /// # Errors
-/// What the argument parser says; help and version come this way too.
+/// The error of the argument parser; help and version come this way too.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
     Cli::try_parse_from(number::joined(args))
 }

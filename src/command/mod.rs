@@ -68,7 +68,7 @@ impl Context<'_> {
     }
 }
 
-/// What a command has to say.
+/// The answer of a command.
 struct Reply {
     document: Document,
     json: String,

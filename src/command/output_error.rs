@@ -53,12 +53,12 @@ pub(super) enum Folder {
     ReadOnly,
     /// There is no room left in it.
     Full,
-    /// What the system says.
+    /// What the system reports.
     Other(String),
 }
 
 impl Unwritable {
-    /// What the system says of a new file in this folder.
+    /// From the error of the system about a new file in this folder.
     pub(super) fn in_folder(folder: &Path, error: &io::Error) -> Unwritable {
         let why = match error.kind() {
             io::ErrorKind::InvalidFilename => return Unwritable::InvalidName,
@@ -66,10 +66,10 @@ impl Unwritable {
             io::ErrorKind::ReadOnlyFilesystem => Folder::ReadOnly,
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Folder::Full,
             _ => {
-                // Where the draft was to be is added to what the system said; that is not shown.
-                let said = error.to_string();
-                let said = said.split(" at path ").next().unwrap_or_default();
-                Folder::Other(said.to_owned())
+                // Where the draft was to be is added to the message of the system; that is not shown.
+                let message = error.to_string();
+                let message = message.split(" at path ").next().unwrap_or_default();
+                Folder::Other(message.to_owned())
             }
         };
         Unwritable::Folder(folder.to_owned(), why)
@@ -118,8 +118,8 @@ impl Unwritable {
                 format!("there is no room left in the folder {folder}"),
                 "make room, or name a file on another disk",
             ),
-            Folder::Other(said) => (
-                format!("the folder {folder} takes no new file: {said}"),
+            Folder::Other(message) => (
+                format!("the folder {folder} takes no new file: {message}"),
                 "name a file in another folder",
             ),
         }

@@ -72,20 +72,20 @@ enum Sink<'a> {
     File(Series),
 }
 
-/// Whether anyone still listens.
+/// Whether the output still has a reader.
 #[derive(PartialEq, Eq)]
 enum Reader {
-    Listens,
+    IsThere,
     HasGone,
 }
 
 impl Sink<'_> {
     fn put(&mut self, line: &str) -> Result<Reader, Diagnostics> {
         match self {
-            Sink::File(series) => series.line(line).map(|()| Reader::Listens),
+            Sink::File(series) => series.line(line).map(|()| Reader::IsThere),
             Sink::Stdout(stdout) => {
                 match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
-                    Ok(()) => Ok(Reader::Listens),
+                    Ok(()) => Ok(Reader::IsThere),
                     Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
                     Err(error) => Err(cannot_write(Path::new("the reading"), error)),
                 }
@@ -105,7 +105,7 @@ fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<()
     if matches!(sink, Sink::Stdout(_)) && sink.put(&header)? == Reader::HasGone {
         return Ok(());
     }
-    // A copied tree does not move, so a second look at it tells nothing.
+    // A copied tree does not move, so a second look at it shows nothing new.
     if root.is_running() {
         wait(GLANCE);
         before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));

@@ -76,7 +76,7 @@ kinds! {
 /// The text about all kinds.
 const TEXT: &str = include_str!("kinds.txt");
 
-/// What `kinds.txt` says of each kind, in its order.
+/// The entries of `kinds.txt`, in its order.
 static ENTRIES: LazyLock<Vec<Entry>> =
     LazyLock::new(|| TEXT.split("\n== ").skip(1).filter_map(entry).collect());
 

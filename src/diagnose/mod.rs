@@ -1,4 +1,4 @@
-//! What is wrong with the input, said with the line it stands on.
+//! What is wrong with the input, shown with the line it stands on.
 //!
 //! A room that reads input collects every [`Diagnostic`] it can find and hands back [`Diagnostics`]: what was given,
 //! what is allowed, how to fix it, in that order. Only this room and `report` know colour and width.
@@ -27,11 +27,11 @@ pub struct Diagnostics {
 
 /// How many are printed; the rest is counted.
 const MOST_SHOWN: usize = 20;
-/// How many a room should collect before it stops looking: nobody fixes more at once.
+/// How many a room should collect before it stops looking: more cannot be fixed at once.
 pub const MOST_KEPT: usize = 1000;
 
 impl Diagnostics {
-    /// Diagnostics in the order of their places; one said twice of the same place is kept once.
+    /// Diagnostics in the order of their places; one that is repeated at the same place is kept once.
     pub fn new(sources: Sources, mut list: Vec<Diagnostic>) -> Self {
         let main = |diagnostic: &Diagnostic| diagnostic.labels.first().map(|label| label.place);
         list.sort_by_key(main);

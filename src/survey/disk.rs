@@ -190,7 +190,7 @@ fn rates(root: &Root) -> BTreeMap<String, f64> {
         .collect()
 }
 
-/// What else there is, so that nobody misses it.
+/// Adds what else there is and is not listed.
 fn others(root: &Root, names: &[String], table: &mut HostTable) {
     let mapped = names.iter().filter(|name| name.starts_with("dm-")).count();
     if mapped > 0 {

@@ -150,8 +150,8 @@ fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &
 
 /// Size now, floor and ceiling of the copy-on-write file system's cache `[B]`.
 pub(super) fn cache_now(root: &Root) -> Option<(f64, f64, f64)> {
-    let said = parse::named_numbers(&root.text(CACHE_STATISTICS).ok()?);
-    let of = |name: &str| said.get(name).copied().filter(|size| *size >= 0.0);
+    let statistics = parse::named_numbers(&root.text(CACHE_STATISTICS).ok()?);
+    let of = |name: &str| statistics.get(name).copied().filter(|size| *size >= 0.0);
     Some((of("size")?, of("c_min")?, of("c_max")?))
 }
 

@@ -1,6 +1,6 @@
 //! A Linux host's own files → a `[[host]]` table for a lab file, and readings for `calibrate`.
 //!
-//! Everything is read without root and below one [`Root`], which may be a copied tree. What cannot be read is said in
+//! Everything is read without root and below one [`Root`], which may be a copied tree. What cannot be read is listed in
 //! the table, with the reason; nothing is guessed silently.
 //!
 //! | keys | files |

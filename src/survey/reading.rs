@@ -50,10 +50,10 @@ pub const WRITTEN: &str = "written_";
 
 /// Resources whose pressure the kernel shows.
 const PRESSURES: [&str; 3] = ["cpu", "memory", "io"];
-/// Over shorter times the kernel's own average of the last minute says more `[s]`.
+/// Over shorter times the kernel's own average of the last minute is more precise `[s]`.
 const SHORT: f64 = 10.0;
 
-/// Whether a host has settled after its last change, as the person says who took the reading.
+/// Whether a host has settled after its last change, by whoever took the reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Settled {
     /// Sharing has found what it will find.
@@ -77,7 +77,7 @@ impl Settled {
     }
 }
 
-/// What the host's files said at one moment.
+/// The figures of a host at one moment.
 #[derive(Debug, Clone)]
 pub struct Snapshot {
     /// When `[s]` since 1970.

@@ -110,9 +110,9 @@ pub enum Missing {
     NotText,
     /// Its links lead nowhere.
     Links,
-    /// It is there, but what it says could not be used.
+    /// It is there, but its content could not be used.
     Unclear(String),
-    /// The system said something else.
+    /// Another error of the system.
     Other(String),
 }
 

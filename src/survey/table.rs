@@ -1,4 +1,4 @@
-//! The `[[host]]` table that a survey prints: each value with its origin, and what could not be read said plainly.
+//! The `[[host]]` table that a survey prints: each value with its origin, and what could not be read with the reason.
 
 use super::root::Root;
 use crate::lab::keys::{Kind, Section};

@@ -6,7 +6,7 @@ use super::table::{Cell, Line};
 use crate::calibrate::error::{CellError, Error};
 use crate::survey::reading::Settled;
 use crate::unit::instant;
-use crate::unit::parse::{Dimension, Fault, ParseError, parse};
+use crate::unit::parse::{Dimension, Fault, parse};
 
 /// Bare numbers from here on are bytes: no share and no count of anything else is that large.
 const SURELY_BYTES: f64 = 16_777_216.0;
@@ -70,7 +70,6 @@ impl<'a> Row<'a> {
         cell.filter(|cell| !cell.text.is_empty())
     }
 
-<<<<<<< HEAD
     fn read<T>(&mut self, cell: &Cell, parse: impl Fn(&str) -> Result<T, CellError>) -> Option<T> {
         let value = parse(&cell.text);
         value
@@ -81,165 +80,6 @@ impl<'a> Row<'a> {
                     wrong,
                 });
             })
-=======
-    /// A cell that has to be filled.
-    fn needed(&mut self, name: &str) -> Option<Cell> {
-        let cell = self.cell(name);
-        if cell.is_none() && self.columns.at(name).is_some() {
-            let error = Diagnostic::new(ErrorKind::InvalidCell, format!("`{name}` is empty"));
-            self.errors.push(
-                error
-                    .at(self.line.place, "this reading")
-                    .hint("fill it in, or take the line out"),
-            );
-        }
-        cell
-    }
-
-    fn report(&mut self, kind: ErrorKind, message: String, cell: &Cell, hint: &str) {
-        self.errors
-            .push(Diagnostic::new(kind, message).at(cell.place, "").hint(hint));
-    }
-
-    /// Whether a number may be read; one with a comma has two readings.
-    fn is_plain(&mut self, cell: &Cell) -> bool {
-        let mut letters = cell.text.chars().peekable();
-        let mut last = ' ';
-        while let Some(letter) = letters.next() {
-            if letter == ','
-                && last.is_ascii_digit()
-                && letters.peek().is_some_and(char::is_ascii_digit)
-            {
-                let point = cell.text.replace(',', ".");
-                let hint = format!(
-                    "write {point} if it is a decimal comma, or leave out a mark between thousands"
-                );
-                self.report(
-                    ErrorKind::DecimalComma,
-                    format!("`{}` has a comma in a number", cell.text),
-                    cell,
-                    &hint,
-                );
-                return false;
-            }
-            last = letter;
-        }
-        true
-    }
-
-    fn guests(&mut self) -> Option<u64> {
-        let cell = self.needed("guests")?;
-        if !self.is_plain(&cell) {
-            return None;
-        }
-        // Spreadsheets like to write 10 as 10.0.
-        let whole = cell.text.strip_suffix(".0").unwrap_or(&cell.text);
-        match whole.parse::<u64>() {
-            Ok(guests) if guests <= MOST_GUESTS => Some(guests),
-            _ => {
-                let message = format!(
-                    "`guests` must be a whole number from 0 to 1,000,000, but is `{}`",
-                    cell.text
-                );
-                self.report(
-                    ErrorKind::InvalidCell,
-                    message,
-                    &cell,
-                    "count the guests that run",
-                );
-                None
-            }
-        }
-    }
-
-    /// Memory in use and one step of its last digit `[B]`.
-    fn used(&mut self, cell: &Cell) -> Option<(f64, f64)> {
-        if !self.is_plain(cell) {
-            return None;
-        }
-        let read = amount(&cell.text, self.visible);
-        let is_too_large = |error: ParseError| error.fault == Fault::TooLarge;
-        let read = read.or_else(|| {
-            let size = parse(&cell.text, Dimension::Bytes);
-            size.is_err_and(is_too_large)
-                .then_some((f64::INFINITY, 0.0))
-        });
-        let Some((used, step)) = read else {
-            let message = format!(
-                "`memory_used` is `{}`, which is neither a share nor a size",
-                cell.text
-            );
-            self.report(
-                ErrorKind::InvalidCell,
-                message,
-                cell,
-                "write 78 % or 0.78 for a share, 61.2 GiB for a size",
-            );
-            return None;
-        };
-        if used <= 0.0 || used > self.visible * SLACK {
-            let message = format!(
-                "`memory_used` is `{}`, but the host sees {}",
-                cell.text,
-                crate::unit::format::bytes(self.visible)
-            );
-            self.report(ErrorKind::InvalidCell, message, cell, "a running host uses more than nothing and less than it sees; check --host and its memory");
-            return None;
-        }
-        Some((used, step))
-    }
-
-    fn settled(&mut self) -> Option<Settled> {
-        let Some(cell) = self.cell("settled") else {
-            return Some(Settled::Unknown);
-        };
-        match cell.text.to_lowercase().as_str() {
-            "yes" | "y" | "true" | "1" => Some(Settled::Yes),
-            "no" | "n" | "false" | "0" => Some(Settled::No),
-            "unknown" | "?" => Some(Settled::Unknown),
-            _ => {
-                let message = format!(
-                    "`settled` must be yes, no or unknown, but is `{}`",
-                    cell.text
-                );
-                self.report(
-                    ErrorKind::InvalidCell,
-                    message,
-                    &cell,
-                    "no means: guests have just started",
-                );
-                None
-            }
-        }
-    }
-
-    fn time(&mut self) -> Option<f64> {
-        let cell = self.cell("time")?;
-        let seconds = instant::seconds(&cell.text)
-            .or_else(|| cell.text.parse().ok())
-            .filter(|time: &f64| time.is_finite());
-        if seconds.is_none() {
-            let message = format!("`time` is `{}`, which is no time", cell.text);
-            self.report(
-                ErrorKind::InvalidCell,
-                message,
-                &cell,
-                "write 2026-11-25T07:25:00Z, or seconds",
-            );
-        }
-        seconds
-    }
-
-    /// A size with its unit, or in bytes.
-    fn size(&mut self, name: &str) -> Option<f64> {
-        let cell = self.cell(name)?;
-        if !self.is_plain(&cell) {
-            return None;
-        }
-        let bytes = cell
-            .text
-            .parse::<f64>()
->>>>>>> 7e59cb4 (Units: one file has all of them; a text that is none has one type of error with its fault)
             .ok()
     }
 
@@ -302,7 +142,7 @@ fn guests(text: &str) -> Result<u64, CellError> {
 fn used(text: &str, visible: f64) -> Result<(f64, f64), CellError> {
     without_comma(text)?;
     let read = share_or_size(text, visible).or_else(|| match parse(text, Dimension::Bytes) {
-        Err(ParseError::TooLarge { .. }) => Some((f64::INFINITY, 0.0)),
+        Err(error) if error.fault == Fault::TooLarge => Some((f64::INFINITY, 0.0)),
         _ => None,
     });
     let (used, step) = read.ok_or(CellError::Used)?;

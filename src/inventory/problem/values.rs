@@ -6,7 +6,7 @@ use crate::inventory::tree::{Entry, Node, Value};
 use crate::inventory::written::{as_given, shorten};
 use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind};
-use crate::unit::parse::{Dimension, ParseError};
+use crate::unit::parse::{Dimension, Fault, ParseError};
 
 use super::text::Problem;
 
@@ -170,19 +170,17 @@ impl ValueProblem<'_> {
 
     fn no_quantity(&self, error: &ParseError) -> Diagnostic {
         let ValueProblem { key, node, .. } = self;
-        let kind = match error {
-            ParseError::TooLarge { .. } => ErrorKind::OutOfRange,
-            ParseError::NoUnit { .. } => ErrorKind::MissingUnit,
-            ParseError::NotFinite { .. } => ErrorKind::NotFinite,
-            ParseError::UnknownUnit { .. } | ParseError::OtherUnit { .. } => ErrorKind::WrongUnit,
-            ParseError::Empty { .. } | ParseError::NoNumber { .. } | ParseError::Comma { .. } => {
-                ErrorKind::WrongType
-            }
+        let kind = match error.fault {
+            Fault::TooLarge => ErrorKind::OutOfRange,
+            Fault::MissingUnit => ErrorKind::MissingUnit,
+            Fault::NotFinite => ErrorKind::NotFinite,
+            Fault::UnknownUnit(_) | Fault::OtherUnit(..) => ErrorKind::WrongUnit,
+            Fault::Empty | Fault::NoNumber | Fault::Comma => ErrorKind::WrongType,
         };
         // A reading that is out of range as well is none to offer.
-        let is_out_of_range = match error {
-            ParseError::TooLarge { .. } => true,
-            ParseError::NoUnit { .. } => !error.readings().any(|value| key.range.holds(value)),
+        let is_out_of_range = match error.fault {
+            Fault::TooLarge => true,
+            Fault::MissingUnit => !error.readings().any(|value| key.range.holds(value)),
             _ => false,
         };
         let (allowed, hint) = if is_out_of_range {
@@ -300,8 +298,8 @@ fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
 
 fn priced_by_nothing(key: &Key, entry: &Entry, range: Range, error: &ParseError) -> Diagnostic {
     let what = priced(key);
-    let (kind, allowed) = match error {
-        ParseError::TooLarge { .. } => (ErrorKind::OutOfRange, range.words),
+    let (kind, allowed) = match error.fault {
+        Fault::TooLarge => (ErrorKind::OutOfRange, range.words),
         _ => (ErrorKind::WrongUnit, key.priced_by().noun()),
     };
     let message = format!("a {what} must be {allowed}, but {error}");
