@@ -9,18 +9,7 @@ use crate::unit::parse::{Fault, ParseError};
 #[derive(Debug, Clone, PartialEq)]
 pub enum CallError {
     /// The value of an option is no quantity, or none that the option allows.
-    Quantity {
-        /// The option, or the part of it that the value stands in.
-        option: String,
-        /// What was typed.
-        text: String,
-        /// What is allowed.
-        allowed: Range,
-        /// A value that is.
-        example: &'static str,
-        /// Why the text is no quantity; none where only the range is missed.
-        error: Option<ParseError>,
-    },
+    Quantity(Box<WrongQuantity>),
     /// A busy spell that is not WHEN:GUEST=NUMBER:HOW LONG: what was typed.
     SpellForm(String),
     /// A busy spell of no whole number of guests: what was typed, and the number in it.
@@ -35,6 +24,21 @@ pub enum CallError {
     SeveralHosts(Vec<String>),
 }
 
+/// The value of an option that is no quantity, or none that the option allows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrongQuantity {
+    /// The option, or the part of it that the value stands in.
+    pub option: String,
+    /// What was typed.
+    pub text: String,
+    /// What is allowed.
+    pub allowed: Range,
+    /// A value that is.
+    pub example: &'static str,
+    /// Why the text is no quantity; none where only the range is missed.
+    pub error: Option<ParseError>,
+}
+
 /// A busy spell, for example.
 const SPELL: &str = "write for example 2h:web=3:10min";
 
@@ -46,16 +50,11 @@ impl From<CallError> for Diagnostic {
         };
         let invalid = |message: String| Diagnostic::new(ErrorKind::InvalidOption, message);
         match error {
-            CallError::Quantity {
-                option,
-                text,
-                allowed,
-                example,
-                error,
-            } => {
-                let (given, hint) = quantity(&text, allowed, error);
-                let hint = hint.unwrap_or_else(|| format!("write for example {example}"));
-                invalid(format!("{option} must be {}, but {given}", allowed.words)).hint(hint)
+            CallError::Quantity(wrong) => {
+                let (option, words) = (&wrong.option, wrong.allowed.words);
+                let (given, hint) = given_and_hint(&wrong);
+                let hint = hint.unwrap_or_else(|| format!("write for example {}", wrong.example));
+                invalid(format!("{option} must be {words}, but {given}")).hint(hint)
             }
             CallError::SpellForm(spell) => {
                 let form = "WHEN:GUEST=NUMBER:HOW LONG";
@@ -92,8 +91,9 @@ impl From<CallError> for Diagnostic {
 }
 
 /// What was given in place of an allowed quantity, and what was likely meant.
-fn quantity(text: &str, allowed: Range, error: Option<ParseError>) -> (String, Option<String>) {
-    let Some(error) = error else {
+fn given_and_hint(wrong: &WrongQuantity) -> (String, Option<String>) {
+    let text = &wrong.text;
+    let Some(error) = &wrong.error else {
         return (format!("is {text:?}"), None);
     };
     let is_comma = matches!(error.fault, Fault::Comma);
@@ -103,7 +103,7 @@ fn quantity(text: &str, allowed: Range, error: Option<ParseError>) -> (String, O
         true => format!("{text:?} {error}"),
         false => error.to_string(),
     };
-    let has_reading = error.readings().any(|value| allowed.holds(value));
+    let has_reading = error.readings().any(|value| wrong.allowed.holds(value));
     let hint = (has_reading || is_unit || is_comma).then(|| error.hint());
     (given, hint)
 }

@@ -3,7 +3,7 @@
 use std::convert::Infallible;
 use std::ffi::{OsStr, OsString};
 
-use super::error::CallError;
+use super::error::{CallError, WrongQuantity};
 use crate::lab::keys::range::{MONEY, POWER, Range};
 use crate::unit::format;
 use crate::unit::parse::{Dimension, parse};
@@ -65,7 +65,7 @@ pub(super) fn quantity(
     let read = parse(text, dimension);
     match read {
         Ok(value) if allowed.holds(value) => Ok(value),
-        _ => Err(CallError::Quantity {
+        _ => Err(CallError::Quantity(Box::new(WrongQuantity {
             option: option.to_owned(),
             text: text.to_owned(),
             allowed,
@@ -74,7 +74,7 @@ pub(super) fn quantity(
                 _ => "5min",
             },
             error: read.err(),
-        }),
+        }))),
     }
 }
 

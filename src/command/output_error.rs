@@ -42,7 +42,7 @@ pub(super) enum Unwritable {
 #[derive(Debug)]
 pub(super) enum Folder {
     /// It is something else.
-    NotAFolder,
+    SomethingElse,
     /// It is not there.
     Missing,
     /// It may not be looked into.
@@ -97,7 +97,7 @@ impl Unwritable {
             }
         };
         match why {
-            Folder::NotAFolder => (format!("{folder} is no folder"), "name a file in a folder"),
+            Folder::SomethingElse => (format!("{folder} is no folder"), "name a file in a folder"),
             Folder::Missing => (
                 format!("there is no folder {folder}"),
                 "make the folder first, or name a file in one that is there",

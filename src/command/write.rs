@@ -129,7 +129,7 @@ fn place(path: &Path) -> Result<&Path, Unwritable> {
     }
     match fs::metadata(folder) {
         Ok(there) if there.is_dir() => Ok(folder),
-        Ok(_) => wrong(Folder::NotAFolder),
+        Ok(_) => wrong(Folder::SomethingElse),
         Err(error) if error.kind() == io::ErrorKind::PermissionDenied => wrong(Folder::Hidden),
         Err(_) => wrong(Folder::Missing),
     }
