@@ -3,7 +3,7 @@
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
 use crate::lab::keys::range::{COUNT, Range};
-use crate::unit::parse::{Fault, ParseError};
+use crate::unit::parse::{ParseError, ParseFault};
 
 /// What is wrong with a call.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,8 +96,11 @@ fn given_and_hint(wrong: &WrongQuantity) -> (String, Option<String>) {
     let Some(error) = &wrong.error else {
         return (format!("is {text:?}"), None);
     };
-    let is_comma = matches!(error.fault, Fault::Comma);
-    let is_unit = matches!(error.fault, Fault::UnknownUnit(_) | Fault::OtherUnit(..));
+    let is_comma = matches!(error.fault, ParseFault::Comma);
+    let is_unit = matches!(
+        error.fault,
+        ParseFault::UnknownUnit(_) | ParseFault::OtherUnit(..)
+    );
     // Other errors show all that was given.
     let given = match is_unit {
         true => format!("{text:?} {error}"),

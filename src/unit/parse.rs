@@ -3,7 +3,7 @@
 use super::symbols;
 
 pub use super::dimension::Dimension;
-pub use error::{Fault, ParseError};
+pub use error::{ParseError, ParseFault};
 
 mod error;
 #[cfg(test)]
@@ -28,25 +28,25 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
     let trimmed = text.trim();
     let fail = |fault| Err(ParseError::new(fault, trimmed, wanted));
     if trimmed.is_empty() {
-        return fail(Fault::Empty);
+        return fail(ParseFault::Empty);
     }
     let (number, unit) = trimmed.split_at(number_length(trimmed));
     let after_comma = unit.strip_prefix(',').unwrap_or_default();
     if after_comma.starts_with(|letter: char| letter.is_ascii_digit()) {
-        return fail(Fault::Comma);
+        return fail(ParseFault::Comma);
     }
     let Ok(value) = number.parse::<f64>() else {
         let word = trimmed.trim_start_matches(['+', '-']);
         return fail(match word.get(..3).unwrap_or_default() {
             head if head.eq_ignore_ascii_case("nan") || head.eq_ignore_ascii_case("inf") => {
-                Fault::NotFinite
+                ParseFault::NotFinite
             }
-            _ => Fault::NoNumber,
+            _ => ParseFault::NoNumber,
         });
     };
     let scaled = match unit.trim_start() {
         "" if wanted.readings().is_some() => {
-            return Err(ParseError::new(Fault::MissingUnit, number, wanted));
+            return Err(ParseError::new(ParseFault::MissingUnit, number, wanted));
         }
         "" => value,
         unit => in_base_units(value, unit, wanted)
@@ -55,7 +55,7 @@ pub fn parse(text: &str, wanted: Dimension) -> Result<f64, ParseError> {
     if scaled.is_finite() {
         Ok(scaled)
     } else {
-        fail(Fault::TooLarge)
+        fail(ParseFault::TooLarge)
     }
 }
 
@@ -67,27 +67,27 @@ pub fn from_number(value: f64, written: &str, wanted: Dimension) -> Result<f64, 
     let fault = if value.is_finite() && wanted.readings().is_none() {
         return Ok(value);
     } else if value.is_finite() {
-        Fault::MissingUnit
+        ParseFault::MissingUnit
     } else if written.contains(|letter: char| letter.is_ascii_digit()) {
-        Fault::TooLarge
+        ParseFault::TooLarge
     } else {
         // `inf` and `nan` have no digits.
-        Fault::NotFinite
+        ParseFault::NotFinite
     };
     Err(ParseError::new(fault, written, wanted))
 }
 
 /// `value` of `unit` in base units, if it measures what is wanted.
-fn in_base_units(value: f64, unit: &str, wanted: Dimension) -> Result<f64, Fault> {
+fn in_base_units(value: f64, unit: &str, wanted: Dimension) -> Result<f64, ParseFault> {
     let Some(symbol) = symbols::find(unit) else {
-        return Err(Fault::UnknownUnit(unit.to_owned()));
+        return Err(ParseFault::UnknownUnit(unit.to_owned()));
     };
     match (symbol.measures, wanted) {
         (measures, _) if measures == wanted => Ok(symbol.base(value)),
         // A byte rate and a bit rate are the same thing on a wire, and neither text can be misread.
         (Dimension::ByteRate, Dimension::BitRate) => Ok(symbol.base(value) * 8.0),
         (Dimension::BitRate, Dimension::ByteRate) => Ok(symbol.base(value) / 8.0),
-        (measures, _) => Err(Fault::OtherUnit(unit.to_owned(), measures)),
+        (measures, _) => Err(ParseFault::OtherUnit(unit.to_owned(), measures)),
     }
 }
 

@@ -6,7 +6,7 @@ use super::table::{Cell, Line};
 use crate::calibrate::error::{CellError, Error};
 use crate::survey::reading::Settled;
 use crate::unit::instant;
-use crate::unit::parse::{Dimension, Fault, parse};
+use crate::unit::parse::{Dimension, ParseFault, parse};
 
 /// Bare numbers from here on are bytes: no share and no count of anything else is that large.
 const SURELY_BYTES: f64 = 16_777_216.0;
@@ -142,7 +142,7 @@ fn guests(text: &str) -> Result<u64, CellError> {
 fn used(text: &str, visible: f64) -> Result<(f64, f64), CellError> {
     without_comma(text)?;
     let read = share_or_size(text, visible).or_else(|| match parse(text, Dimension::Bytes) {
-        Err(error) if error.fault == Fault::TooLarge => Some((f64::INFINITY, 0.0)),
+        Err(error) if error.fault == ParseFault::TooLarge => Some((f64::INFINITY, 0.0)),
         _ => None,
     });
     let (used, step) = read.ok_or(CellError::Used)?;

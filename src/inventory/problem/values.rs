@@ -6,7 +6,7 @@ use crate::inventory::tree::{Entry, Node, Value};
 use crate::inventory::written::{as_given, shorten};
 use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind};
-use crate::unit::parse::{Dimension, Fault, ParseError};
+use crate::unit::parse::{Dimension, ParseError, ParseFault};
 
 use super::text::Problem;
 
@@ -171,16 +171,16 @@ impl ValueProblem<'_> {
     fn no_quantity(&self, error: &ParseError) -> Diagnostic {
         let ValueProblem { key, node, .. } = self;
         let kind = match error.fault {
-            Fault::TooLarge => ErrorKind::OutOfRange,
-            Fault::MissingUnit => ErrorKind::MissingUnit,
-            Fault::NotFinite => ErrorKind::NotFinite,
-            Fault::UnknownUnit(_) | Fault::OtherUnit(..) => ErrorKind::WrongUnit,
-            Fault::Empty | Fault::NoNumber | Fault::Comma => ErrorKind::WrongType,
+            ParseFault::TooLarge => ErrorKind::OutOfRange,
+            ParseFault::MissingUnit => ErrorKind::MissingUnit,
+            ParseFault::NotFinite => ErrorKind::NotFinite,
+            ParseFault::UnknownUnit(_) | ParseFault::OtherUnit(..) => ErrorKind::WrongUnit,
+            ParseFault::Empty | ParseFault::NoNumber | ParseFault::Comma => ErrorKind::WrongType,
         };
         // A reading that is out of range as well is none to offer.
         let is_out_of_range = match error.fault {
-            Fault::TooLarge => true,
-            Fault::MissingUnit => !error.readings().any(|value| key.range.holds(value)),
+            ParseFault::TooLarge => true,
+            ParseFault::MissingUnit => !error.readings().any(|value| key.range.holds(value)),
             _ => false,
         };
         let (allowed, hint) = if is_out_of_range {
@@ -299,7 +299,7 @@ fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
 fn priced_by_nothing(key: &Key, entry: &Entry, range: Range, error: &ParseError) -> Diagnostic {
     let what = priced(key);
     let (kind, allowed) = match error.fault {
-        Fault::TooLarge => (ErrorKind::OutOfRange, range.words),
+        ParseFault::TooLarge => (ErrorKind::OutOfRange, range.words),
         _ => (ErrorKind::WrongUnit, key.priced_by().noun()),
     };
     let message = format!("a {what} must be {allowed}, but {error}");

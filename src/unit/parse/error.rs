@@ -9,7 +9,7 @@ use crate::unit::symbols;
 #[derive(Debug, Clone, PartialEq)]
 pub struct ParseError {
     /// What is wrong with it.
-    pub fault: Fault,
+    pub fault: ParseFault,
     /// The number that it starts with, or all of it where no number can be read.
     pub text: String,
     /// What was wanted.
@@ -18,7 +18,7 @@ pub struct ParseError {
 
 /// What is wrong with a text.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Fault {
+pub enum ParseFault {
     /// Nothing was written.
     Empty,
     /// It does not start with a number.
@@ -41,17 +41,17 @@ impl fmt::Display for ParseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let text = short(&self.text);
         match &self.fault {
-            Fault::Empty => write!(f, "is empty"),
-            Fault::NoNumber => write!(f, "is `{text}`, which does not start with a number"),
-            Fault::NotFinite => write!(f, "is `{text}`, which is not a finite number"),
-            Fault::TooLarge if text.starts_with('-') => {
+            ParseFault::Empty => write!(f, "is empty"),
+            ParseFault::NoNumber => write!(f, "is `{text}`, which does not start with a number"),
+            ParseFault::NotFinite => write!(f, "is `{text}`, which is not a finite number"),
+            ParseFault::TooLarge if text.starts_with('-') => {
                 write!(f, "is `{text}`, which is too far below 0")
             }
-            Fault::TooLarge => write!(f, "is `{text}`, which is too large"),
-            Fault::MissingUnit => write!(f, "is `{text}` without a unit"),
-            Fault::Comma => write!(f, "is `{text}`, with a comma in the number"),
-            Fault::UnknownUnit(unit) => write!(f, "has the unknown unit `{}`", short(unit)),
-            Fault::OtherUnit(unit, measures) => {
+            ParseFault::TooLarge => write!(f, "is `{text}`, which is too large"),
+            ParseFault::MissingUnit => write!(f, "is `{text}` without a unit"),
+            ParseFault::Comma => write!(f, "is `{text}`, with a comma in the number"),
+            ParseFault::UnknownUnit(unit) => write!(f, "has the unknown unit `{}`", short(unit)),
+            ParseFault::OtherUnit(unit, measures) => {
                 let (unit, noun) = (short(unit), measures.noun());
                 write!(f, "has the unit `{unit}`, which measures {noun}")
             }
@@ -62,7 +62,7 @@ impl fmt::Display for ParseError {
 impl std::error::Error for ParseError {}
 
 impl ParseError {
-    pub(super) fn new(fault: Fault, text: &str, wanted: Dimension) -> ParseError {
+    pub(super) fn new(fault: ParseFault, text: &str, wanted: Dimension) -> ParseError {
         let text = text.to_owned();
         ParseError {
             fault,
@@ -73,7 +73,7 @@ impl ParseError {
 
     /// The values that a bare number could have meant, in base units; none where it was not a missing unit.
     pub fn readings(&self) -> impl Iterator<Item = f64> {
-        let is_bare = self.fault == Fault::MissingUnit;
+        let is_bare = self.fault == ParseFault::MissingUnit;
         let units = self.wanted.readings().filter(|_| is_bare);
         // TOML allows underscores in a number.
         let number = self.text.replace('_', "").parse::<f64>();
@@ -88,14 +88,16 @@ impl ParseError {
         let (text, wanted) = (&self.text, self.wanted);
         let (noun, units, examples) = (wanted.noun(), wanted.units(), wanted.all_examples());
         match &self.fault {
-            Fault::Empty | Fault::NoNumber | Fault::TooLarge => format!("write {examples}"),
-            Fault::NotFinite => format!("write a finite number, for example {examples}"),
-            Fault::Comma => format!(
+            ParseFault::Empty | ParseFault::NoNumber | ParseFault::TooLarge => {
+                format!("write {examples}")
+            }
+            ParseFault::NotFinite => format!("write a finite number, for example {examples}"),
+            ParseFault::Comma => format!(
                 "write a point before decimals and nothing between thousands: \"{}\" or \"{}\"",
                 short(&text.replacen(',', ".", 1)),
                 short(&text.replacen(',', "", 1))
             ),
-            Fault::MissingUnit => match wanted.readings() {
+            ParseFault::MissingUnit => match wanted.readings() {
                 Some(readings) => {
                     // TOML allows underscores in a number; a quantity in quotes does not.
                     let meant = spellings(&text.replace('_', ""), &readings);
@@ -108,11 +110,11 @@ impl ParseError {
                 }
                 None => format!("write {examples}"),
             },
-            Fault::UnknownUnit(unit) => match symbols::near(unit, wanted).as_slice() {
+            ParseFault::UnknownUnit(unit) => match symbols::near(unit, wanted).as_slice() {
                 [] => format!("units of {noun}: {units}"),
                 near => format!("write {}", spellings(text, near)),
             },
-            Fault::OtherUnit(..) => {
+            ParseFault::OtherUnit(..) => {
                 format!("units of {noun}: {units}; for example {examples}")
             }
         }

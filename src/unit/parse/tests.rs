@@ -3,7 +3,7 @@
 use proptest::prelude::{prop_assert, prop_assert_eq};
 use proptest::{proptest, test_runner::Config};
 
-use super::{Dimension, Fault, ParseError, from_number, parse};
+use super::{Dimension, ParseError, ParseFault, from_number, parse};
 
 /// One of each unit and its worth in base units, by IEC 80000-13 and the calendar of the inventory.
 const WORTH: [(&str, Dimension, f64); 38] = [
@@ -81,14 +81,14 @@ fn bare_numbers_are_taken_only_where_they_are_clear() {
         assert!(matches!(
             parse("32", dimension),
             Err(ParseError {
-                fault: Fault::MissingUnit,
+                fault: ParseFault::MissingUnit,
                 ..
             })
         ));
         assert!(matches!(
             from_number(32.0, "32", dimension),
             Err(ParseError {
-                fault: Fault::MissingUnit,
+                fault: ParseFault::MissingUnit,
                 ..
             })
         ));
@@ -129,7 +129,7 @@ fn what_is_not_finite_is_refused() {
     assert!(matches!(
         parse("nan", Dimension::Share),
         Err(ParseError {
-            fault: Fault::NotFinite,
+            fault: ParseFault::NotFinite,
             ..
         })
     ));
@@ -148,14 +148,14 @@ fn what_is_not_finite_is_refused() {
     assert!(matches!(
         from_number(f64::INFINITY, "1e999", Dimension::Number),
         Err(ParseError {
-            fault: Fault::TooLarge,
+            fault: ParseFault::TooLarge,
             ..
         })
     ));
     assert!(matches!(
         from_number(f64::INFINITY, "+inf", Dimension::Number),
         Err(ParseError {
-            fault: Fault::NotFinite,
+            fault: ParseFault::NotFinite,
             ..
         })
     ));
@@ -179,21 +179,21 @@ fn wrong_units_say_what_was_meant() {
     assert!(matches!(
         parse("1,5 GiB", Dimension::Bytes),
         Err(ParseError {
-            fault: Fault::Comma,
+            fault: ParseFault::Comma,
             ..
         })
     ));
     assert!(matches!(
         parse("GiB", Dimension::Bytes),
         Err(ParseError {
-            fault: Fault::NoNumber,
+            fault: ParseFault::NoNumber,
             ..
         })
     ));
     assert!(matches!(
         parse(" ", Dimension::Bytes),
         Err(ParseError {
-            fault: Fault::Empty,
+            fault: ParseFault::Empty,
             ..
         })
     ));
@@ -257,7 +257,7 @@ fn a_share_in_percent_is_the_nearest_number_to_it() {
 fn a_comma_in_a_number_is_told_with_both_readings() {
     for text in ["2,5 GiB", "1,024 MiB", "2,5"] {
         let error = parse(text, Dimension::Bytes).expect_err("a comma");
-        assert!(error.fault == Fault::Comma, "{error}");
+        assert!(error.fault == ParseFault::Comma, "{error}");
         assert!(error.to_string().contains(text), "{error}");
     }
     let hint = parse("2,5 GiB", Dimension::Bytes)
@@ -267,7 +267,7 @@ fn a_comma_in_a_number_is_told_with_both_readings() {
     assert!(matches!(
         parse("2, GiB", Dimension::Bytes),
         Err(ParseError {
-            fault: Fault::UnknownUnit(_),
+            fault: ParseFault::UnknownUnit(_),
             ..
         })
     ));
