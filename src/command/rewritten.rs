@@ -11,8 +11,8 @@ use crate::calibrate::question::Question;
 use crate::cli::CalibrateArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::inventory::load_text;
-use crate::inventory::rewrite::{Edit, Place, rewrite};
-use crate::lab::Guest;
+use crate::inventory::rewrite::{Edit, rewrite};
+use crate::lab::{Guest, key_path};
 use crate::pipe;
 use crate::unit::format;
 
@@ -69,7 +69,7 @@ pub(super) fn text(
     loop {
         let put: Vec<Edit> = edits
             .iter()
-            .filter(|edit| !kept.contains(&edit.key))
+            .filter(|edit| !kept.contains(&edit.key()))
             .cloned()
             .collect();
         let new = rewrite(&old, &put).or_else(|why| {
@@ -173,8 +173,8 @@ fn edits(
     answer: &CalibrateAnswer,
 ) -> Vec<Edit> {
     let lab = question.lab;
-    let guest = Place::Guest(lab.guests[question.guest].name.clone());
-    let memory = Place::HostMemory(lab.hosts[question.host].name.clone());
+    let guest = ["guest", &lab.guests[question.guest].name];
+    let memory = ["host", &lab.hosts[question.host].name, "memory"];
     let file = PathBuf::from(&args.readings);
     let file = file
         .file_name()
@@ -184,7 +184,7 @@ fn edits(
         .chars()
         .map(|letter| if letter.is_control() { '?' } else { letter })
         .collect();
-    let edit = |place: &Place, change: &Change| {
+    let edit = |table: &[&str], change: &Change| {
         let interval = answer
             .estimates
             .get(change.key)
@@ -220,8 +220,7 @@ fn edits(
                 .map(|text| format!("\"{text}\""))
             });
         Edit {
-            place: place.clone(),
-            key: change.key,
+            path: key_path(&[table, &[change.key]].concat()),
             value: format!("\"{}\"", change.text),
             range,
             comment: format!(
@@ -252,8 +251,7 @@ fn edits(
     {
         let daily = |rate: f64| format!("\"{:.3} GB/day\"", rate / 1e9);
         edits.push(Edit {
-            place: guest,
-            key: "written",
+            path: key_path(&[guest[0], guest[1], "written"]),
             value: daily(written.value),
             // One stretch of time alone tells no upper end.
             range: written

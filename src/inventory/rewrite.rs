@@ -4,13 +4,13 @@ use std::ops::Range;
 
 use toml_edit::{Document, Item, TableLike};
 
+use crate::lab::{key_of, key_steps};
+
 /// A value to put into the file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Edit {
-    /// Table it belongs in.
-    pub place: Place,
-    /// Its key there.
-    pub key: &'static str,
+    /// Key path: a key of a guest, or of the memory of a host.
+    pub path: String,
     /// The value as TOML.
     pub value: String,
     /// Low, likely and high as TOML, for where a range stands in the file now; none: the value takes its place.
@@ -19,13 +19,12 @@ pub struct Edit {
     pub comment: String,
 }
 
-/// A table that values are put into.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Place {
-    /// The `[[guest]]` of that name.
-    Guest(String),
-    /// `[host.memory]` of the `[[host]]` of that name.
-    HostMemory(String),
+impl Edit {
+    /// The key, without the table it stands in.
+    #[must_use]
+    pub fn key(&self) -> &'static str {
+        key_of(&self.path).map_or("", |key| key.name)
+    }
 }
 
 /// Puts values into the text of an inventory file.
@@ -38,11 +37,10 @@ pub enum Place {
 ///
 /// # Example
 /// ```
-/// use berthage::inventory::rewrite::{Edit, Place, rewrite};
+/// use berthage::inventory::rewrite::{Edit, rewrite};
 /// let text = "[[guest]]\nname = \"web\"   # mine\nmemory = \"2 GiB\"\n";
 /// let edit = Edit {
-///     place: Place::Guest("web".into()), key: "touched", value: "\"300 MiB\"".into(), range: None,
-///     comment: "measured".into(),
+///     path: "guest.web.touched".into(), value: "\"300 MiB\"".into(), range: None, comment: "measured".into(),
 /// };
 /// let new = rewrite(text, &[edit]).expect("there is a place");
 /// assert_eq!(new, "[[guest]]\nname = \"web\"   # mine\n# measured\ntouched = \"300 MiB\"\nmemory = \"2 GiB\"\n");
@@ -91,15 +89,18 @@ type Splice = (Range<usize>, String);
 
 /// What to change for one edit.
 fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, String> {
-    let (found, sibling) = match &edit.place {
-        Place::Guest(name) => (named(root, "guest", name)?, "name"),
-        Place::HostMemory(name) => (inner(&named(root, "host", name)?, "memory")?, "modules"),
+    let steps = key_steps(&edit.path);
+    let steps: Vec<&str> = steps.iter().map(String::as_str).collect();
+    let (found, sibling) = match steps.as_slice() {
+        ["guest", name, _] => (named(root, "guest", name)?, "name"),
+        ["host", name, "memory", _] => (inner(&named(root, "host", name)?, "memory")?, "modules"),
+        _ => return Err(lost(&edit.path)),
     };
-    let Some((key, item)) = found.table.get_key_value(edit.key) else {
+    let Some((key, item)) = found.table.get_key_value(edit.key()) else {
         return below(text, &found, sibling, edit);
     };
     let start = match found.inline {
-        Inline::No => key.span().ok_or_else(|| lost(edit.key))?.start,
+        Inline::No => key.span().ok_or_else(|| lost(edit.key()))?.start,
         Inline::Within(start) => start,
     };
     let mut splices = vec![comment(text, start, edit)];
@@ -129,7 +130,7 @@ fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Ve
     let spans = found.table.get_key_value(sibling);
     let spans = spans.and_then(|(key, item)| Some((key.span()?, item.span()?)));
     let (key, value) = spans.ok_or_else(|| lost(sibling))?;
-    let given = format!("{} = {}", edit.key, edit.value);
+    let given = format!("{} = {}", edit.key(), edit.value);
     if let Inline::Within(start) = found.inline {
         // What stands between the last divider and the key is its way, where keys are dotted in braces.
         let before = &text[..key.start];
@@ -169,12 +170,12 @@ fn in_place(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, Str
             Ok([low, likely, high].into_iter().zip(range.clone()).collect())
         }
         _ if is_value => Ok(vec![(
-            item.span().ok_or_else(|| lost(edit.key))?,
+            item.span().ok_or_else(|| lost(edit.key()))?,
             edit.value.clone(),
         )]),
         _ => Err(format!(
             "`{}` is a table of its own; write it as {{ low, likely, high }} on one line",
-            edit.key
+            edit.key()
         )),
     }
 }
@@ -241,12 +242,12 @@ fn line_end(text: &str) -> &'static str {
 
 #[cfg(test)]
 mod tests {
-    use super::{Edit, Place, rewrite};
+    use super::{Edit, rewrite};
+    use crate::lab::key_path;
 
     fn guest(key: &'static str, value: &str) -> Edit {
         Edit {
-            place: Place::Guest("web".into()),
-            key,
+            path: key_path(&["guest", "web", key]),
             value: value.into(),
             range: None,
             comment: "new".into(),
@@ -255,8 +256,7 @@ mod tests {
 
     fn base(value: &str) -> Edit {
         Edit {
-            place: Place::HostMemory("box".into()),
-            key: "base",
+            path: key_path(&["host", "box", "memory", "base"]),
             value: value.into(),
             range: None,
             comment: "new".into(),
