@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::Input;
-use super::filled::{Filled, count, sum};
 use crate::lab::key_path;
 use crate::lab::{Guest, Origin, Source};
-use crate::model::footprint::{Age, Footprint};
+use crate::model::number::{Measure, Owner, Read};
+use crate::model::tape::{Tape, Term};
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::host::HostModel;
 use crate::sizing::storage::PoolIndex;
@@ -14,36 +14,63 @@ use crate::unit::format::exact;
 
 /// What every section is written from.
 pub(super) struct Context<'a> {
+    /// The laws with the numbers of the lab, for searches and chances.
     pub(super) model: &'a HostModel<'a>,
+    /// The same laws, which remember how their results came about.
+    pub(super) worked: &'a HostModel<'a, Recorder<'a>>,
+    pub(super) tape: &'a Tape,
     pub(super) counts: &'a [u64],
     pub(super) n: u64,
     /// The answer at `n`: the values that are explained.
     pub(super) answer: &'a HostAnswer,
 }
 
-impl Context<'_> {
-    /// Profiles of which at least one runs: its place, its number, the profile and its lived-in footprint.
-    pub(super) fn running(&self) -> impl Iterator<Item = (usize, u64, &Guest, &Footprint)> {
+/// Reads the values of a lab onto a tape.
+#[derive(Debug)]
+pub(super) struct Recorder<'t> {
+    tape: &'t Tape,
+    host: String,
+}
+
+impl<'t> Recorder<'t> {
+    /// For one host of the lab.
+    pub(super) fn new(tape: &'t Tape, host: &str) -> Recorder<'t> {
+        Recorder {
+            tape,
+            host: host.to_owned(),
+        }
+    }
+}
+
+impl<'t> Read for Recorder<'t> {
+    type Number = Term<'t>;
+
+    fn key(&self, owner: Owner, key: &str, value: f64, measure: Measure) -> Term<'t> {
+        let table = match owner {
+            Owner::Lab => "lab".to_owned(),
+            Owner::Policy => "policy".to_owned(),
+            Owner::Host => key_path(&["host", &self.host]),
+            Owner::Pool(name) => key_path(&["host", &self.host, "disk", name]),
+            Owner::Image(name) => key_path(&["image", name]),
+            Owner::Guest(name) => key_path(&["guest", name]),
+        };
+        self.tape.key(format!("{table}.{key}"), value, measure)
+    }
+}
+
+impl<'a> Context<'a> {
+    /// Profiles of which at least one runs: its place, its number, the profile.
+    pub(super) fn running(&self) -> impl Iterator<Item = (usize, u64, &'a Guest)> {
         let rows = self.model.lab.guests.iter().zip(self.counts);
-        rows.zip(self.model.footprints(Age::LivedIn))
+        let rows = rows
             .enumerate()
-            .map(|(place, ((guest, n), footprint))| (place, *n, guest, footprint))
-            .filter(|(_, n, _, _)| *n > 0)
+            .map(|(place, (guest, n))| (place, *n, guest));
+        rows.filter(|(_, n, _)| *n > 0)
     }
 
-    /// `Σ n·figure` over the guests that run.
-    pub(super) fn sum(&self, figure: impl Fn(&Guest, &Footprint) -> Filled) -> Filled {
-        sum(self
-            .running()
-            .map(|(_, n, guest, footprint)| count(n) * figure(guest, footprint)))
-    }
-
-    /// `Σ n·figure` over the guests that run on a pool.
-    pub(super) fn sum_on(&self, pool: PoolIndex, figure: impl Fn(&Guest) -> Filled) -> Filled {
-        let here = self
-            .running()
-            .filter(|(_, _, guest, _)| self.model.pool_of(guest) == pool);
-        sum(here.map(|(_, n, guest, _)| count(n) * figure(guest)))
+    /// How many guests run, profile by profile.
+    pub(super) fn all_counts(&self) -> impl Iterator<Item = u64> {
+        self.running().map(|(_, n, _)| n)
     }
 
     /// Inputs by key path, each once; a path that holds others (core groups) gives all of them, and a key that was
@@ -133,15 +160,15 @@ impl Context<'_> {
     /// Key paths of every guest profile that runs.
     pub(super) fn every_guest(&self, keys: &[&str]) -> Vec<String> {
         self.running()
-            .flat_map(|(_, _, guest, _)| self.guest(&guest.name, keys))
+            .flat_map(|(_, _, guest)| self.guest(&guest.name, keys))
             .collect()
     }
 
     /// Key paths of every guest profile that runs on a pool.
     pub(super) fn guests_on(&self, pool: PoolIndex, keys: &[&str]) -> Vec<String> {
         self.running()
-            .filter(|(_, _, guest, _)| self.model.pool_of(guest) == pool)
-            .flat_map(|(_, _, guest, _)| self.guest(&guest.name, keys))
+            .filter(|(_, _, guest)| self.model.pool_of(guest) == pool)
+            .flat_map(|(_, _, guest)| self.guest(&guest.name, keys))
             .collect()
     }
 

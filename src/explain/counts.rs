@@ -1,10 +1,11 @@
 //! How many fit: the counts of the answer, each shown to hold at its N and to be passed at the next.
 
+use super::claim::{claim, sum_of_counts};
 use super::context::Context;
-use super::filled::{Filled, bytes, claim, claims, count, min, share, sum};
-use super::number;
+use super::figure;
 use super::step::PROJECT;
 use super::{Section, Step};
+use crate::model::number::Measure;
 use crate::sizing::answer::State;
 use crate::sizing::fit::memory_constraint;
 use crate::sizing::memory::MemoryCount;
@@ -39,12 +40,12 @@ pub(super) fn section(context: &Context) -> Section {
     ] {
         let model = context.model;
         let constraint = |n| memory_constraint(model, &model.composition.counts(n), kind);
-        let step = Step::new(key, number::count_or(found, answer.unit, "none"));
-        section.add(
-            step.key(key)
-                .law(formula, PROJECT)
-                .filled(largest(found, constraint, bytes)),
-        );
+        let step = Step::new(key, figure::count_or(found, answer.unit, "none"));
+        section.add(step.key(key).law(formula, PROJECT).filled(largest(
+            found,
+            constraint,
+            |size| Measure::Bytes.text(size),
+        )));
     }
     let memory = &context.model.host.memory;
     for (key, found, cache, formula) in [
@@ -61,7 +62,7 @@ pub(super) fn section(context: &Context) -> Section {
             "the same with file_cache in place of file_cache_floor",
         ),
     ] {
-        let step = Step::new(key, number::count_or(found, answer.unit, "not reached"));
+        let step = Step::new(key, figure::count_or(found, answer.unit, "not reached"));
         section.add(
             step.key(key)
                 .law(formula, "Linux mm/oom_kill.c; definition of this project")
@@ -84,17 +85,16 @@ fn fits(context: &Context) -> Step {
         .map(|one| one.name.as_str())
         .collect();
     let filled = if !broken.is_empty() {
-        Filled::words(format!(
-            "past its limit with no scaling guest: {}",
-            broken.join(", ")
-        ))
+        let names = broken.join(", ");
+        format!("past its limit with no scaling guest: {names}")
     } else if answer.fits.is_some() {
-        min(own(State::Bound).filter_map(|one| one.fits.map(count)))
+        let counts = own(State::Bound).filter_map(|one| one.fits.map(format::count));
+        format!("min({})", counts.collect::<Vec<_>>().join(", "))
     } else {
-        Filled::words("every resource is still within at 1,000,000")
+        "every resource is still within at 1,000,000".to_owned()
     };
-    let number = number::count_or(answer.fits, answer.unit, "none");
-    Step::new("fits", number)
+    let figure = figure::count_or(answer.fits, answer.unit, "none");
+    Step::new("fits", figure)
         .key("fits")
         .law("the smallest of the resources' own largest N", PROJECT)
         .filled(filled)
@@ -104,21 +104,21 @@ fn fits(context: &Context) -> Step {
 pub(super) fn largest(
     found: Option<u64>,
     constraint: impl Fn(u64) -> Constraint,
-    text: impl Fn(f64) -> Filled,
-) -> Filled {
+    text: impl Fn(f64) -> String,
+) -> String {
     let at = |n: u64, relation: &str| {
         let constraint = constraint(n);
         let at_risk = constraint.at_risk();
-        let place = at_count(n);
-        // Two limits at once are told as a load, which is over both.
-        if constraint.mean_limit.is_some() {
-            claim(place, share(constraint.load(at_risk)), relation, share(1.0))
+        // Two limits at once are shown as a load, which is over both.
+        let [left, right] = if constraint.mean_limit.is_some() {
+            [constraint.load(at_risk), 1.0].map(|load| Measure::Share.text(load))
         } else {
-            claim(place, text(at_risk), relation, text(constraint.limit))
-        }
+            [at_risk, constraint.limit].map(&text)
+        };
+        claim(&at_count(n), &left, relation, &right)
     };
     match found {
-        Some(n) => claims([at(n, "≤"), at(n + 1, ">")]),
+        Some(n) => format!("{}; {}", at(n, "≤"), at(n + 1, ">")),
         None if constraint(0).within() => at(MOST_GUESTS, "≤"),
         None => at(0, ">"),
     }
@@ -130,53 +130,48 @@ fn at_count(n: u64) -> String {
 }
 
 /// The first N past the cliff: within at the N before.
-fn breaks(context: &Context, found: Option<u64>, cache: f64) -> Filled {
+fn breaks(context: &Context, found: Option<u64>, cache: f64) -> String {
     let at = |n: u64, relation: &str| {
-        let (mean, cliff) = context
-            .model
-            .cliff(&context.model.composition.counts(n), cache);
-        claim(at_count(n), bytes(mean), relation, bytes(cliff))
+        let model = context.model;
+        let (mean, cliff) = model.cliff(&model.composition.counts(n), cache);
+        let [mean, cliff] = [mean, cliff].map(|size| Measure::Bytes.text(size));
+        claim(&at_count(n), &mean, relation, &cliff)
     };
     match found {
         Some(0) => at(0, ">"),
-        Some(n) => claims([at(n - 1, "≤"), at(n, ">")]),
+        Some(n) => format!("{}; {}", at(n - 1, "≤"), at(n, ">")),
         None => at(MOST_GUESTS, "≤"),
     }
 }
 
 fn plain_sum(context: &Context) -> Step {
     let (model, found) = (context.model, context.answer.plain_sum);
-    let fits = |n: u64| model.promised(&model.composition.counts(n));
+    let promised = |n: u64| model.promised(&model.composition.counts(n));
+    let room = model.beside_base();
     let at = |n: u64, relation: &str| {
-        claim(
-            at_count(n),
-            bytes(fits(n)),
-            relation,
-            bytes(model.beside_base()),
-        )
+        let [left, right] = [promised(n), room].map(|size| Measure::Bytes.text(size));
+        claim(&at_count(n), &left, relation, &right)
     };
     let filled = match found {
-        Some(n) => claims([at(n, "≤"), at(n + 1, ">")]),
-        None if fits(0) <= model.beside_base() => at(MOST_GUESTS, "≤"),
+        Some(n) => format!("{}; {}", at(n, "≤"), at(n + 1, ">")),
+        None if promised(0) <= room => at(MOST_GUESTS, "≤"),
         None => at(0, ">"),
     };
-    Step::new(
-        "plain_sum",
-        number::count_or(found, context.answer.unit, "none"),
-    )
-    .key("plain_sum")
-    .law(
-        "largest N with Σ n·memory ≤ visible − base",
-        "the sum people know",
-    )
-    .filled(filled)
-    .from(context.inputs(&context.every_guest(&["memory"])))
+    let figure = figure::count_or(found, context.answer.unit, "none");
+    Step::new("plain_sum", figure)
+        .key("plain_sum")
+        .law(
+            "largest N with Σ n·memory ≤ visible − base",
+            "the sum people know",
+        )
+        .filled(filled)
+        .also(context.every_guest(&["memory"]))
 }
 
 /// Guests of all profiles.
 pub(super) fn guests(context: &Context) -> Step {
-    Step::new("guests", number::count(context.answer.guests, "guests"))
+    Step::new("guests", figure::count(context.answer.guests, "guests"))
         .key("guests")
         .law("Σ n", super::step::DEFINITION)
-        .filled(sum(context.running().map(|(_, n, _, _)| count(n))))
+        .filled(sum_of_counts(context.all_counts()))
 }

@@ -1,142 +1,126 @@
 //! The processor: what guests can have of it, and how long they wait for it.
 
+use super::claim::{Filled, term_or};
 use super::context::Context;
-use super::filled::{Filled, count, plain, seconds, share, sum};
 use super::step::{DEFINITION, PROJECT};
 use super::symbols::SOFT;
-use super::{Section, Step, number};
-use crate::model::queue::erlang_b;
+use super::{Section, Step, figure};
+use crate::model::number::{Measure, Number};
+use crate::model::queue::{erlang_b, mean_wait_at, offered, wait_chance};
+use crate::model::tape::Term;
 
 const ERLANG: &str = "Erlang C, M/M/c; mean service cpu_slice is an assumption";
 
 /// Supply, threads and the run queue.
 pub(super) fn section(context: &Context) -> Section {
-    let model = context.model;
-    let cpu = &context.answer.cpu;
+    let (worked, cpu) = (context.worked, &context.answer.cpu);
     let mut section = Section::new("The processor").letters(SOFT);
+    let total = worked.total_cores;
     section.add(
-        Step::new("total of all cores", number::cores(model.total_cores))
+        Step::new("total of all cores", figure::cores(total.value()))
             .law(
                 "Σ cores·speed·(1 + (threads − 1)·smt_gain)",
                 "definition; smt_gain common practice, measured means Tuck & Tullsen, PACT 2003",
             )
-            .filled(total(context))
-            .from(context.inputs(&context.host(&["cpu.groups"]))),
+            .filled(total),
     );
     section.add(
-        Step::new("supply", number::cores(cpu.supply))
+        Step::new("supply", figure::cores(cpu.supply))
             .key("cpu.supply")
             .law("total − base_cores − S·scan_cost", PROJECT)
-            .filled(
-                plain(model.total_cores)
-                    - plain(model.host.cpu.base_cores)
-                    - plain(model.scan_load(context.counts)),
-            )
-            .from(context.inputs(&context.host(&["cpu.base_cores"]))),
+            .filled(worked.cpu_supply(context.counts)),
     );
+    let vcpus = worked.vcpus(context.counts);
     section.add(
-        Step::new("vCPUs of all guests", number::whole(cpu.vcpus, "vCPUs"))
+        Step::new("vCPUs of all guests", figure::whole(cpu.vcpus, "vCPUs"))
             .key("cpu.vcpus")
             .law("Σ n·vcpus", DEFINITION)
-            .filled(context.sum(|guest, _| count(guest.vcpus)))
-            .from(context.inputs(&context.every_guest(&["vcpus"]))),
+            .filled(vcpus),
     );
     section.add(
-        Step::new("hardware threads", number::whole(cpu.threads, "threads"))
+        Step::new("hardware threads", figure::whole(cpu.threads, "threads"))
             .key("cpu.threads")
             .law("Σ cores·threads", DEFINITION)
-            .filled(sum(model
-                .host
-                .cpu
-                .groups
-                .iter()
-                .map(|group| count(group.cores) * count(group.threads)))),
+            .filled(worked.threads),
     );
+    let each = figure::plain(cpu.vcpus_per_thread, "");
     section.add(
-        Step::new(
-            "vCPUs per hardware thread",
-            number::plain(cpu.vcpus_per_thread, ""),
-        )
-        .key("cpu.vcpus_per_thread")
-        .law("vCPUs/hardware threads", DEFINITION)
-        .filled(plain(cpu.vcpus) / plain(cpu.threads)),
+        Step::new("vCPUs per hardware thread", each)
+            .key("cpu.vcpus_per_thread")
+            .law("vCPUs/hardware threads", DEFINITION)
+            .filled(vcpus / worked.threads),
     );
-    run_queue(context, &mut section);
+    section.extend(run_queue(context));
     section
 }
 
-/// Throughput of all groups.
-pub(super) fn total(context: &Context) -> Filled {
-    let groups = context.model.host.cpu.groups.iter();
-    sum(groups.map(|group| {
-        let more = plain(1.0) + count(group.threads - 1) * plain(group.smt_gain);
-        count(group.cores) * plain(group.speed) * more
-    }))
-}
-
 /// Waits from M/M/c.
-fn run_queue(context: &Context, section: &mut Section) {
-    let model = context.model;
+fn run_queue(context: &Context) -> Vec<Step> {
     let cpu = &context.answer.cpu;
-    let demand = model.cpu_demand(context.counts).mean();
-    let offered = model.threads * demand / cpu.supply;
-    section.add(
-        Step::new("A, offered load", number::plain(offered, "erlang"))
+    let asked = offered_load(context);
+    let mut steps = vec![
+        Step::new("A, offered load", figure::plain(asked.value(), "erlang"))
             .law("c·mean demand/supply, c hardware threads", ERLANG)
-            .filled(plain(cpu.threads) * plain(demand) / plain(cpu.supply)),
-    );
-    let bounded = cpu.wait_chance.zip(cpu.mean_wait_s);
-    let blocked = erlang_b(model.threads as u64, offered.max(0.0));
-    if bounded.is_some() {
-        section.add(
-            Step::new("B, chance that all threads are busy when nobody waits", number::plain(blocked, ""))
+            .filled(asked),
+    ];
+    let blocked = erlang_b(context.model.threads as u64, asked.value().max(0.0));
+    let offered = Measure::Plain.text(asked.value());
+    if cpu.wait_chance.is_some() {
+        steps.push(
+            Step::new("B, chance that all threads are busy when nobody waits", figure::plain(blocked, ""))
                 .law("(A^c/c!)/Σ over k ≤ c of A^k/k!, worked out by B(n) = A·B(n − 1)/(n + A·B(n − 1)) from B(0) = 1", "A. K. Erlang, Elektroteknikeren 13, 1917")
-                .filled(Filled::words(format!("c = {}, A = {}", cpu.threads, plain(offered).into_text()))),
+                .filled(format!("c = {}, A = {offered}", cpu.threads)),
         );
     }
-    let without = || {
-        if cpu.supply > 0.0 {
-            Filled::words(format!(
-                "A = {} ≥ c = {}",
-                plain(offered).into_text(),
-                cpu.threads
-            ))
-        } else {
-            Filled::words("no supply")
-        }
+    let unbounded = if cpu.supply > 0.0 {
+        format!("A = {offered} ≥ c = {}", cpu.threads)
+    } else {
+        "no supply".to_owned()
     };
-    let chance = || {
-        plain(cpu.threads) * plain(blocked)
-            / (plain(cpu.threads) - plain(offered) * (plain(1.0) - plain(blocked)))
-    };
-    let number = cpu
+    let chance = cpu.wait_chance.map(|_| {
+        let blocked = context.tape.number(blocked, Measure::Plain);
+        wait_chance(context.worked.threads, asked, blocked)
+    });
+    let figure = cpu
         .wait_chance
-        .map_or_else(|| number::none("share", "no bound"), number::share);
-    section.add(
-        Step::new("C, chance of a wait in the run queue", number)
+        .map_or_else(|| figure::none("share", "no bound"), figure::share);
+    steps.push(
+        Step::new("C, chance of a wait in the run queue", figure)
             .key("cpu.wait_chance")
             .law("c·B/(c − A·(1 − B)); no bound where A ≥ c", ERLANG)
-            .filled(bounded.map_or_else(without, |_| chance())),
+            .filled(term_or(chance, &unbounded)),
     );
-    let number = cpu
+    let figure = cpu
         .mean_wait_s
-        .map_or_else(|| number::none("s", "no bound"), number::seconds);
-    section.add(
-        Step::new("mean wait in the run queue", number)
+        .map_or_else(|| figure::none("s", "no bound"), figure::seconds);
+    steps.push(
+        Step::new("mean wait in the run queue", figure)
             .key("cpu.mean_wait_s")
             .law("C·cpu_slice/(c − A)", ERLANG)
-            .filled(bounded.map_or_else(without, |_| mean_wait(context)))
-            .from(context.inputs(&context.policy(&["cpu_slice"]))),
+            .filled(mean_wait(context, &unbounded))
+            .also(context.policy(&["cpu_slice"])),
     );
+    steps
 }
 
-/// The mean wait with its numbers.
-pub(super) fn mean_wait(context: &Context) -> Filled {
-    let model = context.model;
-    let cpu = &context.answer.cpu;
-    let Some(chance) = cpu.wait_chance else {
-        return Filled::words("no bound");
-    };
-    let offered = model.threads * model.cpu_demand(context.counts).mean() / cpu.supply;
-    share(chance) * seconds(model.lab.policy.cpu_slice) / (plain(cpu.threads) - plain(offered))
+/// What the guests ask of the hardware threads, in the mean.
+fn offered_load<'a>(context: &Context<'a>) -> Term<'a> {
+    let worked = context.worked;
+    let supply = worked.cpu_supply(context.counts).named(Measure::Plain);
+    offered(worked.threads, worked.mean_cpu(context.counts), supply).named(Measure::Plain)
+}
+
+/// The mean wait with its numbers, or why there is none.
+pub(super) fn mean_wait<'a>(context: &Context<'a>, unbounded: &str) -> Filled<'a> {
+    let chance = context.answer.cpu.wait_chance;
+    let wait = chance.map(|chance| {
+        let slice = context.model.lab.policy.cpu_slice;
+        mean_wait_at(
+            context.tape.number(chance, Measure::Share),
+            context.worked.policy("cpu_slice", slice, Measure::Seconds),
+            context.worked.threads,
+            offered_load(context),
+        )
+    });
+    term_or(wait, unbounded)
 }

@@ -1,19 +1,17 @@
 //! What each resource is asked for, with its numbers.
 
+use super::claim::{Filled, sum_of_counts, term_or};
 use super::context::Context;
 use super::cpu::mean_wait;
-use super::filled::{
-    Filled, bit_rate, byte_rate, bytes, count, disk, min, per_day, plain, seconds, share, sum,
-    watts,
-};
-use super::load;
-use super::pool::{busy_share, space, space_keys, written};
+use super::pool::busy_share;
 use super::step::{DEFINITION, PROJECT};
-use crate::lab::Guest;
+use crate::lab::key_path;
 use crate::model::DAY;
 use crate::model::footprint::Age;
-use crate::model::network::BITS;
+use crate::model::number::Measure;
+use crate::model::tape::Term;
 use crate::sizing::resource::Resource;
+use crate::sizing::storage::PoolIndex;
 
 /// Formula of the mean demand and its source.
 pub(super) fn law(resource: Resource) -> (&'static str, &'static str) {
@@ -45,115 +43,66 @@ pub(super) fn law(resource: Resource) -> (&'static str, &'static str) {
 }
 
 /// A number in the unit of a resource, to work with.
-pub(super) fn amount(resource: Resource, value: f64) -> Filled {
-    match resource {
-        Resource::Memory => bytes(value),
-        Resource::DiskSpace(_) => disk(value),
-        Resource::Cpu | Resource::Vcpus | Resource::Guests => plain(value),
-        Resource::CpuWait | Resource::Backup => seconds(value),
-        Resource::DiskIops(_) => share(value),
-        Resource::DiskWrites(_) => per_day(value / DAY),
-        Resource::Network => bit_rate(value),
-        Resource::Power => watts(value),
-    }
-}
-
-/// The mean of a guest between idle and busy.
-pub(super) fn mean(guest: &Guest, idle: Filled, busy: Filled) -> Filled {
-    idle.clone() + share(guest.busy) * (busy - idle)
+pub(super) fn amount<'a>(context: &Context<'a>, resource: Resource, value: f64) -> Term<'a> {
+    let (value, measure) = match resource {
+        Resource::Memory => (value, Measure::Bytes),
+        Resource::DiskSpace(_) => (value, Measure::DiskBytes),
+        Resource::Cpu | Resource::Vcpus | Resource::Guests => (value, Measure::Plain),
+        Resource::CpuWait | Resource::Backup => (value, Measure::Seconds),
+        Resource::DiskIops(_) => (value, Measure::Share),
+        Resource::DiskWrites(_) => (value / DAY, Measure::BytesPerDay),
+        Resource::Network => (value, Measure::BitRate),
+        Resource::Power => (value, Measure::Watts),
+    };
+    context.tape.number(value, measure)
 }
 
 /// The mean demand with its numbers.
-pub(super) fn filled(context: &Context, resource: Resource) -> Filled {
-    let model = context.model;
+pub(super) fn filled<'a>(context: &Context<'a>, resource: Resource) -> Filled<'a> {
+    let (worked, counts) = (context.worked, context.counts);
     match resource {
         Resource::Memory => {
-            let sharing = model.sharing(context.counts, Age::LivedIn, model.counted_scan());
-            load::mean(context, &sharing)
+            let sharing = worked.sharing(counts, Age::LivedIn, worked.counted_scan());
+            let load = worked.memory(counts, Age::LivedIn, &sharing);
+            worked.mean_memory(counts, &load).into()
         }
-        Resource::Cpu => context.sum(|guest, _| {
-            count(guest.vcpus) * mean(guest, share(guest.idle_load), share(guest.busy_load))
-        }),
-        Resource::CpuWait => mean_wait(context),
-        Resource::Vcpus => context.sum(|guest, _| count(guest.vcpus)) / plain(model.threads),
-        Resource::DiskSpace(pool) => space(context, pool, model.lab.policy.disk_horizon),
-        Resource::DiskIops(pool) => busy_share(context, pool),
-        Resource::DiskWrites(pool) => written(context, pool),
-        Resource::Network => {
-            context.sum(|guest, _| mean(guest, bit_rate(guest.net_idle), bit_rate(guest.net_busy)))
-        }
-        Resource::Backup => {
-            context.sum(|guest, _| disk(guest.backup * DAY)) / backup_speed(context)
-        }
-        Resource::Power => power(context),
-        Resource::Guests => sum(context.running().map(|(_, n, _, _)| count(n))),
+        Resource::Cpu => worked.mean_cpu(counts).into(),
+        Resource::CpuWait => mean_wait(context, "no bound"),
+        Resource::Vcpus => (worked.vcpus(counts) / worked.threads).into(),
+        Resource::DiskSpace(pool) => worked.space_used(pool, counts, worked.horizon()).into(),
+        Resource::DiskIops(pool) => term_or(busy_share(context, pool), "no bound"),
+        Resource::DiskWrites(pool) => worked.written(pool, counts).into(),
+        Resource::Network => worked.mean_traffic(counts).into(),
+        Resource::Backup => term_or(worked.backup_time(counts), "no bound"),
+        Resource::Power => term_or(worked.mean_watts(counts), "power is not given"),
+        Resource::Guests => sum_of_counts(context.all_counts()).into(),
     }
 }
 
-fn backup_speed(context: &Context) -> Filled {
-    let host = context.model.host;
-    let target = host.backup.as_ref().and_then(|backup| backup.speed);
-    let ceiling = context.model.lab.policy.network_ceiling;
-    let link = host
-        .link
-        .map(|link| share(ceiling) * bit_rate(link) / plain(BITS));
-    match (target.map(byte_rate), link) {
-        (Some(target), Some(link)) => min([target, link]),
-        (Some(speed), None) | (None, Some(speed)) => speed,
-        (None, None) => Filled::words("no bound"),
-    }
-}
-
-/// Power at the mean load, with its numbers.
-pub(super) fn power(context: &Context) -> Filled {
-    let model = context.model;
-    let Some(given) = model.host.power.as_ref() else {
-        return Filled::words("power is not given");
-    };
-    let asked = plain(model.cpu_demand(context.counts).mean())
-        + plain(model.host.cpu.base_cores)
-        + plain(model.scan_load(context.counts));
-    let load = min([plain(1.0), asked / plain(model.total_cores)]);
-    watts(given.idle) + (watts(given.busy) - watts(given.idle)) * load + watts(given.extra)
-}
-
-/// Inputs of the demand.
+/// Keys that decide how the demand is worked out, or that stand behind its numbers.
 pub(super) fn keys(context: &Context, resource: Resource) -> Vec<String> {
     let loads: &[&str] = &["vcpus", "idle_load", "busy_load", "busy"];
     match resource {
         Resource::Memory => context.every_guest(&["busy"]),
-        Resource::Cpu => context.every_guest(loads),
-        Resource::Power => [
-            context.every_guest(loads),
-            context.host(&["power.idle", "power.busy", "power.extra"]),
-        ]
-        .concat(),
-        Resource::CpuWait => [context.every_guest(loads), context.policy(&["cpu_slice"])].concat(),
+        Resource::Cpu | Resource::Power | Resource::CpuWait => context.every_guest(loads),
         Resource::Vcpus => context.every_guest(&["vcpus"]),
         Resource::DiskSpace(pool) => space_keys(context, pool),
-        Resource::DiskIops(pool) => context.pool(
-            pool,
-            &[
-                "devices",
-                "layout",
-                "ways",
-                "read_iops",
-                "write_iops",
-                "sustained_speed",
-            ],
-        ),
-        Resource::DiskWrites(pool) => [
-            context.pool(pool, &["base_written"]),
-            context.guests_on(pool, &["disk", "written"]),
-        ]
-        .concat(),
-        Resource::Network => context.every_guest(&["net_idle", "net_busy", "busy"]),
-        Resource::Backup => [
-            context.every_guest(&["backup"]),
-            context.host(&["backup.speed", "network.link"]),
-            context.policy(&["network_ceiling"]),
-        ]
-        .concat(),
+        Resource::DiskIops(pool) => context.pool(pool, &["layout", "ways", "sustained_speed"]),
+        Resource::DiskWrites(pool) => context.guests_on(pool, &["disk"]),
+        Resource::Network | Resource::Backup => Vec::new(),
         Resource::Guests => context.every_guest(&["count", "share"]),
     }
+}
+
+/// Keys that decide what lies in a pool.
+fn space_keys(context: &Context, pool: PoolIndex) -> Vec<String> {
+    let images = context.model.images_in(pool, context.counts).into_iter();
+    images
+        .map(|image| key_path(&["image", &image.name, "disk"]))
+        .chain(context.guests_on(
+            pool,
+            &["disk", "image", "clone", "disk_used", "disk_grows", "trims"],
+        ))
+        .chain(context.policy(&["disk_horizon"]))
+        .collect()
 }

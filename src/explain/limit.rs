@@ -1,13 +1,11 @@
 //! What each resource may be asked for, with its numbers.
 
 use super::context::Context;
-use super::cpu::total;
-use super::filled::{Filled, bit_rate, disk, max, plain, seconds, share, watts};
 use super::step::PROJECT;
-use super::supply::usable;
-use crate::lab::Pool;
+use crate::model::endurance::most_written;
+use crate::model::number::{Measure, Number};
+use crate::model::tape::Term;
 use crate::sizing::resource::Resource;
-use crate::sizing::storage::{PoolIndex, cost, write_factors};
 
 /// Formula of the limit and its source.
 pub(super) fn law(resource: Resource) -> (&'static str, &'static str) {
@@ -38,86 +36,46 @@ pub(super) fn law(resource: Resource) -> (&'static str, &'static str) {
     }
 }
 
-/// The limit with its numbers.
-pub(super) fn filled(context: &Context, resource: Resource) -> Filled {
-    let host = context.model.host;
-    let policy = &context.model.lab.policy;
-    // A resource whose limit is not given is not considered.
-    let given = |limit: Option<f64>| limit.unwrap_or(f64::NAN);
-    match resource {
-        Resource::Memory => usable(context),
+/// The limit with its numbers; a resource whose limit is not given is not considered.
+pub(super) fn filled<'a>(context: &Context<'a>, resource: Resource) -> Option<Term<'a>> {
+    let worked = context.worked;
+    let (host, policy) = (context.model.host, &context.model.lab.policy);
+    let share = |key, value| worked.policy(key, value, Measure::Share);
+    let plain = |key, value| worked.policy(key, value, Measure::Plain);
+    let time = |key, value| worked.policy(key, value, Measure::Seconds);
+    Some(match resource {
+        Resource::Memory => worked.usable(),
         Resource::Cpu => {
-            let scan = plain(context.model.scan_load(context.counts));
-            plain(policy.cpu_slowdown) * (total(context) - plain(host.cpu.base_cores) - scan)
+            plain("cpu_slowdown", policy.cpu_slowdown) * worked.cpu_supply(context.counts)
         }
-        Resource::CpuWait => seconds(given(policy.max_mean_wait)),
-        Resource::Vcpus => plain(given(policy.max_vcpus_per_thread)),
+        Resource::CpuWait => time("max_mean_wait", policy.max_mean_wait?),
+        Resource::Vcpus => plain("max_vcpus_per_thread", policy.max_vcpus_per_thread?),
         Resource::DiskSpace(pool) => {
-            owned(&host.disks[pool]) * (plain(1.0) - share(policy.disk_keep_free))
+            let keep_free = share("disk_keep_free", policy.disk_keep_free);
+            worked.usable_space(pool) * (Term::of(1.0) - keep_free)
         }
-        Resource::DiskIops(_) => share(policy.disk_ceiling),
-        Resource::DiskWrites(pool) => {
-            writes_left(context, pool)
-                / (seconds(policy.service_life) * multipliers(&host.disks[pool]))
+        Resource::DiskIops(_) => share("disk_ceiling", policy.disk_ceiling),
+        Resource::DiskWrites(pool) => most_written(
+            worked.writes_left(pool)?,
+            time("service_life", policy.service_life),
+            worked.write_factors(pool),
+        ),
+        Resource::Network => worked.network_ceiling() * worked.link()?,
+        Resource::Backup => {
+            let window = host.backup.as_ref()?.window;
+            worked.own("backup.window", window, Measure::Seconds)
         }
-        Resource::Network => share(policy.network_ceiling) * bit_rate(given(host.link)),
-        Resource::Backup => seconds(given(host.backup.as_ref().map(|backup| backup.window))),
-        Resource::Power => watts(given(policy.power_budget)),
-        Resource::Guests => plain(given(policy.max_guests.map(|most| most as f64))),
-    }
+        Resource::Power => worked.policy("power_budget", policy.power_budget?, Measure::Watts),
+        Resource::Guests => plain("max_guests", policy.max_guests? as f64),
+    })
 }
 
-/// Usable space of a pool.
-pub(super) fn owned(pool: &Pool) -> Filled {
-    plain(cost(pool).usable_devices) * disk(pool.capacity)
-}
-
-/// Rated writes left of all devices; none left is none, not less.
-pub(super) fn writes_left(context: &Context, pool: PoolIndex) -> Filled {
-    let pool = &context.model.host.disks[pool];
-    let rated = pool.endurance.unwrap_or(f64::NAN);
-    let left = plain(pool.devices as f64) * (disk(rated) - disk(pool.already_written));
-    max([plain(0.0), left])
-}
-
-/// What multiplies a written byte: in the file system, by the layout, inside the device.
-pub(super) fn multipliers(pool: &Pool) -> Filled {
-    let factors = write_factors(pool);
-    plain(factors.file_system) * plain(factors.layout) * plain(factors.device)
-}
-
-/// Inputs of the limit.
+/// Keys that decide how the limit is worked out, or that stand behind its numbers.
 pub(super) fn keys(context: &Context, resource: Resource) -> Vec<String> {
-    let space: &[&str] = &["devices", "capacity", "layout", "ways"];
-    let writes: &[&str] = &[
-        "devices",
-        "layout",
-        "ways",
-        "endurance",
-        "already_written",
-        "amplification",
-        "wa_ratio",
-    ];
-    let policy = |key: &str| context.policy(&[key]);
     match resource {
-        Resource::Memory => [
-            context.host(&["memory.base", "memory.file_cache"]),
-            policy("memory_keep_free"),
-        ]
-        .concat(),
-        Resource::Cpu => [
-            context.host(&["cpu.groups", "cpu.base_cores"]),
-            policy("cpu_slowdown"),
-        ]
-        .concat(),
-        Resource::CpuWait => policy("max_mean_wait"),
-        Resource::Vcpus => policy("max_vcpus_per_thread"),
-        Resource::DiskSpace(pool) => [context.pool(pool, space), policy("disk_keep_free")].concat(),
-        Resource::DiskIops(_) => policy("disk_ceiling"),
-        Resource::DiskWrites(pool) => [context.pool(pool, writes), policy("service_life")].concat(),
-        Resource::Network => [context.host(&["network.link"]), policy("network_ceiling")].concat(),
-        Resource::Backup => context.host(&["backup.window"]),
-        Resource::Power => policy("power_budget"),
-        Resource::Guests => policy("max_guests"),
+        Resource::Cpu => context.host(&["cpu.groups", "cpu.base_cores"]),
+        Resource::DiskSpace(pool) => context.pool(pool, &["devices", "layout", "ways"]),
+        Resource::DiskWrites(pool) => context.pool(pool, &["layout", "ways"]),
+        _ => Vec::new(),
     }
 }

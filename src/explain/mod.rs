@@ -1,16 +1,16 @@
 //! Every number of one host at a composition: value, formula, the formula with its numbers, where each input comes from.
 
+mod claim;
 mod context;
 mod counts;
 mod cpu;
 mod demand;
 mod disk;
-mod filled;
+mod figure;
 mod guests;
 mod limit;
 mod load;
 mod money;
-mod number;
 mod pool;
 mod resources;
 mod scanner;
@@ -23,11 +23,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::lab::{Host, Lab};
+use crate::model::tape::Tape;
 use crate::sizing::answer::Outcome;
 use crate::sizing::caution::HostCaution;
 use crate::sizing::fit::{CONTRACT, fit_host_at};
 use crate::sizing::host::HostModel;
-use context::Context;
+use context::{Context, Recorder};
 pub use symbols::Symbol;
 
 /// Answer of `explain`.
@@ -93,6 +94,9 @@ pub struct Step {
     pub source: &'static str,
     /// Inputs read from the inventory.
     pub inputs: Vec<Input>,
+    /// Key paths of the inputs.
+    #[serde(skip)]
+    keys: Vec<String>,
 }
 
 /// A value from the inventory.
@@ -127,8 +131,12 @@ pub fn explain(
     let answer = fit_host_at(lab, host, guests);
     let n = guests.or(answer.fits).unwrap_or(0);
     let counts = model.composition.counts(n);
+    let tape = Tape::default();
+    let worked = HostModel::read(lab, host, Recorder::new(&tape, &host.name));
     let context = Context {
         model: &model,
+        worked: &worked,
+        tape: &tape,
         counts: &counts,
         n,
         answer: &answer,
@@ -151,7 +159,11 @@ pub fn explain(
     sections.extend(disk::all(&context));
     sections.push(money::section(&context));
     sections.retain(|section| !section.steps.is_empty());
-    symbols::tell(&mut sections);
+    symbols::explain_letters(&mut sections);
+    let steps = sections.iter_mut().flat_map(|section| &mut section.steps);
+    for step in steps {
+        step.inputs = context.inputs(&step.keys);
+    }
     ExplainAnswer {
         report: "explain",
         version: CONTRACT,

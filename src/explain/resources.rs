@@ -1,12 +1,13 @@
 //! Every resource: its own largest N, its demand, its limit and its load, and the risk it is judged by.
 
+use super::claim::{Filled, claim, term_or};
 use super::context::Context;
 use super::counts::largest;
-use super::filled::{Filled, claim, plain, share};
 use super::step::PROJECT;
 use super::symbols::{DISK, MEMORY, RISK, SOFT};
-use super::{Section, Step, demand, limit, number, pool};
+use super::{Section, Step, demand, figure, limit, pool};
 use crate::lab::key_path;
+use crate::model::number::{Measure, Number};
 use crate::sizing::answer::{ResourceAnswer, State};
 use crate::sizing::resource::{Constraint, Resource};
 
@@ -32,13 +33,12 @@ pub(super) fn risk(context: &Context) -> Section {
         ),
     ] {
         section.add(
-            Step::new(name, number::share(value))
+            Step::new(name, figure::share(value))
                 .law(
                     formula,
                     "Vasicek 1991, 2002 (one-factor model); Lugannani & Rice 1980 for large sums",
                 )
-                .filled(share(value))
-                .from(context.inputs(&context.policy(&[name]))),
+                .filled(context.worked.policy(name, value, Measure::Share)),
         );
     }
     section
@@ -58,52 +58,53 @@ pub(super) fn all(context: &Context) -> Vec<Section> {
 fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Section {
     let resource = one.resource;
     let key = |name: &str| key_path(&["resources", &one.name, name]);
-    let text = |value: f64| demand::amount(resource, value);
     let mut section = Section::new(format!("Resource {}", one.name)).letters(match resource {
         Resource::Memory => MEMORY,
         Resource::DiskSpace(_) | Resource::DiskIops(_) | Resource::DiskWrites(_) => DISK,
         _ => SOFT,
     });
     if let Resource::DiskIops(pool) = resource {
-        pool::reads_and_writes(context, pool, &mut section);
+        section.extend(pool::reads_and_writes(context, pool));
     }
     let (formula, source) = demand::law(resource);
     section.add(
-        Step::new("mean", number::of(resource, one.mean))
+        Step::new("mean", figure::of(resource, one.mean))
             .key(key("mean"))
             .law(formula, source)
             .filled(demand::filled(context, resource))
-            .from(context.inputs(&demand::keys(context, resource))),
+            .also(demand::keys(context, resource)),
     );
-    section.add(at_risk(resource, one, constraint).key(key("at_risk")));
+    section.add(at_risk(context, one, constraint).key(key("at_risk")));
     let (formula, source) = limit::law(resource);
     section.add(
-        Step::new("limit", number::of(resource, one.limit))
+        Step::new("limit", figure::of(resource, one.limit))
             .key(key("limit"))
             .law(formula, source)
-            .filled(limit::filled(context, resource))
-            .from(context.inputs(&limit::keys(context, resource))),
+            .filled(term_or(limit::filled(context, resource), "no limit"))
+            .also(limit::keys(context, resource)),
     );
-    section.add(load(one, constraint, &text).key(key("load")));
-    section.add(fits(context, one, &text).key(key("fits")));
+    section.add(load(context, one, constraint).key(key("load")));
+    section.add(fits(context, one).key(key("fits")));
     section
 }
 
-fn at_risk(resource: Resource, one: &ResourceAnswer, constraint: &Constraint) -> Step {
-    let text = |value: f64| demand::amount(resource, value);
-    let step = Step::new("at_risk", number::of(resource, one.at_risk));
+fn at_risk(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
+    let resource = one.resource;
+    let amount = |value: f64| demand::amount(context, resource, value);
+    let step = Step::new("at_risk", figure::of(resource, one.at_risk));
     if constraint.demand.is_certain() {
         return step
             .law("mean: nothing is random", PROJECT)
-            .filled(text(one.mean));
+            .filled(amount(one.mean));
     }
-    let chance = constraint.demand.tail(one.at_risk);
     let filled = if one.at_risk >= constraint.most {
         // Power cannot pass what it is with everything busy.
-        text(constraint.most)
+        amount(constraint.most).formula()
     } else {
-        let place = format!("P(demand > {})", text(one.at_risk).into_text());
-        claim(place, share(chance), "≤", share(constraint.risk))
+        let place = format!("P(demand > {})", amount(one.at_risk).formula());
+        let chances = [constraint.demand.tail(one.at_risk), constraint.risk];
+        let [chance, risk] = chances.map(|chance| Measure::Share.text(chance));
+        claim(&place, &chance, "≤", &risk)
     };
     step.law(
         "smallest x with P(demand > x) ≤ risk",
@@ -112,28 +113,30 @@ fn at_risk(resource: Resource, one: &ResourceAnswer, constraint: &Constraint) ->
     .filled(filled)
 }
 
-fn load(one: &ResourceAnswer, constraint: &Constraint, text: &impl Fn(f64) -> Filled) -> Step {
-    let ratio = text(one.at_risk) / text(one.limit);
-    let (formula, filled) = match constraint.mean_limit {
+fn load(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
+    let amount = |value: f64| demand::amount(context, one.resource, value);
+    let ratio = |demand: f64, limit: f64| amount(demand) / amount(limit);
+    let at_risk = ratio(one.at_risk, one.limit);
+    let (formula, term) = match constraint.mean_limit {
         Some(supply) => (
             "max(at_risk/limit, mean/supply)",
-            super::filled::max([ratio, text(one.mean) / text(supply)]),
+            at_risk.max(ratio(one.mean, supply)),
         ),
-        None => ("at_risk/limit", ratio),
+        None => ("at_risk/limit", at_risk),
     };
-    let filled = if one.limit > 0.0 {
-        filled
+    let filled: Filled = if one.limit > 0.0 {
+        term.into()
     } else if one.load == 0.0 {
-        plain(0.0)
+        "0".into()
     } else {
-        Filled::words("there is nothing to load")
+        "there is nothing to load".into()
     };
-    Step::new("load", number::share(one.load))
+    Step::new("load", figure::share(one.load))
         .law(formula, PROJECT)
         .filled(filled)
 }
 
-fn fits(context: &Context, one: &ResourceAnswer, text: &impl Fn(f64) -> Filled) -> Step {
+fn fits(context: &Context, one: &ResourceAnswer) -> Step {
     let model = context.model;
     let constraint = |n: u64| {
         one.resource
@@ -144,15 +147,14 @@ fn fits(context: &Context, one: &ResourceAnswer, text: &impl Fn(f64) -> Filled) 
         State::Infeasible => "none, past it with no scaling guest",
         State::Bound | State::Unbounded => "no limit",
     };
-    let number = number::count_or(one.fits, context.answer.unit, without);
-    Step::new("fits, by this resource alone", number)
-        .law(
-            if one.resource == Resource::Cpu {
-                "largest N with load ≤ 1"
-            } else {
-                "largest N with at_risk ≤ limit"
-            },
-            PROJECT,
-        )
+    let law = if one.resource == Resource::Cpu {
+        "largest N with load ≤ 1"
+    } else {
+        "largest N with at_risk ≤ limit"
+    };
+    let text = |value| demand::amount(context, one.resource, value).formula();
+    let figure = figure::count_or(one.fits, context.answer.unit, without);
+    Step::new("fits, by this resource alone", figure)
+        .law(law, PROJECT)
         .filled(largest(one.fits, constraint, text))
 }

@@ -1,9 +1,9 @@
 //! How a step is put together.
 
-use super::filled::Filled;
-use super::number::Number;
+use super::claim::Filled;
+use super::figure::Figure;
 use super::symbols::{Letters, MEMORY};
-use super::{Input, Section, Step};
+use super::{Section, Step};
 
 /// The definition that has no source outside this project.
 pub(super) const PROJECT: &str = "definition of this project";
@@ -30,21 +30,27 @@ impl Section {
     pub(super) fn add(&mut self, step: Step) {
         self.steps.push(step);
     }
+
+    /// Adds several numbers.
+    pub(super) fn extend(&mut self, steps: impl IntoIterator<Item = Step>) {
+        self.steps.extend(steps);
+    }
 }
 
 impl Step {
     /// A number by its name.
-    pub(super) fn new(name: impl Into<String>, number: Number) -> Step {
+    pub(super) fn new(name: impl Into<String>, figure: Figure) -> Step {
         Step {
             key: None,
             name: name.into(),
-            value: number.value.is_finite().then_some(number.value),
-            unit: number.unit,
-            text: number.text,
+            value: figure.value.is_finite().then_some(figure.value),
+            unit: figure.unit,
+            text: figure.text,
             formula: String::new(),
             filled: String::new(),
             source: DEFINITION,
             inputs: Vec::new(),
+            keys: Vec::new(),
         }
     }
 
@@ -61,15 +67,21 @@ impl Step {
         self
     }
 
-    /// The formula with the numbers put in.
-    pub(super) fn filled(mut self, filled: Filled) -> Step {
-        self.filled = filled.into_text();
+    /// The formula with the numbers put in, and the keys that are in it.
+    pub(super) fn filled<'t>(mut self, filled: impl Into<Filled<'t>>) -> Step {
+        match filled.into() {
+            Filled::Worked(term) => {
+                self.filled = term.formula();
+                self.keys.extend(term.keys());
+            }
+            Filled::Words(text) => self.filled = text,
+        }
         self
     }
 
-    /// The inputs that no earlier step has given.
-    pub(super) fn from(mut self, inputs: Vec<Input>) -> Step {
-        self.inputs = inputs;
+    /// Further keys that decide how the number is worked out, or that stand behind numbers of the formula.
+    pub(super) fn also(mut self, keys: Vec<String>) -> Step {
+        self.keys.extend(keys);
         self
     }
 }

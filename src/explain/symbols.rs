@@ -88,10 +88,10 @@ pub struct Symbol {
     pub stands_for: &'static str,
 }
 
-/// Tells every section the letters that its formulas have and that nothing before has told: no section, and no step that
+/// Explains in every section the letters that its formulas have and that nothing before has explained: no section, and no step that
 /// is called by the letter.
-pub(super) fn tell(sections: &mut [Section]) {
-    let mut told = BTreeMap::new();
+pub(super) fn explain_letters(sections: &mut [Section]) {
+    let mut known = BTreeMap::new();
     for section in sections {
         let steps = section.steps.iter();
         let own: BTreeSet<&str> = steps
@@ -100,7 +100,7 @@ pub(super) fn tell(sections: &mut [Section]) {
         for &(symbol, stands_for) in section.letters {
             let is_there = section.steps.iter().any(|step| has(&step.formula, symbol));
             let is_step = own.contains(symbol);
-            if is_there && !is_step && told.insert(symbol, stands_for) != Some(stands_for) {
+            if is_there && !is_step && known.insert(symbol, stands_for) != Some(stands_for) {
                 section.symbols.push(Symbol { symbol, stands_for });
             }
         }

@@ -1,5 +1,7 @@
 //! Money: what a host costs to run and to own.
 
+use super::number::Number;
+
 /// What the energy of a host costs over a horizon.
 ///
 /// `running = years·kWh·tariff`
@@ -24,7 +26,7 @@
 /// assert_eq!(running(4.0, 525.6, 0.25), 525.6);
 /// ```
 #[must_use]
-pub fn running(years: f64, kwh_per_year: f64, tariff: f64) -> f64 {
+pub fn running<N: Number>(years: N, kwh_per_year: N, tariff: N) -> N {
     years * kwh_per_year * tariff
 }
 

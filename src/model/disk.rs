@@ -1,5 +1,6 @@
 //! Disk pools: what a layout leaves to use, what a small write costs, how full a pool gets and when.
 
+use super::number::Number;
 use crate::lab::Layout;
 
 /// What a layout costs.
@@ -70,13 +71,13 @@ pub fn layout_cost(layout: Layout, devices: u64) -> LayoutCost {
 
 /// How fast the devices of a pool work together.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PoolSpeed {
+pub struct PoolSpeed<N = f64> {
     /// k devices.
-    pub devices: f64,
+    pub devices: N,
     /// Steady small reads of one device `[1/s]`.
-    pub read_iops: f64,
+    pub read_iops: N,
     /// Steady small writes of one device `[1/s]`.
-    pub write_iops: f64,
+    pub write_iops: N,
 }
 
 /// Share of time that a pool's devices are busy.
@@ -106,9 +107,44 @@ pub struct PoolSpeed {
 /// assert!((busy - 1.0).abs() < 1e-12);
 /// ```
 #[must_use]
-pub fn busy_share(reads: f64, writes: f64, cost: LayoutCost, speed: PoolSpeed) -> f64 {
-    (reads + writes * cost.read_backs) / (speed.devices * speed.read_iops)
-        + writes * cost.writes / (speed.devices * speed.write_iops)
+pub fn busy_share<N: Number>(reads: N, writes: N, cost: LayoutCost, speed: PoolSpeed<N>) -> N {
+    let all_reads = reads + writes * N::of(cost.read_backs);
+    all_reads / (speed.devices * speed.read_iops)
+        + writes * N::of(cost.writes) / (speed.devices * speed.write_iops)
+}
+
+/// Space that a pool leaves to use: usable devices·capacity `[B]`.
+///
+/// - `cost` see [`layout_cost`]; `capacity` of one device `[B]`
+///
+/// # Source
+/// Patterson, Gibson & Katz 1988.
+///
+/// # Example
+/// ```
+/// use berthage::lab::Layout;
+/// use berthage::model::disk::{layout_cost, usable_space};
+/// assert_eq!(usable_space(layout_cost(Layout::Mirror { ways: 2 }, 4), 2e12), 4e12);
+/// ```
+#[must_use]
+pub fn usable_space<N: Number>(cost: LayoutCost, capacity: N) -> N {
+    N::of(cost.usable_devices) * capacity
+}
+
+/// What a pool holds, or what is written to it: the host's own, and that of each guest: `base + Σ n·each`.
+///
+/// - `base` `[B]` or `[B/s]`; `guests` (n, each) of each profile in the same unit
+///
+/// # Source
+/// Definition.
+///
+/// # Example
+/// ```
+/// assert_eq!(berthage::model::disk::with_guests(10.0, [(3.0, 5.0), (1.0, 2.0)]), 27.0);
+/// ```
+#[must_use]
+pub fn with_guests<N: Number>(base: N, guests: impl IntoIterator<Item = (N, N)>) -> N {
+    base + N::sum(guests.into_iter().map(|(count, each)| count * each))
 }
 
 /// Disk that a guest's own files take after `horizon`.
@@ -138,7 +174,7 @@ pub fn busy_share(reads: f64, writes: f64, cost: LayoutCost, speed: PoolSpeed) -
 /// assert_eq!(guest_used(10e9, 50e9, 1e9 / DAY, 20.0 * DAY, Trims::Yes).round(), 30e9);
 /// ```
 #[must_use]
-pub fn guest_used(used: f64, size: f64, grows: f64, horizon: f64, trims: Trims) -> f64 {
+pub fn guest_used<N: Number>(used: N, size: N, grows: N, horizon: N, trims: Trims) -> N {
     match trims {
         Trims::Yes => size.min(used + grows * horizon),
         Trims::No => size,

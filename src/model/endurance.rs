@@ -1,17 +1,19 @@
 //! How long disks last under writes.
 
+use super::number::Number;
+
 /// What multiplies a guest's written byte on its way into the flash: three factors, three meters.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct WriteFactors {
+pub struct WriteFactors<N = f64> {
     /// Device bytes per guest byte in the file system (meter: the host's block device counters over the guests').
-    pub file_system: f64,
+    pub file_system: N,
     /// Device bytes per byte of the layout (meter: all devices' counters over the pool's).
-    pub layout: f64,
+    pub layout: N,
     /// Real over rated write amplification inside the device (meter: flash writes over host writes in the device log).
-    pub device: f64,
+    pub device: N,
 }
 
-impl WriteFactors {
+impl<N: Number> WriteFactors<N> {
     /// All three together.
     ///
     /// # Example
@@ -21,7 +23,7 @@ impl WriteFactors {
     /// assert_eq!(factors.product(), 15.0);
     /// ```
     #[must_use]
-    pub fn product(&self) -> f64 {
+    pub fn product(&self) -> N {
         self.file_system * self.layout * self.device
     }
 }
@@ -53,11 +55,27 @@ impl WriteFactors {
 /// assert!((years - 41.0678).abs() < 5e-5);
 /// ```
 #[must_use]
-pub fn life(left: f64, written: f64, factors: WriteFactors) -> f64 {
-    if left <= 0.0 {
-        return 0.0;
+pub fn life<N: Number>(left: N, written: N, factors: WriteFactors<N>) -> N {
+    let left = left.max(N::of(0.0));
+    if left.is_positive() {
+        left / (written * factors.product())
+    } else {
+        N::of(0.0)
     }
-    left / (written * factors.product())
+}
+
+/// Rated writes left of all devices: `k·(endurance − already_written)` `[B]`; below 0 where they are used up.
+///
+/// # Source
+/// Definition.
+///
+/// # Example
+/// ```
+/// assert_eq!(berthage::model::endurance::left(4.0, 600e12, 20e12), 2320e12);
+/// ```
+#[must_use]
+pub fn left<N: Number>(devices: N, endurance: N, already_written: N) -> N {
+    devices * (endurance - already_written)
 }
 
 /// Most that guests and host may write for a pool to last.
@@ -82,8 +100,8 @@ pub fn life(left: f64, written: f64, factors: WriteFactors) -> f64 {
 /// assert!((most_written(1000e12, 5.0 * YEAR, five) * DAY / 1e9 - 109.514).abs() < 5e-4);
 /// ```
 #[must_use]
-pub fn most_written(left: f64, service_life: f64, factors: WriteFactors) -> f64 {
-    left.max(0.0) / (service_life * factors.product())
+pub fn most_written<N: Number>(left: N, service_life: N, factors: WriteFactors<N>) -> N {
+    left.max(N::of(0.0)) / (service_life * factors.product())
 }
 
 /// Drive writes per day of a rating.

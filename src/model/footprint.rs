@@ -1,6 +1,6 @@
 //! What one guest holds on the host, in the symbols of the memory law.
 
-use super::number::Number;
+use super::number::{Measure, Number};
 use super::sharing::{SmartScan, TRACKED_PAGE, visited};
 use super::{MIB, PAGE};
 use crate::lab::{Guest, Kind};
@@ -93,7 +93,7 @@ impl Footprint {
     /// The footprint of a profile at an age: [`Footprint::read`] with the numbers of the lab.
     #[must_use]
     pub fn of(guest: &Guest, age: Age) -> Footprint {
-        Footprint::read(guest, age, |_, value| value)
+        Footprint::read(guest, age, |_, value, _| value)
     }
 }
 
@@ -105,7 +105,7 @@ impl<N: Number> Footprint<N> {
     ///
     /// - `guest` the profile: t0 ≤ t1 ≤ m, c + s ≤ t0 (the inventory refuses others)
     /// - `age` whether it has ever been busy since it started
-    /// - `number` what stands for a key of the guest, by its name and its value
+    /// - `number` what stands for a key of the guest: its name, its value, what it measures
     ///
     /// Returns all sizes `[B]`; c includes `common_busy` as far as a busy spell leaves it behind.
     ///
@@ -113,32 +113,39 @@ impl<N: Number> Footprint<N> {
     /// Definition of this project; what guests keep and rewrite measured for this project on kernel 6.18; balloon:
     /// OASIS virtio, balloon device.
     #[must_use]
-    pub fn read(guest: &Guest, age: Age, number: impl Fn(&'static str, f64) -> N) -> Footprint<N> {
+    pub fn read(
+        guest: &Guest,
+        age: Age,
+        number: impl Fn(&'static str, f64, Measure) -> N,
+    ) -> Footprint<N> {
         let backing = backing(guest);
+        let size = |key, value| number(key, value, Measure::Bytes);
+        let share = |key, value| number(key, value, Measure::Share);
         if matches!(backing, Backing::Pinned | Backing::Huge) {
-            return whole(guest, backing, number);
+            return whole(guest, backing, size);
         }
         let keeps = if age == Age::Fresh || guest.busy == 0.0 {
             N::of(0.0)
         } else {
-            number("keeps", guest.keeps)
+            share("keeps", guest.keeps)
         };
-        let touched = number("touched", guest.touched);
-        let touched_busy = number("touched_busy", guest.touched_busy);
-        let repeats = number("repeats", guest.repeats);
+        let touched = size("touched", guest.touched);
+        let touched_busy = size("touched_busy", guest.touched_busy);
+        let repeats = size("repeats", guest.repeats);
         let grown = keeps * (touched_busy - touched);
-        let idle = touched + grown;
+        let idle = (touched + grown).named(Measure::Bytes);
         let common =
-            number("common", guest.common) + number("common_busy", guest.common_busy).min(grown);
+            size("common", guest.common) + size("common_busy", guest.common_busy).min(grown);
         let unique = (idle - common - repeats).max(N::of(0.0));
         let machine = guest.kind == Kind::Machine;
-        let give = balloon_line(guest, &number)
+        let give = balloon_line(guest, size)
             .filter(|_| machine)
-            .map_or(N::of(0.0), |line| unique.min((idle - line).max(N::of(0.0))));
+            .map_or(N::of(0.0), |line| unique.min((idle - line).max(N::of(0.0))))
+            .named(Measure::Bytes);
         Footprint {
             backing,
-            memory: number("memory", guest.memory),
-            overhead: number("overhead", guest.overhead),
+            memory: size("memory", guest.memory),
+            overhead: size("overhead", guest.overhead),
             touched,
             touched_busy,
             keeps,
@@ -147,7 +154,7 @@ impl<N: Number> Footprint<N> {
             repeats,
             unique,
             breaks: if machine {
-                number("busy_breaks", guest.busy_breaks)
+                share("busy_breaks", guest.busy_breaks)
             } else {
                 N::of(0.0)
             },
@@ -279,7 +286,8 @@ impl<N: Number> Footprint<N> {
         } else {
             self.idle
         };
-        self.tables_rate() * self.idle + self.bookkeeping_rate(tracking) * tracked
+        let tables = self.tables_rate() * self.idle;
+        (tables + self.bookkeeping_rate(tracking) * tracked).named(Measure::Bytes)
     }
 
     /// Δ, what a busy guest holds beyond an idle one `[B]`.
@@ -315,19 +323,20 @@ impl<N: Number> Footprint<N> {
     #[must_use]
     pub fn busy_extra(&self, kappa: N, tracking: Tracking) -> N {
         let grows = (N::of(1.0) - self.keeps) * (self.touched_busy - self.touched);
-        grows * (N::of(1.0) + self.meta_rate(tracking)) + kappa * self.breaks * self.mergeable()
+        let breaks = kappa * self.breaks * self.mergeable();
+        (grows * (N::of(1.0) + self.meta_rate(tracking)) + breaks).named(Measure::Bytes)
     }
 }
 
 /// The line a balloon may not pass: the larger of floor and working set, whichever are given.
-fn balloon_line<N: Number>(guest: &Guest, number: impl Fn(&'static str, f64) -> N) -> Option<N> {
+fn balloon_line<N: Number>(guest: &Guest, size: impl Fn(&'static str, f64) -> N) -> Option<N> {
     let given = [
         ("balloon_floor", guest.balloon_floor),
         ("working_set", guest.working_set),
     ];
     let lines = given
         .into_iter()
-        .filter_map(|(key, line)| Some(number(key, line?)));
+        .filter_map(|(key, line)| Some(size(key, line?)));
     lines.reduce(N::max)
 }
 
@@ -346,19 +355,20 @@ fn backing(guest: &Guest) -> Backing {
 fn whole<N: Number>(
     guest: &Guest,
     backing: Backing,
-    number: impl Fn(&'static str, f64) -> N,
+    size: impl Fn(&'static str, f64) -> N,
 ) -> Footprint<N> {
-    let memory = number("memory", guest.memory);
+    let memory = size("memory", guest.memory);
     let held = if backing == Backing::Huge {
         (memory / N::of(HUGE_PAGE)).ceil() * N::of(HUGE_PAGE)
     } else {
         memory
-    };
+    }
+    .named(Measure::Bytes);
     let none = N::of(0.0);
     Footprint {
         backing,
         memory,
-        overhead: number("overhead", guest.overhead),
+        overhead: size("overhead", guest.overhead),
         touched: held,
         touched_busy: held,
         keeps: none,

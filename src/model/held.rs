@@ -1,8 +1,9 @@
 //! What the guests of a host hold in memory together.
 
+use super::PAGE;
 use super::footprint::{Footprint, Tracking};
-use super::number::Number;
-use super::sharing::copies;
+use super::number::{Measure, Number};
+use super::sharing::{SmartScan, copies};
 
 /// Guests of one profile.
 #[derive(Debug, Clone, Copy)]
@@ -55,7 +56,8 @@ impl<N: Number> Held<N> {
     #[must_use]
     pub fn mean(&self, guests: impl IntoIterator<Item = (N, N)>) -> N {
         let busy = guests.into_iter().zip(&self.extras);
-        self.always() + N::sum(busy.map(|((count, busy), extra)| count * busy * *extra))
+        let busy = N::sum(busy.map(|((count, busy), extra)| count * busy * *extra));
+        (self.always() + busy).named(Measure::Bytes)
     }
 }
 
@@ -115,8 +117,8 @@ pub fn held<N: Number>(
     };
     let fixed = groups.iter().filter(|group| !group.guest.swappable());
     Held {
-        private: N::sum(groups.iter().map(own)),
-        merged: merged(groups, families, copying),
+        private: N::sum(groups.iter().map(own)).named(Measure::Bytes),
+        merged: merged(groups, families, copying).named(Measure::Bytes),
         unmerged: N::sum(
             groups.iter().map(|group| {
                 (N::of(1.0) - group.merged_share) * group.count * group.guest.unshared()
@@ -126,7 +128,7 @@ pub fn held<N: Number>(
             .iter()
             .map(|group| group.guest.busy_extra(group.merged_share, tracking))
             .collect(),
-        fixed_in_memory: N::sum(fixed.map(own)),
+        fixed_in_memory: N::sum(fixed.map(own)).named(Measure::Bytes),
     }
 }
 
@@ -179,4 +181,50 @@ fn family_share<N: Number>(sets: &[Group<N>]) -> N {
             N::sum(merged) / N::sum(sets.iter().map(weight))
         }
     }
+}
+
+/// P, pages that the scanner visits in a pass: `Σ n·v/4096` `[pages]`.
+///
+/// - `groups` n guests of each profile; v `[B]` as in [`Footprint::visited`]
+///
+/// # Source
+/// Linux mm/ksm.c.
+#[must_use]
+pub fn visited_pages<'g, N: Number + 'g>(
+    guests: impl IntoIterator<Item = (N, &'g Footprint<N>)>,
+    smart_scan: SmartScan,
+) -> N {
+    let visited = guests
+        .into_iter()
+        .map(|(count, guest)| count * guest.visited(smart_scan));
+    (N::sum(visited) / N::of(PAGE)).named(Measure::Plain)
+}
+
+/// Resident memory of all guests, merged pages counted in full: `Σ n·(o + ti)` `[B]`.
+///
+/// # Source
+/// Definition of this project, as the public tuning daemon counts.
+#[must_use]
+pub fn resident<'g, N: Number + 'g>(guests: impl IntoIterator<Item = (N, &'g Footprint<N>)>) -> N {
+    let all = guests
+        .into_iter()
+        .map(|(count, guest)| count * (guest.overhead + guest.idle));
+    N::sum(all).named(Measure::Bytes)
+}
+
+/// Share of the mergeable pages found merged: `Σ n·(c + s)·κ / Σ n·(c + s)`; 0 where nothing can merge.
+///
+/// # Source
+/// Definition of this project.
+#[must_use]
+pub fn merged_part<N: Number>(groups: &[Group<N>]) -> N {
+    let weight = |group: &Group<N>| group.count * group.guest.mergeable();
+    let all = N::sum(groups.iter().map(weight));
+    if !all.is_positive() {
+        return N::of(0.0);
+    }
+    let merged = groups
+        .iter()
+        .map(|group| weight(group) * group.merged_share);
+    N::sum(merged) / all
 }

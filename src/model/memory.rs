@@ -1,7 +1,7 @@
 //! What memory a host has: seen by the kernel, usable up to the safe limit, and the cliff.
 
 use super::PAGE;
-use super::number::Number;
+use super::number::{Measure, Number};
 use super::scanner::Scan;
 
 /// Frame table: bytes of `struct page` per byte of memory. Source: Linux kernel documentation, memory model
@@ -30,7 +30,7 @@ const FRAME: f64 = 64.0;
 /// ```
 #[must_use]
 pub fn visible<N: Number>(installed: N, reserved: N) -> N {
-    (installed - reserved) * (N::of(1.0) - N::ratio(FRAME, PAGE))
+    ((installed - reserved) * (N::of(1.0) - N::ratio(FRAME, PAGE))).named(Measure::Bytes)
 }
 
 /// What guests may fill up to the safe limit (the load line).
@@ -48,7 +48,7 @@ pub fn visible<N: Number>(installed: N, reserved: N) -> N {
 /// ```
 #[must_use]
 pub fn usable<N: Number>(visible: N, base: N, file_cache: N, keep_free: N) -> N {
-    visible - base - file_cache - keep_free * visible
+    (visible - base - file_cache - keep_free * visible).named(Measure::Bytes)
 }
 
 /// Compressed swap held in memory: what it adds to the cliff when `used` bytes of its uncompressed size are in use.
@@ -85,18 +85,34 @@ pub struct Swap<N = f64> {
 }
 
 impl<N: Number> Swap<N> {
-    /// Memory that swapping can free when at most `swappable` bytes of guests may be swapped out.
+    /// What is swapped out at most: `min(swap + z, swappable)` `[B]`.
     ///
-    /// `min(swap + z, swappable)`, less what the compressed part takes in memory (it fills first, having the higher
-    /// priority). Guests from reserved huge pages and pinned ones cannot be swapped. Returns `[B]`.
+    /// - `swappable` what could be swapped out: guests from reserved huge pages and pinned ones cannot `[B]`
     ///
     /// # Source
-    /// Linux kernel documentation, zram and swap priorities; definition of this project for the cap.
+    /// Definition of this project.
     #[must_use]
-    pub fn relief(&self, swappable: N) -> N {
-        let out = (self.disk + self.compressed).min(swappable.max(N::of(0.0)));
-        let compressed = self.compressed.min(out);
-        out - compressed + compressed_gain(compressed, self.ratio)
+    pub fn swapped_out(&self, swappable: N) -> N {
+        let room = self.disk + self.compressed;
+        room.min(swappable).named(Measure::Bytes)
+    }
+
+    /// Memory that swapping frees: `out − min(z, out)/q`, less what the compressed part takes in memory.
+    ///
+    /// - `out` what is swapped out, see [`Swap::swapped_out`] `[B]`; the compressed part fills first, having the higher
+    ///   priority
+    ///
+    /// Returns `[B]`.
+    ///
+    /// # Source
+    /// Linux kernel documentation, zram and swap priorities.
+    #[must_use]
+    pub fn relief(&self, out: N) -> N {
+        if self.compressed.is_positive() {
+            out - self.compressed.min(out) / self.ratio
+        } else {
+            out
+        }
     }
 }
 
@@ -111,7 +127,7 @@ impl<N: Number> Swap<N> {
 /// Linux kernel, mm/oom_kill.c and mm/page_alloc.c (watermarks); definition of this project.
 #[must_use]
 pub fn cliff<N: Number>(visible: N, base: N, file_cache_floor: N, swap_relief: N) -> N {
-    visible - base - file_cache_floor + swap_relief
+    (visible - base - file_cache_floor + swap_relief).named(Measure::Bytes)
 }
 
 /// Which speed of the scanner the slower end of [`settled_use`] counts with.
@@ -180,7 +196,7 @@ mod tests {
             compressed: 8.0 * GIB,
             ratio: 2.0,
         };
-        assert_eq!(swap.relief(100.0 * GIB), 4.0 * GIB);
+        assert_eq!(swap.relief(swap.swapped_out(100.0 * GIB)), 4.0 * GIB);
     }
 
     #[test]
@@ -190,10 +206,10 @@ mod tests {
             compressed: 4.0 * GIB,
             ratio: 2.0,
         };
-        assert_eq!(swap.relief(0.0), 0.0);
-        assert_eq!(swap.relief(2.0 * GIB), 1.0 * GIB);
-        assert_eq!(swap.relief(6.0 * GIB), 4.0 * GIB);
-        assert_eq!(swap.relief(100.0 * GIB), 10.0 * GIB);
+        assert_eq!(swap.relief(swap.swapped_out(0.0)), 0.0);
+        assert_eq!(swap.relief(swap.swapped_out(2.0 * GIB)), 1.0 * GIB);
+        assert_eq!(swap.relief(swap.swapped_out(6.0 * GIB)), 4.0 * GIB);
+        assert_eq!(swap.relief(swap.swapped_out(100.0 * GIB)), 10.0 * GIB);
     }
 
     #[test]

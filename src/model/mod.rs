@@ -18,6 +18,7 @@ pub mod processor;
 pub mod queue;
 pub mod scanner;
 pub mod sharing;
+pub mod tape;
 
 /// Size of a memory page `[B]`. Source: x86-64 and arm64 Linux with 4 KiB pages, kernel documentation.
 pub const PAGE: f64 = 4096.0;

@@ -1,5 +1,7 @@
 //! The link, and the nightly backup that uses it.
 
+use super::number::{Measure, Number};
+
 /// Bits per byte. Source: IEC 80000-13.
 pub const BITS: f64 = 8.0;
 
@@ -27,7 +29,10 @@ pub const BITS: f64 = 8.0;
 /// assert_eq!(backup_speed(Some(50e6), Some(1e9), 0.7), 50e6);
 /// ```
 #[must_use]
-pub fn backup_speed(target: Option<f64>, link: Option<f64>, ceiling: f64) -> f64 {
-    let by_link = link.map_or(f64::INFINITY, |link| ceiling * link / BITS);
-    target.unwrap_or(f64::INFINITY).min(by_link)
+pub fn backup_speed<N: Number>(target: Option<N>, link: Option<N>, ceiling: N) -> N {
+    let by_link = link.map(|link| ceiling * link / N::of(BITS));
+    let speeds = target.into_iter().chain(by_link);
+    speeds
+        .reduce(N::min)
+        .unwrap_or(N::measured(f64::INFINITY, Measure::ByteRate))
 }

@@ -30,6 +30,11 @@ pub trait Number:
         Self::of(part / whole)
     }
 
+    /// A constant, and what it measures.
+    fn measured(value: f64, _measure: Measure) -> Self {
+        Self::of(value)
+    }
+
     /// Its value; none where it depends on what is not known.
     fn known(self) -> Option<f64>;
 
@@ -47,9 +52,76 @@ pub trait Number:
         parts.into_iter().fold(Self::of(0.0), Add::add)
     }
 
+    /// A part of a law that has a name of its own, and what it measures: in a worked formula it is one number.
+    #[must_use]
+    fn named(self, _measure: Measure) -> Self {
+        self
+    }
+
     /// Whether it is above 0, as far as that is known.
     fn is_positive(self) -> bool {
         self.known().is_none_or(|value| value > 0.0)
+    }
+}
+
+/// What a number measures: how a worked formula writes it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Measure {
+    /// Without a unit.
+    Plain,
+    /// A share of 1.
+    Share,
+    /// Memory `[B]`.
+    Bytes,
+    /// Disk `[B]`, in decimal units.
+    DiskBytes,
+    /// A rate in `[B/s]`, written a day.
+    BytesPerDay,
+    /// A rate `[B/s]`.
+    ByteRate,
+    /// A rate `[bit/s]`.
+    BitRate,
+    /// A time `[s]`.
+    Seconds,
+    /// Power `[W]`.
+    Watts,
+}
+
+/// The table of a lab that a key stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Owner<'l> {
+    /// `[lab]`.
+    Lab,
+    /// `[policy]`.
+    Policy,
+    /// The host that is asked about; keys of its tables have their names in front: `memory.base`.
+    Host,
+    /// A pool of that host, by its name.
+    Pool(&'l str),
+    /// An image, by its name.
+    Image(&'l str),
+    /// A guest profile, by its name.
+    Guest(&'l str),
+}
+
+/// How the values of a lab become numbers of a law.
+pub trait Read {
+    /// The numbers.
+    type Number: Number;
+
+    /// The value of a key.
+    fn key(&self, owner: Owner, key: &str, value: f64, measure: Measure) -> Self::Number;
+}
+
+/// The values of a lab as they are.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Given;
+
+impl Read for Given {
+    type Number = f64;
+
+    fn key(&self, _: Owner, _: &str, value: f64, _: Measure) -> f64 {
+        value
     }
 }
 

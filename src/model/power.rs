@@ -1,5 +1,7 @@
 //! Power at the wall and energy over a year.
 
+use super::number::Number;
+
 /// Kilowatt-hours a year per watt: 24·365/1000. Source: definition (a year of 365 days).
 pub const KWH_PER_WATT_YEAR: f64 = 8.76;
 
@@ -9,7 +11,7 @@ pub const KWH_PER_WATT_YEAR: f64 = 8.76;
 ///
 /// - `idle` with nothing to do `[W]`, ≥ 0; `busy` with every core busy `[W]`, ≥ idle
 /// - `extra` always there: switches, disks outside `[W]`, ≥ 0
-/// - `load` share of the processor in use, see [`load`]; held within 0–1
+/// - `load` share of the processor in use, 0–1, see [`load`]
 ///
 /// Returns `[W]`.
 ///
@@ -26,8 +28,27 @@ pub const KWH_PER_WATT_YEAR: f64 = 8.76;
 /// assert_eq!(watts(100.0, 200.0, 0.0, 0.5), 150.0);
 /// ```
 #[must_use]
-pub fn watts(idle: f64, busy: f64, extra: f64, load: f64) -> f64 {
-    idle + (busy - idle) * load.clamp(0.0, 1.0) + extra
+pub fn watts<N: Number>(idle: N, busy: N, extra: N, load: N) -> N {
+    idle + (busy - idle) * load + extra
+}
+
+/// Power that one core of speed 1 in use adds at the wall: `(busy − idle)/total` `[W]`.
+///
+/// - `idle`, `busy` `[W]`; `total` throughput of all cores `[cores of speed 1]`, > 0
+///
+/// # Valid for
+/// A load below 1, see [`load`]: power is linear in what guests ask for up to there.
+///
+/// # Source
+/// As [`watts`].
+///
+/// # Example
+/// ```
+/// assert_eq!(berthage::model::power::per_core(20.0, 60.0, 8.0), 5.0);
+/// ```
+#[must_use]
+pub fn per_core<N: Number>(idle: N, busy: N, total: N) -> N {
+    (busy - idle) / total
 }
 
 /// Share of the processor in use.
@@ -52,8 +73,8 @@ pub fn watts(idle: f64, busy: f64, extra: f64, load: f64) -> f64 {
 /// assert_eq!(load(30.0, 0.5, 0.5, 8.0), 1.0);
 /// ```
 #[must_use]
-pub fn load(demand: f64, base_cores: f64, scan_load: f64, total: f64) -> f64 {
-    ((demand + base_cores + scan_load) / total).min(1.0)
+pub fn load<N: Number>(demand: N, base_cores: N, scan_load: N, total: N) -> N {
+    N::of(1.0).min((demand + base_cores + scan_load) / total)
 }
 
 /// Energy of a year at constant power.
@@ -75,6 +96,6 @@ pub fn load(demand: f64, base_cores: f64, scan_load: f64, total: f64) -> f64 {
 /// assert_eq!(berthage::model::power::kwh_per_year(1.0), 8.76);
 /// ```
 #[must_use]
-pub fn kwh_per_year(watts: f64) -> f64 {
-    watts * KWH_PER_WATT_YEAR
+pub fn kwh_per_year<N: Number>(watts: N) -> N {
+    watts * N::of(KWH_PER_WATT_YEAR)
 }

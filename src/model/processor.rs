@@ -1,5 +1,6 @@
 //! What the processor can give, and what guests ask of it.
 
+use super::number::Number;
 use crate::lab::CoreGroup;
 
 /// Throughput of a group of cores in cores of speed 1.
@@ -9,6 +10,7 @@ use crate::lab::CoreGroup;
 /// - `cores` of the group `[1]`, ≥ 1; `threads` hardware threads per core `[1]`, ≥ 1
 /// - `speed` of one core against the reference core that loads are stated in `[1]`, > 0
 /// - `smt_gain` throughput gained per further thread of a core, 0–1
+/// - `number` what stands for a key of the group: its name and its value
 ///
 /// Returns `[cores of speed 1]`.
 ///
@@ -24,12 +26,14 @@ use crate::lab::CoreGroup;
 /// use berthage::lab::CoreGroup;
 /// use berthage::model::processor::throughput;
 /// let group = |smt_gain| CoreGroup { cores: 4, threads: 2, speed: 1.0, smt_gain };
-/// assert_eq!(throughput(&group(0.25)), 5.0);
-/// assert_eq!(throughput(&group(0.0)), 4.0);
+/// assert_eq!(throughput(&group(0.25), |_, value| value), 5.0);
+/// assert_eq!(throughput(&group(0.0), |_, value| value), 4.0);
 /// ```
 #[must_use]
-pub fn throughput(group: &CoreGroup) -> f64 {
-    group.cores as f64 * group.speed * (1.0 + (group.threads - 1) as f64 * group.smt_gain)
+pub fn throughput<N: Number>(group: &CoreGroup, number: impl Fn(&'static str, f64) -> N) -> N {
+    let more_threads = number("threads", group.threads as f64) - N::of(1.0);
+    let gain = N::of(1.0) + more_threads * number("smt_gain", group.smt_gain);
+    number("cores", group.cores as f64) * number("speed", group.speed) * gain
 }
 
 /// What guests can have of the processor, in cores of speed 1.
@@ -52,8 +56,24 @@ pub fn throughput(group: &CoreGroup) -> f64 {
 /// assert_eq!(supply(10.0, 0.2, 62_500.0 * 5.3e-6), 9.46875);
 /// ```
 #[must_use]
-pub fn supply(total: f64, base_cores: f64, scan_load: f64) -> f64 {
+pub fn supply<N: Number>(total: N, base_cores: N, scan_load: N) -> N {
     total - base_cores - scan_load
+}
+
+/// Mean of what a guest asks for between idle and busy: `idle + a·(busy − idle)`.
+///
+/// - `idle`, `busy` in any unit; `chance` a, probability of being busy
+///
+/// # Source
+/// Definition.
+///
+/// # Example
+/// ```
+/// assert_eq!(berthage::model::processor::mean_of(1.0, 5.0, 0.25), 2.0);
+/// ```
+#[must_use]
+pub fn mean_of<N: Number>(idle: N, busy: N, chance: N) -> N {
+    idle + chance * (busy - idle)
 }
 
 /// Number of hardware threads: `Σ cores·threads` `[1]`.

@@ -2,6 +2,8 @@
 
 use statrs::function::gamma::ln_gamma;
 
+use super::number::Number;
+
 /// Below this the recurrence has become a plain product, which is finished in logarithms.
 const SMALL: f64 = 1e-280;
 
@@ -78,10 +80,37 @@ pub fn ln_erlang_b(servers: u64, offered: f64) -> f64 {
 /// ```
 pub fn erlang_c(servers: u64, offered: f64) -> Option<f64> {
     let c = servers as f64;
-    (offered < c).then(|| {
-        let blocked = erlang_b(servers, offered);
-        c * blocked / (c - offered.max(0.0) * (1.0 - blocked))
-    })
+    (offered < c).then(|| wait_chance(c, offered.max(0.0), erlang_b(servers, offered)))
+}
+
+/// A, what is asked of the servers: `c·demand/supply` `[erlang]`.
+///
+/// - `servers`: c; `demand`, `supply`: in one unit, supply > 0
+///
+/// # Source
+/// Definition.
+pub fn offered<N: Number>(servers: N, demand: N, supply: N) -> N {
+    servers * demand / supply
+}
+
+/// The chance of having to wait, from the chance that all servers are busy when nobody waits: `c·B/(c − A·(1 − B))`.
+///
+/// - `servers`: c; `offered`: A < c `[erlang]`; `blocked`: B, see [`erlang_b`]
+///
+/// # Source
+/// As [`erlang_c`].
+pub fn wait_chance<N: Number>(servers: N, offered: N, blocked: N) -> N {
+    servers * blocked / (servers - offered * (N::of(1.0) - blocked))
+}
+
+/// The mean wait from the chance of one: `C·s/(c − A)`, in the unit of s.
+///
+/// - `chance`: C, see [`erlang_c`]; `service`: s; `servers`: c; `offered`: A < c `[erlang]`
+///
+/// # Source
+/// As [`erlang_c`].
+pub fn mean_wait_at<N: Number>(chance: N, service: N, servers: N, offered: N) -> N {
+    chance * service / (servers - offered)
 }
 
 /// The mean time until a server is free, over all who come (M/M/c): W = C(c, A)·s / (c − A).
@@ -103,5 +132,10 @@ pub fn erlang_c(servers: u64, offered: f64) -> Option<f64> {
 /// ```
 pub fn mean_wait(servers: u64, offered: f64, service: f64) -> Option<f64> {
     let waits = erlang_c(servers, offered)?;
-    Some(waits * service / (servers as f64 - offered.max(0.0)))
+    Some(mean_wait_at(
+        waits,
+        service,
+        servers as f64,
+        offered.max(0.0),
+    ))
 }

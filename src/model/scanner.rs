@@ -1,7 +1,7 @@
 //! The scanner that looks for equal pages: how fast it goes and how long a pass takes.
 
 use super::GIB;
-use super::number::Number;
+use super::number::{Measure, Number};
 use crate::lab::{Merging, Mode};
 
 /// Default sleep between wakes `[s]`. Source: kernel admin guide, mm/ksm, `sleep_millisecs`.
@@ -69,10 +69,13 @@ pub fn speed<N: Number>(pages_per_wake: N, sleep: N, tick: N, scan_cost: N) -> N
 /// assert_eq!(default_sleep(Mode::Adaptive, 8.0 * GIB), 0.020);
 /// ```
 #[must_use]
-pub fn default_sleep(mode: Mode, visible: f64) -> f64 {
+pub fn default_sleep<N: Number>(mode: Mode, visible: N) -> N {
     match mode {
-        Mode::Adaptive => 0.010_f64.max(0.010 * 16.0 * GIB / visible),
-        Mode::Off | Mode::Fixed | Mode::ScanTime => SLEEP,
+        Mode::Adaptive => {
+            let least = N::measured(0.010, Measure::Seconds);
+            least.max(least * (N::measured(16.0 * GIB, Measure::Bytes) / visible))
+        }
+        Mode::Off | Mode::Fixed | Mode::ScanTime => N::measured(SLEEP, Measure::Seconds),
     }
 }
 
@@ -88,10 +91,10 @@ pub fn default_sleep(mode: Mode, visible: f64) -> f64 {
 /// # Source
 /// Kernel admin guide, mm/ksm, advisor (scan-time): target, least and most pages, most processor share.
 #[must_use]
-pub fn advisor_speed(pages: f64, target_pass: f64, sleep: f64, tick: f64, scan_cost: f64) -> f64 {
-    let slowest = speed(ADVISOR_LEAST, sleep, tick, scan_cost);
-    let fastest = speed(advisor_most(sleep, scan_cost), sleep, tick, scan_cost).max(slowest);
-    (pages / target_pass).clamp(slowest, fastest)
+pub fn advisor_speed<N: Number>(pages: N, target_pass: N, sleep: N, tick: N, scan_cost: N) -> N {
+    let slowest = speed(N::of(ADVISOR_LEAST), sleep, tick, scan_cost);
+    let fastest = speed(advisor_most(sleep, scan_cost), sleep, tick, scan_cost);
+    slowest.max((pages / target_pass).min(fastest))
 }
 
 /// Most pages per wake that the kernel's advisor chooses.
@@ -101,11 +104,13 @@ pub fn advisor_speed(pages: f64, target_pass: f64, sleep: f64, tick: f64, scan_c
 /// # Source
 /// Kernel admin guide, mm/ksm, advisor (scan-time): most pages, most processor share.
 #[must_use]
-pub fn advisor_most(sleep: f64, scan_cost: f64) -> f64 {
-    if scan_cost > 0.0 {
-        ADVISOR_MOST.min(ADVISOR_CPU * sleep / ((1.0 - ADVISOR_CPU) * scan_cost))
+pub fn advisor_most<N: Number>(sleep: N, scan_cost: N) -> N {
+    let most = N::of(ADVISOR_MOST);
+    if scan_cost.is_positive() {
+        let rest = N::of(1.0 - ADVISOR_CPU) * scan_cost;
+        most.min(N::of(ADVISOR_CPU) * sleep / rest)
     } else {
-        ADVISOR_MOST
+        most
     }
 }
 
@@ -129,32 +134,67 @@ pub fn advisor_first_guess(pages: f64, target_pass: f64, sleep: f64) -> f64 {
 
 /// A host's scanner settings with the sleep resolved.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Scanner {
+pub struct Scanner<N = f64> {
     /// Sleep between wakes `[s]`.
-    pub sleep: f64,
+    pub sleep: N,
     /// Timer tick `[s]`.
-    pub tick: f64,
+    pub tick: N,
     /// Processor time per page in the steady state `[s]`.
-    pub scan_cost: f64,
+    pub scan_cost: N,
 }
 
-impl Scanner {
-    /// The scanner of a host that sees `visible` bytes of memory.
+impl<N: Number> Scanner<N> {
+    /// The scanner of a host that sees `visible` bytes of memory; `number` is what stands for a key of its settings.
     #[must_use]
-    pub fn of(merging: &Merging, visible: f64) -> Scanner {
+    pub fn read(
+        merging: &Merging,
+        visible: N,
+        number: impl Fn(&'static str, f64, Measure) -> N,
+    ) -> Scanner<N> {
+        let time = |key, value| number(key, value, Measure::Seconds);
+        let sleep = match merging.sleep {
+            Some(given) => time("merging.sleep", given),
+            None => default_sleep(merging.mode, visible),
+        };
         Scanner {
-            sleep: merging
-                .sleep
-                .unwrap_or_else(|| default_sleep(merging.mode, visible)),
-            tick: merging.tick,
-            scan_cost: merging.scan_cost,
+            sleep: sleep.named(Measure::Seconds),
+            tick: time("merging.tick", merging.tick),
+            scan_cost: time("merging.scan_cost", merging.scan_cost),
         }
     }
 
     /// S(w), see [`speed`]. `[pages/s]`
     #[must_use]
-    pub fn speed(&self, pages_per_wake: f64) -> f64 {
+    pub fn speed(&self, pages_per_wake: N) -> N {
         speed(pages_per_wake, self.sleep, self.tick, self.scan_cost)
+    }
+
+    /// S, the speed that the scanner keeps with `pages` to visit in a pass `[pages/s]`; 0 where it is off.
+    ///
+    /// Fixed: S(pages_per_wake). Adaptive: S(most), drifting S(least). Scan time: [`advisor_speed`].
+    ///
+    /// # Source
+    /// Kernel admin guide, mm/ksm; default configuration of the public tuning daemon.
+    #[must_use]
+    pub fn steady_speed(
+        &self,
+        merging: &Merging,
+        pages: N,
+        scan: Scan,
+        number: impl Fn(&'static str, f64, Measure) -> N,
+    ) -> N {
+        let wake = |key, value| self.speed(number(key, value, Measure::Plain));
+        let speed = match (merging.mode, scan) {
+            (Mode::Off, _) | (_, Scan::Off) => N::of(0.0),
+            (Mode::Fixed, _) => wake("merging.pages_per_wake", merging.pages_per_wake),
+            (Mode::Adaptive, Scan::Least) => wake("merging.least", merging.least),
+            (Mode::Adaptive, Scan::Steady) => wake("merging.most", merging.most),
+            (Mode::ScanTime, _) => {
+                let aim = number("merging.target_pass", merging.target_pass, Measure::Seconds);
+                advisor_speed(pages, aim, self.sleep, self.tick, self.scan_cost)
+            }
+        };
+        speed.named(Measure::Plain)
     }
 }
 
@@ -214,8 +254,9 @@ pub enum Pressure {
 /// assert!(!may_rest(12.0 * GIB, 16.0 * GIB, 0.25));
 /// ```
 #[must_use]
-pub fn may_rest(resident: f64, visible: f64, threshold: f64) -> bool {
-    resident + threshold * visible < visible
+pub fn may_rest<N: Number>(resident: N, visible: N, threshold: N) -> bool {
+    let needed = resident + threshold * visible;
+    needed.known() < visible.known()
 }
 
 #[cfg(test)]

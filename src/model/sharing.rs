@@ -1,7 +1,7 @@
 //! Page sharing (same-page merging): what part is found merged, how many copies stay, what it saves and costs.
 
 use super::PAGE;
-use super::number::Number;
+use super::number::{Measure, Number};
 use crate::lab::{Guest, Kind};
 
 /// Bookkeeping of the scanner per tracked page `[B]`. Source: compiled from Linux mm/ksm.c (`struct ksm_rmap_item`).
@@ -35,7 +35,8 @@ pub const SMART_SCAN_PASSES: f64 = 9.0;
 /// ```
 #[must_use]
 pub fn merged_share<N: Number>(pass: N, visits: N, rewrite_interval: N) -> N {
-    N::of(1.0) / (N::of(1.0) + pass * (visits - N::of(0.5)) / rewrite_interval)
+    let found = N::of(1.0) + pass * (visits - N::of(0.5)) / rewrite_interval;
+    (N::of(1.0) / found).named(Measure::Share)
 }
 
 /// Groups profiles into families that share their common pages: those of one image and kind.

@@ -3,7 +3,6 @@
 use super::answer::{CostAnswer, CpuAnswer, DiskAnswer, MemoryAnswer, PowerAnswer};
 use super::host::HostModel;
 use super::memory::Activity;
-use super::storage::write_factors;
 use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
 use crate::model::{DAY, GIB, YEAR, cost, endurance, power};
@@ -41,7 +40,7 @@ pub(super) fn cpu_answer(model: &HostModel, counts: &[u64]) -> CpuAnswer {
 
 pub(super) fn disk_answer(model: &HostModel, pool: usize, counts: &[u64]) -> DiskAnswer {
     let devices = &model.host.disks[pool];
-    let factors = write_factors(devices);
+    let factors = model.write_factors(pool);
     let written = model.written(pool, counts);
     let used = model.space_used(pool, counts, model.lab.policy.disk_horizon);
     let owned = model.usable_space(pool);

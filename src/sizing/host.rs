@@ -4,12 +4,16 @@ use super::composition::Composition;
 use crate::lab::{Guest, Host, Lab};
 use crate::model::demand::{Busy, Demand};
 use crate::model::footprint::{Age, Footprint};
+use crate::model::number::{Given, Measure, Number, Owner, Read};
+use crate::model::scanner::Scanner;
 use crate::model::sharing::families;
-use crate::model::{memory, processor, scanner};
+use crate::model::{memory, processor};
 
 /// A host, the guests, and what follows from both before any N is chosen.
+///
+/// Its laws are worked out with the numbers that `R` makes of the values of the lab: [`Given`] takes them as they are.
 #[derive(Debug)]
-pub struct HostModel<'a> {
+pub struct HostModel<'a, R: Read = Given> {
     /// The lab.
     pub lab: &'a Lab,
     /// The host.
@@ -17,75 +21,25 @@ pub struct HostModel<'a> {
     /// Which guests make up N.
     pub composition: Composition,
     /// Memory that the kernel sees `[B]`.
-    pub visible: f64,
+    pub visible: R::Number,
     /// The scanner with its sleep resolved.
-    pub scanner: scanner::Scanner,
+    pub scanner: Scanner<R::Number>,
     /// Throughput of all cores `[cores of speed 1]`.
-    pub total_cores: f64,
+    pub total_cores: R::Number,
     /// Hardware threads.
-    pub threads: f64,
-    pub(super) lived_in: Vec<Footprint>,
-    pub(super) fresh: Vec<Footprint>,
+    pub threads: R::Number,
+    pub(super) lived_in: Vec<Footprint<R::Number>>,
+    pub(super) fresh: Vec<Footprint<R::Number>>,
     /// Profiles that share one copy of their common pages, by scanner (machines) or page cache (containers).
-    pub(crate) families: Vec<Vec<usize>>,
+    pub families: Vec<Vec<usize>>,
+    pub(crate) read: R,
 }
 
 impl<'a> HostModel<'a> {
     /// The model of one host of the lab.
     #[must_use]
     pub fn new(lab: &'a Lab, host: &'a Host) -> HostModel<'a> {
-        let installed = host.memory.modules.iter().sum();
-        let visible = memory::visible(installed, host.memory.firmware_reserved);
-        HostModel {
-            lab,
-            host,
-            composition: Composition::new(&lab.guests),
-            visible,
-            scanner: scanner::Scanner::of(&host.merging, visible),
-            total_cores: host.cpu.groups.iter().map(processor::throughput).sum(),
-            threads: processor::hardware_threads(&host.cpu.groups) as f64,
-            lived_in: lab
-                .guests
-                .iter()
-                .map(|guest| Footprint::of(guest, Age::LivedIn))
-                .collect(),
-            fresh: lab
-                .guests
-                .iter()
-                .map(|guest| Footprint::of(guest, Age::Fresh))
-                .collect(),
-            families: families(&lab.guests),
-        }
-    }
-
-    /// Footprints of all profiles at an age, in the order of the lab.
-    #[must_use]
-    pub fn footprints(&self, age: Age) -> &[Footprint] {
-        match age {
-            Age::LivedIn => &self.lived_in,
-            Age::Fresh => &self.fresh,
-        }
-    }
-
-    /// Memory left for guests above the host's own `[B]`: visible − base.
-    #[must_use]
-    pub fn beside_base(&self) -> f64 {
-        self.visible - self.host.memory.base
-    }
-
-    /// Memory assigned to all guests `[B]`: Σ n·m.
-    #[must_use]
-    pub fn promised(&self, counts: &[u64]) -> f64 {
-        self.sum(counts, |guest| guest.memory)
-    }
-
-    /// Σ over profiles of count times a figure.
-    pub(super) fn sum(&self, counts: &[u64], figure: impl Fn(&Guest) -> f64) -> f64 {
-        counts
-            .iter()
-            .zip(&self.lab.guests)
-            .map(|(n, guest)| *n as f64 * figure(guest))
-            .sum()
+        HostModel::read(lab, host, Given)
     }
 
     /// Random demand of the guests: `idle` of each always, `extra` more of each while it is busy.
@@ -120,5 +74,128 @@ impl<'a> HostModel<'a> {
             })
             .collect();
         Demand::new(always, &busy, self.lab.policy.correlation)
+    }
+}
+
+impl<'a, R: Read> HostModel<'a, R> {
+    /// The model of one host of the lab, over the numbers that `read` makes of its values.
+    #[must_use]
+    pub fn read(lab: &'a Lab, host: &'a Host, read: R) -> HostModel<'a, R> {
+        let number = |key: &'static str, value, measure| read.key(Owner::Host, key, value, measure);
+        let size = |key, value| number(key, value, Measure::Bytes);
+        let modules = host.memory.modules.iter();
+        let installed = R::Number::sum(modules.map(|module| size("memory.modules", *module)));
+        let reserved = size("memory.firmware_reserved", host.memory.firmware_reserved);
+        let visible = memory::visible(installed, reserved);
+        let of_group = |_, value| number("cpu.groups", value, Measure::Plain);
+        let groups = host.cpu.groups.iter();
+        let footprints = |age| -> Vec<Footprint<R::Number>> {
+            let guests = lab.guests.iter();
+            guests
+                .map(|guest| {
+                    let owner = Owner::Guest(&guest.name);
+                    Footprint::read(guest, age, |key, value, measure| {
+                        read.key(owner, key, value, measure)
+                    })
+                })
+                .collect()
+        };
+        HostModel {
+            lab,
+            host,
+            composition: Composition::new(&lab.guests),
+            visible,
+            scanner: Scanner::read(&host.merging, visible, number),
+            total_cores: R::Number::sum(
+                groups
+                    .clone()
+                    .map(|group| processor::throughput(group, of_group)),
+            )
+            .named(Measure::Plain),
+            threads: R::Number::sum(groups.map(|group| {
+                of_group("cores", group.cores as f64) * of_group("threads", group.threads as f64)
+            }))
+            .named(Measure::Plain),
+            lived_in: footprints(Age::LivedIn),
+            fresh: footprints(Age::Fresh),
+            families: families(&lab.guests),
+            read,
+        }
+    }
+
+    /// The value of a key of the host.
+    pub(crate) fn own(&self, key: &'static str, value: f64, measure: Measure) -> R::Number {
+        self.read.key(Owner::Host, key, value, measure)
+    }
+
+    /// The value of a key of a guest profile.
+    pub(crate) fn of_guest(
+        &self,
+        guest: &Guest,
+        key: &'static str,
+        value: f64,
+        measure: Measure,
+    ) -> R::Number {
+        self.read
+            .key(Owner::Guest(&guest.name), key, value, measure)
+    }
+
+    /// The value of a key of the policy.
+    pub(crate) fn policy(&self, key: &'static str, value: f64, measure: Measure) -> R::Number {
+        self.read.key(Owner::Policy, key, value, measure)
+    }
+
+    /// Footprints of all profiles at an age, in the order of the lab.
+    #[must_use]
+    pub fn footprints(&self, age: Age) -> &[Footprint<R::Number>] {
+        match age {
+            Age::LivedIn => &self.lived_in,
+            Age::Fresh => &self.fresh,
+        }
+    }
+
+    /// The host's own memory `[B]`.
+    pub(super) fn base(&self) -> R::Number {
+        self.own("memory.base", self.host.memory.base, Measure::Bytes)
+    }
+
+    /// File-system cache that does not shrink `[B]`.
+    pub(super) fn file_cache(&self) -> R::Number {
+        let cache = self.host.memory.file_cache;
+        self.own("memory.file_cache", cache, Measure::Bytes)
+    }
+
+    /// Memory left for guests above the host's own `[B]`: visible − base.
+    #[must_use]
+    pub fn beside_base(&self) -> R::Number {
+        self.visible - self.base()
+    }
+
+    /// Memory assigned to all guests `[B]`: Σ n·m.
+    #[must_use]
+    pub fn promised(&self, counts: &[u64]) -> R::Number {
+        self.sum(counts, |guest| {
+            self.of_guest(guest, "memory", guest.memory, Measure::Bytes)
+        })
+        .named(Measure::Bytes)
+    }
+
+    /// Σ over profiles of count times a figure.
+    pub(crate) fn sum(&self, counts: &[u64], figure: impl Fn(&Guest) -> R::Number) -> R::Number {
+        let guests = counts.iter().zip(&self.lab.guests);
+        R::Number::sum(guests.map(|(n, guest)| R::Number::of(*n as f64) * figure(guest)))
+    }
+
+    /// Σ over profiles of count times the mean of a figure between idle and busy.
+    pub(crate) fn mean_sum(
+        &self,
+        counts: &[u64],
+        between: impl Fn(&Guest) -> [R::Number; 2],
+    ) -> R::Number {
+        self.sum(counts, |guest| {
+            let [idle, busy] = between(guest);
+            let chance = self.of_guest(guest, "busy", guest.busy, Measure::Share);
+            processor::mean_of(idle, busy, chance)
+        })
     }
 }

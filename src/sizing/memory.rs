@@ -3,23 +3,25 @@
 use super::host::HostModel;
 use crate::lab::Mode;
 use crate::model::demand::Demand;
-use crate::model::footprint::{Age, Tracking};
-use crate::model::held::{Copying, Group, Held, held};
+use crate::model::footprint::{Age, Footprint, Tracking};
+use crate::model::held::{Copying, Group, Held, held, merged_part, resident, visited_pages};
+use crate::model::memory::Swap;
+use crate::model::number::{Measure, Number, Read};
 use crate::model::scanner::Scan;
 use crate::model::sharing::{SmartScan, merged_share};
-use crate::model::{PAGE, memory, scanner};
+use crate::model::{memory, scanner};
 
 /// What page sharing finds at a composition.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sharing {
+pub struct Sharing<N = f64> {
     /// Speed of the scanner `[pages/s]`, 0 when off or nothing is scanned.
-    pub speed: f64,
+    pub speed: N,
     /// Pages visited in a pass.
-    pub pages: f64,
+    pub pages: N,
     /// One pass `[s]`, none when off or nothing is scanned.
-    pub pass: Option<f64>,
+    pub pass: Option<N>,
     /// Merged share κ of each profile.
-    pub kappa: Vec<f64>,
+    pub kappa: Vec<N>,
     /// Whether bookkeeping is kept.
     pub tracking: Tracking,
 }
@@ -46,113 +48,114 @@ pub enum MemoryCount {
     Stretched,
 }
 
-impl HostModel<'_> {
+impl<R: Read> HostModel<'_, R> {
     /// What the scanner finds.
     #[must_use]
-    pub fn sharing(&self, counts: &[u64], age: Age, scan: Scan) -> Sharing {
+    pub fn sharing(&self, counts: &[u64], age: Age, scan: Scan) -> Sharing<R::Number> {
         let merging = &self.host.merging;
         let footprints = self.footprints(age);
+        let none = R::Number::of(0.0);
         let off = Sharing {
-            speed: 0.0,
-            pages: 0.0,
+            speed: none,
+            pages: none,
             pass: None,
-            kappa: vec![0.0; footprints.len()],
+            kappa: vec![none; footprints.len()],
             tracking: Tracking::Off,
         };
         if scan == Scan::Off || merging.mode == Mode::Off {
             return off;
         }
         let smart = SmartScan::from_switch(merging.smart_scan);
-        let pages = counts
-            .iter()
-            .zip(footprints)
-            .map(|(n, f)| *n as f64 * f.visited(smart))
-            .sum::<f64>()
-            / PAGE;
-        if pages <= 0.0 {
+        let pages = visited_pages(self.running(counts, age), smart);
+        if !pages.is_positive() {
             return Sharing {
                 tracking: Tracking::On,
                 ..off
             };
         }
-        let speed = self.scan_speed(pages, scan);
-        let pass = pages / speed;
-        let kappa = self
-            .lab
-            .guests
-            .iter()
-            .zip(footprints)
-            .map(|(guest, f)| {
-                if f.scanned() {
-                    merged_share(pass, merging.visits, guest.rewrite_interval)
-                } else {
-                    0.0
-                }
-            })
-            .collect();
+        let number = |key, value, measure| self.own(key, value, measure);
+        let speed = self.scanner.steady_speed(merging, pages, scan, number);
+        let pass = (pages / speed).named(Measure::Seconds);
+        let visits = self.own("merging.visits", merging.visits, Measure::Plain);
+        let kappa = self.lab.guests.iter().zip(footprints).map(|(guest, f)| {
+            if !f.scanned() {
+                return none;
+            }
+            let every = guest.rewrite_interval;
+            let interval = self.of_guest(guest, "rewrite_interval", every, Measure::Seconds);
+            merged_share(pass, visits, interval)
+        });
         Sharing {
             speed,
             pages,
             pass: Some(pass),
-            kappa,
+            kappa: kappa.collect(),
             tracking: Tracking::On,
         }
     }
 
-    /// Speed of the scanner with `pages` to visit in a pass `[pages/s]`.
-    fn scan_speed(&self, pages: f64, scan: Scan) -> f64 {
-        let merging = &self.host.merging;
-        match (merging.mode, scan) {
-            (Mode::Off, _) | (_, Scan::Off) => 0.0,
-            (Mode::Fixed, _) => self.scanner.speed(merging.pages_per_wake),
-            (Mode::Adaptive, Scan::Least) => self.scanner.speed(merging.least),
-            (Mode::Adaptive, Scan::Steady) => self.scanner.speed(merging.most),
-            (Mode::ScanTime, _) => {
-                let scanner::Scanner {
-                    sleep,
-                    tick,
-                    scan_cost,
-                } = self.scanner;
-                scanner::advisor_speed(pages, merging.target_pass, sleep, tick, scan_cost)
-            }
-        }
+    /// How many run of each profile, and one of them.
+    fn running<'g>(
+        &'g self,
+        counts: &'g [u64],
+        age: Age,
+    ) -> impl Iterator<Item = (R::Number, &'g Footprint<R::Number>)> {
+        let guests = counts.iter().zip(self.footprints(age));
+        guests.map(|(n, guest)| (R::Number::of(*n as f64), guest))
+    }
+
+    fn groups<'g>(
+        &'g self,
+        counts: &[u64],
+        age: Age,
+        sharing: &Sharing<R::Number>,
+    ) -> Vec<Group<'g, R::Number>> {
+        let guests = counts.iter().zip(self.footprints(age));
+        guests
+            .zip(&sharing.kappa)
+            .map(|((n, guest), kappa)| Group {
+                count: R::Number::of(*n as f64),
+                guest,
+                merged_share: *kappa,
+            })
+            .collect()
     }
 
     /// How merged pages are kept.
     #[must_use]
-    pub fn copying(&self) -> Copying {
+    pub fn copying(&self) -> Copying<R::Number> {
         let merging = &self.host.merging;
+        let users = merging.users_per_copy;
         Copying {
-            users: merging.users_per_copy,
+            users: self.own("merging.users_per_copy", users, Measure::Plain),
             zero_share: if merging.use_zero_pages {
-                merging.zero_share
+                self.own("merging.zero_share", merging.zero_share, Measure::Share)
             } else {
-                0.0
+                R::Number::of(0.0)
             },
         }
     }
 
     /// Memory of the guests, given what the scanner finds: [`held`].
     #[must_use]
-    pub fn memory(&self, counts: &[u64], age: Age, sharing: &Sharing) -> Held {
-        let groups: Vec<Group> = counts
-            .iter()
-            .zip(self.footprints(age))
-            .zip(&sharing.kappa)
-            .map(|((n, guest), kappa)| Group {
-                count: *n as f64,
-                guest,
-                merged_share: *kappa,
-            })
-            .collect();
+    pub fn memory(
+        &self,
+        counts: &[u64],
+        age: Age,
+        sharing: &Sharing<R::Number>,
+    ) -> Held<R::Number> {
+        let groups = self.groups(counts, age, sharing);
         held(&groups, &self.families, self.copying(), sharing.tracking)
     }
 
     /// Mean memory of the guests `[B]`: [`Held::mean`].
     #[must_use]
-    pub fn mean_memory(&self, counts: &[u64], load: &Held) -> f64 {
+    pub fn mean_memory(&self, counts: &[u64], load: &Held<R::Number>) -> R::Number {
         let guests = counts.iter().zip(&self.lab.guests);
-        load.mean(guests.map(|(n, guest)| (*n as f64, guest.busy)))
+        load.mean(guests.map(|(n, guest)| {
+            let chance = self.of_guest(guest, "busy", guest.busy, Measure::Share);
+            (R::Number::of(*n as f64), chance)
+        }))
     }
 
     /// Which scan the safe limit counts with.
@@ -172,6 +175,134 @@ impl HostModel<'_> {
         }
     }
 
+    /// Safe limit of the guests' memory `[B]`: [`memory::usable`].
+    #[must_use]
+    pub fn usable(&self) -> R::Number {
+        let keep_free = self.lab.policy.memory_keep_free;
+        let keep_free = self.policy("memory_keep_free", keep_free, Measure::Share);
+        memory::usable(self.visible, self.base(), self.file_cache(), keep_free)
+    }
+
+    /// Swap of the host.
+    pub(crate) fn swap(&self) -> Swap<R::Number> {
+        let memory = &self.host.memory;
+        let size = |key, value| self.own(key, value, Measure::Bytes);
+        let ratio = memory.compressed_swap_ratio;
+        Swap {
+            disk: size("memory.swap", memory.swap),
+            compressed: size("memory.compressed_swap", memory.compressed_swap),
+            ratio: self.own("memory.compressed_swap_ratio", ratio, Measure::Plain),
+        }
+    }
+
+    /// Mean memory of the guests with page sharing at its fastest, and the part that could be swapped out `[B]`.
+    pub(crate) fn swappable(&self, counts: &[u64]) -> (R::Number, R::Number) {
+        let sharing = self.sharing(counts, Age::LivedIn, Scan::Steady);
+        let load = self.memory(counts, Age::LivedIn, &sharing);
+        let mean = self.mean_memory(counts, &load);
+        let swappable = (mean - load.fixed_in_memory)
+            .max(R::Number::of(0.0))
+            .named(Measure::Bytes);
+        (mean, swappable)
+    }
+
+    /// Mean demand and the cliff `[B]` when the file-system cache has shrunk to `cache`: [`memory::cliff`].
+    #[must_use]
+    pub fn cliff(&self, counts: &[u64], cache: R::Number) -> (R::Number, R::Number) {
+        let (mean, swappable) = self.swappable(counts);
+        let swap = self.swap();
+        let relief = swap.relief(swap.swapped_out(swappable));
+        (
+            mean,
+            memory::cliff(self.visible, self.base(), cache, relief),
+        )
+    }
+
+    /// Resident memory of all guests, merged pages counted in full `[B]`: [`resident`].
+    #[must_use]
+    pub fn resident(&self, counts: &[u64], age: Age) -> R::Number {
+        resident(self.running(counts, age))
+    }
+
+    /// Mean use of visible memory by base, cache and guests at a scan `[B]`.
+    #[must_use]
+    pub fn mean_used(&self, counts: &[u64], age: Age, scan: Scan) -> R::Number {
+        self.used(counts, age, scan, Activity::Mean)
+    }
+
+    fn used(&self, counts: &[u64], age: Age, scan: Scan, activity: Activity) -> R::Number {
+        let load = self.memory(counts, age, &self.sharing(counts, age, scan));
+        let guests = match activity {
+            Activity::Idle => load.always(),
+            Activity::Mean => self.mean_memory(counts, &load),
+        };
+        self.base() + self.file_cache() + guests
+    }
+
+    fn threshold(&self) -> R::Number {
+        let threshold = self.host.merging.threshold;
+        self.own("merging.threshold", threshold, Measure::Share)
+    }
+
+    /// Memory use above which an adaptive scanner works `[B]`: [`memory::ceiling`].
+    #[must_use]
+    pub fn ceiling(&self) -> R::Number {
+        memory::ceiling(self.threshold(), self.visible)
+    }
+
+    /// Whether an adaptive scanner may rest at a composition: [`scanner::may_rest`].
+    #[must_use]
+    pub fn may_rest(&self, counts: &[u64], age: Age) -> bool {
+        scanner::may_rest(self.resident(counts, age), self.visible, self.threshold())
+    }
+
+    /// Where mean use settles `[B]`; an adaptive scanner hovers at its threshold: [`memory::settled_use`].
+    ///
+    /// Each of the uses is base + file cache + the guests' memory `[B]`.
+    #[must_use]
+    pub fn settled_used(&self, counts: &[u64], age: Age, activity: Activity) -> R::Number {
+        let used = |scan| self.used(counts, age, scan, activity);
+        if self.host.merging.mode != Mode::Adaptive {
+            return used(Scan::Steady);
+        }
+        let unmerged = used(Scan::Off);
+        let low = match memory::slow_scan(self.may_rest(counts, age)) {
+            Scan::Off => unmerged,
+            slow => used(slow),
+        };
+        memory::settled_use(self.ceiling(), unmerged, used(Scan::Steady), low)
+    }
+
+    /// Processor time per second that the scanner takes at a composition `[cores]`.
+    ///
+    /// `S·scan_cost`, S `[pages/s]`, scan_cost `[s/page]`; 0 where nothing is scanned, and for an adaptive scanner where it
+    /// rests and the mean use without sharing is below `(1 − threshold)·visible`.
+    ///
+    /// # Source
+    /// Kernel admin guide, mm/ksm; default configuration of the public tuning daemon.
+    #[must_use]
+    pub fn scan_load(&self, counts: &[u64]) -> R::Number {
+        if self.host.merging.mode == Mode::Adaptive {
+            let rests = self.may_rest(counts, Age::LivedIn) && {
+                let unmerged = self.mean_used(counts, Age::LivedIn, Scan::Off);
+                (self.ceiling() - unmerged).is_positive()
+            };
+            if rests {
+                return R::Number::of(0.0);
+            }
+        }
+        let speed = self.sharing(counts, Age::LivedIn, Scan::Steady).speed;
+        (speed * self.scanner.scan_cost).named(Measure::Plain)
+    }
+
+    /// Share of the mergeable pages found merged: [`merged_part`].
+    #[must_use]
+    pub fn kappa(&self, counts: &[u64], sharing: &Sharing<R::Number>) -> R::Number {
+        merged_part(&self.groups(counts, Age::LivedIn, sharing))
+    }
+}
+
+impl HostModel<'_> {
     /// The random demand that a count of memory is judged by, and its limit `[B]`.
     #[must_use]
     pub fn memory_demand(&self, counts: &[u64], count: MemoryCount) -> (Demand, f64) {
@@ -205,124 +336,5 @@ impl HostModel<'_> {
             self.demand_of(counts, load.always() - given, &extras),
             limit,
         )
-    }
-
-    /// Safe limit of the guests' memory `[B]`.
-    #[must_use]
-    pub fn usable(&self) -> f64 {
-        let memory = &self.host.memory;
-        memory::usable(
-            self.visible,
-            memory.base,
-            memory.file_cache,
-            self.lab.policy.memory_keep_free,
-        )
-    }
-
-    /// Mean demand and the cliff `[B]` when the file-system cache has shrunk to `cache`.
-    #[must_use]
-    pub fn cliff(&self, counts: &[u64], cache: f64) -> (f64, f64) {
-        let load = self.memory(
-            counts,
-            Age::LivedIn,
-            &self.sharing(counts, Age::LivedIn, Scan::Steady),
-        );
-        let mean = self.mean_memory(counts, &load);
-        let memory = &self.host.memory;
-        let swap = memory::Swap {
-            disk: memory.swap,
-            compressed: memory.compressed_swap,
-            ratio: memory.compressed_swap_ratio,
-        };
-        let relief = swap.relief(mean - load.fixed_in_memory);
-        (
-            mean,
-            memory::cliff(self.visible, memory.base, cache, relief),
-        )
-    }
-
-    /// Resident memory of all guests, merged pages counted in full `[B]`: Σ n·(o + ti).
-    #[must_use]
-    pub fn resident(&self, counts: &[u64], age: Age) -> f64 {
-        counts
-            .iter()
-            .zip(self.footprints(age))
-            .map(|(n, f)| *n as f64 * (f.overhead + f.idle))
-            .sum()
-    }
-
-    /// Mean use of visible memory by base, cache and guests at a scan `[B]`.
-    #[must_use]
-    pub fn mean_used(&self, counts: &[u64], age: Age, scan: Scan) -> f64 {
-        self.used(counts, age, scan, Activity::Mean)
-    }
-
-    fn used(&self, counts: &[u64], age: Age, scan: Scan, activity: Activity) -> f64 {
-        let load = self.memory(counts, age, &self.sharing(counts, age, scan));
-        let guests = match activity {
-            Activity::Idle => load.always(),
-            Activity::Mean => self.mean_memory(counts, &load),
-        };
-        self.host.memory.base + self.host.memory.file_cache + guests
-    }
-
-    /// Whether an adaptive scanner may rest at a composition: [`scanner::may_rest`].
-    #[must_use]
-    pub fn may_rest(&self, counts: &[u64], age: Age) -> bool {
-        let resident = self.resident(counts, age);
-        scanner::may_rest(resident, self.visible, self.host.merging.threshold)
-    }
-
-    /// Where mean use settles `[B]`; an adaptive scanner hovers at its threshold: [`memory::settled_use`].
-    ///
-    /// Each of the uses is base + file cache + the guests' memory `[B]`.
-    #[must_use]
-    pub fn settled_used(&self, counts: &[u64], age: Age, activity: Activity) -> f64 {
-        let used = |scan| self.used(counts, age, scan, activity);
-        let merging = &self.host.merging;
-        if merging.mode != Mode::Adaptive {
-            return used(Scan::Steady);
-        }
-        let unmerged = used(Scan::Off);
-        let low = match memory::slow_scan(self.may_rest(counts, age)) {
-            Scan::Off => unmerged,
-            slow => used(slow),
-        };
-        let ceiling = memory::ceiling(merging.threshold, self.visible);
-        memory::settled_use(ceiling, unmerged, used(Scan::Steady), low)
-    }
-
-    /// Processor time per second that the scanner takes at a composition `[cores]`.
-    ///
-    /// `S·scan_cost`, S `[pages/s]`, scan_cost `[s/page]`; 0 where nothing is scanned, and for an adaptive scanner where it
-    /// rests and the mean use without sharing is below `(1 − threshold)·visible`.
-    ///
-    /// # Source
-    /// Kernel admin guide, mm/ksm; default configuration of the public tuning daemon.
-    #[must_use]
-    pub fn scan_load(&self, counts: &[u64]) -> f64 {
-        let merging = &self.host.merging;
-        if merging.mode == Mode::Adaptive {
-            let rests = self.may_rest(counts, Age::LivedIn)
-                && self.mean_used(counts, Age::LivedIn, Scan::Off)
-                    < memory::ceiling(merging.threshold, self.visible);
-            if rests {
-                return 0.0;
-            }
-        }
-        self.sharing(counts, Age::LivedIn, Scan::Steady).speed * self.scanner.scan_cost
-    }
-
-    /// Share of the mergeable pages found merged: Σ n(c + s)κ / Σ n(c + s); 0 where nothing can merge.
-    #[must_use]
-    pub fn kappa(&self, counts: &[u64], sharing: &Sharing) -> f64 {
-        let rows = counts.iter().zip(&self.lived_in).zip(&sharing.kappa);
-        let (mut merged, mut all) = (0.0, 0.0);
-        for ((n, f), kappa) in rows {
-            let weight = *n as f64 * f.mergeable();
-            merged += weight * kappa;
-            all += weight;
-        }
-        if all > 0.0 { merged / all } else { 0.0 }
     }
 }

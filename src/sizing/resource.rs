@@ -2,8 +2,10 @@
 
 use super::host::HostModel;
 use super::memory::MemoryCount;
-use super::storage::{PoolIndex, write_factors};
+use super::storage::PoolIndex;
+use crate::lab::Guest;
 use crate::model::demand::Demand;
+use crate::model::number::{Measure, Number, Read};
 use crate::model::{DAY, SLACK, endurance, network, power, processor, queue, within};
 use crate::unit::format;
 
@@ -266,9 +268,10 @@ impl Resource {
                 ))
             }
             Resource::DiskWrites(pool) => {
-                let factors = write_factors(model.host.disks.get(pool)?);
-                let limit =
-                    endurance::most_written(model.writes_left(pool)?, policy.service_life, factors);
+                model.host.disks.get(pool)?;
+                let factors = model.write_factors(pool);
+                let left = model.writes_left(pool)?;
+                let limit = endurance::most_written(left, policy.service_life, factors);
                 Some(Constraint::certain(
                     model.written(pool, counts) * DAY,
                     limit * DAY,
@@ -281,11 +284,8 @@ impl Resource {
                 Some(Constraint::random(demand, limit, policy.slow_risk))
             }
             Resource::Backup => {
-                let backup = model.host.backup.as_ref()?;
-                let speed =
-                    network::backup_speed(backup.speed, model.host.link, policy.network_ceiling);
-                let bytes = model.sum(counts, |guest| guest.backup * DAY);
-                Some(Constraint::certain(bytes / speed, backup.window))
+                let window = model.host.backup.as_ref()?.window;
+                Some(Constraint::certain(model.backup_time(counts)?, window))
             }
             Resource::Power => power_constraint(model, counts, policy.power_budget?),
             Resource::Guests => {
@@ -302,7 +302,7 @@ impl Resource {
 /// Power is linear in the processor's demand up to all cores busy, where it stays.
 fn power_constraint(model: &HostModel, counts: &[u64], budget: f64) -> Option<Constraint> {
     let power = model.host.power.as_ref()?;
-    let per_core = (power.busy - power.idle) / model.total_cores;
+    let per_core = power::per_core(power.idle, power.busy, model.total_cores);
     let always = model.host.cpu.base_cores + model.scan_load(counts);
     let demand = model.demand(
         counts,
@@ -359,22 +359,6 @@ impl HostModel<'_> {
         )
     }
 
-    /// What guests can have of the processor `[cores of speed 1]`.
-    #[must_use]
-    pub fn cpu_supply(&self, counts: &[u64]) -> f64 {
-        processor::supply(
-            self.total_cores,
-            self.host.cpu.base_cores,
-            self.scan_load(counts),
-        )
-    }
-
-    /// vCPUs of all guests.
-    #[must_use]
-    pub fn vcpus(&self, counts: &[u64]) -> f64 {
-        self.sum(counts, |guest| guest.vcpus as f64)
-    }
-
     /// Waits in the run queue from M/M/c over the hardware threads; none where they have no bound.
     ///
     /// Offered load A = c·mean demand/supply.
@@ -385,23 +369,100 @@ impl HostModel<'_> {
             return None;
         }
         let servers = self.threads as u64;
-        let offered = self.threads * self.cpu_demand(counts).mean() / supply;
+        let offered = queue::offered(self.threads, self.cpu_demand(counts).mean(), supply);
         let chance = queue::erlang_c(servers, offered)?;
         let mean_wait = queue::mean_wait(servers, offered, self.lab.policy.cpu_slice)?;
         Some(Queue { chance, mean_wait })
     }
+}
 
-    /// Power at the wall at the mean load of a composition `[W]`; none where power is not given.
+impl<R: Read> HostModel<'_, R> {
+    /// Mean processor demand of the guests `[cores of speed 1]`: `Σ n·vcpus·(idle_load + busy·(busy_load − idle_load))`.
     #[must_use]
-    pub fn mean_watts(&self, counts: &[u64]) -> Option<f64> {
+    pub fn mean_cpu(&self, counts: &[u64]) -> R::Number {
+        self.sum(counts, |guest| {
+            let share = |key, value| self.of_guest(guest, key, value, Measure::Share);
+            let idle = share("idle_load", guest.idle_load);
+            let busy = share("busy_load", guest.busy_load);
+            self.vcpus_of(guest) * processor::mean_of(idle, busy, share("busy", guest.busy))
+        })
+        .named(Measure::Plain)
+    }
+
+    /// What guests can have of the processor `[cores of speed 1]`: [`processor::supply`].
+    #[must_use]
+    pub fn cpu_supply(&self, counts: &[u64]) -> R::Number {
+        processor::supply(self.total_cores, self.base_cores(), self.scan_load(counts))
+    }
+
+    fn base_cores(&self) -> R::Number {
+        self.own("cpu.base_cores", self.host.cpu.base_cores, Measure::Plain)
+    }
+
+    fn vcpus_of(&self, guest: &Guest) -> R::Number {
+        self.of_guest(guest, "vcpus", guest.vcpus as f64, Measure::Plain)
+    }
+
+    /// vCPUs of all guests.
+    #[must_use]
+    pub fn vcpus(&self, counts: &[u64]) -> R::Number {
+        self.sum(counts, |guest| self.vcpus_of(guest))
+            .named(Measure::Plain)
+    }
+
+    /// Mean traffic of the guests in the busier direction `[bit/s]`.
+    #[must_use]
+    pub(crate) fn mean_traffic(&self, counts: &[u64]) -> R::Number {
+        let rate = |guest: &Guest, key, value| self.of_guest(guest, key, value, Measure::BitRate);
+        self.mean_sum(counts, |guest| {
+            [
+                rate(guest, "net_idle", guest.net_idle),
+                rate(guest, "net_busy", guest.net_busy),
+            ]
+        })
+    }
+
+    /// Time that one day's backup takes `[s]`; none where none is planned.
+    #[must_use]
+    pub fn backup_time(&self, counts: &[u64]) -> Option<R::Number> {
+        let backup = self.host.backup.as_ref()?;
+        let target = backup
+            .speed
+            .map(|speed| self.own("backup.speed", speed, Measure::ByteRate));
+        let speed = network::backup_speed(target, self.link(), self.network_ceiling());
+        let bytes = self.sum(counts, |guest| {
+            self.of_guest(guest, "backup", guest.backup * DAY, Measure::DiskBytes)
+        });
+        Some(bytes / speed)
+    }
+
+    /// Speed of the link `[bit/s]`.
+    pub(crate) fn link(&self) -> Option<R::Number> {
+        let link = self.host.link?;
+        Some(self.own("network.link", link, Measure::BitRate))
+    }
+
+    /// Highest accepted share of the link.
+    pub(crate) fn network_ceiling(&self) -> R::Number {
+        let ceiling = self.lab.policy.network_ceiling;
+        self.policy("network_ceiling", ceiling, Measure::Share)
+    }
+
+    /// Power at the wall at the mean load of a composition `[W]`: [`power::watts`]; none where power is not given.
+    #[must_use]
+    pub fn mean_watts(&self, counts: &[u64]) -> Option<R::Number> {
         let power = self.host.power.as_ref()?;
-        let demand = self.cpu_demand(counts).mean();
+        let watts = |key, value| self.own(key, value, Measure::Watts);
         let load = power::load(
-            demand,
-            self.host.cpu.base_cores,
+            self.mean_cpu(counts),
+            self.base_cores(),
             self.scan_load(counts),
             self.total_cores,
         );
-        Some(power::watts(power.idle, power.busy, power.extra, load))
+        let idle = watts("power.idle", power.idle);
+        let busy = watts("power.busy", power.busy);
+        Some(
+            power::watts(idle, busy, watts("power.extra", power.extra), load).named(Measure::Watts),
+        )
     }
 }

@@ -1,0 +1,472 @@
+//! Numbers that remember how they came about: a law over them is its own worked formula.
+
+use std::cell::RefCell;
+use std::ops::{Add, Div, Mul, Sub};
+
+use super::DAY;
+use super::number::{Measure, Number};
+use crate::unit::format::exact;
+
+/// What stands for a number that has no bound.
+const NO_BOUND: &str = "no bound";
+
+/// What laws were worked out with, and how.
+#[derive(Debug, Default)]
+pub struct Tape {
+    entries: RefCell<Vec<Entry>>,
+}
+
+/// How one number came about.
+#[derive(Debug, Clone)]
+enum Entry {
+    /// The value of a key of the inventory.
+    Key(String, Measure),
+    /// A number by its name, shown as one number; where it came from is known.
+    Named(Option<usize>, Measure),
+    /// Two operands and a sign.
+    Sign(Sign, [Place; 2], [f64; 2]),
+    /// The function by its name, of these.
+    Call(&'static str, Vec<(Place, f64)>),
+    /// A sum.
+    Sum(Vec<(Place, f64)>),
+}
+
+/// The sign between two operands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sign {
+    Plus,
+    Minus,
+    Times,
+    Over,
+}
+
+/// Where a number is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Place {
+    /// On no tape: a constant, as a part of this whole.
+    Constant(f64, Measure),
+    /// An entry of the tape.
+    Entry(usize),
+}
+
+/// A number on a tape, or a constant.
+///
+/// # Example
+/// ```
+/// use berthage::model::memory::usable;
+/// use berthage::model::number::{Measure, Number};
+/// use berthage::model::tape::Tape;
+/// use berthage::model::GIB;
+/// let tape = Tape::default();
+/// let [visible, base, cache] = [("visible", 60.0), ("base", 2.0), ("cache", 4.0)]
+///     .map(|(key, size)| tape.key(key, size * GIB, Measure::Bytes));
+/// let keep_free = tape.key("keep_free", 0.1, Measure::Share);
+/// let usable = usable(visible, base, cache, keep_free);
+/// assert_eq!(usable.formula(), "60 GiB − 2 GiB − 4 GiB − 10 %·60 GiB");
+/// assert_eq!(usable.value(), 48.0 * GIB);
+/// assert_eq!(usable.keys(), ["visible", "base", "cache", "keep_free"]);
+/// // The law names its result, so what is worked out with it shows one number.
+/// assert_eq!((usable / Term::of(2.0)).formula(), "48 GiB/2");
+/// # use berthage::model::tape::Term;
+/// ```
+#[derive(Debug, Clone, Copy)]
+pub struct Term<'t> {
+    value: f64,
+    tape: Option<&'t Tape>,
+    place: Place,
+}
+
+/// How tightly the parts of a formula hold together: what may stand beside a sign without brackets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Level {
+    Sum,
+    Product,
+    Atom,
+}
+
+impl Tape {
+    /// The value of a key of the inventory.
+    pub fn key(&self, path: impl Into<String>, value: f64, measure: Measure) -> Term<'_> {
+        self.add(Entry::Key(path.into(), measure), value)
+    }
+
+    /// A number that comes from elsewhere: a search, or a chance.
+    pub fn number(&self, value: f64, measure: Measure) -> Term<'_> {
+        self.add(Entry::Named(None, measure), value)
+    }
+
+    fn add(&self, entry: Entry, value: f64) -> Term<'_> {
+        let mut entries = self.entries.borrow_mut();
+        entries.push(entry);
+        Term {
+            value,
+            tape: Some(self),
+            place: Place::Entry(entries.len() - 1),
+        }
+    }
+
+    fn text(&self, place: Place, value: f64) -> (String, Level) {
+        let Place::Entry(index) = place else {
+            return constant(place, value);
+        };
+        match &self.entries.borrow()[index] {
+            Entry::Key(_, measure) | Entry::Named(_, measure) => atom(measure.text(value)),
+            Entry::Sign(sign, places, values) => {
+                let [left, right] = [0, 1].map(|at| self.text(places[at], values[at]));
+                sign.between(left, right)
+            }
+            Entry::Call("⌈", parts) => {
+                let inner: String = parts
+                    .iter()
+                    .map(|part| self.text(part.0, part.1).0)
+                    .collect();
+                atom(format!("⌈{inner}⌉"))
+            }
+            Entry::Call(name, parts) => {
+                let parts: Vec<String> = parts
+                    .iter()
+                    .map(|part| self.text(part.0, part.1).0)
+                    .collect();
+                atom(format!("{name}({})", parts.join(", ")))
+            }
+            Entry::Sum(parts) => {
+                // What adds nothing says nothing.
+                let parts = parts.iter().filter(|(_, value)| *value != 0.0);
+                let texts = parts.map(|(place, value)| self.text(*place, *value));
+                let sum = texts.reduce(|left, right| Sign::Plus.between(left, right));
+                sum.unwrap_or_else(|| atom(exact::number(0.0)))
+            }
+        }
+    }
+
+    fn keys(&self, place: Place, found: &mut Vec<String>) {
+        let Place::Entry(index) = place else { return };
+        match &self.entries.borrow()[index] {
+            Entry::Key(path, _) if found.contains(path) => {}
+            Entry::Key(path, _) => found.push(path.clone()),
+            Entry::Named(..) => {}
+            Entry::Sign(_, places, _) => places.iter().for_each(|place| self.keys(*place, found)),
+            Entry::Call(_, parts) | Entry::Sum(parts) => {
+                parts.iter().for_each(|(place, _)| self.keys(*place, found));
+            }
+        }
+    }
+}
+
+impl Term<'_> {
+    /// Its value.
+    #[must_use]
+    pub fn value(self) -> f64 {
+        self.value
+    }
+
+    /// The formula with its numbers, written so that working it out gives the value.
+    #[must_use]
+    pub fn formula(self) -> String {
+        match self.tape {
+            Some(tape) => tape.text(self.definition(), self.value).0,
+            None => constant(self.place, self.value).0,
+        }
+    }
+
+    /// The keys of the inventory in the formula, each once, in the order of the formula.
+    #[must_use]
+    pub fn keys(self) -> Vec<String> {
+        let mut found = Vec::new();
+        if let Some(tape) = self.tape {
+            tape.keys(self.definition(), &mut found);
+        }
+        found
+    }
+
+    /// What a number with a name came from.
+    fn definition(self) -> Place {
+        let (Some(tape), Place::Entry(index)) = (self.tape, self.place) else {
+            return self.place;
+        };
+        match tape.entries.borrow()[index] {
+            Entry::Named(Some(from), _) => Place::Entry(from),
+            _ => self.place,
+        }
+    }
+
+    fn is(self, value: f64) -> bool {
+        self.tape.is_none() && self.value == value
+    }
+}
+
+impl<'t> Term<'t> {
+    fn signed(self, sign: Sign, other: Term<'t>, value: f64) -> Term<'t> {
+        match self.tape.or(other.tape) {
+            Some(tape) => {
+                let entry = Entry::Sign(sign, [self.place, other.place], [self.value, other.value]);
+                tape.add(entry, value)
+            }
+            None => Term {
+                value,
+                tape: None,
+                place: folded(sign, self.place, other.place),
+            },
+        }
+    }
+
+    fn called(name: &'static str, parts: &[Term<'t>], value: f64) -> Term<'t> {
+        match parts.iter().find_map(|part| part.tape) {
+            Some(tape) => {
+                let parts = parts.iter().map(|part| (part.place, part.value)).collect();
+                tape.add(Entry::Call(name, parts), value)
+            }
+            None => Term::of(value),
+        }
+    }
+}
+
+/// What a sum or difference of constants is a part of; nothing in other cases.
+fn folded(sign: Sign, left: Place, right: Place) -> Place {
+    let (Place::Constant(one, measure), Place::Constant(other, _)) = (left, right) else {
+        return left;
+    };
+    let whole = one.max(other);
+    if matches!(sign, Sign::Plus | Sign::Minus) && (one == other || one.min(other) == 1.0) {
+        Place::Constant(whole, measure)
+    } else {
+        Place::Constant(1.0, measure)
+    }
+}
+
+fn constant(place: Place, value: f64) -> (String, Level) {
+    match place {
+        Place::Constant(whole, _) if whole != 1.0 && value != 0.0 => {
+            let text = format!("{}/{}", exact::number(value * whole), whole);
+            (text, Level::Product)
+        }
+        Place::Constant(_, measure) => atom(measure.text(value)),
+        Place::Entry(_) => atom(exact::number(value)),
+    }
+}
+
+fn atom(text: String) -> (String, Level) {
+    let level = if text.starts_with('-') {
+        Level::Sum
+    } else {
+        Level::Atom
+    };
+    (text, level)
+}
+
+impl Sign {
+    /// Two texts with the sign between them, in brackets where they need them.
+    fn between(self, left: (String, Level), right: (String, Level)) -> (String, Level) {
+        let (sign, level, left_needs, right_needs) = match self {
+            Sign::Plus if right.0.starts_with('-') => {
+                (" + ", Level::Sum, Level::Sum, Level::Product)
+            }
+            Sign::Plus => (" + ", Level::Sum, Level::Sum, Level::Sum),
+            Sign::Minus => (" − ", Level::Sum, Level::Sum, Level::Product),
+            Sign::Times => ("·", Level::Product, Level::Product, Level::Product),
+            Sign::Over => ("/", Level::Product, Level::Product, Level::Atom),
+        };
+        let inside = |(text, own): (String, Level), needs| {
+            if own < needs {
+                format!("({text})")
+            } else {
+                text
+            }
+        };
+        let text = format!(
+            "{}{sign}{}",
+            inside(left, left_needs),
+            inside(right, right_needs)
+        );
+        (text, level)
+    }
+}
+
+impl Measure {
+    /// A value as it stands in a worked formula: six digits.
+    #[must_use]
+    pub fn text(self, value: f64) -> String {
+        if !value.is_finite() {
+            return NO_BOUND.to_owned();
+        }
+        match self {
+            Measure::Plain => exact::number(value),
+            Measure::Share => exact::share(value),
+            Measure::Bytes => exact::bytes(value),
+            Measure::DiskBytes => exact::decimal_bytes(value),
+            Measure::BytesPerDay => exact::bytes_per_day(value * DAY),
+            Measure::ByteRate => exact::byte_rate(value),
+            Measure::BitRate => exact::bit_rate(value),
+            Measure::Seconds => exact::seconds(value),
+            Measure::Watts => exact::power(value),
+        }
+    }
+}
+
+impl Number for Term<'_> {
+    fn of(value: f64) -> Self {
+        Self::measured(value, Measure::Plain)
+    }
+
+    fn ratio(part: f64, whole: f64) -> Self {
+        Term {
+            value: part / whole,
+            tape: None,
+            place: Place::Constant(whole, Measure::Plain),
+        }
+    }
+
+    fn measured(value: f64, measure: Measure) -> Self {
+        Term {
+            value,
+            tape: None,
+            place: Place::Constant(1.0, measure),
+        }
+    }
+
+    fn known(self) -> Option<f64> {
+        Some(self.value)
+    }
+
+    fn max(self, other: Self) -> Self {
+        Term::called("max", &[self, other], self.value.max(other.value))
+    }
+
+    fn min(self, other: Self) -> Self {
+        Term::called("min", &[self, other], self.value.min(other.value))
+    }
+
+    fn ceil(self) -> Self {
+        Term::called("⌈", &[self], Number::ceil(self.value))
+    }
+
+    fn sum(parts: impl IntoIterator<Item = Self>) -> Self {
+        let parts: Vec<Self> = parts.into_iter().filter(|part| !part.is(0.0)).collect();
+        let value = Number::sum(parts.iter().map(|part| part.value));
+        match (parts.as_slice(), parts.iter().find_map(|part| part.tape)) {
+            ([one], _) => *one,
+            (_, Some(tape)) => {
+                let parts = parts.iter().map(|part| (part.place, part.value)).collect();
+                tape.add(Entry::Sum(parts), value)
+            }
+            (_, None) => Term::of(value),
+        }
+    }
+
+    fn named(self, measure: Measure) -> Self {
+        match (self.tape, self.place) {
+            (Some(tape), Place::Entry(from)) => {
+                let is_named = matches!(tape.entries.borrow()[from], Entry::Named(..));
+                if is_named {
+                    self
+                } else {
+                    tape.add(Entry::Named(Some(from), measure), self.value)
+                }
+            }
+            _ => Term::measured(self.value, measure),
+        }
+    }
+}
+
+impl<'t> Add for Term<'t> {
+    type Output = Term<'t>;
+    fn add(self, other: Term<'t>) -> Term<'t> {
+        if self.is(0.0) {
+            other
+        } else if other.is(0.0) {
+            self
+        } else {
+            self.signed(Sign::Plus, other, self.value + other.value)
+        }
+    }
+}
+
+impl<'t> Sub for Term<'t> {
+    type Output = Term<'t>;
+    fn sub(self, other: Term<'t>) -> Term<'t> {
+        if other.is(0.0) {
+            self
+        } else {
+            self.signed(Sign::Minus, other, self.value - other.value)
+        }
+    }
+}
+
+impl<'t> Mul for Term<'t> {
+    type Output = Term<'t>;
+    fn mul(self, other: Term<'t>) -> Term<'t> {
+        if self.is(1.0) || other.is(0.0) {
+            other
+        } else if other.is(1.0) || self.is(0.0) {
+            self
+        } else {
+            self.signed(Sign::Times, other, self.value * other.value)
+        }
+    }
+}
+
+impl<'t> Div for Term<'t> {
+    type Output = Term<'t>;
+    fn div(self, other: Term<'t>) -> Term<'t> {
+        if other.is(1.0) || self.is(0.0) {
+            self
+        } else {
+            self.signed(Sign::Over, other, self.value / other.value)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Tape, Term};
+    use crate::model::number::{Measure, Number};
+
+    #[test]
+    fn brackets_stand_where_they_are_needed() {
+        let tape = Tape::default();
+        let n = |value: f64| tape.number(value, Measure::Plain);
+        let bytes = tape.number(2048.0, Measure::Bytes);
+        let half = tape.number(0.5, Measure::Share);
+        for (term, text) in [
+            (n(1.0) + n(2.0) * n(3.0), "1 + 2·3"),
+            ((n(1.0) + n(2.0)) * n(3.0), "(1 + 2)·3"),
+            (n(1.0) - (n(2.0) - n(3.0)), "1 − (2 − 3)"),
+            (n(6.0) / (n(2.0) * n(3.0)), "6/(2·3)"),
+            (n(6.0) / n(2.0) * n(3.0), "6/2·3"),
+            (n(6.0) + n(-2.0), "6 + (-2)"),
+            (n(6.0) - n(-2.0), "6 − (-2)"),
+            (n(6.0) * n(-2.0), "6·(-2)"),
+            ((n(5.0) / n(4.0)).ceil() * bytes, "⌈5/4⌉·2 KiB"),
+            (half * Term::sum([n(0.0), n(0.0)]), "50 %·0"),
+        ] {
+            assert_eq!(term.formula(), text);
+        }
+    }
+
+    #[test]
+    fn constants_are_folded_and_those_that_change_nothing_left_out() {
+        let tape = Tape::default();
+        let x = tape.key("x", 3.0, Measure::Plain);
+        let n = Term::of;
+        let tables = Term::ratio(16.0, 4096.0);
+        for (term, text) in [
+            (n(1.0) * x + n(0.0), "3"),
+            (n(0.0) * x + n(2.0), "2"),
+            ((n(2.0) + n(3.0)) * x, "5·3"),
+            (tables * x, "16/4096·3"),
+            (
+                x * (n(1.0) + tables + Term::ratio(64.0, 4096.0)),
+                "3·4176/4096",
+            ),
+            (Term::sum([x, n(0.0), x]), "3 + 3"),
+        ] {
+            assert_eq!(term.formula(), text);
+        }
+        let named = (x + n(1.0)).named(Measure::Bytes);
+        assert_eq!((named * x).formula(), "4 B·3");
+        assert_eq!(
+            (named.formula(), named.keys()),
+            ("3 + 1".to_owned(), vec!["x".to_owned()])
+        );
+    }
+}
