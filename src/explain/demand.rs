@@ -84,12 +84,25 @@ pub(super) fn keys(context: &Context, resource: Resource) -> Vec<String> {
     let loads: &[&str] = &["vcpus", "idle_load", "busy_load", "busy"];
     match resource {
         Resource::Memory => context.every_guest(&["busy"]),
-        Resource::Cpu | Resource::Power | Resource::CpuWait => context.every_guest(loads),
+        Resource::Cpu | Resource::Power => context.every_guest(loads),
+        Resource::CpuWait => [context.every_guest(loads), context.policy(&["cpu_slice"])].concat(),
         Resource::Vcpus => context.every_guest(&["vcpus"]),
         Resource::DiskSpace(pool) => space_keys(context, pool),
-        Resource::DiskIops(pool) => context.pool(pool, &["layout", "ways", "sustained_speed"]),
+        Resource::DiskIops(pool) => {
+            let speeds = ["read_iops", "write_iops", "sustained_speed"];
+            [
+                context.pool(pool, &["devices", "layout", "ways"]),
+                context.pool(pool, &speeds),
+            ]
+            .concat()
+        }
         Resource::DiskWrites(pool) => context.guests_on(pool, &["disk"]),
-        Resource::Network | Resource::Backup => Vec::new(),
+        Resource::Network => Vec::new(),
+        Resource::Backup => [
+            context.host(&["backup.speed", "network.link"]),
+            context.policy(&["network_ceiling"]),
+        ]
+        .concat(),
         Resource::Guests => context.every_guest(&["count", "share"]),
     }
 }

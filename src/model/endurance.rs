@@ -56,7 +56,7 @@ impl<N: Number> WriteFactors<N> {
 /// ```
 #[must_use]
 pub fn life<N: Number>(left: N, written: N, factors: WriteFactors<N>) -> N {
-    let left = left.max(N::of(0.0));
+    let left = N::of(0.0).max(left);
     if left.is_positive() {
         left / (written * factors.product())
     } else {
@@ -101,7 +101,7 @@ pub fn left<N: Number>(devices: N, endurance: N, already_written: N) -> N {
 /// ```
 #[must_use]
 pub fn most_written<N: Number>(left: N, service_life: N, factors: WriteFactors<N>) -> N {
-    left.max(N::of(0.0)) / (service_life * factors.product())
+    N::of(0.0).max(left) / (service_life * factors.product())
 }
 
 /// Drive writes per day of a rating.

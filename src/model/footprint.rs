@@ -134,14 +134,16 @@ impl<N: Number> Footprint<N> {
         let repeats = size("repeats", guest.repeats);
         let grown = keeps * (touched_busy - touched);
         let idle = (touched + grown).named(Measure::Bytes);
-        let common =
-            size("common", guest.common) + size("common_busy", guest.common_busy).min(grown);
-        let unique = (idle - common - repeats).max(N::of(0.0));
+        let zero = N::of(0.0);
+        let also_common = size("common_busy", guest.common_busy).min(grown);
+        let common = size("common", guest.common) + also_common;
+        let common = common.named(Measure::Bytes);
+        let unique = zero.max(idle - common - repeats).named(Measure::Bytes);
         let machine = guest.kind == Kind::Machine;
-        let give = balloon_line(guest, size)
-            .filter(|_| machine)
-            .map_or(N::of(0.0), |line| unique.min((idle - line).max(N::of(0.0))))
-            .named(Measure::Bytes);
+        let give = match balloon_line(guest, size) {
+            Some(line) if machine => unique.min(zero.max(idle - line)),
+            Some(_) | None => zero,
+        };
         Footprint {
             backing,
             memory: size("memory", guest.memory),
@@ -156,9 +158,9 @@ impl<N: Number> Footprint<N> {
             breaks: if machine {
                 share("busy_breaks", guest.busy_breaks)
             } else {
-                N::of(0.0)
+                zero
             },
-            give,
+            give: give.named(Measure::Bytes),
         }
     }
 
@@ -359,7 +361,8 @@ fn whole<N: Number>(
 ) -> Footprint<N> {
     let memory = size("memory", guest.memory);
     let held = if backing == Backing::Huge {
-        (memory / N::of(HUGE_PAGE)).ceil() * N::of(HUGE_PAGE)
+        let page = N::measured(HUGE_PAGE, Measure::Bytes);
+        (memory / page).ceil() * page
     } else {
         memory
     }

@@ -115,15 +115,13 @@ pub fn held<N: Number>(
         let guest = group.guest;
         group.count * (guest.overhead + guest.unique + guest.meta(tracking))
     };
+    let unmerged =
+        |group: &Group<N>| (N::of(1.0) - group.merged_share) * group.count * group.guest.unshared();
     let fixed = groups.iter().filter(|group| !group.guest.swappable());
     Held {
         private: N::sum(groups.iter().map(own)).named(Measure::Bytes),
         merged: merged(groups, families, copying).named(Measure::Bytes),
-        unmerged: N::sum(
-            groups.iter().map(|group| {
-                (N::of(1.0) - group.merged_share) * group.count * group.guest.unshared()
-            }),
-        ),
+        unmerged: N::sum(groups.iter().map(unmerged)).named(Measure::Bytes),
         extras: groups
             .iter()
             .map(|group| group.guest.busy_extra(group.merged_share, tracking))

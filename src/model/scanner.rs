@@ -106,12 +106,13 @@ pub fn advisor_speed<N: Number>(pages: N, target_pass: N, sleep: N, tick: N, sca
 #[must_use]
 pub fn advisor_most<N: Number>(sleep: N, scan_cost: N) -> N {
     let most = N::of(ADVISOR_MOST);
-    if scan_cost.is_positive() {
+    let chosen = if scan_cost.is_positive() {
         let rest = N::of(1.0 - ADVISOR_CPU) * scan_cost;
         most.min(N::of(ADVISOR_CPU) * sleep / rest)
     } else {
         most
-    }
+    };
+    chosen.named(Measure::Plain)
 }
 
 /// The advisor's first guess of pages per wake, which counts the work as nothing.

@@ -237,7 +237,7 @@ fn folded(sign: Sign, left: Place, right: Place) -> Place {
 fn constant(place: Place, value: f64) -> (String, Level) {
     match place {
         Place::Constant(whole, _) if whole != 1.0 && value != 0.0 => {
-            let text = format!("{}/{}", exact::number(value * whole), whole);
+            let text = format!("{}/{whole}", value * whole);
             (text, Level::Product)
         }
         Place::Constant(_, measure) => atom(measure.text(value)),

@@ -200,10 +200,8 @@ impl<R: Read> HostModel<'_, R> {
         let sharing = self.sharing(counts, Age::LivedIn, Scan::Steady);
         let load = self.memory(counts, Age::LivedIn, &sharing);
         let mean = self.mean_memory(counts, &load);
-        let swappable = (mean - load.fixed_in_memory)
-            .max(R::Number::of(0.0))
-            .named(Measure::Bytes);
-        (mean, swappable)
+        let swappable = R::Number::of(0.0).max(mean - load.fixed_in_memory);
+        (mean, swappable.named(Measure::Bytes))
     }
 
     /// Mean demand and the cliff `[B]` when the file-system cache has shrunk to `cache`: [`memory::cliff`].

@@ -11,6 +11,8 @@ pub mod host;
 pub mod lowest;
 pub mod memory;
 pub mod named;
+mod network;
+mod processor;
 pub mod resource;
 pub mod search;
 pub mod storage;

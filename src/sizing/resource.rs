@@ -3,10 +3,8 @@
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::storage::PoolIndex;
-use crate::lab::Guest;
 use crate::model::demand::Demand;
-use crate::model::number::{Measure, Number, Read};
-use crate::model::{DAY, SLACK, endurance, network, power, processor, queue, within};
+use crate::model::{DAY, SLACK, endurance, within};
 use crate::unit::format;
 
 /// Relative slack between a chance and the accepted risk: chances are integrated to about 1e-8 of themselves, and one
@@ -121,22 +119,15 @@ impl Constraint {
     /// at_risk/limit, for the processor the larger of that and mean/supply; infinite where there is no supply at all.
     #[must_use]
     pub fn load(&self, at_risk: f64) -> f64 {
-        let by_mean = self.mean_limit.map_or(0.0, |_| self.mean_load());
-        share(at_risk, self.limit).max(by_mean)
-    }
-
-    /// Mean demand over the limit on it; infinite where there is no supply at all.
-    #[must_use]
-    pub fn mean_load(&self) -> f64 {
-        share(self.mean(), self.mean_limit.unwrap_or(self.limit))
-    }
-}
-
-fn share(demand: f64, limit: f64) -> f64 {
-    match (demand, limit) {
-        (_, limit) if limit > 0.0 => demand / limit,
-        (demand, limit) if limit == 0.0 && demand <= SLACK => 0.0,
-        _ => f64::INFINITY,
+        let ratio = |demand: f64, limit: f64| match (demand, limit) {
+            (_, limit) if limit > 0.0 => demand / limit,
+            (demand, limit) if limit == 0.0 && demand <= SLACK => 0.0,
+            _ => f64::INFINITY,
+        };
+        let by_mean = self
+            .mean_limit
+            .map_or(0.0, |limit| ratio(self.mean(), limit));
+        ratio(at_risk, self.limit).max(by_mean)
     }
 }
 
@@ -237,45 +228,17 @@ impl Resource {
                 })
             }
             Resource::CpuWait => {
-                let wait = model
-                    .queue(counts)
-                    .map_or(f64::INFINITY, |queue| queue.mean_wait);
-                policy
-                    .max_mean_wait
-                    .map(|limit| Constraint::certain(wait, limit))
+                let queue = model.queue(counts);
+                let wait = queue.map_or(f64::INFINITY, |queue| queue.mean_wait);
+                Some(Constraint::certain(wait, policy.max_mean_wait?))
             }
             Resource::Vcpus => {
                 let ratio = model.vcpus(counts) / model.threads;
-                policy
-                    .max_vcpus_per_thread
-                    .map(|limit| Constraint::certain(ratio, limit))
+                Some(Constraint::certain(ratio, policy.max_vcpus_per_thread?))
             }
-            Resource::DiskSpace(pool) => {
+            Resource::DiskSpace(pool) | Resource::DiskIops(pool) | Resource::DiskWrites(pool) => {
                 model.host.disks.get(pool)?;
-                let limit = model.usable_space(pool) * (1.0 - policy.disk_keep_free);
-                Some(Constraint::certain(
-                    model.space_used(pool, counts, policy.disk_horizon),
-                    limit,
-                ))
-            }
-            Resource::DiskIops(pool) => {
-                model.host.disks.get(pool)?;
-                let demand = model.busy_devices(pool, counts)?;
-                Some(Constraint::random(
-                    demand,
-                    policy.disk_ceiling,
-                    policy.slow_risk,
-                ))
-            }
-            Resource::DiskWrites(pool) => {
-                model.host.disks.get(pool)?;
-                let factors = model.write_factors(pool);
-                let left = model.writes_left(pool)?;
-                let limit = endurance::most_written(left, policy.service_life, factors);
-                Some(Constraint::certain(
-                    model.written(pool, counts) * DAY,
-                    limit * DAY,
-                ))
+                self.pool_constraint(model, pool, counts)
             }
             Resource::Network => {
                 let limit = policy.network_ceiling * model.host.link?;
@@ -287,43 +250,49 @@ impl Resource {
                 let window = model.host.backup.as_ref()?.window;
                 Some(Constraint::certain(model.backup_time(counts)?, window))
             }
-            Resource::Power => power_constraint(model, counts, policy.power_budget?),
+            Resource::Power => {
+                let (demand, most) = model.power_demand(counts)?;
+                Some(Constraint {
+                    most,
+                    ..Constraint::random(demand, policy.power_budget?, policy.slow_risk)
+                })
+            }
             Resource::Guests => {
-                let limit = policy.max_guests? as f64;
-                Some(Constraint::certain(
-                    counts.iter().map(|n| *n as f64).sum(),
-                    limit,
-                ))
+                let guests = counts.iter().map(|n| *n as f64).sum();
+                Some(Constraint::certain(guests, policy.max_guests? as f64))
             }
         }
     }
-}
 
-/// Power is linear in the processor's demand up to all cores busy, where it stays.
-fn power_constraint(model: &HostModel, counts: &[u64], budget: f64) -> Option<Constraint> {
-    let power = model.host.power.as_ref()?;
-    let per_core = power::per_core(power.idle, power.busy, model.total_cores);
-    let always = model.host.cpu.base_cores + model.scan_load(counts);
-    let demand = model.demand(
-        counts,
-        power.idle + power.extra + per_core * always,
-        |guest| per_core * guest.vcpus as f64 * guest.idle_load,
-        |guest| per_core * guest.vcpus as f64 * guest.busy_load,
-    );
-    let most = power::watts(power.idle, power.busy, power.extra, 1.0);
-    Some(Constraint {
-        most,
-        ..Constraint::random(demand, budget, model.lab.policy.slow_risk)
-    })
-}
-
-/// Waits in the run queue.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Queue {
-    /// Chance of waiting.
-    pub chance: f64,
-    /// Mean wait `[s]`.
-    pub mean_wait: f64,
+    /// What a pool that is there is asked for.
+    fn pool_constraint(
+        self,
+        model: &HostModel,
+        pool: PoolIndex,
+        counts: &[u64],
+    ) -> Option<Constraint> {
+        let policy = &model.lab.policy;
+        match self {
+            Resource::DiskSpace(_) => {
+                let used = model.space_used(pool, counts, policy.disk_horizon);
+                let limit = model.usable_space(pool) * (1.0 - policy.disk_keep_free);
+                Some(Constraint::certain(used, limit))
+            }
+            Resource::DiskIops(_) => {
+                let demand = model.busy_devices(pool, counts)?;
+                let ceiling = policy.disk_ceiling;
+                Some(Constraint::random(demand, ceiling, policy.slow_risk))
+            }
+            Resource::DiskWrites(_) => {
+                let factors = model.write_factors(pool);
+                let left = model.writes_left(pool)?;
+                let limit = endurance::most_written(left, policy.service_life, factors);
+                let written = model.written(pool, counts);
+                Some(Constraint::certain(written * DAY, limit * DAY))
+            }
+            _ => None,
+        }
+    }
 }
 
 impl HostModel<'_> {
@@ -346,123 +315,5 @@ impl HostModel<'_> {
                 .is_some_and(|constraint| !constraint.within())
         });
         all
-    }
-
-    /// Random processor demand of the guests `[cores of speed 1]`.
-    #[must_use]
-    pub fn cpu_demand(&self, counts: &[u64]) -> Demand {
-        self.demand(
-            counts,
-            0.0,
-            |guest| guest.vcpus as f64 * guest.idle_load,
-            |guest| guest.vcpus as f64 * guest.busy_load,
-        )
-    }
-
-    /// Waits in the run queue from M/M/c over the hardware threads; none where they have no bound.
-    ///
-    /// Offered load A = c·mean demand/supply.
-    #[must_use]
-    pub fn queue(&self, counts: &[u64]) -> Option<Queue> {
-        let supply = self.cpu_supply(counts);
-        if supply <= 0.0 {
-            return None;
-        }
-        let servers = self.threads as u64;
-        let offered = queue::offered(self.threads, self.cpu_demand(counts).mean(), supply);
-        let chance = queue::erlang_c(servers, offered)?;
-        let mean_wait = queue::mean_wait(servers, offered, self.lab.policy.cpu_slice)?;
-        Some(Queue { chance, mean_wait })
-    }
-}
-
-impl<R: Read> HostModel<'_, R> {
-    /// Mean processor demand of the guests `[cores of speed 1]`: `Σ n·vcpus·(idle_load + busy·(busy_load − idle_load))`.
-    #[must_use]
-    pub fn mean_cpu(&self, counts: &[u64]) -> R::Number {
-        self.sum(counts, |guest| {
-            let share = |key, value| self.of_guest(guest, key, value, Measure::Share);
-            let idle = share("idle_load", guest.idle_load);
-            let busy = share("busy_load", guest.busy_load);
-            self.vcpus_of(guest) * processor::mean_of(idle, busy, share("busy", guest.busy))
-        })
-        .named(Measure::Plain)
-    }
-
-    /// What guests can have of the processor `[cores of speed 1]`: [`processor::supply`].
-    #[must_use]
-    pub fn cpu_supply(&self, counts: &[u64]) -> R::Number {
-        processor::supply(self.total_cores, self.base_cores(), self.scan_load(counts))
-    }
-
-    fn base_cores(&self) -> R::Number {
-        self.own("cpu.base_cores", self.host.cpu.base_cores, Measure::Plain)
-    }
-
-    fn vcpus_of(&self, guest: &Guest) -> R::Number {
-        self.of_guest(guest, "vcpus", guest.vcpus as f64, Measure::Plain)
-    }
-
-    /// vCPUs of all guests.
-    #[must_use]
-    pub fn vcpus(&self, counts: &[u64]) -> R::Number {
-        self.sum(counts, |guest| self.vcpus_of(guest))
-            .named(Measure::Plain)
-    }
-
-    /// Mean traffic of the guests in the busier direction `[bit/s]`.
-    #[must_use]
-    pub(crate) fn mean_traffic(&self, counts: &[u64]) -> R::Number {
-        let rate = |guest: &Guest, key, value| self.of_guest(guest, key, value, Measure::BitRate);
-        self.mean_sum(counts, |guest| {
-            [
-                rate(guest, "net_idle", guest.net_idle),
-                rate(guest, "net_busy", guest.net_busy),
-            ]
-        })
-    }
-
-    /// Time that one day's backup takes `[s]`; none where none is planned.
-    #[must_use]
-    pub fn backup_time(&self, counts: &[u64]) -> Option<R::Number> {
-        let backup = self.host.backup.as_ref()?;
-        let target = backup
-            .speed
-            .map(|speed| self.own("backup.speed", speed, Measure::ByteRate));
-        let speed = network::backup_speed(target, self.link(), self.network_ceiling());
-        let bytes = self.sum(counts, |guest| {
-            self.of_guest(guest, "backup", guest.backup * DAY, Measure::DiskBytes)
-        });
-        Some(bytes / speed)
-    }
-
-    /// Speed of the link `[bit/s]`.
-    pub(crate) fn link(&self) -> Option<R::Number> {
-        let link = self.host.link?;
-        Some(self.own("network.link", link, Measure::BitRate))
-    }
-
-    /// Highest accepted share of the link.
-    pub(crate) fn network_ceiling(&self) -> R::Number {
-        let ceiling = self.lab.policy.network_ceiling;
-        self.policy("network_ceiling", ceiling, Measure::Share)
-    }
-
-    /// Power at the wall at the mean load of a composition `[W]`: [`power::watts`]; none where power is not given.
-    #[must_use]
-    pub fn mean_watts(&self, counts: &[u64]) -> Option<R::Number> {
-        let power = self.host.power.as_ref()?;
-        let watts = |key, value| self.own(key, value, Measure::Watts);
-        let load = power::load(
-            self.mean_cpu(counts),
-            self.base_cores(),
-            self.scan_load(counts),
-            self.total_cores,
-        );
-        let idle = watts("power.idle", power.idle);
-        let busy = watts("power.busy", power.busy);
-        Some(
-            power::watts(idle, busy, watts("power.extra", power.extra), load).named(Measure::Watts),
-        )
     }
 }

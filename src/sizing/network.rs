@@ -1,0 +1,46 @@
+//! The link of a host at a composition, and the nightly backup that uses it.
+
+use super::host::HostModel;
+use crate::lab::Guest;
+use crate::model::number::{Measure, Read};
+use crate::model::{DAY, network};
+
+impl<R: Read> HostModel<'_, R> {
+    /// Mean traffic of the guests in the busier direction `[bit/s]`.
+    #[must_use]
+    pub(crate) fn mean_traffic(&self, counts: &[u64]) -> R::Number {
+        let rate = |guest: &Guest, key, value| self.of_guest(guest, key, value, Measure::BitRate);
+        self.mean_sum(counts, |guest| {
+            [
+                rate(guest, "net_idle", guest.net_idle),
+                rate(guest, "net_busy", guest.net_busy),
+            ]
+        })
+    }
+
+    /// Time that one day's backup takes `[s]`; none where none is planned.
+    #[must_use]
+    pub fn backup_time(&self, counts: &[u64]) -> Option<R::Number> {
+        let backup = self.host.backup.as_ref()?;
+        let target = backup
+            .speed
+            .map(|speed| self.own("backup.speed", speed, Measure::ByteRate));
+        let speed = network::backup_speed(target, self.link(), self.network_ceiling());
+        let bytes = self.sum(counts, |guest| {
+            self.of_guest(guest, "backup", guest.backup * DAY, Measure::DiskBytes)
+        });
+        Some(bytes / speed)
+    }
+
+    /// Speed of the link `[bit/s]`.
+    pub(crate) fn link(&self) -> Option<R::Number> {
+        let link = self.host.link?;
+        Some(self.own("network.link", link, Measure::BitRate))
+    }
+
+    /// Highest accepted share of the link.
+    pub(crate) fn network_ceiling(&self) -> R::Number {
+        let ceiling = self.lab.policy.network_ceiling;
+        self.policy("network_ceiling", ceiling, Measure::Share)
+    }
+}

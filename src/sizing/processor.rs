@@ -1,0 +1,115 @@
+//! The processor of a host at a composition: demand, supply, the run queue, and the power that it draws.
+
+use super::host::HostModel;
+use crate::lab::Guest;
+use crate::model::demand::Demand;
+use crate::model::number::{Measure, Number, Read};
+use crate::model::{power, processor, queue};
+
+/// Waits in the run queue.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Queue {
+    /// Chance of waiting.
+    pub chance: f64,
+    /// Mean wait `[s]`.
+    pub mean_wait: f64,
+}
+
+impl HostModel<'_> {
+    /// Random processor demand of the guests `[cores of speed 1]`.
+    #[must_use]
+    pub fn cpu_demand(&self, counts: &[u64]) -> Demand {
+        self.demand(
+            counts,
+            0.0,
+            |guest| guest.vcpus as f64 * guest.idle_load,
+            |guest| guest.vcpus as f64 * guest.busy_load,
+        )
+    }
+
+    /// Random power at the wall `[W]`, and what it cannot pass; none where power is not given.
+    ///
+    /// Power is linear in the processor's demand up to all cores busy, where it stays: [`power::per_core`].
+    pub(super) fn power_demand(&self, counts: &[u64]) -> Option<(Demand, f64)> {
+        let power = self.host.power.as_ref()?;
+        let per_core = power::per_core(power.idle, power.busy, self.total_cores);
+        let always = self.host.cpu.base_cores + self.scan_load(counts);
+        let demand = self.demand(
+            counts,
+            power.idle + power.extra + per_core * always,
+            |guest| per_core * guest.vcpus as f64 * guest.idle_load,
+            |guest| per_core * guest.vcpus as f64 * guest.busy_load,
+        );
+        let most = power::watts(power.idle, power.busy, power.extra, 1.0);
+        Some((demand, most))
+    }
+
+    /// Waits in the run queue from M/M/c over the hardware threads; none where they have no bound.
+    ///
+    /// Offered load A = c·mean demand/supply.
+    #[must_use]
+    pub fn queue(&self, counts: &[u64]) -> Option<Queue> {
+        let supply = self.cpu_supply(counts);
+        if supply <= 0.0 {
+            return None;
+        }
+        let servers = self.threads as u64;
+        let offered = queue::offered(self.threads, self.cpu_demand(counts).mean(), supply);
+        let chance = queue::erlang_c(servers, offered)?;
+        let mean_wait = queue::mean_wait(servers, offered, self.lab.policy.cpu_slice)?;
+        Some(Queue { chance, mean_wait })
+    }
+}
+
+impl<R: Read> HostModel<'_, R> {
+    /// Mean processor demand of the guests `[cores of speed 1]`: `Σ n·vcpus·(idle_load + busy·(busy_load − idle_load))`.
+    #[must_use]
+    pub fn mean_cpu(&self, counts: &[u64]) -> R::Number {
+        self.sum(counts, |guest| {
+            let share = |key, value| self.of_guest(guest, key, value, Measure::Share);
+            let idle = share("idle_load", guest.idle_load);
+            let busy = share("busy_load", guest.busy_load);
+            self.vcpus_of(guest) * processor::mean_of(idle, busy, share("busy", guest.busy))
+        })
+        .named(Measure::Plain)
+    }
+
+    /// What guests can have of the processor `[cores of speed 1]`: [`processor::supply`].
+    #[must_use]
+    pub fn cpu_supply(&self, counts: &[u64]) -> R::Number {
+        processor::supply(self.total_cores, self.base_cores(), self.scan_load(counts))
+    }
+
+    fn base_cores(&self) -> R::Number {
+        self.own("cpu.base_cores", self.host.cpu.base_cores, Measure::Plain)
+    }
+
+    fn vcpus_of(&self, guest: &Guest) -> R::Number {
+        self.of_guest(guest, "vcpus", guest.vcpus as f64, Measure::Plain)
+    }
+
+    /// vCPUs of all guests.
+    #[must_use]
+    pub fn vcpus(&self, counts: &[u64]) -> R::Number {
+        self.sum(counts, |guest| self.vcpus_of(guest))
+            .named(Measure::Plain)
+    }
+
+    /// Power at the wall at the mean load of a composition `[W]`: [`power::watts`]; none where power is not given.
+    #[must_use]
+    pub fn mean_watts(&self, counts: &[u64]) -> Option<R::Number> {
+        let power = self.host.power.as_ref()?;
+        let watts = |key, value| self.own(key, value, Measure::Watts);
+        let load = power::load(
+            self.mean_cpu(counts),
+            self.base_cores(),
+            self.scan_load(counts),
+            self.total_cores,
+        );
+        let idle = watts("power.idle", power.idle);
+        let busy = watts("power.busy", power.busy);
+        Some(
+            power::watts(idle, busy, watts("power.extra", power.extra), load).named(Measure::Watts),
+        )
+    }
+}
