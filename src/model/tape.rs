@@ -356,12 +356,7 @@ impl Number for Term<'_> {
     fn named(self, measure: Measure) -> Self {
         match (self.tape, self.place) {
             (Some(tape), Place::Entry(from)) => {
-                let is_named = matches!(tape.entries.borrow()[from], Entry::Named(..));
-                if is_named {
-                    self
-                } else {
-                    tape.add(Entry::Named(Some(from), measure), self.value)
-                }
+                tape.add(Entry::Named(Some(from), measure), self.value)
             }
             _ => Term::measured(self.value, measure),
         }
