@@ -119,15 +119,22 @@ impl Constraint {
     /// at_risk/limit, for the processor the larger of that and mean/supply; infinite where there is no supply at all.
     #[must_use]
     pub fn load(&self, at_risk: f64) -> f64 {
-        let ratio = |demand: f64, limit: f64| match (demand, limit) {
-            (_, limit) if limit > 0.0 => demand / limit,
-            (demand, limit) if limit == 0.0 && demand <= SLACK => 0.0,
-            _ => f64::INFINITY,
-        };
-        let by_mean = self
-            .mean_limit
-            .map_or(0.0, |limit| ratio(self.mean(), limit));
-        ratio(at_risk, self.limit).max(by_mean)
+        let by_mean = self.mean_limit.map_or(0.0, |_| self.mean_load());
+        share(at_risk, self.limit).max(by_mean)
+    }
+
+    /// Mean demand over the limit on it; infinite where there is no supply at all.
+    #[must_use]
+    pub fn mean_load(&self) -> f64 {
+        share(self.mean(), self.mean_limit.unwrap_or(self.limit))
+    }
+}
+
+fn share(demand: f64, limit: f64) -> f64 {
+    match (demand, limit) {
+        (_, limit) if limit > 0.0 => demand / limit,
+        (demand, limit) if limit == 0.0 && demand <= SLACK => 0.0,
+        _ => f64::INFINITY,
     }
 }
 

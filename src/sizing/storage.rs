@@ -85,7 +85,7 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Disk that a copied guest takes beside its own files `[B]`: the whole image.
-    fn copied_image(&self, guest: &Guest) -> R::Number {
+    pub(crate) fn copied_image(&self, guest: &Guest) -> R::Number {
         match (guest.clone, guest.image) {
             (CloneKind::Copy, Some(image)) => self.image_size(&self.lab.images[image]),
             (CloneKind::Copy, None) | (CloneKind::Overlay, _) => R::Number::of(0.0),
