@@ -8,7 +8,7 @@ use super::least_squares::{Bound, Equation, cost, solve};
 use super::question::Question;
 use super::readings::Reading;
 use crate::model::DAY;
-use crate::sizing::storage::cost;
+use crate::sizing::storage;
 
 /// What a guest writes, as the guest's own counters show it. `[B/day]`
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
@@ -42,7 +42,7 @@ pub fn bytes_written(question: &Question) -> Option<Written> {
     let (host, guest) = (question.host(), question.guest());
     let named = |name: &String| host.disks.iter().find(|pool| pool.name == *name);
     let pool = guest.disk.as_ref().map_or(host.disks.first(), named);
-    let factor = pool.map_or(1.0, |pool| pool.amplification * cost(pool).writes);
+    let factor = pool.map_or(1.0, |pool| pool.amplification * storage::cost(pool).writes);
     let base = pool.map_or(0.0, |pool| pool.base_written);
     written(question.readings, factor, base)
 }
