@@ -102,9 +102,6 @@ const KNOWN_LONG: &[&str] = &[
     "command/rewritten.rs text",
     "command/rewritten.rs edits",
     "command/rollout.rs rollout",
-    "explain/disk.rs wear",
-    "explain/money.rs section",
-    "explain/supply.rs cliff",
     "inventory/load/hint.rs told",
     "report/calibrate/sheet.rs sheet",
     "report/choose.rs sheet",
@@ -116,7 +113,6 @@ const KNOWN_LONG: &[&str] = &[
     "report/rollout_chart.rs chart",
     "report/rollout_sheet.rs sheet",
     "sizing/fit.rs fit_host_at",
-    "sizing/resource.rs constraint",
     "words/host.rs worded",
 ];
 
