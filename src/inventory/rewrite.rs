@@ -163,7 +163,7 @@ fn in_place(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, Str
     let is_value = item.is_value()
         && !item
             .as_inline_table()
-            .is_some_and(|table| table.is_dotted());
+            .is_some_and(toml_edit::InlineTable::is_dotted);
     match (parts, &edit.range) {
         // Only the three numbers change, so that what stands between them stays.
         (Some([Some(low), Some(likely), Some(high)]), Some(range)) => {

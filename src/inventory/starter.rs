@@ -83,10 +83,7 @@ impl Profile {
 #[must_use]
 pub fn starter(wanted: &[Profile]) -> String {
     let kept = |profile: &Profile| wanted.is_empty() || wanted.contains(profile);
-    let parts = Profile::ALL
-        .into_iter()
-        .filter(kept)
-        .map(|profile| profile.text());
+    let parts = Profile::ALL.into_iter().filter(kept).map(Profile::text);
     std::iter::once(HEAD).chain(parts).collect()
 }
 

@@ -158,9 +158,9 @@ pub fn write_amplification(spare: f64) -> f64 {
     for _ in 0..100 {
         let middle = 0.5 * (low + high);
         if middle * (-middle).exp() < target {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     alpha / (alpha - 0.5 * (low + high))

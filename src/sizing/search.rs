@@ -65,9 +65,9 @@ pub fn largest(guess: u64, mut within: impl FnMut(u64) -> bool) -> Largest {
     while outside - inside > 1 {
         let middle = inside + (outside - inside) / 2;
         if within(middle) {
-            inside = middle
+            inside = middle;
         } else {
-            outside = middle
+            outside = middle;
         }
     }
     Largest::Bound(inside)

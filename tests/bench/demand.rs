@@ -32,16 +32,16 @@ fn questions(criterion: &mut Criterion) {
         let at_risk = Demand::new(0.0, &guests, 0.3).at_risk(0.005);
         let fresh = || Demand::new(0.0, black_box(&guests), 0.3);
         criterion.bench_function(&format!("tail {name}"), |bench| {
-            bench.iter(|| fresh().tail(at_risk))
+            bench.iter(|| fresh().tail(at_risk));
         });
         criterion.bench_function(&format!("within {name}"), |bench| {
-            bench.iter(|| fresh().within(at_risk * 1.1, 0.005))
+            bench.iter(|| fresh().within(at_risk * 1.1, 0.005));
         });
         criterion.bench_function(&format!("nearly_within {name}"), |bench| {
             bench.iter(|| fresh().nearly_within(at_risk, 0.005));
         });
         criterion.bench_function(&format!("at_risk {name}"), |bench| {
-            bench.iter(|| fresh().at_risk(0.005))
+            bench.iter(|| fresh().at_risk(0.005));
         });
     }
 }

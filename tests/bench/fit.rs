@@ -40,7 +40,7 @@ fn guests(criterion: &mut Criterion) {
         let lab = read(modules, 3);
         let found = answer(&lab).unwrap_or(0);
         group.bench_with_input(BenchmarkId::from_parameter(found), &lab, |bencher, lab| {
-            bencher.iter(|| answer(lab))
+            bencher.iter(|| answer(lab));
         });
     }
     group.finish();

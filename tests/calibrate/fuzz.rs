@@ -84,7 +84,7 @@ fn damaged_readings() {
                         assert!(answer.residual_rms.is_finite());
                     }
                     Err(wrong) => {
-                        assert!(!error::report(&readings.sources, &[wrong]).list().is_empty())
+                        assert!(!error::report(&readings.sources, &[wrong]).list().is_empty());
                     }
                 }
                 Ok(())

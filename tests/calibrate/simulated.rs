@@ -297,9 +297,9 @@ fn an_outlier_is_named_and_still_used() {
                 ..readings[0].clone()
             };
             if index < readings.len() {
-                readings[index] = reading
+                readings[index] = reading;
             } else {
-                readings.push(reading)
+                readings.push(reading);
             }
         }
     };

@@ -25,7 +25,7 @@ fn read(markdown: &str) -> Page {
     ) {
         match event {
             Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(_)) | Tag::Heading { .. }) => {
-                piece.clear()
+                piece.clear();
             }
             Event::End(TagEnd::CodeBlock) => page.code.push(piece.clone()),
             Event::End(TagEnd::Heading(_)) => page.headings.push(piece.clone()),

@@ -60,7 +60,7 @@ fn below(name: &str, module: &str) -> String {
     let folder = name.trim_end_matches(".rs");
     let folder = folder
         .strip_suffix("mod")
-        .map_or_else(|| format!("{folder}/"), |folder| folder.to_owned());
+        .map_or_else(|| format!("{folder}/"), std::borrow::ToOwned::to_owned);
     format!("{folder}{module}")
 }
 

@@ -157,7 +157,7 @@ fn many_guests_agree_with_enumeration() {
         extra,
     };
     let eight: Vec<Busy> = (1..=8)
-        .map(|k| busy(50, 0.05 * k as f64, (9 - k) as f64))
+        .map(|k| busy(50, 0.05 * f64::from(k), f64::from(9 - k)))
         .collect();
     compare(&eight, 0.0, 0.0, 1.0);
     compare(&[busy(400, 0.1, 1.0)], 0.6, 5.0, 2.0);
@@ -173,7 +173,7 @@ fn many_guests_agree_with_enumeration() {
     );
     // Humps: one guest outweighs all others, and there are too many sums to look at.
     let mut humps: Vec<Busy> = (1..=6)
-        .map(|k| busy(31, 0.04 * k as f64, k as f64))
+        .map(|k| busy(31, 0.04 * f64::from(k), f64::from(k)))
         .collect();
     humps.push(busy(2, 0.03, 700.0));
     compare(&humps, 0.0, 0.0, 1.0);
@@ -220,7 +220,7 @@ fn extremes_are_answered() {
         (3.0, 3.0, 0.0, 1.0)
     );
     let many: Vec<Busy> = (1..=1000)
-        .map(|k| busy(1_000_000, 1e-3 * k as f64, 1.0 + 0.37 * k as f64))
+        .map(|k| busy(1_000_000, 1e-3 * f64::from(k), 1.0 + 0.37 * f64::from(k)))
         .collect();
     for correlation in [0.2, 1.0] {
         let rare: Vec<Busy> = (1..=9)

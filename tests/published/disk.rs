@@ -48,10 +48,18 @@ fn default_load_is_that_of_most_real_guests() {
         quantity(&Resource::Cpu.constraint(&model, &[1]).unwrap())
     };
     // Computed from the defaults: 1 % idle, 60 % busy, busy 5 % of the time.
-    assert!((percentile("", |constraint| constraint.mean()) - (0.01 + 0.05 * 0.59)).abs() < 1e-12);
-    assert!(percentile("", |constraint| constraint.mean()) <= 0.20);
-    assert!((percentile("", |constraint| constraint.at_risk()) - 0.01).abs() < 1e-9);
     assert!(
-        (percentile("busy = \"5.1 %\"", |constraint| constraint.at_risk()) - 0.60).abs() < 1e-9
+        (percentile("", berthage::sizing::resource::Constraint::mean) - (0.01 + 0.05 * 0.59)).abs()
+            < 1e-12
+    );
+    assert!(percentile("", berthage::sizing::resource::Constraint::mean) <= 0.20);
+    assert!((percentile("", berthage::sizing::resource::Constraint::at_risk) - 0.01).abs() < 1e-9);
+    assert!(
+        (percentile(
+            "busy = \"5.1 %\"",
+            berthage::sizing::resource::Constraint::at_risk
+        ) - 0.60)
+            .abs()
+            < 1e-9
     );
 }

@@ -78,12 +78,12 @@ fn expected(document: &Document) -> Vec<Seen> {
     for block in &document.blocks {
         match block {
             Block::Heading { level, text } => {
-                seen.push(Seen::Heading(usize::from((*level).max(1)), shown(text)))
+                seen.push(Seen::Heading(usize::from((*level).max(1)), shown(text)));
             }
             Block::Lead(text) | Block::Paragraph(text) => seen.push(Seen::Paragraph(shown(text))),
             Block::Caution { text, .. } if shown(text).is_empty() => {}
             Block::Caution { text, .. } => {
-                seen.push(Seen::Caution(format!("Caution. {}", shown(text))))
+                seen.push(Seen::Caution(format!("Caution. {}", shown(text))));
             }
             Block::List(notes) => {
                 let items = notes

@@ -22,7 +22,9 @@ pub(super) fn legend_columns(chart: &Chart) -> usize {
         .panels
         .iter()
         .filter(|panel| panel.lines().count() > 1);
-    let names = listed.flat_map(|panel| panel.lines()).flat_map(name_lines);
+    let names = listed
+        .flat_map(super::super::chart::Panel::lines)
+        .flat_map(name_lines);
     names.map(|line| columns(&line)).max().unwrap_or(0)
 }
 

@@ -176,7 +176,7 @@ fn writes(changes: &mut Changes, pool: usize) {
     if let Some(rated) = changes.host.disks.get(pool).and_then(|pool| pool.endurance) {
         let words = format!("devices rated for {}", format::decimal_bytes(2.0 * rated));
         changes.add(words, |_, host| {
-            host.disks[pool].endurance = Some(2.0 * rated)
+            host.disks[pool].endurance = Some(2.0 * rated);
         });
     }
     let life = changes.lab.policy.service_life;
