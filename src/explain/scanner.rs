@@ -107,7 +107,7 @@ fn sleep(context: &Context) -> Step {
     let sleep = context.worked.scanner.sleep;
     let formula = match (merging.sleep, merging.mode) {
         (None, Mode::Adaptive) => "max(10 ms, 10 ms·16 GiB/visible)",
-        (Some(_), _) | (None, _) => "sleep",
+        (Some(_) | None, _) => "sleep",
     };
     Step::new("sleep between wakes", figure::seconds(sleep.value()))
         .law(
