@@ -14,8 +14,7 @@ use crate::purchase::choose::choose;
 use crate::purchase::choose::criteria::Criteria;
 use crate::purchase::compare::{self, compare};
 use crate::report;
-use crate::sizing::answer::HostAnswer;
-use crate::sizing::fit::fit_host;
+use crate::sizing::fit::fit_hosts;
 
 /// Most hosts that are set side by side; more are ranked.
 const SIDE_BY_SIDE: usize = 8;
@@ -55,8 +54,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
         return ranked(args, &lab, &hosts, old, need, read);
     }
     let output = &asked.common.output;
-    let mut answers = answers(&lab, &hosts);
-    picture::compute(picture, output, &lab, &hosts, &mut answers);
+    let answers = fit_hosts(&lab, &hosts, picture::wanted(picture, output));
     let answer = compare(&lab, &hosts, answers);
     let mut document = report::compare::document(&answer, &lab);
     let chart = report::picture::compare(&answer.hosts, &answer.lab);
@@ -116,8 +114,7 @@ fn ranked(
                 .find(|host| host.name == row.name)
         })
         .collect();
-    let mut answers = answers(lab, &leading);
-    picture::compute(&asked.picture, output, lab, &leading, &mut answers);
+    let answers = fit_hosts(lab, &leading, picture::wanted(&asked.picture, output));
     let outcome = choice.outcome;
     let mut document = report::choose::document(&choice, lab);
     let chart = report::picture::compare(&answers, &lab.name);
@@ -133,8 +130,4 @@ fn ranked(
         json: report::json::render(&compare::ranked(lab, choice, answers)),
         outcome,
     })
-}
-
-fn answers(lab: &Lab, hosts: &[&Host]) -> Vec<HostAnswer> {
-    hosts.iter().map(|host| fit_host(lab, host)).collect()
 }

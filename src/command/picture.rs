@@ -7,26 +7,15 @@ use super::write::{can_write, write_picture};
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
 use crate::diagnose::Diagnostics;
-use crate::lab::{Host, Lab};
 use crate::report::chart::Chart;
 use crate::report::document::Document;
-use crate::sizing::answer::HostAnswer;
-use crate::sizing::curve::{curve, span};
+use crate::sizing::fit::Wanted;
 
-/// Computes the curves where a picture is asked for; a page always has one.
-pub(super) fn compute(
-    asked: &PictureArgs,
-    output: &OutputArgs,
-    lab: &Lab,
-    hosts: &[&Host],
-    answers: &mut [HostAnswer],
-) {
-    if asked.chart.is_none() && !asked.plot && output.format != Format::Markdown {
-        return;
-    }
-    let end = answers.iter().map(span).max().unwrap_or(0);
-    for (host, answer) in hosts.iter().zip(answers) {
-        answer.curve = Some(curve(lab, host, answer, end));
+/// Answers with curves where a picture is asked for; a page always has one.
+pub(super) fn wanted<'a>(asked: &PictureArgs, output: &OutputArgs) -> Wanted<'a> {
+    Wanted {
+        curve: asked.chart.is_some() || asked.plot || output.format == Format::Markdown,
+        ..Wanted::default()
     }
 }
 

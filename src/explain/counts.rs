@@ -21,19 +21,19 @@ pub(super) fn section(context: &Context) -> Section {
     for (key, found, kind, formula) in [
         (
             "fresh",
-            answer.fresh,
+            answer.fresh.bound(),
             MemoryCount::Fresh,
             "the same as memory's own count with k = 0, guests never busy since boot",
         ),
         (
             "unshared",
-            answer.unshared,
+            answer.unshared.bound(),
             MemoryCount::Unshared,
             "the same as memory's own count with page sharing off",
         ),
         (
             "stretched",
-            answer.stretched,
+            answer.stretched.bound(),
             MemoryCount::Stretched,
             "largest N with P(memory − Σ (n − b)·give > visible − base − file_cache_floor) ≤ memory_risk: balloons in, swap still empty",
         ),
@@ -145,7 +145,7 @@ fn breaks(context: &Context, found: Option<u64>, cache: f64) -> String {
 }
 
 fn plain_sum(context: &Context) -> Step {
-    let (model, found) = (context.model, context.answer.plain_sum);
+    let (model, found) = (context.model, context.answer.plain_sum.bound());
     let promised = |n: u64| model.promised(&model.composition.counts(n));
     let room = model.beside_base();
     let at = |n: u64, relation: &str| {

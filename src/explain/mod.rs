@@ -173,7 +173,11 @@ pub fn explain(
         unit: answer.unit,
         sections,
         used_later,
+        outcome: match answer.fits {
+            // The answer is for N guests, and whether any fits does not depend on N.
+            Some(0) if !model.composition.has_fixed_beside() => Outcome::DoesNotFit,
+            _ => answer.outcome(),
+        },
         cautions: answer.cautions,
-        outcome: answer.outcome,
     }
 }

@@ -94,7 +94,7 @@ const MEASURES: &[Measure] = &[
 /// Whether the host runs what must run.
 #[must_use]
 pub fn runs(host: &HostAnswer) -> bool {
-    host.outcome == Outcome::Fits
+    host.outcome() == Outcome::Fits
 }
 
 /// A count for comparing: infinite where nothing limits it, none where the host does not run what must run.

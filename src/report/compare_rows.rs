@@ -86,21 +86,21 @@ fn counts(answer: &CompareAnswer) -> Vec<Row> {
         ),
         count(
             alone("fresh guests"),
-            |h| h.fresh,
-            |h| found(h.counts.fresh),
+            |h| h.fresh.bound(),
+            |h| found(h.fresh),
         ),
         count(
             alone("without page sharing"),
-            |h| h.unshared,
-            |h| found(h.counts.unshared),
+            |h| h.unshared.bound(),
+            |h| found(h.unshared),
         ),
         numbers(
             hosts,
             alone("by the plain sum"),
             unit,
             None,
-            |h| h.plain_sum.map(|n| n as f64),
-            |h| found(h.counts.plain_sum),
+            |h| h.plain_sum.bound().map(|n| n as f64),
+            |h| found(h.plain_sum),
         ),
         numbers(hosts, "memory load", "share", None, memory, |h| {
             or_dash(memory(h), load)

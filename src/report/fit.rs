@@ -230,24 +230,20 @@ fn memory_counts(host: &HostAnswer) -> Table {
         Cell::strong("within the safe limit, guests that have been busy"),
         lived_in,
     ]);
-    let counts = &host.counts;
     let mut rows = vec![
         (
             "the same with fresh guests, never busy since they started",
-            found(counts.fresh),
+            found(host.fresh),
         ),
         (
             "the same without page sharing (same-page merging)",
-            found(counts.unshared),
+            found(host.unshared),
         ),
     ];
     if host.balloons {
-        rows.push(("balloons in, swap still empty", found(counts.stretched)));
+        rows.push(("balloons in, swap still empty", found(host.stretched)));
     }
-    rows.push((
-        "by the plain sum of assigned memory",
-        found(counts.plain_sum),
-    ));
+    rows.push(("by the plain sum of assigned memory", found(host.plain_sum)));
     rows.push((
         "cliff: the kernel starts killing guests at about",
         count_or(host.breaks_at, "not reached"),

@@ -16,10 +16,10 @@ pub(super) fn sheet(hosts: &[HostAnswer], currency: &str) -> Sheet {
             ("fits", host.fits),
             ("breaks_at", host.breaks_at),
             ("breaks_at_sudden", host.breaks_at_sudden),
-            ("fresh", host.fresh),
-            ("unshared", host.unshared),
-            ("stretched", host.stretched),
-            ("plain_sum", host.plain_sum),
+            ("fresh", host.fresh.bound()),
+            ("unshared", host.unshared.bound()),
+            ("stretched", host.stretched.bound()),
+            ("plain_sum", host.plain_sum.bound()),
         ] {
             add("answer", "", quantity, whole(value), host.unit);
         }

@@ -109,7 +109,7 @@ fn told(host: &HostAnswer) -> String {
     if let Some(n) = host.breaks_at {
         text.push_str(&format!(" The cliff is at about {}.", counted(host, n)));
     }
-    if let Some(n) = host.fresh {
+    if let Some(n) = host.fresh.bound() {
         text.push_str(&format!(
             " Fresh guests, never busy, would pass memory's safe limit after {}.",
             format::count(n)
@@ -175,7 +175,7 @@ fn counts(host: &HostAnswer, curve: &Curve) -> Vec<Series> {
     for (count, name) in [
         (host.fits, "fits"),
         (host.breaks_at, "cliff"),
-        (host.fresh, "fresh"),
+        (host.fresh.bound(), "fresh"),
     ] {
         let Some(n) = count.filter(|n| *n <= end) else {
             continue;
@@ -233,7 +233,11 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
     for (name, values, count) in [
         ("lived-in, worst accepted", known(&memory.lived_in), own),
         ("lived-in, on average", memory.mean.clone(), host.breaks_at),
-        ("fresh, worst accepted", known(&memory.fresh), host.fresh),
+        (
+            "fresh, worst accepted",
+            known(&memory.fresh),
+            host.fresh.bound(),
+        ),
     ] {
         let values = values.into_iter();
         panel

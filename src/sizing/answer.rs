@@ -54,13 +54,13 @@ pub struct HostAnswer {
     /// The same while the file-system cache has not shrunk.
     pub breaks_at_sudden: Option<u64>,
     /// Largest N within memory's safe limit with guests that were never busy.
-    pub fresh: Option<u64>,
+    pub fresh: Largest,
     /// Largest N within memory's safe limit without page sharing.
-    pub unshared: Option<u64>,
+    pub unshared: Largest,
     /// Largest N with balloons in and swap still empty.
-    pub stretched: Option<u64>,
+    pub stretched: Largest,
     /// Largest N by the plain sum of configured memory.
-    pub plain_sum: Option<u64>,
+    pub plain_sum: Largest,
     /// Guests of all profiles at `fits` (at 0 if null).
     pub guests: u64,
     /// Guests of each profile at `fits` (at 0 if null).
@@ -103,28 +103,22 @@ pub struct HostAnswer {
     pub restart: Option<Restart>,
     /// Cautions that apply.
     pub cautions: Vec<HostCaution>,
-    /// The counts of memory with their states, for words.
-    #[serde(skip)]
-    pub counts: Counts,
     /// Whether any guest gives memory to a balloon.
-    #[serde(skip)]
     pub balloons: bool,
-    /// What the answer means for the exit status.
-    #[serde(skip)]
-    pub outcome: Outcome,
 }
 
-/// Memory's counts with their states: a null in JSON may mean no bound or no guest at all.
-#[derive(Debug, Clone, Copy)]
-pub struct Counts {
-    /// Never busy since they started.
-    pub fresh: Largest,
-    /// Page sharing off.
-    pub unshared: Largest,
-    /// Balloons in, swap empty.
-    pub stretched: Largest,
-    /// Plain sum.
-    pub plain_sum: Largest,
+impl HostAnswer {
+    /// Whether what must run fits, and anything at all.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        let infeasible = |one: &ResourceAnswer| one.state == State::Infeasible;
+        let none = self.fits == Some(0) && self.mix.values().all(|n| *n == 0);
+        if none || self.resources.iter().any(infeasible) {
+            Outcome::DoesNotFit
+        } else {
+            Outcome::Fits
+        }
+    }
 }
 
 /// Whether what was asked for fits.

@@ -3,11 +3,10 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::answer::HostAnswer;
+use super::fit::Counted;
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{RISK_SLACK, Resource};
-use crate::lab::{Host, Lab};
 
 /// Counts that a curve is computed at, beside those where something happens.
 const POINTS: u64 = 40;
@@ -60,19 +59,14 @@ pub struct MemoryCurve {
 }
 
 /// The last count worth drawing: a little beyond where something runs out, breaks, or would for fresh guests.
-#[must_use]
-pub fn span(answer: &HostAnswer) -> u64 {
-    let own = answer.resources.iter().filter_map(|one| one.fits);
-    let mut counts: Vec<u64> = own.chain(answer.breaks_at).chain(answer.fresh).collect();
-    counts.sort_unstable();
-    let near = answer
+pub(super) fn span(counted: &Counted) -> u64 {
+    let near = counted
         .fits
-        .max(answer.breaks_at)
+        .max(counted.breaks_at)
         .unwrap_or_default()
         .max(1)
         .saturating_mul(FAR);
-    let last = counts
-        .into_iter()
+    let last = marked(counted)
         .filter(|n| *n <= near)
         .max()
         .unwrap_or(near / FAR);
@@ -88,29 +82,28 @@ pub fn span(answer: &HostAnswer) -> u64 {
 /// The curves of a host up to `end` guests.
 ///
 /// Points are spread evenly, and stand at every count where a resource is at its limit or memory at its cliff.
-#[must_use]
-pub fn curve(lab: &Lab, host: &Host, answer: &HostAnswer, end: u64) -> Curve {
-    let model = HostModel::new(lab, host);
-    let counts: Vec<(u64, Vec<u64>)> = points(answer, end)
+pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
+    let model = &counted.model;
+    let counts: Vec<(u64, Vec<u64>)> = points(counted, end)
         .into_iter()
         .map(|n| (n, model.composition.counts(n)))
         .collect();
     let at_each = |value: &dyn Fn(&[u64]) -> f64| counts.iter().map(|(_, c)| value(c)).collect();
-    let accepted = lab.policy.memory_risk * (1.0 + RISK_SLACK);
+    let accepted = model.lab.policy.memory_risk * (1.0 + RISK_SLACK);
     let held = |count: MemoryCount| {
         nearby(&counts, BEYOND * model.usable(), |counts| {
             Some(model.memory_demand(counts, count).0.at_risk(accepted))
         })
     };
-    let floor = host.memory.file_cache_floor;
+    let floor = model.host.memory.file_cache_floor;
     Curve {
         n: counts.iter().map(|(n, _)| *n).collect(),
-        loads: answer
-            .resources
+        loads: counted
+            .found
             .iter()
             .map(|one| LoadCurve {
-                name: one.name.clone(),
-                load: nearby(&counts, BEYOND, |counts| load(&model, one.resource, counts)),
+                name: one.resource.name(model),
+                load: nearby(&counts, BEYOND, |counts| load(model, one.resource, counts)),
                 resource: one.resource,
             })
             .collect(),
@@ -147,14 +140,17 @@ fn load(model: &HostModel, resource: Resource, counts: &[u64]) -> Option<f64> {
     load.is_finite().then_some(load)
 }
 
+/// The counts where something happens.
+fn marked<'a>(counted: &'a Counted) -> impl Iterator<Item = u64> + 'a {
+    let own = counted.found.iter().filter_map(|one| one.largest.bound());
+    own.chain(counted.breaks_at).chain(counted.fresh.bound())
+}
+
 /// The counts to compute at.
-fn points(answer: &HostAnswer, end: u64) -> Vec<u64> {
-    let own = answer.resources.iter().filter_map(|one| one.fits);
+fn points(counted: &Counted, end: u64) -> Vec<u64> {
     let mut all: Vec<u64> = (0..=POINTS)
         .map(|step| step * end / POINTS)
-        .chain(own)
-        .chain(answer.breaks_at)
-        .chain(answer.fresh)
+        .chain(marked(counted))
         .filter(|n| *n <= end)
         .collect();
     all.sort_unstable();

@@ -1,16 +1,21 @@
 //! How many guests fit on a host and what runs out first.
 
+use std::collections::BTreeMap;
+
 use super::answer::{
-    Counts, FitAnswer, HostAnswer, Next, NextDemand, Outcome, ResourceAnswer, State,
+    DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, ResourceAnswer, Restart, State,
 };
 use super::caution::{Seen, cautions};
 use super::composition::Unit;
+use super::curve::{curve, span};
 use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_answer};
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{Constraint, Resource};
 use super::search::{Largest, largest};
+use super::uncertainty::IntervalAnswer;
+use super::why::why;
 use crate::lab::{Guest, Host, Lab, Number};
 use crate::model::footprint::Age;
 use crate::model::within;
@@ -18,18 +23,184 @@ use crate::model::within;
 /// Version of the JSON contract.
 pub const CONTRACT: u32 = 1;
 
+/// How sure the count of a host is.
+type Interval<'a> = &'a dyn Fn(&Host) -> Option<IntervalAnswer>;
+/// How a host with N scaling guests (or sets) comes back after a power cut.
+type Returning<'a> = &'a dyn Fn(&HostModel, u64) -> Restart;
+
+/// What answers hold beside counts and figures. The rooms that work some of it out lie above this one, so they are
+/// handed in.
+#[derive(Clone, Copy, Default)]
+pub struct Wanted<'a> {
+    /// Loads against the number of guests.
+    pub curve: bool,
+    /// Why it holds no more.
+    pub why: bool,
+    /// How sure the count is.
+    pub interval: Option<Interval<'a>>,
+    /// How the host comes back after a power cut.
+    pub restart: Option<Returning<'a>>,
+}
+
 /// Answers for the given hosts of a lab.
 #[must_use]
 pub fn fit(lab: &Lab, hosts: &[&Host]) -> FitAnswer {
-    let hosts = hosts.iter().map(|host| fit_host(lab, host)).collect();
+    fit_with(lab, hosts, Wanted::default())
+}
+
+/// Answers for the given hosts of a lab, with all that is wanted.
+#[must_use]
+pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
     FitAnswer {
         report: "fit",
         version: CONTRACT,
         lab: lab.name.clone(),
         currency: lab.currency.clone(),
         years: lab.years,
-        hosts,
+        hosts: fit_hosts(lab, hosts, wanted),
     }
+}
+
+/// The answers of several hosts; their curves span the same counts.
+#[must_use]
+pub fn fit_hosts(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> Vec<HostAnswer> {
+    let counted: Vec<Counted> = hosts.iter().map(|host| Counted::of(lab, host)).collect();
+    let end = counted
+        .iter()
+        .map(|one| span(one))
+        .max()
+        .filter(|_| wanted.curve);
+    let answers = counted.into_iter().map(|one| one.answer(None, wanted, end));
+    answers.collect()
+}
+
+/// Answers for one host.
+#[must_use]
+pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
+    fit_host_at(lab, host, None)
+}
+
+/// The answer for one host with its loads at N = `at`; none given: at `fits`.
+#[must_use]
+pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
+    Counted::of(lab, host).answer(at, Wanted::default(), None)
+}
+
+/// A host and how many it holds, counted in every way.
+pub(super) struct Counted<'a> {
+    pub model: HostModel<'a>,
+    pub found: Vec<Found>,
+    pub fits: Option<u64>,
+    /// Resources that set `fits`, or the infeasible ones.
+    pub binds: Vec<Resource>,
+    pub breaks_at: Option<u64>,
+    pub fresh: Largest,
+}
+
+impl<'a> Counted<'a> {
+    fn of(lab: &'a Lab, host: &'a Host) -> Counted<'a> {
+        let model = HostModel::new(lab, host);
+        let found = find_all(&model);
+        let first = found.first().map(|one| one.largest);
+        let binds = match first {
+            None | Some(Largest::Unbounded) => Vec::new(),
+            Some(lowest) => found
+                .iter()
+                .filter(|one| one.largest == lowest)
+                .map(|one| one.resource)
+                .collect(),
+        };
+        Counted {
+            fits: first.and_then(Largest::bound),
+            binds,
+            breaks_at: breaks_at(&model, host.memory.file_cache_floor),
+            fresh: memory_count(&model, MemoryCount::Fresh),
+            found,
+            model,
+        }
+    }
+
+    /// The answer with its loads at N = `at` (none given: at `fits`), its curve up to `end`.
+    fn answer(self, at: Option<u64>, wanted: Wanted, end: Option<u64>) -> HostAnswer {
+        let Counted { model, found, .. } = &self;
+        let (lab, host) = (model.lab, model.host);
+        let counts = model.composition.counts(at.or(self.fits).unwrap_or(0));
+        let guests = counts.iter().sum();
+        let (guesses, defaults) = defaults(lab, host);
+        let resources: Vec<ResourceAnswer> = found
+            .iter()
+            .filter_map(|one| resource_answer(model, &counts, one))
+            .collect();
+        let missing = missing(lab, self.fits, &counts);
+        let memory = memory_answer(model, &counts);
+        let disk: Vec<DiskAnswer> = (0..host.disks.len())
+            .map(|pool| disk_answer(model, pool, &counts))
+            .collect();
+        let running = self.fits.filter(|_| guests > 0);
+        let restart = wanted
+            .restart
+            .zip(running)
+            .map(|(restart, n)| restart(model, n));
+        let seen = Seen {
+            counts: &counts,
+            missing: &missing,
+            resources: &resources,
+            memory: &memory,
+            disk: &disk,
+            restart: restart.as_ref(),
+        };
+        HostAnswer {
+            name: host.name.clone(),
+            fits: self.fits,
+            binds: names(model, &self.binds),
+            breaks_at: self.breaks_at,
+            breaks_at_sudden: breaks_at(model, host.memory.file_cache),
+            fresh: self.fresh,
+            unshared: memory_count(model, MemoryCount::Unshared),
+            stretched: memory_count(model, MemoryCount::Stretched),
+            plain_sum: plain_sum(model),
+            guests,
+            mix: mix(lab, &counts),
+            unit: model.composition.unit().word(),
+            not_considered: not_considered(model, found),
+            guesses,
+            defaults,
+            next: next(model, self.fits, &self.binds),
+            cpu: cpu_answer(model, &counts),
+            power: power_answer(model, &counts),
+            cost: cost_answer(model, &counts),
+            interval: wanted.interval.and_then(|interval| interval(host)),
+            why: wanted.why.then(|| why(&self)).flatten(),
+            curve: end.map(|end| curve(&self, end)),
+            cautions: cautions(model, seen),
+            balloons: model
+                .footprints(Age::LivedIn)
+                .iter()
+                .any(|footprint| footprint.give > 0.0),
+            restart,
+            missing,
+            resources,
+            memory,
+            disk,
+        }
+    }
+}
+
+fn names(model: &HostModel, resources: &[Resource]) -> Vec<String> {
+    resources.iter().map(|one| one.name(model)).collect()
+}
+
+fn mix(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
+    let guests = lab.guests.iter().zip(counts);
+    guests.map(|(guest, n)| (guest.name.clone(), *n)).collect()
+}
+
+fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
+    Resource::all(model)
+        .into_iter()
+        .filter(|resource| !found.iter().any(|one| one.resource == *resource))
+        .map(|resource| resource.name(model))
+        .collect()
 }
 
 /// The largest N of a resource by itself.
@@ -114,110 +285,6 @@ pub fn plain_sum(model: &HostModel) -> Largest {
         within(promised, model.beside_base())
     };
     largest(0, fits)
-}
-
-/// Answers for one host.
-#[must_use]
-pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
-    fit_host_at(lab, host, None)
-}
-
-/// The answer for one host with its loads at N = `at`; none given: at `fits`.
-#[must_use]
-pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
-    let model = HostModel::new(lab, host);
-    let found = find_all(&model);
-    let first = found.first().map(|one| one.largest);
-    let fits = first.and_then(Largest::bound);
-    let binds: Vec<Resource> = match first {
-        None | Some(Largest::Unbounded) => Vec::new(),
-        Some(lowest) => found
-            .iter()
-            .filter(|one| one.largest == lowest)
-            .map(|one| one.resource)
-            .collect(),
-    };
-    let counts = model.composition.counts(at.or(fits).unwrap_or(0));
-    let resources: Vec<ResourceAnswer> = found
-        .iter()
-        .filter_map(|one| resource_answer(&model, &counts, one))
-        .collect();
-    let not_considered = Resource::all(&model)
-        .into_iter()
-        .filter(|resource| !found.iter().any(|one| one.resource == *resource))
-        .map(|resource| resource.name(&model))
-        .collect();
-    let memory_counts = Counts {
-        fresh: memory_count(&model, MemoryCount::Fresh),
-        unshared: memory_count(&model, MemoryCount::Unshared),
-        stretched: memory_count(&model, MemoryCount::Stretched),
-        plain_sum: plain_sum(&model),
-    };
-    let (guesses, defaults) = defaults(lab, host);
-    let mut answer = HostAnswer {
-        name: host.name.clone(),
-        fits,
-        binds: binds.iter().map(|resource| resource.name(&model)).collect(),
-        breaks_at: breaks_at(&model, host.memory.file_cache_floor),
-        breaks_at_sudden: breaks_at(&model, host.memory.file_cache),
-        fresh: memory_counts.fresh.bound(),
-        unshared: memory_counts.unshared.bound(),
-        stretched: memory_counts.stretched.bound(),
-        plain_sum: memory_counts.plain_sum.bound(),
-        guests: counts.iter().sum(),
-        mix: lab
-            .guests
-            .iter()
-            .zip(&counts)
-            .map(|(guest, n)| (guest.name.clone(), *n))
-            .collect(),
-        unit: model.composition.unit().word(),
-        resources,
-        not_considered,
-        guesses,
-        defaults,
-        next: next(&model, fits, &binds),
-        missing: missing(lab, fits, &counts),
-        memory: memory_answer(&model, &counts),
-        cpu: cpu_answer(&model, &counts),
-        disk: (0..host.disks.len())
-            .map(|pool| disk_answer(&model, pool, &counts))
-            .collect(),
-        power: power_answer(&model, &counts),
-        cost: cost_answer(&model, &counts),
-        interval: None,
-        restart: None,
-        why: None,
-        curve: None,
-        cautions: Vec::new(),
-        counts: memory_counts,
-        balloons: model
-            .footprints(Age::LivedIn)
-            .iter()
-            .any(|footprint| footprint.give > 0.0),
-        outcome: outcome(&model, first),
-    };
-    answer.cautions = cautions(
-        &model,
-        Seen {
-            counts: &counts,
-            missing: &answer.missing,
-            resources: &answer.resources,
-            memory: &answer.memory,
-            disk: &answer.disk,
-            restart: None,
-        },
-    );
-    answer
-}
-
-/// Nothing fits where a resource is broken, or N is 0 and nothing fixed runs.
-fn outcome(model: &HostModel, first: Option<Largest>) -> Outcome {
-    match first {
-        Some(Largest::Infeasible) => Outcome::DoesNotFit,
-        Some(Largest::Bound(0)) if !model.composition.has_fixed_beside() => Outcome::DoesNotFit,
-        Some(Largest::Bound(_) | Largest::Unbounded) | None => Outcome::Fits,
-    }
 }
 
 fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<ResourceAnswer> {

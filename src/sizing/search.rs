@@ -1,10 +1,16 @@
 //! The largest N within a limit, by galloping and bisection.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 /// Most guests that are tried; still within at this many counts as unbounded.
 pub const MOST_GUESTS: u64 = 1_000_000;
 
-/// Outcome of a search for the largest N within a limit; the order is that of how much is held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+/// Outcome of a search for the largest N within a limit; the order is that of how much is held. Serialised as the
+/// number, or null where there is none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(into = "Option<u64>")]
+#[schemars(with = "Option<u64>")]
 pub enum Largest {
     /// Past the limit at N = 0 already.
     Infeasible,
@@ -22,6 +28,12 @@ impl Largest {
             Largest::Bound(n) => Some(n),
             Largest::Unbounded | Largest::Infeasible => None,
         }
+    }
+}
+
+impl From<Largest> for Option<u64> {
+    fn from(largest: Largest) -> Self {
+        largest.bound()
     }
 }
 

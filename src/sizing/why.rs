@@ -3,12 +3,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::answer::HostAnswer;
-use super::fit::fit_host;
+use super::fit::Counted;
 use super::host::HostModel;
+use super::lowest::{Hint, lowest};
 use super::resource::Resource;
-use super::why::change::changes;
-use crate::lab::{Host, Lab};
+use change::{Change, changes};
 
 mod change;
 
@@ -45,37 +44,40 @@ pub struct Moved {
     pub binds: Vec<String>,
 }
 
+impl Moved {
+    /// What a change moves.
+    fn by(change: Change) -> Moved {
+        let model = HostModel::new(&change.lab, &change.host);
+        let hint = Hint::plain(&model);
+        let found = lowest(&model, &hint);
+        let binds = found.binding(&hint).into_iter();
+        Moved {
+            fits: found.largest.bound(),
+            binds: binds.map(|one| one.name(&model)).collect(),
+            change: change.words,
+        }
+    }
+}
+
 /// Looks at what runs out first on a host; none where nothing does.
-#[must_use]
-pub fn why(lab: &Lab, host: &Host, answer: &HostAnswer) -> Option<Why> {
-    let first = answer
-        .resources
-        .iter()
-        .find(|one| answer.binds.contains(&one.name))?;
-    let model = HostModel::new(lab, host);
-    let n = answer.fits.unwrap_or(0);
+pub(super) fn why(counted: &Counted) -> Option<Why> {
+    let first = *counted.binds.first()?;
+    let model = &counted.model;
+    let n = counted.fits.unwrap_or(0);
     let next = model.composition.counts(n + 1);
     let at_next = first
-        .resource
-        .constraint(&model, &next)
+        .constraint(model, &next)
         .map(|constraint| constraint.at_risk())
-        .filter(|demand| demand.is_finite() && answer.fits.is_some());
-    let mut changes: Vec<Moved> = changes(lab, host, first.resource)
+        .filter(|demand| demand.is_finite() && counted.fits.is_some());
+    let mut changes: Vec<Moved> = changes(model.lab, model.host, first)
         .into_iter()
-        .map(|change| {
-            let moved = fit_host(&change.lab, &change.host);
-            Moved {
-                change: change.words,
-                fits: moved.fits,
-                binds: moved.binds,
-            }
-        })
+        .map(Moved::by)
         .collect();
     changes.sort_by_key(|moved| std::cmp::Reverse(moved.fits));
     Some(Why {
-        resource: first.name.clone(),
+        resource: first.name(model),
         at_next,
-        shares: shares(&model, first.resource, &model.composition.counts(n)),
+        shares: shares(model, first, &model.composition.counts(n)),
         changes,
     })
 }

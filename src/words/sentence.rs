@@ -63,11 +63,11 @@ fn plain_sum(host: &HostAnswer, lab: &Lab) -> String {
         })
         .sum();
     let those = match fixed {
-        0 => return found(host.counts.plain_sum),
+        0 => return found(host.plain_sum),
         1 => "the one that must run",
         _ => "those that must run",
     };
-    match host.counts.plain_sum {
+    match host.plain_sum {
         Largest::Infeasible => format!("not even {those}"),
         sum => format!("{} beside {those}", found(sum)),
     }
