@@ -69,7 +69,7 @@ pub(super) fn deliver(
     };
     let text = match asked.format {
         Format::Json => reply.json.clone(),
-        Format::Csv => csv::render(&reply.document),
+        Format::Csv => csv::render(&reply.json),
         Format::Markdown if asked.ascii => markdown::render_ascii(&reply.document),
         Format::Markdown => markdown::render(&reply.document),
         Format::Text => {

@@ -1,9 +1,10 @@
 //! Documents of every kind for property tests: hostile names, long words, empty tables, uneven rows.
 
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
-use proptest::{collection::vec, option};
+use proptest::collection::vec;
 
-use super::document::{Align, Block, Cell, Column, Document, Sheet, Table};
+use super::document::{Block, Document, Rank, Section};
+use super::table::{Align, Cell, Column, Table};
 
 /// Text as nobody should type it.
 pub(super) fn texts() -> impl Strategy<Value = String> {
@@ -53,14 +54,12 @@ fn blocks() -> impl Strategy<Value = Block> {
     ]
 }
 
-/// Any document, with any sheet.
+/// Any document.
 pub(super) fn documents() -> impl Strategy<Value = Document> {
-    let sheet = option::of((vec(texts(), 0..5), vec(vec(texts(), 0..5), 0..5)));
-    (vec(blocks(), 0..6), sheet).prop_map(|(blocks, sheet)| {
-        let (header, rows) = sheet.unwrap_or_default();
-        Document {
+    vec(blocks(), 0..6).prop_map(|blocks| Document {
+        sections: vec![Section {
+            rank: Rank::Answer,
             blocks,
-            sheet: Sheet { header, rows },
-        }
+        }],
     })
 }

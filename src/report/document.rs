@@ -1,18 +1,38 @@
-//! What a report says, before any markup: headings, sentences, tables, notes, and one flat sheet of numbers.
+//! What a report says, before any markup: headings, sentences, tables, notes.
 //!
-//! Commands build one [`Document`]; `terminal`, `markdown` and `csv` each write it in their own markup, so that the
-//! formats cannot disagree. JSON is written from the answer that the document was built from.
+//! Commands build one [`Document`]; `terminal` and `markdown` each write it in their own markup, so that they cannot
+//! disagree. JSON and CSV are written from the answer that the document was built from.
 
 use super::chart::Chart;
+use super::table::{Cell, Table};
 use crate::words::caution::Caution;
 
-/// A report in reading order, and the same numbers as a flat sheet.
+/// A report in reading order.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Document {
-    /// What a person reads.
+    /// Its parts, each below one heading.
+    pub sections: Vec<Section>,
+}
+
+/// What stands below one heading.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Section {
+    /// How soon it is wanted.
+    pub rank: Rank,
+    /// The heading and what follows it.
     pub blocks: Vec<Block>,
-    /// What a spreadsheet reads.
-    pub sheet: Sheet,
+}
+
+/// How soon a section is wanted; a page that has no room leaves out what comes last.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Rank {
+    /// The answer itself.
+    #[default]
+    Answer,
+    /// What it follows from, and what to be careful about.
+    Reasons,
+    /// Everything else that is known.
+    Details,
 }
 
 impl Document {
@@ -21,12 +41,31 @@ impl Document {
         Self::default()
     }
 
-    /// Adds a heading; level 1 is the title.
+    /// Begins the section of the answer; level 1 is the title.
     pub fn heading(&mut self, level: u8, text: impl Into<String>) -> &mut Self {
+        self.section(Rank::Answer, level, text)
+    }
+
+    /// Begins a section with its heading.
+    pub fn section(&mut self, rank: Rank, level: u8, text: impl Into<String>) -> &mut Self {
+        self.sections.push(Section {
+            rank,
+            blocks: Vec::new(),
+        });
         self.push(Block::Heading {
             level,
             text: text.into(),
         })
+    }
+
+    /// Everything in reading order.
+    pub fn blocks(&self) -> impl Iterator<Item = &Block> {
+        self.sections.iter().flat_map(|section| &section.blocks)
+    }
+
+    fn blocks_mut(&mut self) -> impl Iterator<Item = &mut Block> {
+        let sections = self.sections.iter_mut();
+        sections.flat_map(|section| &mut section.blocks)
     }
 
     /// Adds the sentence a person quotes.
@@ -40,8 +79,8 @@ impl Document {
     }
 
     /// Adds a table.
-    pub fn table(&mut self, table: Table) -> &mut Self {
-        self.push(Block::Table(table))
+    pub fn table(&mut self, table: impl Into<Table>) -> &mut Self {
+        self.push(Block::Table(table.into()))
     }
 
     /// Adds a picture, and the file it was drawn to.
@@ -83,7 +122,7 @@ impl Document {
 
     /// Writes every sentence, note and name of a file anew. Titles, tables and numbers hold no paths and stay.
     pub fn reword(&mut self, anew: impl Fn(&str) -> String) {
-        for block in &mut self.blocks {
+        for block in self.blocks_mut() {
             match block {
                 Block::Lead(text)
                 | Block::Paragraph(text)
@@ -103,7 +142,7 @@ impl Document {
     /// Writes every text of the blocks anew but what is to be copied as it stands and the names of files.
     pub fn respell(&mut self, anew: impl Fn(&str) -> String) {
         let again = |text: &mut String| *text = anew(text);
-        for block in &mut self.blocks {
+        for block in self.blocks_mut() {
             match block {
                 Block::Heading { text, .. }
                 | Block::Lead(text)
@@ -136,7 +175,12 @@ impl Document {
 
     /// Adds any block.
     pub fn push(&mut self, block: Block) -> &mut Self {
-        self.blocks.push(block);
+        if self.sections.is_empty() {
+            self.sections.push(Section::default());
+        }
+        if let Some(section) = self.sections.last_mut() {
+            section.blocks.push(block);
+        }
         self
     }
 }
@@ -184,138 +228,4 @@ pub enum Block {
         /// Plain text.
         text: String,
     },
-}
-
-/// A table with a heading row.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Table {
-    /// Columns from left to right.
-    pub columns: Vec<Column>,
-    /// Rows; each has as many cells as there are columns.
-    pub rows: Vec<Vec<Cell>>,
-}
-
-impl Table {
-    /// A table without rows: its headings from left to right, and how each column is set.
-    pub fn new(columns: &[(&str, Align)]) -> Self {
-        let columns = columns.iter().map(|&(heading, align)| Column {
-            heading: heading.to_owned(),
-            align,
-        });
-        Self {
-            columns: columns.collect(),
-            rows: Vec::new(),
-        }
-    }
-
-    /// Adds a row. Cells that are missing on the right are empty.
-    pub fn row(&mut self, cells: impl IntoIterator<Item = Cell>) -> &mut Self {
-        let mut row: Vec<Cell> = cells.into_iter().collect();
-        debug_assert!(
-            row.len() <= self.columns.len(),
-            "a row has more cells than there are columns"
-        );
-        row.resize(self.columns.len(), Cell::Text(String::new()));
-        self.rows.push(row);
-        self
-    }
-
-    /// Whether a column holds bars and no words, so that a renderer may leave it out.
-    pub fn is_only_bars(&self, column: usize) -> bool {
-        let cells = || self.rows.iter().filter_map(|row| row.get(column));
-        cells().any(|cell| matches!(cell, Cell::Bar(_)))
-            && cells().all(|cell| match cell {
-                Cell::Text(text) | Cell::Strong(text) => text.is_empty(),
-                Cell::Bar(_) => true,
-            })
-    }
-}
-
-/// A column.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Column {
-    /// Heading.
-    pub heading: String,
-    /// How its cells are set.
-    pub align: Align,
-}
-
-/// How cells are set.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Align {
-    /// Words.
-    Left,
-    /// Numbers.
-    Right,
-}
-
-/// A cell.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Cell {
-    /// Plain text.
-    Text(String),
-    /// Text with weight: bold where the markup has it. The words alone must carry the meaning.
-    Strong(String),
-    /// A share drawn as a bar, 1 = the limit; the number stands in another cell. A renderer may leave the bar out.
-    Bar(f64),
-}
-
-impl Cell {
-    /// Plain text.
-    pub fn text(text: impl Into<String>) -> Self {
-        Self::Text(text.into())
-    }
-
-    /// Text with weight.
-    pub fn strong(text: impl Into<String>) -> Self {
-        Self::Strong(text.into())
-    }
-
-    /// A share as a bar.
-    pub fn bar(share: f64) -> Self {
-        Self::Bar(share)
-    }
-}
-
-impl From<&str> for Cell {
-    fn from(text: &str) -> Self {
-        Self::text(text)
-    }
-}
-
-impl From<String> for Cell {
-    fn from(text: String) -> Self {
-        Self::text(text)
-    }
-}
-
-/// A flat table for a spreadsheet: one heading row, then rows of equal length.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Sheet {
-    /// Headings.
-    pub header: Vec<String>,
-    /// Rows, each as long as `header`.
-    pub rows: Vec<Vec<String>>,
-}
-
-impl Sheet {
-    /// A sheet without rows.
-    pub fn new<T: Into<String>>(header: impl IntoIterator<Item = T>) -> Self {
-        Self {
-            header: header.into_iter().map(Into::into).collect(),
-            rows: Vec::new(),
-        }
-    }
-
-    /// Adds a row. Cells that are missing on the right are empty.
-    pub fn row<T: Into<String>>(&mut self, cells: impl IntoIterator<Item = T>) -> &mut Self {
-        let mut row: Vec<String> = cells.into_iter().map(Into::into).collect();
-        debug_assert!(
-            row.len() <= self.header.len(),
-            "a row has more cells than the sheet has headings"
-        );
-        row.resize(self.header.len(), String::new());
-        self.rows.push(row);
-        self
-    }
 }

@@ -1,17 +1,15 @@
 //! The document of `fit`.
 
-use super::document::{Align, Cell, Document, Table};
-use super::fit_details::details;
-use super::fit_guesses;
-use super::fit_restart;
-use super::fit_sheet::sheet;
-use super::why;
+use super::details::details;
+use super::document::{Document, Rank};
+use super::table::{Cell, Rows, Table};
+use super::{guesses, interval};
 use crate::lab::Lab;
-use crate::sizing::answer::{FitAnswer, HostAnswer, Next, State};
-use crate::sizing::resource::Resource;
-use crate::unit::format;
-use crate::words::name::{count_or, counted, found, holds, load, name_label, resource_label};
+use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer, State};
+use crate::words::fit::{at, mix, not_considered};
+use crate::words::name::{count_or, counted, found, holds, label, load, quantity};
 use crate::words::sentence::sentence;
+use crate::words::{restart, why};
 
 /// Builds the document of an answer of `fit`.
 #[must_use]
@@ -30,7 +28,6 @@ pub fn document(answer: &FitAnswer, lab: &Lab) -> Document {
         }
         host_blocks(&mut document, host, lab, below);
     }
-    document.sheet = sheet(&answer.hosts, &answer.currency);
     document
 }
 
@@ -38,7 +35,7 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
     document.lead(sentence(host, lab));
     document.paragraph(mix(host, lab));
     if host.why.is_some() {
-        document.heading(level, "Why");
+        document.section(Rank::Reasons, level, "Why");
         document.paragraph(why::sentences(host));
     }
     document.heading(level, "What runs out, in order");
@@ -47,190 +44,52 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
         document.paragraph(note);
     }
     if let Some(interval) = &host.interval {
-        super::interval::blocks(document, level, host, interval);
+        interval::blocks(document, level, host, interval);
     }
-    document.heading(level, "Memory alone, counted in other ways");
+    document.section(Rank::Details, level, "Memory alone, counted in other ways");
     document.table(memory_counts(host));
     document.paragraph(
         "The kernel's limit is an upper bound: a host whose guests use all their memory at once thrashes earlier, and \
          watchdogs in user space act earlier still.",
     );
-    document.heading(level, format!("In detail, at {}", at(host)));
+    document.section(Rank::Details, level, format!("In detail, at {}", at(host)));
     document.table(details(host, lab));
     if let Some(restart) = &host.restart {
-        document.heading(level, "After a power cut");
-        document.paragraph(fit_restart::sentence(restart));
+        document.section(Rank::Details, level, "After a power cut");
+        document.paragraph(restart::sentence(restart));
     }
-    fit_guesses::append(document, level, lab, &host.guesses, &host.defaults);
-    document.heading(level, "Cautions");
+    guesses::append(document, level, lab, &host.guesses, &host.defaults);
+    document.section(Rank::Reasons, level, "Cautions");
     document.cautions(&host.cautions);
 }
 
-/// What the figures are for: "35 guests", "2 guests that must run".
-fn at(host: &HostAnswer) -> String {
-    match host.fits.unwrap_or(0) {
-        0 if host.guests > 0 => format!(
-            "{} that must run",
-            format::plural(host.guests, "guest", "guests")
-        ),
-        n => counted(host, n),
-    }
-}
-
-/// "62 guests: 41 web and 21 build. The next would be a web: memory would need 54.9 GiB of 54.3 GiB."
-fn mix(host: &HostAnswer, lab: &Lab) -> String {
-    let parts: Vec<String> = lab
-        .guests
-        .iter()
-        .filter_map(|guest| {
-            Some(format!(
-                "{} {}",
-                format::count(*host.mix.get(&guest.name)?),
-                guest.name
-            ))
-        })
-        .collect();
-    if host.guests == 0 {
-        return "So it runs no guests.".to_owned();
-    }
-    let guests = format::plural(host.guests, "guest", "guests");
-    let mut text = format!("{guests}: {}.", format::listed(&parts));
-    if let Some(next) = &host.next {
-        text.push(' ');
-        text.push_str(&one_more(next));
-    }
-    text
-}
-
-fn one_more(next: &Next) -> String {
-    let who = match &next.guest {
-        Some(name) => format!("one more ({name})"),
-        None => "one more set".to_owned(),
-    };
-    let needs: Vec<String> = next
-        .resources
-        .iter()
-        .map(|one| {
-            let label = resource_label(one.resource, &one.name);
-            let (need, limit) = (one.resource.text(one.at_risk), one.resource.text(one.limit));
-            if need == limit {
-                format!("{label} just past {limit}")
-            } else {
-                format!("{label} {need} of {limit}")
-            }
-        })
-        .collect();
-    format!("With {who} the need would be: {}.", format::listed(&needs))
-}
-
-fn resources(host: &HostAnswer) -> Table {
+fn resources(host: &HostAnswer) -> Rows<&ResourceAnswer> {
     let needs = match host.fits.unwrap_or(0) {
         0 if host.guests > 0 => "needs by these".to_owned(),
         n => format!("needs at {}", counted(host, n)),
     };
-    let mut table = Table::new(&[
-        ("runs out", Align::Left),
-        ("holds", Align::Right),
-        (&needs, Align::Right),
-        ("limit", Align::Right),
-        ("load", Align::Right),
-        ("", Align::Left),
-    ]);
-    for one in &host.resources {
-        let label = resource_label(one.resource, &one.name);
-        let binds = host.binds.contains(&one.name);
-        let weighed = |text: String| {
-            if binds {
-                Cell::strong(text)
-            } else {
-                Cell::text(text)
-            }
-        };
-        let label = if binds && one.state == State::Bound {
-            format!("{label} (first)")
-        } else {
-            label
-        };
-        table.row([
-            weighed(label),
-            weighed(holds(one)),
-            Cell::text(one.resource.text(one.at_risk)),
-            Cell::text(one.resource.text(one.limit)),
-            Cell::text(load(one.load)),
-            Cell::bar(one.load.min(9.99)),
-        ]);
-    }
-    table
+    let binds = |one: &ResourceAnswer| host.binds.contains(&one.name);
+    let first = |one: &ResourceAnswer| match one.state {
+        State::Bound if binds(one) => " (first)",
+        _ => "",
+    };
+    Table::of(&host.resources)
+        .left("runs out", |one| {
+            Cell::strong_if(binds(one), label(&one.name) + first(one))
+        })
+        .right("holds", |one| Cell::strong_if(binds(one), holds(one)))
+        .right(needs, |one| quantity(one.at_risk, one.unit))
+        .right("limit", |one| quantity(one.limit, one.unit))
+        .right("load", |one| load(one.load))
+        .left("", |one| Cell::Bar(one.load.min(9.99)))
 }
 
-/// What was left out, and what would bring it in.
-fn not_considered(host: &HostAnswer, lab: &Lab) -> Option<String> {
-    let (mut facts, mut limits) = (Vec::new(), Vec::new());
-    let no_disk = host.disk.is_empty();
-    for name in &host.not_considered {
-        let base = name.split(':').next().unwrap_or(name);
-        if no_disk && matches!(base, "disk_iops" | "disk_writes") {
-            continue;
-        }
-        let name = if no_disk && base == "disk_space" {
-            "disks".to_owned()
-        } else {
-            name_label(name)
-        };
-        let missing = match base {
-            "disk_space" => "[[host.disk]]",
-            "disk_iops" => "read_iops and write_iops",
-            "disk_writes" => "endurance",
-            "network" => "[host.network]",
-            "backup" => "[host.backup]",
-            "power" if lab.policy.power_budget.is_some() => "[host.power]",
-            "power" => {
-                limits.push("power_budget");
-                continue;
-            }
-            "cpu_wait" => {
-                limits.push("max_mean_wait");
-                continue;
-            }
-            "vcpus" => {
-                limits.push("max_vcpus_per_thread");
-                continue;
-            }
-            _ => {
-                limits.push("max_guests");
-                continue;
-            }
-        };
-        facts.push(format!("{name} (no {missing} given)"));
-    }
-    let mut sentences = Vec::new();
-    if !facts.is_empty() {
-        sentences.push(format!("Not considered: {}.", facts.join(", ")));
-    }
-    if !limits.is_empty() {
-        sentences.push(format!(
-            "Limits that [policy] could set and does not: {}.",
-            limits.join(", ")
-        ));
-    }
-    (!sentences.is_empty()).then(|| sentences.join(" "))
-}
-
-fn memory_counts(host: &HostAnswer) -> Table {
-    let mut table = Table::new(&[
-        ("most that memory alone holds", Align::Left),
-        (host.unit, Align::Right),
-    ]);
-    let own = host
-        .resources
-        .iter()
-        .find(|one| one.resource == Resource::Memory);
-    let lived_in = Cell::strong(own.map_or_else(String::new, holds));
-    table.row([
-        Cell::strong("within the safe limit, guests that have been busy"),
-        lived_in,
-    ]);
+fn memory_counts(host: &HostAnswer) -> Rows<(&'static str, String)> {
+    let own = host.resources.iter().find(|one| one.name == "memory");
+    let reached = |count| count_or(count, "not reached");
+    let lived_in = "within the safe limit, guests that have been busy";
     let mut rows = vec![
+        (lived_in, own.map_or_else(String::new, holds)),
         (
             "the same with fresh guests, never busy since they started",
             found(host.fresh),
@@ -243,20 +102,25 @@ fn memory_counts(host: &HostAnswer) -> Table {
     if host.balloons {
         rows.push(("balloons in, swap still empty", found(host.stretched)));
     }
-    rows.push(("by the plain sum of assigned memory", found(host.plain_sum)));
+    rows.push((
+        "by the plain sum of assigned memory",
+        found(host.plain_sum),
+    ));
     rows.push((
         "cliff: the kernel starts killing guests at about",
-        count_or(host.breaks_at, "not reached"),
+        reached(host.breaks_at),
     ));
     if host.breaks_at_sudden != host.breaks_at {
-        let sudden = count_or(host.breaks_at_sudden, "not reached");
         rows.push((
             "cliff when guests grow faster than the file cache lets go",
-            sudden,
+            reached(host.breaks_at_sudden),
         ));
     }
-    for (words, count) in rows {
-        table.row([Cell::text(words), Cell::text(count)]);
-    }
-    table
+    Table::of(rows)
+        .left("most that memory alone holds", move |(words, _)| {
+            Cell::strong_if(*words == lived_in, *words)
+        })
+        .right(host.unit, move |(words, count)| {
+            Cell::strong_if(*words == lived_in, count.as_str())
+        })
 }

@@ -1,31 +1,32 @@
 //! What the owner gave, for a page that stands alone.
 
-use super::document::{Align, Cell, Document, Table};
-use super::fit_guesses;
+use super::document::{Document, Rank};
+use super::guesses;
+use super::table::Table;
 use crate::lab::key_path;
 use crate::lab::keys::Command;
-use crate::lab::{Host, Lab, Source};
+use crate::lab::{Host, Lab, Origin, Source};
 use crate::sizing::answer::{DefaultUsed, Guess};
 use crate::sizing::guesses::defaults_for;
 
 /// Adds what was guessed for a command about these hosts, and then what was given.
 pub fn append_with_guesses(document: &mut Document, lab: &Lab, hosts: &[&Host], command: Command) {
-    let (mut guesses, mut defaults): (Vec<Guess>, Vec<DefaultUsed>) = (Vec::new(), Vec::new());
+    let (mut guessed, mut defaults): (Vec<Guess>, Vec<DefaultUsed>) = (Vec::new(), Vec::new());
     for host in hosts {
         // What belongs to no host comes with each of them.
-        let (guessed, used) = defaults_for(lab, host, command);
-        guesses.extend(guessed);
+        let (own, used) = defaults_for(lab, host, command);
+        guessed.extend(own);
         defaults.extend(used);
     }
-    guesses.sort_by(|one, other| one.key.cmp(&other.key));
-    guesses.dedup_by(|one, other| one.key == other.key);
-    fit_guesses::append(document, 2, lab, &guesses, &defaults);
+    guessed.sort_by(|one, other| one.key.cmp(&other.key));
+    guessed.dedup_by(|one, other| one.key == other.key);
+    guesses::append(document, 2, lab, &guessed, &defaults);
     append(document, lab, hosts);
 }
 
 /// Adds what was given about these hosts, the images, the guests and the policy, a table each.
 pub fn append(document: &mut Document, lab: &Lab, hosts: &[&Host]) {
-    document.heading(2, "As given");
+    document.section(Rank::Details, 2, "As given");
     let named =
         |kind: &'static str| move |name: &str| (format!("{kind} {name}"), key_path(&[kind, name]));
     let subjects = hosts
@@ -38,32 +39,30 @@ pub fn append(document: &mut Document, lab: &Lab, hosts: &[&Host]) {
             ("lab".to_owned(), "lab".to_owned()),
         ]);
     for (subject, path) in subjects {
-        let table = given(lab, &subject, &path);
-        if !table.rows.is_empty() {
+        let values = given(lab, &path);
+        if !values.is_empty() {
+            let table = Table::of(values)
+                .left(subject, |(key, _)| *key)
+                .left("given", |(_, value)| value.clone());
             document.table(table);
         }
     }
 }
 
-/// The values given below a path. Their names are in the heading, and what `--set` put in is marked.
-fn given(lab: &Lab, subject: &str, path: &str) -> Table {
-    let mut table = Table::new(&[(subject, Align::Left), ("given", Align::Left)]);
+/// The values given below a path, by key. What `--set` put in is marked.
+fn given<'a>(lab: &'a Lab, path: &str) -> Vec<(&'a str, String)> {
     let below = format!("{path}.");
-    for (key, origin) in &lab.origins {
-        let Some(key) = key.strip_prefix(&below) else {
-            continue;
-        };
-        // Names stand in the path of everything they hold, and core groups are given as one list.
-        let is_said = key == "name" || key.ends_with(".name") || key.starts_with("cpu.groups.");
-        if is_said {
-            continue;
-        }
-        let value = match origin.source {
-            Source::File { .. } => origin.text.clone(),
-            Source::CommandLine => format!("{} (by --set)", origin.text),
-            Source::Default(_) => continue,
-        };
-        table.row([Cell::text(key), Cell::text(value)]);
-    }
-    table
+    let value = |origin: &Origin| match origin.source {
+        Source::File { .. } => Some(origin.text.clone()),
+        Source::CommandLine => Some(format!("{} (by --set)", origin.text)),
+        Source::Default(_) => None,
+    };
+    // Names stand in the path of everything they hold, and core groups are given as one list.
+    let stands_elsewhere =
+        |key: &str| key == "name" || key.ends_with(".name") || key.starts_with("cpu.groups.");
+    lab.origins
+        .iter()
+        .filter_map(|(key, origin)| Some((key.strip_prefix(&below)?, value(origin)?)))
+        .filter(|(key, _)| !stands_elsewhere(key))
+        .collect()
 }

@@ -4,7 +4,8 @@
 //! heading or smuggle in a link. Bars are left out; the number that each repeats stands beside it.
 
 use super::chart::Chart;
-use super::document::{Align, Block, Cell, Document, Table};
+use super::document::{Block, Document};
+use super::table::{Align, Cell, Table};
 use super::terminal::{Look, plot};
 use super::text::{clean, columns, in_ascii, verbatim};
 
@@ -34,7 +35,7 @@ pub fn render_ascii(document: &Document) -> String {
 fn written(document: &Document, look: &Look) -> String {
     let mut out = String::new();
     let mut last_bullet = None;
-    for block in &document.blocks {
+    for block in document.blocks() {
         let is_list = matches!(block, Block::List(_));
         // Two lists in a row are only two lists if their bullets differ.
         let bullet = if last_bullet == Some('-') { '*' } else { '-' };

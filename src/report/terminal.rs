@@ -40,7 +40,7 @@ pub fn render(document: &Document, look: &Look) -> String {
     };
     let mut out = String::new();
     let mut last_was_caution = false;
-    for block in &document.blocks {
+    for block in document.blocks() {
         let lines = lines_of(block, &look);
         if lines.is_empty() {
             continue;

@@ -1,6 +1,7 @@
 //! The cautions of a host.
 
 use super::caution::{Caution, written_as_cautions};
+use super::restart;
 use crate::sizing::caution::HostCaution;
 use crate::unit::format::{self, listed, plural};
 
@@ -77,7 +78,7 @@ impl Caution for HostCaution {
                 );
                 return ("growth_capped", text);
             }
-            Self::Restart { left_off } => return ("restart", restart(*left_off)),
+            Self::Restart { left_off } => return ("restart", restart::caution(*left_off)),
             Self::Overcommit => (
                 "overcommit",
                 "Guests are assigned more memory than is there beside the host's own. If they all use it, the kernel \
@@ -114,20 +115,4 @@ impl Caution for HostCaution {
         };
         (id, text.to_owned())
     }
-}
-
-/// A host that cannot start all its guests at once.
-fn restart(left_off: u64) -> String {
-    let what = if left_off > 0 {
-        format!(
-            "After a power cut {} cannot come back: fresh guests share nothing yet, and together they need more memory \
-             than there is.",
-            plural(left_off, "guest", "guests")
-        )
-    } else {
-        "After a power cut the guests cannot all start at once: fresh guests share nothing yet, and the later ones find \
-         room only when the pages of the earlier ones have been merged."
-            .to_owned()
-    };
-    format!("{what} Set the order and the delay of automatic starts before you need them.")
 }

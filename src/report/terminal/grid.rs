@@ -2,7 +2,7 @@
 
 use comfy_table::{Cell as Field, CellAlignment, LineStyle, Row, Table as Grid, TableStyle};
 
-use super::super::document::{Align, Cell, Table};
+use super::super::table::{Align, Cell, Table};
 use super::super::text::{columns, longest_word, wrap};
 use super::{Look, bar::bar, hanging};
 

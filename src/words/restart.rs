@@ -4,7 +4,8 @@ use crate::sizing::answer::Restart;
 use crate::unit::format;
 
 /// "All at once is safe" or how many at a time, in one sentence.
-pub(super) fn sentence(restart: &Restart) -> String {
+#[must_use]
+pub fn sentence(restart: &Restart) -> String {
     let guests = |n: u64| format::plural(n, "guest", "guests");
     let time = format::seconds(restart.total_s);
     if restart.all_at_once && restart.batch == 1 {
@@ -34,4 +35,20 @@ pub(super) fn sentence(restart: &Restart) -> String {
         "Not all at once: start {} {pace}, those that must run first; the last is up after {time}.{left}",
         guests(restart.batch)
     )
+}
+
+/// A host that cannot start all its guests at once.
+pub(super) fn caution(left_off: u64) -> String {
+    let what = if left_off > 0 {
+        format!(
+            "After a power cut {} cannot come back: fresh guests share nothing yet, and together they need more memory \
+             than there is.",
+            format::plural(left_off, "guest", "guests")
+        )
+    } else {
+        "After a power cut the guests cannot all start at once: fresh guests share nothing yet, and the later ones find \
+         room only when the pages of the earlier ones have been merged."
+            .to_owned()
+    };
+    format!("{what} Set the order and the delay of automatic starts before you need them.")
 }

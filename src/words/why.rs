@@ -4,7 +4,7 @@ use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::resource::Resource;
 use crate::sizing::why::{Moved, Why};
 use crate::unit::format;
-use crate::words::name::{counted, in_sentence, is_plural, runs_out_first};
+use super::name::{counted, in_sentence, is_plural, runs_out_first};
 
 /// Changes that a sentence names.
 const NAMED: usize = 3;
@@ -125,13 +125,13 @@ fn moves(host: &HostAnswer, why: &Why) -> String {
     let texts: Vec<String> = useful
         .iter()
         .take(NAMED)
-        .map(|moved| told(host, why, moved))
+        .map(|moved| count_with(host, why, moved))
         .collect();
     format!("The count would be {}.", texts.join("; "))
 }
 
 /// "46 with one more module of 32 GiB (then the processor)".
-fn told(host: &HostAnswer, why: &Why, moved: &Moved) -> String {
+fn count_with(host: &HostAnswer, why: &Why, moved: &Moved) -> String {
     let count = moved.fits.map_or_else(String::new, format::count);
     let others: Vec<&ResourceAnswer> = host
         .resources

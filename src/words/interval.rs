@@ -1,0 +1,107 @@
+//! How sure the count is, in sentences.
+
+use super::name::{counted, in_sentence};
+use crate::lab::keys::{Kind, key_of};
+use crate::sizing::answer::{HostAnswer, ResourceAnswer};
+use crate::sizing::uncertainty::IntervalAnswer;
+use crate::unit::format;
+use crate::unit::parse::Dimension;
+
+/// Fewer draws than this say little about the ends: 50 lie beyond each. Assumption of this project.
+const ENOUGH: u64 = 1_000;
+
+/// "Of 10,000 draws (seed 1), 90 % hold between 29 and 41 guests; half hold 35 or more."
+#[must_use]
+pub fn sentence(host: &HostAnswer, interval: &IntervalAnswer) -> String {
+    let count = |n: Option<u64>| n.map(|n| counted(host, n));
+    let (low, high) = (count(interval.low), count(interval.high));
+    let range = match (low, high) {
+        (Some(low), Some(high)) if low == high => format!("90 % hold {low}"),
+        (Some(_), Some(high)) => format!(
+            "90 % hold between {} and {high}",
+            format::count(interval.low.unwrap_or(0))
+        ),
+        (Some(low), None) => format!("95 % hold {low} or more"),
+        (None, Some(high)) => format!("95 % hold {high} or fewer"),
+        (None, None) => "the count has no two ends".to_owned(),
+    };
+    let middle = count(interval.median).map_or_else(String::new, |median| {
+        format!("; half hold {median} or fewer")
+    });
+    let broken = if interval.broken > 0.0 {
+        format!(
+            "; in {} of them a limit is passed from the start",
+            format::share(interval.broken)
+        )
+    } else {
+        String::new()
+    };
+    let few = if interval.draws < ENOUGH {
+        format!(
+            " So few draws say little: take {} or more.",
+            format::count(ENOUGH)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "Of {} (seed {}), {range}{middle}{broken}.{few}",
+        format::plural(interval.draws, "draw", "draws"),
+        interval.seed
+    )
+}
+
+/// "Memory runs out first in 91 % of the draws, the processor in 9 %."
+#[must_use]
+pub fn first_to_run_out(host: &HostAnswer, interval: &IntervalAnswer) -> String {
+    let mut shares: Vec<(&ResourceAnswer, f64)> = host
+        .resources
+        .iter()
+        .filter_map(|one| Some((one, *interval.binds.get(&one.name)?)))
+        .collect();
+    shares.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let parts: Vec<String> = shares
+        .iter()
+        .enumerate()
+        .map(|(index, (one, share))| {
+            let of = if index == 0 { " of the draws" } else { "" };
+            format!("{} in {}{of}", in_sentence(&[*one]), format::share(*share))
+        })
+        .collect();
+    if parts.is_empty() {
+        return "Nothing runs out in any draw.".to_owned();
+    }
+    let at_once = shares.iter().map(|(_, share)| share).sum::<f64>() > 1.0 + 1e-9;
+    let both = if at_once {
+        "; draws in which several run out at once count for each"
+    } else {
+        ""
+    };
+    format!(
+        "What runs out first: {}{both}.",
+        format::listed(&parts)
+    )
+}
+
+/// A value of a key as a person writes it.
+#[must_use]
+pub fn value(path: &str, value: f64) -> String {
+    let dimension = match key_of(path).map(|key| key.kind) {
+        Some(Kind::Quantity(dimension)) => dimension,
+        // A share of `touched` is at most 1, and no size is.
+        Some(Kind::SizeOrShare) if value <= 1.0 => Dimension::Share,
+        Some(Kind::SizeOrShare) => Dimension::Bytes,
+        _ => Dimension::Number,
+    };
+    match dimension {
+        Dimension::Bytes => format::bytes(value),
+        Dimension::ByteRate if value < 1e6 => format::bytes_per_day(value * crate::model::DAY),
+        Dimension::ByteRate => format::byte_rate(value),
+        Dimension::BitRate => format::bit_rate(value),
+        Dimension::EventRate => format::rate(value),
+        Dimension::Time => format::seconds(value),
+        Dimension::Share => format::share(value),
+        Dimension::Power => format::power(value),
+        Dimension::Number => format::number(value),
+    }
+}
