@@ -9,7 +9,7 @@ use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::{Lab, Source};
 use crate::report;
-use crate::report::document::{Document, Sheet};
+use crate::report::document::Document;
 use crate::sizing::answer::Outcome;
 use crate::unit::format::plural;
 
@@ -88,17 +88,5 @@ fn document(answer: &CheckAnswer, file: &str) -> Document {
         answer.uncertain,
         count(answer.guessed, "value", "values"),
     ));
-    let mut sheet = Sheet::new(["file", "quantity", "value"]);
-    for (quantity, value) in [
-        ("hosts", answer.hosts),
-        ("images", answer.images),
-        ("guests", answer.guests),
-        ("given", answer.given),
-        ("guessed", answer.guessed),
-        ("uncertain", answer.uncertain),
-    ] {
-        sheet.row([file, quantity, &value.to_string()]);
-    }
-    document.sheet = sheet;
     document
 }

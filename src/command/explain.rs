@@ -14,7 +14,7 @@ use crate::lab::key_path;
 use crate::lab::keys::later_command;
 use crate::lab::{Host, Lab};
 use crate::report;
-use crate::report::document::{Document, Sheet};
+use crate::report::document::Document;
 use crate::sizing::answer::Outcome;
 
 /// What is known of an error code.
@@ -120,15 +120,6 @@ fn code(number: &str) -> Result<Reply, Diagnostics> {
     example(&mut document, &entry.wrong);
     document.heading(2, "Mended");
     example(&mut document, &entry.right);
-    let mut sheet = Sheet::new(["code", "title", "explanation", "refused", "mended"]);
-    sheet.row([
-        entry.code,
-        entry.title,
-        &entry.explanation,
-        entry.wrong.text(),
-        entry.right.text(),
-    ]);
-    document.sheet = sheet;
     let answer = CodeAnswer {
         report: "explain",
         version: crate::sizing::fit::CONTRACT,

@@ -1,7 +1,7 @@
 //! Documents of every kind for property tests: hostile names, long words, empty tables, uneven rows.
 
-use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::collection::vec;
+use proptest::prelude::{Just, Strategy, any, prop_oneof};
 
 use super::document::{Block, Document, Rank, Section};
 use super::table::{Align, Cell, Column, Table};

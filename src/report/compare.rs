@@ -1,14 +1,15 @@
 //! The document of `compare`: a column a host, the better value of each row marked in words.
 
 use super::compare_rows::{Row, rows};
-use super::document::{Align, Cell, Document, Sheet, Table};
+use super::document::{Document, Rank};
+use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::purchase::compare::CompareAnswer;
 use crate::sizing::answer::HostAnswer;
 use crate::unit::format;
 use crate::words::caution::Caution;
 use crate::words::choose::break_even;
-use crate::words::name::name_label;
+use crate::words::name::label;
 use crate::words::sentence::sentence;
 
 /// Builds the document of an answer of `compare`.
@@ -23,45 +24,37 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     for host in &answer.hosts {
         document.lead(sentence(host, lab));
     }
-    let rows = rows(answer);
-    document.table(table(answer, &rows));
+    document.table(table(answer));
     let pairs = answer.break_even.iter();
     document.list(pairs.map(|pair| break_even(pair, &lab.currency)));
     if let Some(note) = considered(&answer.hosts) {
         document.paragraph(note);
     }
     document.paragraph(guessed(&answer.hosts));
-    document.heading(2, "Cautions");
+    document.section(Rank::Reasons, 2, "Cautions");
     for ((id, text), names) in shared_cautions(&answer.hosts) {
         document.caution(id, whose(&names, answer.hosts.len()) + &text);
     }
-    document.sheet = sheet(answer, &rows);
     document
 }
 
-fn table(answer: &CompareAnswer, rows: &[Row]) -> Table {
-    let mut headings = vec![("", Align::Left)];
-    headings.extend(
-        answer
-            .hosts
-            .iter()
-            .map(|host| (host.name.as_str(), Align::Right)),
-    );
-    let mut table = Table::new(&headings);
+fn table(answer: &CompareAnswer) -> Rows<Row> {
     let word = if answer.hosts.len() > 2 {
         "best"
     } else {
         "better"
     };
-    for row in rows.iter().filter(|row| !row.is_empty()) {
-        let cells = row.texts.iter().enumerate().map(|(index, text)| {
+    let known = rows(answer).into_iter().filter(|row| !row.is_empty());
+    let mut table = Table::of(known).left("", |row| row.label.clone());
+    for (index, host) in answer.hosts.iter().enumerate() {
+        table = table.right(&host.name, |row| {
+            let text = &row.texts[index];
             if row.winner == Some(index) {
                 Cell::strong(format!("{text} ({word})"))
             } else {
-                Cell::text(text.clone())
+                text.clone().into()
             }
         });
-        table.row(std::iter::once(Cell::text(row.label.clone())).chain(cells));
     }
     table
 }
@@ -83,7 +76,7 @@ fn considered(hosts: &[HostAnswer]) -> Option<String> {
                 }
             }
             (!lacks.is_empty()).then(|| {
-                let labels: Vec<String> = lacks.iter().map(|name| name_label(name)).collect();
+                let labels: Vec<String> = lacks.iter().map(|name| label(name)).collect();
                 format!("{} ({})", host.name, labels.join(", "))
             })
         })
@@ -133,40 +126,4 @@ fn whose(names: &[&str], hosts: usize) -> String {
     } else {
         format!("{}: ", names.join(", "))
     }
-}
-
-fn sheet(answer: &CompareAnswer, rows: &[Row]) -> Sheet {
-    let mut header = vec!["measure".to_owned(), "unit".to_owned()];
-    header.extend(answer.hosts.iter().map(|host| host.name.clone()));
-    header.push("better".to_owned());
-    let mut sheet = Sheet::new(header);
-    for row in rows {
-        let values = row
-            .values
-            .iter()
-            .zip(&row.texts)
-            .map(|(value, text)| match value {
-                Some(value) if value.is_finite() => value.to_string(),
-                _ if row.unit.is_empty() => text.clone(),
-                _ => String::new(),
-            });
-        let cells = [row.label.clone(), row.unit.clone()]
-            .into_iter()
-            .chain(values);
-        let winner = row
-            .winner
-            .map_or_else(String::new, |index| answer.hosts[index].name.clone());
-        sheet.row(cells.chain([winner]));
-    }
-    for ((id, text), names) in shared_cautions(&answer.hosts) {
-        let texts = answer.hosts.iter().map(|host| {
-            let applies = names.contains(&host.name.as_str());
-            if applies { text.clone() } else { String::new() }
-        });
-        let cells = [format!("caution {id}"), String::new()]
-            .into_iter()
-            .chain(texts);
-        sheet.row(cells.chain([String::new()]));
-    }
-    sheet
 }

@@ -8,17 +8,13 @@ use crate::purchase::compare::{
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
-use crate::words::name::{count_or, found, holds, load, or_dash, resource_label};
+use crate::words::name::{count_or, found, holds, label, load, or_dash};
 
 /// A row.
 pub(super) struct Row {
     /// What it is.
     pub label: String,
-    /// Unit of the values; empty for words.
-    pub unit: String,
-    /// Values for a spreadsheet, in the order of the hosts.
-    pub values: Vec<Option<f64>>,
-    /// The same as a person reads them.
+    /// What is known of each host, in their order.
     pub texts: Vec<String>,
     /// Place of the host that is better than all others.
     pub winner: Option<usize>,
@@ -29,40 +25,42 @@ impl Row {
     pub fn is_empty(&self) -> bool {
         self.texts.iter().all(|text| text == "–")
     }
-}
 
-/// A row of numbers.
-fn numbers(
-    hosts: &[HostAnswer],
-    label: impl Into<String>,
-    unit: &str,
-    better: Option<Better>,
-    value: impl Fn(&HostAnswer) -> Option<f64>,
-    text: impl Fn(&HostAnswer) -> String,
-) -> Row {
-    Row {
-        label: label.into(),
-        unit: unit.to_owned(),
-        winner: better.and_then(|better| best_host(hosts, &value, better)),
-        values: hosts.iter().map(&value).collect(),
-        texts: hosts.iter().map(text).collect(),
+    /// A row of words.
+    fn words(
+        hosts: &[HostAnswer],
+        label: impl Into<String>,
+        text: impl Fn(&HostAnswer) -> String,
+    ) -> Row {
+        Row {
+            label: label.into(),
+            texts: hosts.iter().map(text).collect(),
+            winner: None,
+        }
     }
-}
 
-/// A row of words.
-fn words(hosts: &[HostAnswer], label: &str, text: impl Fn(&HostAnswer) -> String) -> Row {
-    numbers(hosts, label, "", None, |_| None, text)
+    /// The row with the host that is better by a value.
+    fn best(
+        self,
+        hosts: &[HostAnswer],
+        better: Better,
+        value: impl Fn(&HostAnswer) -> Option<f64>,
+    ) -> Row {
+        Row {
+            winner: best_host(hosts, value, better),
+            ..self
+        }
+    }
 }
 
 /// All rows, those without any value included.
 pub(super) fn rows(answer: &CompareAnswer) -> Vec<Row> {
-    let mut rows = counts(answer);
+    let mut rows = counts(&answer.hosts);
     rows.extend(money_and_power(answer));
     rows
 }
 
-fn counts(answer: &CompareAnswer) -> Vec<Row> {
-    let hosts = &answer.hosts;
+fn counts(hosts: &[HostAnswer]) -> Vec<Row> {
     let unit = hosts.first().map_or("guests", |host| host.unit);
     let fits = |host: &HostAnswer| match host.fits {
         Some(n) => format::count(n),
@@ -72,13 +70,13 @@ fn counts(answer: &CompareAnswer) -> Vec<Row> {
     type Count = fn(&HostAnswer) -> Option<u64>;
     let count = |label: String, count: Count, text: fn(&HostAnswer) -> String| {
         let value = |host: &HostAnswer| held(host, count(host));
-        numbers(hosts, label, unit, Some(Better::More), value, text)
+        Row::words(hosts, label, text).best(hosts, Better::More, value)
     };
     let alone = |label: &str| format!("memory alone: {label}");
     vec![
         count(format!("safely holds, {unit}"), |h| h.fits, fits),
-        words(hosts, "runs out first", first),
-        words(hosts, "then", then),
+        Row::words(hosts, "runs out first", first),
+        Row::words(hosts, "then", then),
         count(
             "kernel kills guests at".to_owned(),
             |h| h.breaks_at,
@@ -94,17 +92,8 @@ fn counts(answer: &CompareAnswer) -> Vec<Row> {
             |h| h.unshared.bound(),
             |h| found(h.unshared),
         ),
-        numbers(
-            hosts,
-            alone("by the plain sum"),
-            unit,
-            None,
-            |h| h.plain_sum.bound().map(|n| n as f64),
-            |h| found(h.plain_sum),
-        ),
-        numbers(hosts, "memory load", "share", None, memory, |h| {
-            or_dash(memory(h), load)
-        }),
+        Row::words(hosts, alone("by the plain sum"), |h| found(h.plain_sum)),
+        Row::words(hosts, "memory load", |h| or_dash(memory(h), load)),
     ]
 }
 
@@ -120,9 +109,7 @@ fn first(host: &HostAnswer) -> String {
         .resources
         .iter()
         .filter(|one| host.binds.contains(&one.name));
-    let labels: Vec<String> = binding
-        .map(|one| resource_label(one.resource, &one.name))
-        .collect();
+    let labels: Vec<String> = binding.map(|one| label(&one.name)).collect();
     if labels.is_empty() {
         "nothing".to_owned()
     } else {
@@ -137,21 +124,12 @@ fn then(host: &HostAnswer) -> String {
         .iter()
         .filter(|one| !host.binds.contains(&one.name));
     match after.find(|one| one.fits.is_some()) {
-        Some(one) => format!(
-            "{} at {}",
-            resource_label(one.resource, &one.name),
-            holds(one)
-        ),
+        Some(one) => format!("{} at {}", label(&one.name), holds(one)),
         None => "nothing".to_owned(),
     }
 }
 
 fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
-    let unit = if answer.currency.is_empty() {
-        "money"
-    } else {
-        &answer.currency
-    };
     let money = |amount| format::money(amount, &answer.currency);
     let per_guest = format!(
         "price and energy per guest, {}",
@@ -162,39 +140,23 @@ fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
         false => "never".to_owned(),
     };
     type Value = fn(&HostAnswer) -> Option<f64>;
-    type Text<'a> = &'a dyn Fn(f64) -> String;
-    let less: [(&str, &str, Value, Text); 6] = [
-        ("price", unit, |h| h.cost.as_ref()?.price, &money),
-        (&per_guest, unit, cost_per_guest, &money),
-        (
-            "watts at the wall",
-            "W",
-            |h| Some(h.power.as_ref()?.watts),
-            &format::power,
-        ),
-        ("watts per guest", "W", watts_per_guest, &format::power),
-        (
-            "energy a year, at most",
-            "kWh",
-            |h| Some(h.power.as_ref()?.kwh_per_year),
-            &format::energy,
-        ),
-        (
-            "money a year for energy",
-            unit,
-            |h| h.cost.as_ref()?.running_per_year,
-            &money,
-        ),
-    ];
-    let row = |label: &str, unit: &str, better: Better, value: Value, text: Text| {
-        let text = |host: &HostAnswer| or_dash(value(host), text);
-        numbers(&answer.hosts, label, unit, Some(better), value, text)
+    let row = |label: &str, better: Better, value: Value, text: &dyn Fn(f64) -> String| {
+        let words = |host: &HostAnswer| or_dash(value(host), text);
+        Row::words(&answer.hosts, label, words).best(&answer.hosts, better, value)
     };
-    let less = less.into_iter();
-    let mut rows: Vec<Row> = less
-        .map(|(label, unit, value, text)| row(label, unit, Better::Less, value, text))
-        .collect();
-    let label = "disk: rated writes used up in";
-    rows.push(row(label, "years", Better::More, life, &ends));
-    rows
+    let less = |label: &str, value: Value, text: &dyn Fn(f64) -> String| {
+        row(label, Better::Less, value, text)
+    };
+    let watts: Value = |h| Some(h.power.as_ref()?.watts);
+    let energy: Value = |h| Some(h.power.as_ref()?.kwh_per_year);
+    let running: Value = |h| h.cost.as_ref()?.running_per_year;
+    vec![
+        less("price", |h| h.cost.as_ref()?.price, &money),
+        less(&per_guest, cost_per_guest, &money),
+        less("watts at the wall", watts, &format::power),
+        less("watts per guest", watts_per_guest, &format::power),
+        less("energy a year, at most", energy, &format::energy),
+        less("money a year for energy", running, &money),
+        row("disk: rated writes used up in", Better::More, life, &ends),
+    ]
 }

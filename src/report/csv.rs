@@ -38,11 +38,24 @@ pub fn render(json: &str) -> String {
             .expect("writing to memory succeeds");
     };
     let columns = &sheet.columns;
-    write(["section", "item"].into_iter().chain(columns.iter().copied()).map(str::to_owned).collect());
+    write(
+        ["section", "item"]
+            .into_iter()
+            .chain(columns.iter().copied())
+            .map(str::to_owned)
+            .collect(),
+    );
     for row in &sheet.rows {
         let cell = |column: &&str| row.cells.iter().find(|(key, _)| key == column);
-        let cells = columns.iter().map(|column| cell(column).map_or_else(String::new, |(_, text)| text.clone()));
-        write([row.section.clone(), row.item.clone()].into_iter().chain(cells).collect());
+        let cells = columns
+            .iter()
+            .map(|column| cell(column).map_or_else(String::new, |(_, text)| text.clone()));
+        write(
+            [row.section.clone(), row.item.clone()]
+                .into_iter()
+                .chain(cells)
+                .collect(),
+        );
     }
     let bytes = writer.into_inner().expect("writing to memory succeeds");
     String::from_utf8(bytes).expect("cells are UTF-8")
@@ -101,7 +114,9 @@ impl<'a> Sheet<'a> {
                 Node::Object(_) => self.add(value, &section, item),
                 Node::List(entries) => {
                     for (place, entry) in entries.iter().enumerate() {
-                        let name = entry.name().map_or_else(|| (place + 1).to_string(), str::to_owned);
+                        let name = entry
+                            .name()
+                            .map_or_else(|| (place + 1).to_string(), str::to_owned);
                         self.add(entry, &section, &joined(item, &name));
                     }
                 }
@@ -133,16 +148,25 @@ impl Node {
     }
 
     fn is_of_objects(&self) -> bool {
-        let Node::Object(fields) = self else { return false };
-        !fields.is_empty() && fields.iter().all(|(_, value)| matches!(value, Node::Object(_)))
+        let Node::Object(fields) = self else {
+            return false;
+        };
+        !fields.is_empty()
+            && fields
+                .iter()
+                .all(|(_, value)| matches!(value, Node::Object(_)))
     }
 
     /// What an entry of a list is called.
     fn name(&self) -> Option<&str> {
-        let Node::Object(fields) = self else { return None };
-        ["name", "key", "id"].into_iter().find_map(|wanted| match fields.iter().find(|(key, _)| key == wanted) {
-            Some((_, Node::Plain(text))) => Some(text.as_str()),
-            _ => None,
+        let Node::Object(fields) = self else {
+            return None;
+        };
+        ["name", "key", "id"].into_iter().find_map(|wanted| {
+            match fields.iter().find(|(key, _)| key == wanted) {
+                Some((_, Node::Plain(text))) => Some(text.as_str()),
+                _ => None,
+            }
         })
     }
 }

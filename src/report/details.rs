@@ -18,7 +18,10 @@ pub(super) fn details(host: &HostAnswer, lab: &Lab) -> Rows<Line> {
     }
     if let Some(power) = &host.power {
         lines.push(line("at the wall, busy hour", format::power(power.watts)));
-        lines.push(line("energy a year, at most", format::energy(power.kwh_per_year)));
+        lines.push(line(
+            "energy a year, at most",
+            format::energy(power.kwh_per_year),
+        ));
     }
     lines.extend(money(host, lab));
     Table::of(lines)

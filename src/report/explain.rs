@@ -1,9 +1,8 @@
 //! The document of `explain`: a worked example, number by number.
 
-use super::document::{Block, Document, Sheet};
+use super::document::{Block, Document};
 use crate::explain::{ExplainAnswer, Section, Step};
 use crate::unit::format;
-use crate::words::caution::Caution;
 
 /// Builds the document of an answer of `explain`.
 #[must_use]
@@ -47,17 +46,16 @@ pub fn document(answer: &ExplainAnswer) -> Document {
         );
     }
     document.cautions(&answer.cautions);
-    document.sheet = sheet(answer);
     document
 }
 
 /// "t0 = guest.touched; k = guest.keeps".
 fn symbols(section: &Section) -> String {
     let symbols = section.symbols.iter();
-    let told: Vec<String> = symbols
+    let texts: Vec<String> = symbols
         .map(|one| format!("{} = {}", one.symbol, one.stands_for))
         .collect();
-    told.join("; ")
+    texts.join("; ")
 }
 
 fn worked(step: &Step) -> Block {
@@ -70,38 +68,4 @@ fn worked(step: &Step) -> Block {
         sides,
         source: step.source.to_owned(),
     }
-}
-
-fn sheet(answer: &ExplainAnswer) -> Sheet {
-    let mut sheet = Sheet::new([
-        "section", "name", "value", "unit", "formula", "filled", "source", "inputs", "key",
-    ]);
-    for section in &answer.sections {
-        for step in &section.steps {
-            let value = step
-                .value
-                .map_or_else(String::new, |value| value.to_string());
-            let inputs: Vec<String> = step
-                .inputs
-                .iter()
-                .map(|input| format!("{} = {} ({})", input.key, input.value, input.origin))
-                .collect();
-            sheet.row([
-                section.title.clone(),
-                step.name.clone(),
-                value,
-                step.unit.to_owned(),
-                step.formula.clone(),
-                step.filled.clone(),
-                step.source.to_owned(),
-                inputs.join("; "),
-                step.key.clone().unwrap_or_default(),
-            ]);
-        }
-    }
-    for caution in &answer.cautions {
-        let (id, text) = caution.worded();
-        sheet.row(["caution", id, "", "", &text]);
-    }
-    sheet
 }

@@ -7,7 +7,7 @@ use super::{guesses, interval};
 use crate::lab::Lab;
 use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer, State};
 use crate::words::fit::{at, mix, not_considered};
-use crate::words::name::{count_or, counted, found, holds, label, load, quantity};
+use crate::words::name::{count_or, counted, found, holds, label, load};
 use crate::words::sentence::sentence;
 use crate::words::{restart, why};
 
@@ -78,8 +78,8 @@ fn resources(host: &HostAnswer) -> Rows<&ResourceAnswer> {
             Cell::strong_if(binds(one), label(&one.name) + first(one))
         })
         .right("holds", |one| Cell::strong_if(binds(one), holds(one)))
-        .right(needs, |one| quantity(one.at_risk, one.unit))
-        .right("limit", |one| quantity(one.limit, one.unit))
+        .right(needs, |one| one.resource.text(one.at_risk))
+        .right("limit", |one| one.resource.text(one.limit))
         .right("load", |one| load(one.load))
         .left("", |one| Cell::Bar(one.load.min(9.99)))
 }
@@ -102,10 +102,7 @@ fn memory_counts(host: &HostAnswer) -> Rows<(&'static str, String)> {
     if host.balloons {
         rows.push(("balloons in, swap still empty", found(host.stretched)));
     }
-    rows.push((
-        "by the plain sum of assigned memory",
-        found(host.plain_sum),
-    ));
+    rows.push(("by the plain sum of assigned memory", found(host.plain_sum)));
     rows.push((
         "cliff: the kernel starts killing guests at about",
         reached(host.breaks_at),

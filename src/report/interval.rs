@@ -39,7 +39,9 @@ fn moves<'a>(host: &HostAnswer, moves: &'a [Move]) -> Rows<&'a Move> {
         .left("measure first", |one| Cell::strong(&one.key))
         .right("from", |one| value(&one.key, one.low))
         .right("to", |one| value(&one.key, one.high))
-        .right(format!("{} from", host.unit), |one| format::number(one.at_low))
+        .right(format!("{} from", host.unit), |one| {
+            format::number(one.at_low)
+        })
         .right("to", |one| format::number(one.at_high))
         .right("swing", |one| Cell::strong(format::number(one.swing)))
 }

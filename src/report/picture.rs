@@ -6,7 +6,7 @@ use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::curve::Curve;
 use crate::unit::format;
-use crate::words::name::{counted, resource_label, runs_out_first};
+use crate::words::name::{counted, label, runs_out_first};
 
 pub use self::hosts::compare;
 
@@ -97,10 +97,7 @@ fn told(host: &HostAnswer) -> String {
         .filter(|one| !host.binds.contains(&one.name))
         .filter_map(|one| {
             let fits = format::count(one.fits?);
-            Some(format!(
-                "{} at {fits}",
-                resource_label(one.resource, &one.name)
-            ))
+            Some(format!("{} at {fits}", label(&one.name)))
         })
         .collect();
     if !then.is_empty() {
@@ -194,7 +191,7 @@ fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
     let mut panel = panel(&format!("{whose}load, as a share of the safe limit"), 3);
     for one in &curve.loads {
         let answer = host.resources.iter().find(|other| other.name == one.name);
-        let label = resource_label(one.resource, &one.name);
+        let label = label(&one.name);
         let fits = answer.and_then(|answer| answer.fits);
         let holds = answer.map_or_else(String::new, crate::words::name::holds);
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));

@@ -1,8 +1,8 @@
 //! The document of `rollout`.
 
-use super::document::{Align, Cell, Document, Table};
+use super::document::Document;
 use super::rollout_chart::chart;
-use super::rollout_sheet::sheet;
+use super::table::{Align, Cell, Table};
 use crate::lab::Lab;
 use crate::rollout::{BatchRun, Change, EventKind, Rollout, RolloutAnswer};
 use crate::sizing::composition::Unit;
@@ -71,7 +71,6 @@ pub fn document(answer: &RolloutAnswer, lab: &Lab, picture: Option<String>) -> D
     }
     document.heading(2, "Cautions");
     document.cautions(&answer.cautions);
-    document.sheet = sheet(answer);
     document
 }
 

@@ -39,6 +39,11 @@ pub enum Cell {
 }
 
 impl Cell {
+    /// Plain text.
+    pub fn text(text: impl Into<String>) -> Self {
+        Self::Text(text.into())
+    }
+
     /// Text with weight.
     pub fn strong(text: impl Into<String>) -> Self {
         Self::Strong(text.into())
@@ -98,6 +103,26 @@ impl Table {
         }
     }
 
+    /// A table without rows: its headings from left to right, and how each column is set.
+    pub fn new(columns: &[(&str, Align)]) -> Self {
+        let columns = columns.iter().map(|&(heading, align)| Column {
+            heading: heading.to_owned(),
+            align,
+        });
+        Self {
+            columns: columns.collect(),
+            rows: Vec::new(),
+        }
+    }
+
+    /// Adds a row. Cells that are missing on the right are empty.
+    pub fn row(&mut self, cells: impl IntoIterator<Item = Cell>) -> &mut Self {
+        let mut row: Vec<Cell> = cells.into_iter().collect();
+        row.resize(self.columns.len(), Cell::Text(String::new()));
+        self.rows.push(row);
+        self
+    }
+
     /// Whether a column holds bars and no words, so that a renderer may leave it out.
     pub fn is_only_bars(&self, column: usize) -> bool {
         let cells = || self.rows.iter().filter_map(|row| row.get(column));
@@ -112,21 +137,13 @@ impl Table {
 impl<T> Rows<T> {
     /// Adds a column of words.
     #[must_use]
-    pub fn left<C: Into<Cell>>(
-        self,
-        heading: impl Into<String>,
-        cell: impl Fn(&T) -> C,
-    ) -> Self {
+    pub fn left<C: Into<Cell>>(self, heading: impl Into<String>, cell: impl Fn(&T) -> C) -> Self {
         self.column(heading.into(), Align::Left, cell)
     }
 
     /// Adds a column of numbers.
     #[must_use]
-    pub fn right<C: Into<Cell>>(
-        self,
-        heading: impl Into<String>,
-        cell: impl Fn(&T) -> C,
-    ) -> Self {
+    pub fn right<C: Into<Cell>>(self, heading: impl Into<String>, cell: impl Fn(&T) -> C) -> Self {
         self.column(heading.into(), Align::Right, cell)
     }
 

@@ -3,7 +3,7 @@
 use std::fmt::{self, Display, Formatter};
 
 use super::caution::{Caution, written_as_cautions, written_as_text};
-use super::name::resource_label;
+use super::name::label;
 use crate::fleet::answer::{FleetAnswer, FleetCaution, Needed, Reason};
 use crate::unit::format;
 
@@ -85,7 +85,7 @@ pub fn reason(reason: &Reason) -> String {
     match reason {
         Reason::PassesLimits(limits) => {
             let labels = limits.iter();
-            let labels = labels.map(|one| resource_label(one.resource, &one.name));
+            let labels = labels.map(|one| label(&one.name));
             passes(&format::listed(&labels.collect::<Vec<_>>()))
         }
         Reason::NotAfterFailures(_) => reason.to_string(),

@@ -77,10 +77,7 @@ pub fn first_to_run_out(host: &HostAnswer, interval: &IntervalAnswer) -> String 
     } else {
         ""
     };
-    format!(
-        "What runs out first: {}{both}.",
-        format::listed(&parts)
-    )
+    format!("What runs out first: {}{both}.", format::listed(&parts))
 }
 
 /// A value of a key as a person writes it.

@@ -6,54 +6,27 @@ use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
 use crate::unit::format;
 
-/// What a resource is called on screens.
+/// What the resource of that name is called on screens.
 #[must_use]
-pub fn resource_label(resource: Resource, name: &str) -> String {
-    let noun = noun(resource);
-    match name.split_once(':') {
-        Some((_, pool)) => format!("{noun} ({pool})"),
-        None => noun.to_owned(),
-    }
-}
-
-/// What the resource of that name is called on screens, where only its name is known.
-#[must_use]
-pub fn name_label(name: &str) -> String {
+pub fn label(name: &str) -> String {
     let (base, pool) = name.split_once(':').unwrap_or((name, ""));
-    let resource = match base {
-        "memory" => Resource::Memory,
-        "cpu" => Resource::Cpu,
-        "cpu_wait" => Resource::CpuWait,
-        "vcpus" => Resource::Vcpus,
-        "disk_space" => Resource::DiskSpace(0),
-        "disk_iops" => Resource::DiskIops(0),
-        "disk_writes" => Resource::DiskWrites(0),
-        "network" => Resource::Network,
-        "backup" => Resource::Backup,
-        "power" => Resource::Power,
-        "guests" => Resource::Guests,
-        _ => return name.to_owned(),
+    let noun = match base {
+        "cpu" => "processor",
+        "cpu_wait" => "wait for a processor",
+        "vcpus" => "vCPUs per thread",
+        "disk_space" => "disk space",
+        "disk_iops" => "disk speed",
+        "disk_writes" => "rated disk writes",
+        "backup" => "backup window",
+        "power" => "power budget",
+        "guests" => "guest limit",
+        // "memory" and "network" are words already.
+        other => other,
     };
     if pool.is_empty() {
-        noun(resource).to_owned()
+        noun.to_owned()
     } else {
-        format!("{} ({pool})", noun(resource))
-    }
-}
-
-fn noun(resource: Resource) -> &'static str {
-    match resource {
-        Resource::Memory => "memory",
-        Resource::Cpu => "processor",
-        Resource::CpuWait => "wait for a processor",
-        Resource::Vcpus => "vCPUs per thread",
-        Resource::DiskSpace(_) => "disk space",
-        Resource::DiskIops(_) => "disk speed",
-        Resource::DiskWrites(_) => "rated disk writes",
-        Resource::Network => "network",
-        Resource::Backup => "backup window",
-        Resource::Power => "power budget",
-        Resource::Guests => "guest limit",
+        format!("{noun} ({pool})")
     }
 }
 
@@ -100,7 +73,7 @@ fn named<'a>(resources: &[&'a ResourceAnswer]) -> Vec<(Resource, &'a str)> {
 fn named_in_sentence(resources: &[(Resource, &str)]) -> String {
     let labels: Vec<String> = resources
         .iter()
-        .map(|(one, name)| format!("{}{}", article(*one), resource_label(*one, name)))
+        .map(|(one, name)| format!("{}{}", article(*one), label(name)))
         .collect();
     format::listed(&labels)
 }
@@ -186,7 +159,7 @@ pub fn counted_in(unit: &str, n: u64) -> String {
 #[must_use]
 pub fn labels(resources: &[Named]) -> String {
     let labels = resources.iter();
-    let labels = labels.map(|one| resource_label(one.resource, &one.name));
+    let labels = labels.map(|one| label(&one.name));
     format::listed(&labels.collect::<Vec<_>>())
 }
 

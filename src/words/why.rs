@@ -1,10 +1,10 @@
 //! Three sentences: why this resource runs out first, who takes most of it, what would move it.
 
+use super::name::{counted, in_sentence, is_plural, runs_out_first};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::resource::Resource;
 use crate::sizing::why::{Moved, Why};
 use crate::unit::format;
-use super::name::{counted, in_sentence, is_plural, runs_out_first};
 
 /// Changes that a sentence names.
 const NAMED: usize = 3;

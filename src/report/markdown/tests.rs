@@ -4,7 +4,8 @@ use proptest::prelude::{prop_assert_eq, proptest};
 use pulldown_cmark::{Alignment, Event, Options, Parser, Tag, TagEnd};
 
 use super::super::arbitrary::documents;
-use super::super::document::{Align, Block, Cell, Document, Table};
+use super::super::document::{Block, Document};
+use super::super::table::{Align, Cell, Table};
 use super::super::text::{clean, verbatim};
 use super::render;
 
@@ -75,7 +76,7 @@ fn read(markdown: &str) -> Vec<Seen> {
 fn expected(document: &Document) -> Vec<Seen> {
     let shown = |text: &str| clean(text).trim().to_owned();
     let mut seen = Vec::new();
-    for block in &document.blocks {
+    for block in document.blocks() {
         match block {
             Block::Heading { level, text } => {
                 seen.push(Seen::Heading(usize::from((*level).max(1)), shown(text)));

@@ -3,7 +3,8 @@
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 
 use super::super::arbitrary::documents;
-use super::super::document::{Align, Block, Cell, Document, Table};
+use super::super::document::{Block, Document};
+use super::super::table::{Align, Cell, Table};
 use super::{Look, columns, render};
 
 fn sample() -> Document {
@@ -243,7 +244,9 @@ proptest! {
     fn every_document_keeps_to_the_width(document in documents(), width in 0usize..200, ascii: bool) {
         let mut document = document;
         // Text that is to be copied keeps its lines, however long.
-        document.blocks.retain(|block| !matches!(block, Block::Code(_)));
+        for section in &mut document.sections {
+            section.blocks.retain(|block| !matches!(block, Block::Code(_)));
+        }
         let plain = render(&document, &Look { width, color: false, ascii });
         for line in plain.lines() {
             prop_assert!(columns(line) <= width.max(20), "{} columns: {line:?}", columns(line));
