@@ -23,7 +23,6 @@ mod cli {
     mod schema;
     mod screens;
     mod sessions;
-    mod sheet;
     mod start;
     mod states;
     mod uncertainty;

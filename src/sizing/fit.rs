@@ -5,20 +5,21 @@ use std::collections::BTreeMap;
 use super::answer::{
     DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, ResourceAnswer, Restart, State,
 };
-use super::caution::{Seen, cautions};
+use super::caution::applicable::{Seen, cautions};
 use super::composition::Unit;
+use super::count::{Counted, Found};
+pub use super::count::{breaks_at, find_all, memory_constraint, memory_count, plain_sum};
 use super::curve::{curve, span};
 use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_answer};
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
-use super::resource::{Constraint, Resource};
-use super::search::{Largest, largest};
+use super::resource::Resource;
+use super::search::Largest;
 use super::uncertainty::IntervalAnswer;
 use super::why::why;
 use crate::lab::{Guest, Host, Lab, Number};
 use crate::model::footprint::Age;
-use crate::model::within;
 
 /// Version of the JSON contract.
 pub const CONTRACT: u32 = 1;
@@ -70,7 +71,9 @@ pub fn fit_hosts(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> Vec<HostAnswer> 
         .map(|one| span(one))
         .max()
         .filter(|_| wanted.curve);
-    let answers = counted.into_iter().map(|one| one.answer(None, wanted, end));
+    let answers = counted
+        .iter()
+        .map(|one| host_answer(one, None, wanted, end));
     answers.collect()
 }
 
@@ -83,106 +86,71 @@ pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
 /// The answer for one host with its loads at N = `at`; none given: at `fits`.
 #[must_use]
 pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
-    Counted::of(lab, host).answer(at, Wanted::default(), None)
+    host_answer(&Counted::of(lab, host), at, Wanted::default(), None)
 }
 
-/// A host and how many it holds, counted in every way.
-pub(super) struct Counted<'a> {
-    pub model: HostModel<'a>,
-    pub found: Vec<Found>,
-    pub fits: Option<u64>,
-    /// Resources that set `fits`, or the infeasible ones.
-    pub binds: Vec<Resource>,
-    pub breaks_at: Option<u64>,
-    pub fresh: Largest,
-}
-
-impl<'a> Counted<'a> {
-    fn of(lab: &'a Lab, host: &'a Host) -> Counted<'a> {
-        let model = HostModel::new(lab, host);
-        let found = find_all(&model);
-        let first = found.first().map(|one| one.largest);
-        let binds = match first {
-            None | Some(Largest::Unbounded) => Vec::new(),
-            Some(lowest) => found
-                .iter()
-                .filter(|one| one.largest == lowest)
-                .map(|one| one.resource)
-                .collect(),
-        };
-        Counted {
-            fits: first.and_then(Largest::bound),
-            binds,
-            breaks_at: breaks_at(&model, host.memory.file_cache_floor),
-            fresh: memory_count(&model, MemoryCount::Fresh),
-            found,
-            model,
-        }
-    }
-
-    /// The answer with its loads at N = `at` (none given: at `fits`), its curve up to `end`.
-    fn answer(self, at: Option<u64>, wanted: Wanted, end: Option<u64>) -> HostAnswer {
-        let Counted { model, found, .. } = &self;
-        let (lab, host) = (model.lab, model.host);
-        let counts = model.composition.counts(at.or(self.fits).unwrap_or(0));
-        let guests = counts.iter().sum();
-        let (guesses, defaults) = defaults(lab, host);
-        let resources: Vec<ResourceAnswer> = found
+/// The answer with its loads at N = `at` (none given: at `fits`), its curve up to `end`.
+fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u64>) -> HostAnswer {
+    let Counted { model, found, .. } = counted;
+    let (lab, host) = (model.lab, model.host);
+    let counts = model.composition.counts(at.or(counted.fits).unwrap_or(0));
+    let guests = counts.iter().sum();
+    let (guesses, defaults) = defaults(lab, host);
+    let resources: Vec<ResourceAnswer> = found
+        .iter()
+        .filter_map(|one| resource_answer(model, &counts, one))
+        .collect();
+    let missing = missing(lab, counted.fits, &counts);
+    let memory = memory_answer(model, &counts);
+    let disk: Vec<DiskAnswer> = (0..host.disks.len())
+        .map(|pool| disk_answer(model, pool, &counts))
+        .collect();
+    let running = counted.fits.filter(|_| guests > 0);
+    let restart = wanted
+        .restart
+        .zip(running)
+        .map(|(restart, n)| restart(model, n));
+    let seen = Seen {
+        counts: &counts,
+        missing: &missing,
+        resources: &resources,
+        memory: &memory,
+        disk: &disk,
+        restart: restart.as_ref(),
+    };
+    HostAnswer {
+        name: host.name.clone(),
+        fits: counted.fits,
+        binds: names(model, &counted.binds),
+        breaks_at: counted.breaks_at,
+        breaks_at_sudden: breaks_at(model, host.memory.file_cache),
+        fresh: counted.fresh,
+        unshared: memory_count(model, MemoryCount::Unshared),
+        stretched: memory_count(model, MemoryCount::Stretched),
+        plain_sum: plain_sum(model),
+        guests,
+        mix: mix(lab, &counts),
+        unit: model.composition.unit().word(),
+        not_considered: not_considered(model, found),
+        guesses,
+        defaults,
+        next: next(model, counted.fits, &counted.binds),
+        cpu: cpu_answer(model, &counts),
+        power: power_answer(model, &counts),
+        cost: cost_answer(model, &counts),
+        interval: wanted.interval.and_then(|interval| interval(host)),
+        why: wanted.why.then(|| why(counted)).flatten(),
+        curve: end.map(|end| curve(counted, end)),
+        cautions: cautions(model, seen),
+        balloons: model
+            .footprints(Age::LivedIn)
             .iter()
-            .filter_map(|one| resource_answer(model, &counts, one))
-            .collect();
-        let missing = missing(lab, self.fits, &counts);
-        let memory = memory_answer(model, &counts);
-        let disk: Vec<DiskAnswer> = (0..host.disks.len())
-            .map(|pool| disk_answer(model, pool, &counts))
-            .collect();
-        let running = self.fits.filter(|_| guests > 0);
-        let restart = wanted
-            .restart
-            .zip(running)
-            .map(|(restart, n)| restart(model, n));
-        let seen = Seen {
-            counts: &counts,
-            missing: &missing,
-            resources: &resources,
-            memory: &memory,
-            disk: &disk,
-            restart: restart.as_ref(),
-        };
-        HostAnswer {
-            name: host.name.clone(),
-            fits: self.fits,
-            binds: names(model, &self.binds),
-            breaks_at: self.breaks_at,
-            breaks_at_sudden: breaks_at(model, host.memory.file_cache),
-            fresh: self.fresh,
-            unshared: memory_count(model, MemoryCount::Unshared),
-            stretched: memory_count(model, MemoryCount::Stretched),
-            plain_sum: plain_sum(model),
-            guests,
-            mix: mix(lab, &counts),
-            unit: model.composition.unit().word(),
-            not_considered: not_considered(model, found),
-            guesses,
-            defaults,
-            next: next(model, self.fits, &self.binds),
-            cpu: cpu_answer(model, &counts),
-            power: power_answer(model, &counts),
-            cost: cost_answer(model, &counts),
-            interval: wanted.interval.and_then(|interval| interval(host)),
-            why: wanted.why.then(|| why(&self)).flatten(),
-            curve: end.map(|end| curve(&self, end)),
-            cautions: cautions(model, seen),
-            balloons: model
-                .footprints(Age::LivedIn)
-                .iter()
-                .any(|footprint| footprint.give > 0.0),
-            restart,
-            missing,
-            resources,
-            memory,
-            disk,
-        }
+            .any(|footprint| footprint.give > 0.0),
+        restart,
+        missing,
+        resources,
+        memory,
+        disk,
     }
 }
 
@@ -201,90 +169,6 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
         .filter(|resource| !found.iter().any(|one| one.resource == *resource))
         .map(|resource| resource.name(model))
         .collect()
-}
-
-/// The largest N of a resource by itself.
-#[derive(Debug, Clone, Copy)]
-pub struct Found {
-    /// Which resource.
-    pub resource: Resource,
-    /// Its largest N.
-    pub largest: Largest,
-}
-
-/// The largest N for a random demand: searched by the cheap guide first, then settled by the exact law.
-fn largest_within(model: &HostModel, constraint: impl Fn(&[u64]) -> Constraint) -> Largest {
-    let nearly = |n| constraint(&model.composition.counts(n)).nearly_within();
-    let guess = match largest(0, nearly) {
-        Largest::Bound(n) => n,
-        Largest::Unbounded => super::search::MOST_GUESTS,
-        Largest::Infeasible => 0,
-    };
-    largest(guess, |n| constraint(&model.composition.counts(n)).within())
-}
-
-/// The largest N of every resource that is considered, in binding order: broken ones first, then by N, unbounded last.
-#[must_use]
-pub fn find_all(model: &HostModel) -> Vec<Found> {
-    let mut found: Vec<Found> = model
-        .considered()
-        .into_iter()
-        .map(|resource| Found {
-            resource,
-            largest: largest_of(model, resource),
-        })
-        .collect();
-    found.sort_by_key(|one| one.largest);
-    found
-}
-
-fn largest_of(model: &HostModel, resource: Resource) -> Largest {
-    // Whether a resource is considered does not depend on N, so a missing constraint cannot happen here.
-    largest_within(model, |counts| {
-        resource
-            .constraint(model, counts)
-            .unwrap_or_else(|| unreachable!("considered at every count"))
-    })
-}
-
-/// The largest N for one of memory's counts.
-#[must_use]
-pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
-    largest_within(model, |counts| memory_constraint(model, counts, count))
-}
-
-/// What one of memory's counts is judged by.
-pub(crate) fn memory_constraint(
-    model: &HostModel,
-    counts: &[u64],
-    count: MemoryCount,
-) -> Constraint {
-    let (demand, limit) = model.memory_demand(counts, count);
-    Constraint::random(demand, limit, model.lab.policy.memory_risk)
-}
-
-/// First N whose mean demand passes the cliff while the file-system cache holds `cache` bytes.
-#[must_use]
-pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
-    let holds = |n: u64| {
-        let (mean, cliff) = model.cliff(&model.composition.counts(n), cache);
-        within(mean, cliff)
-    };
-    match largest(0, holds) {
-        Largest::Bound(n) => Some(n + 1),
-        Largest::Unbounded => None,
-        Largest::Infeasible => Some(0),
-    }
-}
-
-/// The plain sum people know: the largest N whose configured memory fits beside the host's own.
-#[must_use]
-pub fn plain_sum(model: &HostModel) -> Largest {
-    let fits = |n: u64| {
-        let promised = model.promised(&model.composition.counts(n));
-        within(promised, model.beside_base())
-    };
-    largest(0, fits)
 }
 
 fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<ResourceAnswer> {

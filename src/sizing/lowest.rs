@@ -3,7 +3,7 @@
 //! `fit` reports how many each resource would hold by itself. Where thousands of labs are searched only the smallest of
 //! these counts is wanted: a resource that is within its limit one guest past the smallest count found so far is done.
 
-use super::fit::{Found, find_all};
+use super::count::{Found, find_all};
 use super::host::HostModel;
 use super::resource::Resource;
 use super::search::{Largest, MOST_GUESTS, largest};

@@ -3,6 +3,7 @@
 pub mod answer;
 pub mod caution;
 pub mod composition;
+pub mod count;
 pub mod curve;
 mod figures;
 pub mod fit;

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::fit::Counted;
+use super::count::Counted;
 use super::host::HostModel;
 use super::lowest::{Hint, lowest};
 use super::resource::Resource;

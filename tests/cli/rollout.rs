@@ -162,9 +162,12 @@ fn all_formats_and_the_picture_tell_the_same() {
     let (_, answer) = json(&narrow, &["--target", "12"]);
     let sheet = narrow.run(&["--target", "12", "--format", "csv"]).stdout;
     let rows = |kind: &str| sheet.lines().filter(|line| line.starts_with(kind)).count();
-    assert_eq!(rows("batch,"), answer["batches"].as_array().unwrap().len());
     assert_eq!(
-        rows("moment,"),
+        rows("batches,"),
+        answer["batches"].as_array().unwrap().len()
+    );
+    assert_eq!(
+        rows("timeline,"),
         answer["timeline"].as_array().unwrap().len()
     );
     for width in ["60", "80", "160"] {

@@ -14,7 +14,7 @@ fn every_format_has_the_interval_and_nothing_goes_to_stderr() {
     for (format, wanted) in [
         ("text", "90 % hold between"),
         ("markdown", "measure first"),
-        ("csv", "box,interval,,median,"),
+        ("csv", "hosts/interval,box,"),
         (
             "json",
             "\"interval\": {\n        \"draws\": 300,\n        \"seed\": 1,",

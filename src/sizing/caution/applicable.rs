@@ -1,0 +1,148 @@
+//! Which cautions apply to a host at a composition.
+
+use super::HostCaution;
+use crate::lab::{Guest, Layout, Mode, Pool};
+use crate::model::{YEAR, processor, within};
+use crate::sizing::answer::{DiskAnswer, MemoryAnswer, ResourceAnswer, Restart};
+use crate::sizing::host::HostModel;
+use crate::sizing::resource::Resource;
+
+/// A write rate above this looks like a data sheet's `[1/s]`. Assumption of this project: few consumer drives hold it
+/// at the flush rate of guests.
+const DATA_SHEET_WRITES: f64 = 50_000.0;
+/// A life within this factor of the wanted one is worth a caution. Assumption of this project.
+const SHORT_LIFE: f64 = 1.5;
+
+/// What cautions depend on, beside the host itself.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen<'a> {
+    /// Guests of each profile.
+    pub counts: &'a [u64],
+    /// Scaling profiles without a guest.
+    pub missing: &'a [String],
+    /// Resources at these counts.
+    pub resources: &'a [ResourceAnswer],
+    /// Memory at these counts.
+    pub memory: &'a MemoryAnswer,
+    /// Pools at these counts.
+    pub disk: &'a [DiskAnswer],
+    /// How the host comes back, where that was asked for.
+    pub restart: Option<&'a Restart>,
+}
+
+/// All cautions that apply to a host; that it is an estimate is the last.
+pub fn cautions(model: &HostModel, seen: Seen) -> Vec<HostCaution> {
+    let mut all = Vec::new();
+    if !seen.missing.is_empty() {
+        all.push(HostCaution::KindMissing {
+            profiles: seen.missing.to_vec(),
+            guests: seen.counts.iter().sum(),
+        });
+    }
+    all.extend(memory(model, seen));
+    all.extend(processor(model));
+    for (index, pool) in model.host.disks.iter().enumerate() {
+        all.extend(disk(model, seen, index, pool));
+    }
+    if model.host.power.is_some() {
+        all.push(HostCaution::Circuits);
+    }
+    if let Some(restart) = seen.restart.filter(|restart| !restart.all_at_once) {
+        all.push(HostCaution::Restart {
+            left_off: restart.left_off,
+        });
+    }
+    all.push(HostCaution::Estimate);
+    all
+}
+
+fn memory(model: &HostModel, seen: Seen) -> impl Iterator<Item = HostCaution> {
+    let memory = &model.host.memory;
+    let mode = model.host.merging.mode;
+    let demand = seen
+        .resources
+        .iter()
+        .find(|one| one.resource == Resource::Memory)
+        .map_or(0.0, |one| one.at_risk);
+    let swap = memory.swap + memory.compressed_swap;
+    [
+        (
+            seen.counts.iter().any(|n| *n > 0) && seen.memory.promised > model.beside_base(),
+            HostCaution::Overcommit,
+        ),
+        (mode != Mode::Off, HostCaution::SideChannel),
+        (
+            mode == Mode::Adaptive
+                && model.lab.policy.memory_keep_free > model.host.merging.threshold,
+            HostCaution::ScannerLate,
+        ),
+        (seen.memory.shared_saved < 0.0, HostCaution::SharingCosts),
+        (
+            memory.file_cache_floor < memory.file_cache,
+            HostCaution::CacheLetsGoSlowly,
+        ),
+        (
+            swap > 0.0 && demand > model.beside_base() - memory.file_cache,
+            HostCaution::SwapInUse,
+        ),
+        (
+            model.lab.guests.iter().any(|guest| guest.pinned),
+            HostCaution::Pinned,
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(applies, caution)| applies.then_some(caution))
+}
+
+/// Names of the guests that are like this; none where there is no such guest.
+fn named<'a>(guests: impl IntoIterator<Item = &'a Guest>) -> Option<Vec<String>> {
+    let names: Vec<String> = guests.into_iter().map(|guest| guest.name.clone()).collect();
+    (!names.is_empty()).then_some(names)
+}
+
+fn processor(model: &HostModel) -> impl Iterator<Item = HostCaution> {
+    let (speed, threads) = (processor::slowest(&model.host.cpu.groups), model.threads);
+    let guests = || model.lab.guests.iter();
+    let slow = named(guests().filter(|guest| !within(guest.busy_load, speed)));
+    let wide = named(guests().filter(|guest| guest.vcpus as f64 > threads));
+    let slow = slow.map(|profiles| HostCaution::SlowCores { profiles, speed });
+    let wide = wide.map(|profiles| HostCaution::TooManyVcpus { profiles, threads });
+    slow.into_iter().chain(wide)
+}
+
+fn disk(
+    model: &HostModel,
+    seen: Seen,
+    index: usize,
+    devices: &Pool,
+) -> impl Iterator<Item = HostCaution> {
+    let disk = &seen.disk[index];
+    let pool = || devices.name.clone();
+    let wanted = model.lab.policy.service_life / YEAR;
+    let worn = disk.life_years.filter(|years| *years < SHORT_LIFE * wanted);
+    let is_stuck = |(guest, n): &(&Guest, &u64)| {
+        **n > 0
+            && model.pool_of(guest) == index
+            && guest.disk_grows > 0.0
+            && guest.disk_size <= guest.disk_used
+    };
+    let guests = model.lab.guests.iter().zip(seen.counts);
+    let stuck = named(guests.filter(is_stuck).map(|(guest, _)| guest));
+    let mirrored = matches!(devices.layout, Layout::Mirror { .. }) && devices.endurance.is_some();
+    let promised = devices.sustained_speed.is_none()
+        && devices
+            .write_iops
+            .is_some_and(|rate| rate > DATA_SHEET_WRITES);
+    [
+        worn.map(|years| HostCaution::DiskWear {
+            pool: pool(),
+            life: years * YEAR,
+        }),
+        mirrored.then(|| HostCaution::SameAge { pool: pool() }),
+        (disk.promised > disk.owned).then(|| HostCaution::ThinSpace { pool: pool() }),
+        promised.then(|| HostCaution::DataSheet { pool: pool() }),
+        stuck.map(|profiles| HostCaution::GrowthCapped { profiles }),
+    ]
+    .into_iter()
+    .flatten()
+}

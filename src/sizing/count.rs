@@ -1,0 +1,124 @@
+//! How many a host holds, counted in every way.
+
+use super::host::HostModel;
+use super::memory::MemoryCount;
+use super::resource::{Constraint, Resource};
+use super::search::{Largest, MOST_GUESTS, largest};
+use crate::lab::{Host, Lab};
+use crate::model::within;
+
+/// The largest N of a resource by itself.
+#[derive(Debug, Clone, Copy)]
+pub struct Found {
+    /// Which resource.
+    pub resource: Resource,
+    /// Its largest N.
+    pub largest: Largest,
+}
+
+/// The largest N for a random demand: searched by the cheap guide first, then settled by the exact law.
+fn largest_within(model: &HostModel, constraint: impl Fn(&[u64]) -> Constraint) -> Largest {
+    let nearly = |n| constraint(&model.composition.counts(n)).nearly_within();
+    let guess = match largest(0, nearly) {
+        Largest::Bound(n) => n,
+        Largest::Unbounded => MOST_GUESTS,
+        Largest::Infeasible => 0,
+    };
+    largest(guess, |n| constraint(&model.composition.counts(n)).within())
+}
+
+/// The largest N of every resource that is considered, in binding order: broken ones first, then by N, unbounded last.
+#[must_use]
+pub fn find_all(model: &HostModel) -> Vec<Found> {
+    let mut found: Vec<Found> = model
+        .considered()
+        .into_iter()
+        .map(|resource| Found {
+            resource,
+            largest: largest_of(model, resource),
+        })
+        .collect();
+    found.sort_by_key(|one| one.largest);
+    found
+}
+
+fn largest_of(model: &HostModel, resource: Resource) -> Largest {
+    // Whether a resource is considered does not depend on N, so a missing constraint cannot happen here.
+    largest_within(model, |counts| {
+        resource
+            .constraint(model, counts)
+            .unwrap_or_else(|| unreachable!("considered at every count"))
+    })
+}
+
+/// The largest N for one of memory's counts.
+#[must_use]
+pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
+    largest_within(model, |counts| memory_constraint(model, counts, count))
+}
+
+/// What one of memory's counts is judged by.
+#[must_use]
+pub fn memory_constraint(model: &HostModel, counts: &[u64], count: MemoryCount) -> Constraint {
+    let (demand, limit) = model.memory_demand(counts, count);
+    Constraint::random(demand, limit, model.lab.policy.memory_risk)
+}
+
+/// First N whose mean demand passes the cliff while the file-system cache holds `cache` bytes.
+#[must_use]
+pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
+    let holds = |n: u64| {
+        let (mean, cliff) = model.cliff(&model.composition.counts(n), cache);
+        within(mean, cliff)
+    };
+    match largest(0, holds) {
+        Largest::Bound(n) => Some(n + 1),
+        Largest::Unbounded => None,
+        Largest::Infeasible => Some(0),
+    }
+}
+
+/// The plain sum people know: the largest N whose configured memory fits beside the host's own.
+#[must_use]
+pub fn plain_sum(model: &HostModel) -> Largest {
+    let fits = |n: u64| {
+        let promised = model.promised(&model.composition.counts(n));
+        within(promised, model.beside_base())
+    };
+    largest(0, fits)
+}
+
+/// A host and how many it holds, counted in every way.
+pub(super) struct Counted<'a> {
+    pub model: HostModel<'a>,
+    pub found: Vec<Found>,
+    pub fits: Option<u64>,
+    /// Resources that set `fits`, or the infeasible ones.
+    pub binds: Vec<Resource>,
+    pub breaks_at: Option<u64>,
+    pub fresh: Largest,
+}
+
+impl<'a> Counted<'a> {
+    pub fn of(lab: &'a Lab, host: &'a Host) -> Counted<'a> {
+        let model = HostModel::new(lab, host);
+        let found = find_all(&model);
+        let first = found.first().map(|one| one.largest);
+        let binds = match first {
+            None | Some(Largest::Unbounded) => Vec::new(),
+            Some(lowest) => found
+                .iter()
+                .filter(|one| one.largest == lowest)
+                .map(|one| one.resource)
+                .collect(),
+        };
+        Counted {
+            fits: first.and_then(Largest::bound),
+            binds,
+            breaks_at: breaks_at(&model, host.memory.file_cache_floor),
+            fresh: memory_count(&model, MemoryCount::Fresh),
+            found,
+            model,
+        }
+    }
+}
