@@ -147,7 +147,7 @@ fn a_document_in_markdown() {
         .row([
             "disk_space:a|b".into(),
             Cell::strong("98 %"),
-            Cell::bar(0.98),
+            Cell::Bar(0.98),
         ])
         .row(["cpu".into()]);
     let mut document = Document::new();

@@ -39,7 +39,7 @@ fn sample() -> Document {
         let cells = [
             name.into(),
             load.into(),
-            Cell::bar(share),
+            Cell::Bar(share),
             Cell::strong(fits),
             limit.into(),
             note.into(),

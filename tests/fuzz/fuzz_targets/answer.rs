@@ -3,9 +3,7 @@
 
 use berthage::inventory::load_text;
 use berthage::report;
-use berthage::sizing::curve::{curve, span};
-use berthage::sizing::fit::fit;
-use berthage::sizing::why::why;
+use berthage::sizing::fit::{Wanted, fit_with};
 use libfuzzer_sys::fuzz_target;
 
 /// Profiles of a lab that is still answered quickly.
@@ -22,14 +20,15 @@ fuzz_target!(|text: &str| {
         return;
     }
     let hosts: Vec<_> = lab.hosts.iter().collect();
-    let mut answer = fit(&lab, &hosts);
-    for (host, answer) in hosts.iter().zip(&mut answer.hosts) {
-        answer.why = why(&lab, host, answer);
-        answer.curve = Some(curve(&lab, host, answer, span(answer)));
-    }
+    let wanted = Wanted {
+        curve: true,
+        why: true,
+        ..Wanted::default()
+    };
+    let answer = fit_with(&lab, &hosts, wanted);
     let document = report::fit::document(&answer, &lab);
     assert!(!report::markdown::render(&document).is_empty());
-    assert!(!report::csv::render(&document).is_empty());
+    assert!(!report::csv::render(&report::json::render(&answer)).is_empty());
     assert!(!report::json::render(&answer).contains("NaN"));
     let picture = report::picture::fit(&answer.hosts, &answer.lab).expect("curves");
     let picture = report::svg::render(&picture).expect("memory takes it");
