@@ -6,12 +6,12 @@ use std::path::Path;
 use super::options::one_host;
 use super::picture::apart;
 use super::write::{can_write, write_picture, write_whole};
-use super::{Reply, inputs, rewritten, together};
+use super::{Reply, add_given, inputs, rewritten, together};
 use crate::calibrate::answer::answer;
 use crate::calibrate::estimate::estimate;
 use crate::calibrate::question::{Question, can_be_calibrated};
 use crate::calibrate::{error, readings};
-use crate::cli::{CalibrateArgs, Format};
+use crate::cli::CalibrateArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
 use crate::inventory::load;
 use crate::lab::Lab;
@@ -82,15 +82,14 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let drawn = chart.map(|(path, chart)| (chart, path.display().to_string()));
     let written = new.map(|(path, _)| path.display().to_string());
     let mut document = report::calibrate::document(&answer, drawn, written.as_deref());
-    if args.common.output.format == Format::Markdown {
-        report::given::append_with_guesses(&mut document, &lab, &[host], Command::Calibrate);
-    }
-    Ok(Reply {
-        inputs: read,
-        document,
-        json: report::json::render(&answer),
-        outcome: Outcome::Fits,
-    })
+    add_given(
+        &mut document,
+        &args.common.output,
+        &lab,
+        &[host],
+        Command::Calibrate,
+    );
+    Ok(Reply::new(&answer, document, Outcome::Fits, read))
 }
 
 fn alone(error: Diagnostic) -> Diagnostics {

@@ -3,8 +3,7 @@
 use std::path::PathBuf;
 
 use super::fit::best_outcome;
-use super::{Reply, hosts_asked, inputs, named_host, need, picture, together};
-use crate::cli::Format;
+use super::{Reply, add_given, hosts_asked, inputs, named_host, need, picture, together};
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::inventory::load;
@@ -59,15 +58,13 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let mut document = report::compare::document(&answer, &lab);
     let chart = report::picture::compare(&answer.hosts, &answer.lab);
     picture::show(picture, output, chart, &read, &mut document)?;
-    if output.format == Format::Markdown {
-        report::given::append_with_guesses(&mut document, &lab, &hosts, ForCommand::Fit);
-    }
-    Ok(Reply {
-        inputs: read,
+    add_given(&mut document, output, &lab, &hosts, ForCommand::Fit);
+    Ok(Reply::new(
+        &answer,
         document,
-        json: report::json::render(&answer),
-        outcome: best_outcome(&answer.hosts),
-    })
+        best_outcome(&answer.hosts),
+        read,
+    ))
 }
 
 /// All hosts ranked, the leading ones with their full answers.
@@ -119,15 +116,13 @@ fn ranked(
     let mut document = report::choose::document(&choice, lab);
     let chart = report::picture::compare(&answers, &lab.name);
     picture::show(&asked.picture, output, chart, &read, &mut document)?;
-    if output.format == Format::Markdown {
-        let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
-        let told: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
-        report::given::append_with_guesses(&mut document, lab, &told, ForCommand::Fit);
-    }
-    Ok(Reply {
-        inputs: read,
+    let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
+    let shown: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
+    add_given(&mut document, output, lab, &shown, ForCommand::Fit);
+    Ok(Reply::new(
+        &compare::ranked(lab, choice, answers),
         document,
-        json: report::json::render(&compare::ranked(lab, choice, answers)),
         outcome,
-    })
+        read,
+    ))
 }

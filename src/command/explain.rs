@@ -49,12 +49,13 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
     // Where none was named, the first of the file.
     let host = hosts[0];
     let answer = explain(&lab, host, args.guests, used_later(&lab, host));
-    Ok(Reply {
-        inputs: inputs(&lab, &args.subject),
-        document: report::explain::document(&answer),
-        json: report::json::render(&answer),
-        outcome: answer.outcome,
-    })
+    let document = report::explain::document(&answer);
+    Ok(Reply::new(
+        &answer,
+        document,
+        answer.outcome,
+        inputs(&lab, &args.subject),
+    ))
 }
 
 fn too_many_hosts(hosts: &[&Host]) -> Diagnostics {
@@ -129,10 +130,5 @@ fn code(number: &str) -> Result<Reply, Diagnostics> {
         refused: entry.wrong.text(),
         mended: entry.right.text(),
     };
-    Ok(Reply {
-        inputs: Vec::new(),
-        document,
-        json: report::json::render(&answer),
-        outcome: Outcome::Fits,
-    })
+    Ok(Reply::new(&answer, document, Outcome::Fits, Vec::new()))
 }

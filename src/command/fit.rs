@@ -43,12 +43,12 @@ pub(super) fn run(args: &FitArgs, context: &Context) -> Result<Reply, Diagnostic
     if common.output.format == Format::Markdown {
         report::given::append(&mut document, &lab, &hosts);
     }
-    Ok(Reply {
-        inputs: read,
+    Ok(Reply::new(
+        &answer,
         document,
-        json: report::json::render(&answer),
-        outcome: best_outcome(&answer.hosts),
-    })
+        best_outcome(&answer.hosts),
+        read,
+    ))
 }
 
 /// Something does not fit only if it fits on none of the hosts asked about.

@@ -1,7 +1,7 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
-use super::{Reply, hosts_asked, need, together};
-use crate::cli::{FleetArgs, Format};
+use super::{Reply, add_given, hosts_asked, need, together};
+use crate::cli::FleetArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
 use crate::fleet::fleet;
 use crate::inventory::load;
@@ -50,15 +50,13 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
     }
     let answer = fleet(&lab, &hosts, &guests, args.spare);
     let mut document = report::fleet::document(&answer, &lab);
-    if common.output.format == Format::Markdown {
-        report::given::append_with_guesses(&mut document, &lab, &hosts, Command::Fit);
-    }
-    Ok(Reply {
-        inputs: super::inputs(&lab, &args.lab.lab),
+    add_given(&mut document, &common.output, &lab, &hosts, Command::Fit);
+    Ok(Reply::new(
+        &answer,
         document,
-        json: report::json::render(&answer),
-        outcome: answer.outcome,
-    })
+        answer.outcome,
+        super::inputs(&lab, &args.lab.lab),
+    ))
 }
 
 /// Ways to choose `spare` of `hosts`, held at the largest number there is.

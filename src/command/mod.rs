@@ -28,11 +28,16 @@ mod write;
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::CommonArgs;
+use serde::Serialize;
+
 use crate::cli::error::CallError;
+use crate::cli::{CommonArgs, Format, OutputArgs};
 use crate::diagnose::{Diagnostics, source::Sources};
+use crate::lab::keys::Command;
 use crate::lab::{Host, Lab, Source};
 use crate::report::document::Document;
+use crate::report::given::append_with_guesses;
+use crate::report::json;
 use crate::sizing::answer::Outcome;
 
 /// What is known of the terminal; tests make one up.
@@ -75,6 +80,36 @@ struct Reply {
     outcome: Outcome,
     /// Files that it was made from, which it may not be written over.
     inputs: Vec<PathBuf>,
+}
+
+impl Reply {
+    /// An answer, the document that was built from it, and the files it was made from.
+    fn new(
+        answer: &impl Serialize,
+        document: Document,
+        outcome: Outcome,
+        inputs: Vec<PathBuf>,
+    ) -> Reply {
+        Reply {
+            document,
+            json: json::render(answer),
+            outcome,
+            inputs,
+        }
+    }
+}
+
+/// Adds what was guessed for a command about these hosts and what was given, where a page stands alone.
+fn add_given(
+    document: &mut Document,
+    output: &OutputArgs,
+    lab: &Lab,
+    hosts: &[&Host],
+    command: Command,
+) {
+    if output.format == Format::Markdown {
+        append_with_guesses(document, lab, hosts, command);
+    }
 }
 
 /// The files that a lab was read from: the one asked for and those it includes.

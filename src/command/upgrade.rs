@@ -1,8 +1,8 @@
 //! `berthage upgrade`: what the next purchase for a host adds.
 
-use super::Reply;
 use super::options::one_host;
-use crate::cli::{Format, UpgradeArgs};
+use super::{Reply, add_given};
+use crate::cli::UpgradeArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::keys::Command;
@@ -15,13 +15,17 @@ pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
     let host = one_host(&lab, common)?;
     let answer = upgrade(&lab, host, args.budget);
     let mut document = report::upgrade::document(&answer, &lab);
-    if common.output.format == Format::Markdown {
-        report::given::append_with_guesses(&mut document, &lab, &[host], Command::Upgrade);
-    }
-    Ok(Reply {
-        inputs: super::inputs(&lab, &args.lab.lab),
+    add_given(
+        &mut document,
+        &common.output,
+        &lab,
+        &[host],
+        Command::Upgrade,
+    );
+    Ok(Reply::new(
+        &answer,
         document,
-        json: report::json::render(&answer),
-        outcome: answer.outcome,
-    })
+        answer.outcome,
+        super::inputs(&lab, &args.lab.lab),
+    ))
 }

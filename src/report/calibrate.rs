@@ -1,11 +1,11 @@
 //! The document of `calibrate`: what was found, reading by reading, and what it means for the plan.
 
-mod sheet;
-
 use super::chart::Chart;
-use super::document::{Align, Cell, Document, Table};
-use crate::calibrate::answer::CalibrateAnswer;
-use crate::calibrate::estimates::Provenance;
+use super::document::{Document, Rank};
+use super::table::{Rows, Table};
+use crate::calibrate::answer::{CalibrateAnswer, ReadingAnswer};
+use crate::calibrate::estimates::{EstimateAnswer, Provenance};
+use crate::calibrate::predict::Prediction;
 use crate::unit::format;
 use crate::words::calibrate as words;
 
@@ -43,7 +43,7 @@ pub fn document(
     document.heading(2, "What the readings say");
     document.table(estimates(answer));
     document.list(answer.notes.iter().map(ToString::to_string));
-    document.heading(2, "Reading by reading");
+    document.section(Rank::Reasons, 2, "Reading by reading");
     document.table(readings(answer));
     // With as many numbers as readings there is nothing left but rounding.
     if answer.residual_rms >= 1.0 {
@@ -67,83 +67,50 @@ pub fn document(
         document.heading(2, "What to read next");
         document.paragraph(format!("Take {}.", next.reading));
     }
-    document.heading(2, "Cautions");
+    document.section(Rank::Reasons, 2, "Cautions");
     document.cautions(&answer.cautions);
-    document.sheet = sheet::sheet(answer);
     document
 }
 
-fn estimates(answer: &CalibrateAnswer) -> Table {
-    let mut table = Table::new(&[
-        ("", Align::Left),
-        ("found", Align::Right),
-        ("nine times of ten between", Align::Right),
-        ("told by", Align::Left),
-    ]);
-    for (key, name) in NAMES {
-        let Some(estimate) = answer.estimates.get(key) else {
-            continue;
-        };
-        let from = match estimate.from {
+fn estimates(answer: &CalibrateAnswer) -> Rows<(&str, &str, &EstimateAnswer)> {
+    let known = NAMES
+        .into_iter()
+        .filter_map(|(key, name)| Some((key, name, answer.estimates.get(key)?)));
+    Table::of(known)
+        .left("", |(key, name, _)| format!("{name} ({key})"))
+        .right("found", |(_, _, one)| format::bytes(one.value))
+        .right("nine times of ten between", |(_, _, one)| {
+            // An interval that leaves out the lab's own doubt is none to print.
+            if one.from != Provenance::Both && one.low < one.high {
+                words::interval(one)
+            } else {
+                String::new()
+            }
+        })
+        .left("told by", |(_, _, one)| match one.from {
             Provenance::Readings => "the readings",
             Provenance::Both => "both: see below",
             Provenance::Lab => "the lab",
-        };
-        table.row([
-            Cell::text(format!("{name} ({key})")),
-            Cell::text(format::bytes(estimate.value)),
-            // An interval that leaves out the lab's own doubt is none to print.
-            Cell::text(
-                if estimate.from != Provenance::Both && estimate.low < estimate.high {
-                    words::interval(estimate)
-                } else {
-                    String::new()
-                },
-            ),
-            Cell::text(from),
-        ]);
-    }
-    table
+        })
 }
 
-fn readings(answer: &CalibrateAnswer) -> Table {
-    let mut table = Table::new(&[
-        ("line", Align::Right),
-        ("guests", Align::Right),
-        ("read", Align::Right),
-        ("modelled", Align::Right),
-        ("off by", Align::Right),
-        ("used as", Align::Left),
-    ]);
-    for row in &answer.readings {
-        let (modelled, off) = match row.modelled_most {
-            Some(most) => (
-                format!("{} to {}", format::bytes(row.modelled), format::bytes(most)),
-                String::new(),
-            ),
-            None => (
-                format::bytes(row.modelled),
-                signed(row.read / row.modelled - 1.0),
-            ),
-        };
-        let used = if row.outlier {
-            format!("{}; OUTLIER", row.used_as)
-        } else {
-            row.used_as.to_string()
-        };
-        table.row(
-            [
-                row.line.to_string(),
-                format::count(row.guests),
-                format::bytes(row.read),
-                modelled,
-                off,
-                used,
-            ]
-            .map(Cell::text),
-        );
-    }
-    table
+fn readings(answer: &CalibrateAnswer) -> Rows<&ReadingAnswer> {
+    Table::of(&answer.readings)
+        .right("line", |row| row.line.to_string())
+        .right("guests", |row| format::count(row.guests))
+        .right("read", |row| format::bytes(row.read))
+        .right("modelled", |row| match row.modelled_most {
+            Some(most) => format!("{} to {}", format::bytes(row.modelled), format::bytes(most)),
+            None => format::bytes(row.modelled),
+        })
+        .right("off by", |row| match row.modelled_most {
+            Some(_) => String::new(),
+            None => signed(row.read / row.modelled - 1.0),
+        })
+        .left("used as", |row| {
+            let mark = if row.outlier { "; OUTLIER" } else { "" };
+            format!("{}{mark}", row.used_as)
+        })
 }
 
 /// A share with its sign.
@@ -155,10 +122,9 @@ fn signed(share: f64) -> String {
     }
 }
 
-fn predictions(answer: &CalibrateAnswer) -> Table {
+fn predictions(answer: &CalibrateAnswer) -> Rows<(&'static str, Prediction)> {
     let predicts = &answer.predicts;
-    let mut table = Table::new(&[("count", Align::Left), ("guests", Align::Right)]);
-    for (name, prediction) in [
+    Table::of([
         (
             "within every safe limit, guests that have been busy",
             predicts.fits,
@@ -175,8 +141,7 @@ fn predictions(answer: &CalibrateAnswer) -> Table {
             "the same with guests that are never busy",
             predicts.breaks_at_fresh,
         ),
-    ] {
-        table.row([Cell::text(name), Cell::text(words::bare(prediction))]);
-    }
-    table
+    ])
+    .left("count", |(name, _)| *name)
+    .right("guests", |(_, prediction)| words::bare(*prediction))
 }

@@ -1,17 +1,17 @@
 //! The pictures of `fit` and `compare`: load against the number of guests.
 
 mod hosts;
+mod parts;
 
-use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
-use crate::sizing::answer::{HostAnswer, ResourceAnswer};
+use super::chart::{Chart, Measure, Panel, Series, Shape};
+use crate::sizing::answer::HostAnswer;
 use crate::sizing::curve::Curve;
 use crate::unit::format;
-use crate::words::name::{counted, label, runs_out_first};
+use crate::words::name::label;
 
 pub use self::hosts::compare;
+use parts::{HIGHEST, axis, crossing, described, level, line, panel, titled};
 
-/// Loads are drawn up to this: beyond it only the fact counts that the limit is passed.
-const HIGHEST: f64 = 1.4;
 /// Memory is drawn up to this many times the cliff.
 const ABOVE_CLIFF: f64 = 1.2;
 
@@ -45,123 +45,12 @@ pub fn fit(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
         title: titled("Load against the number of guests", &subject),
         alt: drawn
             .iter()
-            .map(|(host, _)| told(host))
+            .map(|(host, _)| described(host))
             .collect::<Vec<_>>()
             .join(" "),
         x_label: axis(first),
         x: Measure::Count,
         panels: panels.collect(),
-    })
-}
-
-/// Title and whose it is, where that has a name.
-fn titled(what: &str, whose: &str) -> String {
-    if whose.is_empty() {
-        what.to_owned()
-    } else {
-        format!("{what}: {whose}")
-    }
-}
-
-fn axis(host: &HostAnswer) -> String {
-    match host.unit {
-        "sets" => "sets of guests".to_owned(),
-        _ if host.guests > host.fits.unwrap_or(0) => {
-            "guests, beside those that must run".to_owned()
-        }
-        _ => "guests".to_owned(),
-    }
-}
-
-fn binding(host: &HostAnswer) -> Vec<&ResourceAnswer> {
-    host.resources
-        .iter()
-        .filter(|one| host.binds.contains(&one.name))
-        .collect()
-}
-
-/// What the picture of one host shows, in words.
-fn told(host: &HostAnswer) -> String {
-    let mut text = match host.fits {
-        Some(n) => format!(
-            "{} safely holds {}; {}.",
-            host.name,
-            counted(host, n),
-            runs_out_first(&binding(host))
-        ),
-        None => format!("{} has no safe count.", host.name),
-    };
-    let then: Vec<String> = host
-        .resources
-        .iter()
-        .filter(|one| !host.binds.contains(&one.name))
-        .filter_map(|one| {
-            let fits = format::count(one.fits?);
-            Some(format!("{} at {fits}", label(&one.name)))
-        })
-        .collect();
-    if !then.is_empty() {
-        text.push_str(&format!(" Then: {}.", then.join(", ")));
-    }
-    if let Some(n) = host.breaks_at {
-        text.push_str(&format!(" The cliff is at about {}.", counted(host, n)));
-    }
-    if let Some(n) = host.fresh.bound() {
-        text.push_str(&format!(
-            " Fresh guests, never busy, would pass memory's safe limit after {}.",
-            format::count(n)
-        ));
-    }
-    text
-}
-
-fn panel(y_label: &str, weight: u32) -> Panel {
-    Panel {
-        y_label: y_label.to_owned(),
-        y: Measure::Share,
-        weight,
-        at_least: HIGHEST / 1.06,
-        series: Vec::new(),
-        levels: Vec::new(),
-        marks: Vec::new(),
-    }
-}
-
-fn level(name: &str, y: f64) -> Level {
-    Level {
-        name: name.to_owned(),
-        y,
-    }
-}
-
-/// A line up to where it leaves the picture.
-fn line(name: String, n: &[u64], top: f64, values: impl Iterator<Item = f64>) -> Series {
-    let mut points: Vec<(f64, f64)> = Vec::with_capacity(n.len());
-    for (n, y) in n.iter().zip(values) {
-        let x = *n as f64;
-        if y <= top {
-            points.push((x, y));
-            continue;
-        }
-        if let Some((x0, y0)) = points.last().copied().filter(|_| y.is_finite()) {
-            points.push((x0 + (x - x0) * (top - y0) / (y - y0), top));
-        }
-        break;
-    }
-    Series {
-        name,
-        points,
-        shape: Shape::Line,
-    }
-}
-
-/// The point of the last line of a panel at a count, if the picture reaches it.
-fn crossing(panel: &Panel, n: Option<u64>) -> Option<Mark> {
-    let x = n? as f64;
-    let y = panel.series.last()?.at(x)?;
-    Some(Mark {
-        at: (x, y),
-        text: String::new(),
     })
 }
 

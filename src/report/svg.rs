@@ -4,6 +4,7 @@
 //! picture. Words are placed where they cover neither one another nor, if there is any other place, a line.
 
 mod draw;
+mod frame;
 mod label;
 mod legend;
 mod panel;
@@ -12,26 +13,10 @@ mod words;
 use std::fmt::{self, Write};
 
 use self::draw::{Anchor, INK, Text, escape, text, width_of};
-use self::panel::{Frame, panel_height};
+use self::frame::{FOOT, Frame, GUTTER, LEFT, NAMES, NUMBERS, RIGHT, TITLE, WIDTH};
+use self::panel::panel_height;
 use super::chart::Chart;
 use super::text::{clean, wrap};
-
-/// Width of the picture in units.
-const WIDTH: f64 = 960.0;
-/// Room for the numbers of the vertical axis.
-const LEFT: f64 = 92.0;
-/// Room right of the plot, for half a number of the horizontal axis.
-const RIGHT: f64 = 34.0;
-/// Room between a plot and the names of its lines, for their letters.
-const GUTTER: f64 = 26.0;
-/// Size of the letters of title, names and numbers; the smallest is 12 px high when the picture is pasted at 700 px.
-const TITLE: f64 = 22.0;
-const NAMES: f64 = 17.0;
-const NUMBERS: f64 = 16.0;
-/// Height of numbers and name below the lowest panel.
-const FOOT: f64 = 62.0;
-/// Most letters of a name on one line of the list of lines.
-const LONGEST_NAME: usize = 30;
 
 /// The picture as text; the same bytes for the same chart.
 ///

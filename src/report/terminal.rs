@@ -5,21 +5,13 @@
 
 mod bar;
 mod grid;
+mod look;
 pub(super) mod plot;
 
 use super::document::{Block, Document};
-use super::text::{clean, columns, in_ascii, verbatim, wrap};
-
-/// What the terminal can show.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Look {
-    /// Columns of a line. Less than 20 is taken as 20: nothing can be read below that.
-    pub width: usize,
-    /// Whether bold may be used.
-    pub color: bool,
-    /// Whether only ASCII may be drawn; names stay as they were typed.
-    pub ascii: bool,
-}
+use super::text::{columns, verbatim, wrap};
+pub use look::Look;
+use look::{BOLD, END_OF_BOLD, hanging};
 
 /// The narrowest terminal that is served.
 const NARROWEST: usize = 20;
@@ -27,10 +19,6 @@ const NARROWEST: usize = 20;
 const WIDEST: usize = 1_000;
 /// Lines of prose longer than this are hard to follow back to their beginning.
 const LONGEST_PROSE: usize = 96;
-
-/// Around bold text while lines are put together: both have no width, and cleaned text holds neither.
-const BOLD: char = '\u{2061}';
-const END_OF_BOLD: char = '\u{2062}';
 
 /// Writes a document as lines that end in a newline, without trailing spaces.
 pub fn render(document: &Document, look: &Look) -> String {
@@ -125,39 +113,10 @@ fn equation(name: &str, sides: &[String], source: &str, look: &Look) -> Vec<Stri
     lines
 }
 
-/// A paragraph whose first line begins with a mark, and whose other lines are set in by `indent` columns.
-fn hanging(mark: &str, indent: usize, text: &str, width: usize) -> Vec<String> {
-    wrap(text, width - indent)
-        .iter()
-        .enumerate()
-        .map(|(index, line)| match index {
-            0 => format!("{mark}{line}"),
-            _ => format!("{:indent$}{line}", ""),
-        })
-        .collect()
-}
-
 /// The line with its weight as the escape sequences of a terminal.
 fn painted(line: &str) -> String {
     line.replace(BOLD, "\u{1b}[1m")
         .replace(END_OF_BOLD, "\u{1b}[0m")
-}
-
-impl Look {
-    /// Text that may be printed: cleaned, and where only ASCII is drawn, with ASCII for the signs of this program.
-    fn text(&self, text: &str) -> String {
-        let text = clean(text);
-        if self.ascii { in_ascii(&text) } else { text }
-    }
-
-    /// One line of text with weight, where the terminal has it.
-    fn strong(&self, line: &str) -> String {
-        if self.color && !line.is_empty() {
-            format!("{BOLD}{line}{END_OF_BOLD}")
-        } else {
-            line.to_owned()
-        }
-    }
 }
 
 #[cfg(test)]

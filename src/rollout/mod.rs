@@ -40,6 +40,7 @@ mod starts;
 mod step;
 mod sums;
 mod visit;
+mod way;
 
 pub use answer::{Rollout, RolloutAnswer, RolloutCaution};
 pub use list::load_line;
@@ -51,3 +52,4 @@ pub use schedule::{Batch, Rule, Schedule};
 pub use search::Choice;
 pub use shortfall::{Change, Shortfall, Why};
 pub use simulate::simulate;
+pub use way::{Way, rollout};

@@ -15,4 +15,5 @@ pub mod purchase;
 pub mod restart;
 pub mod rollout;
 pub mod sentence;
+pub mod start;
 pub mod why;

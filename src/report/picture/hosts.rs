@@ -1,6 +1,6 @@
 //! The picture of `compare`.
 
-use super::{HIGHEST, axis, binding, crossing, level, line, panel, titled, told};
+use super::parts::{HIGHEST, axis, binding, crossing, described, level, line, panel, titled};
 use crate::report::chart::{Chart, Measure};
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::curve::Curve;
@@ -52,7 +52,7 @@ pub fn compare(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
         title: titled("Hosts side by side", lab),
         alt: drawn
             .iter()
-            .map(|(host, _)| told(host))
+            .map(|(host, _)| described(host))
             .collect::<Vec<_>>()
             .join(" "),
         x_label: axis(first),

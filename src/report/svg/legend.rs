@@ -3,9 +3,8 @@
 use std::fmt;
 
 use super::draw::{Anchor, Text, line, paper, pen_of, text};
+use super::frame::{Frame, GUTTER, LINE, LONGEST_NAME, NUMBERS};
 use super::label::{Area, Places, spread};
-use super::panel::{Frame, LINE};
-use super::{LONGEST_NAME, NUMBERS};
 use crate::report::chart::{Chart, Panel, Series};
 use crate::report::text::{clean, columns, wrap};
 
@@ -128,7 +127,7 @@ fn beyond(ends: &[f64]) -> Vec<f64> {
 
 /// Names of the lines, each beside a piece of it and its letter.
 pub(super) fn legend(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
-    let left = frame.right + super::GUTTER;
+    let left = frame.right + GUTTER;
     let mut y = frame.top + 14.0;
     for (index, series) in panel.lines().enumerate() {
         line(

@@ -3,8 +3,9 @@
 use std::fmt;
 
 use super::draw::{Anchor, GREY, INK, LIGHT, Pen, Text, dot, line, pen_of, text, width, width_of};
+use super::frame::{Frame, LINE, NAMES, NUMBERS, RIGHT};
 use super::label::{Area, Places, spread};
-use super::{NAMES, NUMBERS, legend, words};
+use super::{legend, words};
 use crate::report::chart::{Chart, Measure, Panel, Series, Shape};
 use crate::report::text::clean;
 
@@ -12,31 +13,9 @@ use crate::report::text::clean;
 const PANEL: f64 = 110.0;
 /// Room below each panel.
 pub(super) const GAP: f64 = 22.0;
-/// Height of a line of words.
-pub(super) const LINE: f64 = 21.0;
 /// Dashes of the limits, in order, and of rules from bottom to top.
 const LEVELS: [&str; 3] = ["14 6", "3 4", "8 8"];
 const UPRIGHT: &str = "2 5";
-
-/// Where a panel's plot lies and what it spans.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Frame {
-    pub left: f64,
-    pub right: f64,
-    pub top: f64,
-    pub bottom: f64,
-    pub x_end: f64,
-    pub y_end: f64,
-}
-
-impl Frame {
-    fn place(&self, (x, y): (f64, f64)) -> (f64, f64) {
-        (
-            self.left + (self.right - self.left) * x / self.x_end,
-            self.bottom - (self.bottom - self.top) * y / self.y_end,
-        )
-    }
-}
 
 /// Height of what stands above a plot: its name, and the names of rules.
 pub(super) fn header(panel: &Panel) -> f64 {
@@ -185,7 +164,7 @@ fn uprights(out: &mut String, panel: &Panel, frame: &Frame, places: &mut Places)
         .iter()
         .map(|(name, _)| width(name, NUMBERS) + 12.0)
         .collect();
-    let right = frame.right + super::RIGHT;
+    let right = frame.right + RIGHT;
     let spread = spread(&wanted, &widths, frame.left - 40.0, right);
     for ((name, x), place) in named.iter().zip(spread) {
         // A short piece leads from the name to its rule.

@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use super::NUMBERS;
 use super::draw::{Anchor, GREY, Pen, Text, line, paper, text, width};
+use super::frame::NUMBERS;
 use super::label::{Area, Places};
 
 /// The area of words whose base line starts at a place.

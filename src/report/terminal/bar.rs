@@ -1,6 +1,6 @@
 //! A share as a bar: filled up to a tick that is the limit, or past it.
 
-use super::Look;
+use super::look::Look;
 
 /// Parts of a block, from an eighth to seven eighths.
 const EIGHTHS: [&str; 7] = ["▏", "▎", "▍", "▌", "▋", "▊", "▉"];

@@ -4,7 +4,8 @@ use comfy_table::{Cell as Field, CellAlignment, LineStyle, Row, Table as Grid, T
 
 use super::super::table::{Align, Cell, Table};
 use super::super::text::{columns, longest_word, wrap};
-use super::{Look, bar::bar, hanging};
+use super::bar::bar;
+use super::look::{Look, hanging};
 
 /// Tables are set in from the prose.
 const INDENT: usize = 2;

@@ -2,7 +2,7 @@
 
 use super::super::chart::{Chart, Panel};
 use super::super::text::{columns, wrap};
-use super::Look;
+use super::look::Look;
 
 /// Rows of a panel of weight 1.
 const ROWS: usize = 4;

@@ -1,0 +1,91 @@
+//! What may be asked of a rollout, and the run that answers it.
+
+use super::answer::Rollout;
+use super::options::Goal;
+use super::plan::{Plan, plan_within};
+use super::run::Run;
+use super::schedule::{Rule, Schedule};
+use super::search::Choice;
+use super::simulate::simulate;
+use crate::sizing::host::HostModel;
+
+/// Guests a batch and wait where nothing safe is known and the reader wants to go on anyway. Common practice, no
+/// source: ten at a time, a minute apart.
+const ANYWAY: Rule = Rule {
+    batch: 10,
+    wait_s: 60.0,
+};
+
+/// Wait for a batch size that no wait makes safe `[s]`: a patient one. Assumption of this project.
+const LONGEST_SETTLE: f64 = 4.0 * 3600.0;
+
+/// How guests are started.
+#[derive(Debug, Clone)]
+pub enum Way {
+    /// By the best rule that is safe, with what the reader chose of it.
+    Plan(Choice),
+    /// As soon as it is safe.
+    List,
+    /// By the reader's own rule, safe or not.
+    Own(Rule),
+    /// To each of these counts in turn.
+    Steps(Vec<u64>, f64),
+    /// By the best rule, and on past the limit.
+    Anyway(Choice),
+}
+
+/// Runs what was asked for: a way to start guests, towards a goal.
+#[must_use]
+pub fn rollout(model: &HostModel, goal: Goal, way: &Way) -> Rollout {
+    let guests = |n| model.composition.counts(n).iter().sum();
+    let all = guests(goal.target);
+    let simulated = |schedule: &Schedule| simulate(model, schedule, goal.options);
+    let made = |run: Run, rule: Option<Rule>, plan: Option<Plan>| {
+        Rollout::new(model, goal, run, rule, plan)
+    };
+    let by_rule = |rule: Rule, plan: Option<Plan>| {
+        let schedule = Schedule::rule(all, rule.batch, rule.wait_s);
+        made(simulated(&schedule), Some(rule), plan)
+    };
+    match way {
+        Way::Own(rule) => by_rule(*rule, None),
+        Way::Steps(counts, wait_s) => {
+            let counts: Vec<u64> = counts.iter().map(|n| guests(*n)).collect();
+            made(simulated(&Schedule::steps(&counts, *wait_s)), None, None)
+        }
+        Way::List => {
+            let plan = plan_within(model, goal, Choice::default());
+            made(plan.list.clone(), None, Some(plan))
+        }
+        Way::Anyway(choice) => {
+            let plan = plan_within(model, goal, *choice);
+            let found = plan.rule.as_ref().map_or(ANYWAY, |(rule, _)| *rule);
+            let wait_s = if found.wait_s > 0.0 {
+                found.wait_s
+            } else {
+                ANYWAY.wait_s
+            };
+            let rule = chosen(*choice, found.batch, wait_s);
+            by_rule(rule, Some(plan))
+        }
+        Way::Plan(choice) => {
+            let plan = plan_within(model, goal, *choice);
+            match plan.rule.clone() {
+                Some((rule, run)) => made(run, Some(rule), Some(plan)),
+                // What the reader chose is not quietly replaced: it is run as it is, and is not safe.
+                None if choice.batch.is_some() || choice.wait_s.is_some() => {
+                    by_rule(chosen(*choice, ANYWAY.batch, LONGEST_SETTLE), Some(plan))
+                }
+                None => made(plan.list.clone(), None, Some(plan)),
+            }
+        }
+    }
+}
+
+/// What the reader chose, the rest filled in.
+fn chosen(choice: Choice, batch: u64, wait_s: f64) -> Rule {
+    Rule {
+        batch: choice.batch.unwrap_or(batch),
+        wait_s: choice.wait_s.unwrap_or(wait_s),
+    }
+}

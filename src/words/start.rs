@@ -1,0 +1,245 @@
+//! What happens while guests start, in sentences.
+
+use super::rollout::counted;
+use crate::lab::Lab;
+use crate::model::within;
+use crate::rollout::{BatchRun, EventKind, Rollout};
+use crate::sizing::composition::Unit;
+use crate::unit::format;
+
+/// The sentence on top that a person can quote.
+#[must_use]
+pub fn sentence(rollout: &Rollout) -> String {
+    let peak = format!(
+        "memory peaks at {} against a limit of {}",
+        format::share(rollout.run.peak),
+        format::share(rollout.limit)
+    );
+    let how = how(rollout);
+    let time = rollout.run.up_s.map_or_else(String::new, |total| {
+        format!(", {} in all", format::seconds(total))
+    });
+    let guests = running(rollout);
+    if rollout.run.batches.is_empty() {
+        let asked = match rollout.target {
+            0 => String::new(),
+            n => format!(" of {} asked for", format::count(n)),
+        };
+        return format!(
+            "{} holds no guest safely, so none{asked} is started; {peak}.",
+            rollout.host
+        );
+    }
+    if rollout.safe {
+        return format!(
+            "{} safely reaches {guests}{how}{time}; {peak}.",
+            rollout.host
+        );
+    }
+    let lost = match rollout.run.killed {
+        0 => String::new(),
+        killed => format!(
+            "; the kernel kills {}",
+            format::plural(killed, "guest", "guests")
+        ),
+    };
+    let verb = if within(rollout.run.peak, rollout.limit) {
+        "reaches"
+    } else {
+        "does not safely reach its target:"
+    };
+    format!(
+        "{} {verb} {guests} of {} asked for{how}{time}; {peak}{lost}.",
+        rollout.host,
+        format::count(rollout.target)
+    )
+}
+
+/// How they are started, after a colon.
+fn how(rollout: &Rollout) -> String {
+    match (rollout.rule, rollout.run.batches.as_slice()) {
+        (Some(plan), batches) if batches.len() > 1 => format!(
+            ": start {} every {} ({})",
+            format::count(plan.batch),
+            format::seconds(plan.wait_s),
+            pace(rollout)
+        ),
+        (Some(_), [only]) if only.started == 1 => ": start it".to_owned(),
+        (Some(_), [only]) => format!(
+            ": start all {} in one go ({})",
+            format::count(only.started),
+            pace(rollout)
+        ),
+        (_, batches) => format!(
+            ": start them in {} ({})",
+            format::plural(batches.len() as u64, "batch", "batches"),
+            pace(rollout)
+        ),
+    }
+}
+
+/// How guests of a batch follow one another.
+fn pace(rollout: &Rollout) -> String {
+    match rollout.gap_s {
+        Some(0.0) => "all at the same moment".to_owned(),
+        Some(seconds) => format!("a guest every {}", format::seconds(seconds)),
+        None => "each guest when the one before it should be up".to_owned(),
+    }
+}
+
+/// What runs at the end: "20 sets (60 guests)", "96 guests beside the 2 that must run".
+fn running(rollout: &Rollout) -> String {
+    let (n, all) = (rollout.reached, rollout.run.running());
+    let counted = counted(rollout.unit, n);
+    match (rollout.unit, all.saturating_sub(n)) {
+        (Unit::Sets, _) => format!("{counted} ({})", format::plural(all, "guest", "guests")),
+        (Unit::Guests, 0) => counted,
+        (Unit::Guests, fixed) => {
+            format!(
+                "{counted} beside the {} that must run",
+                format::count(fixed)
+            )
+        }
+    }
+}
+
+/// What the plan offers beside the way that was taken.
+#[must_use]
+pub fn other_way(rollout: &Rollout) -> Option<String> {
+    let plan = rollout.plan.as_ref()?;
+    let list = &plan.list;
+    let total = list.up_s?;
+    let safe = within(list.peak, plan.limit) && list.killed == 0 && plan.shortfall.is_none();
+    (rollout.rule.is_some() && !list.batches.is_empty() && rollout.safe && safe).then(|| {
+        format!(
+            "Starting each batch as soon as it is safe takes {} in {} (--as-soon-as-safe shows them).",
+            format::seconds(total),
+            format::plural(list.batches.len() as u64, "batch", "batches")
+        )
+    })
+}
+
+/// That a rule is not kept: a batch waits until every guest of the one before has been cloned and started.
+#[must_use]
+pub fn late(rollout: &Rollout) -> Option<String> {
+    let wait = rollout.rule?.wait_s;
+    let behind = |(index, batch): (usize, &BatchRun)| batch.start_s - index as f64 * wait;
+    let most = rollout
+        .run
+        .batches
+        .iter()
+        .enumerate()
+        .map(behind)
+        .fold(0.0, f64::max);
+    (most > 1.0).then(|| {
+        format!(
+            "The wait is too short to be kept: cloning and starting a batch takes longer, and the next one starts only \
+             after that, up to {} behind the rule.",
+            format::seconds(most)
+        )
+    })
+}
+
+/// What memory holds once all guests have been busy; none where that is no fewer.
+#[must_use]
+pub fn lived_in(rollout: &Rollout) -> Option<String> {
+    let held = rollout.lived_in.filter(|held| *held < rollout.reached)?;
+    let fresh = if rollout.busy_spells {
+        "Guests that were not busy yet are fresh."
+    } else {
+        "These guests are fresh."
+    };
+    Some(format!(
+        "{fresh} Once all have been busy, memory holds {} safely (`fit`).",
+        counted(rollout.unit, held)
+    ))
+}
+
+/// What dashes in the table of batches mean; none where it has none.
+#[must_use]
+pub fn dashes(rollout: &Rollout) -> Option<String> {
+    let any = |is: fn(&BatchRun) -> bool| rollout.run.batches.iter().any(is);
+    let settled = any(|batch| batch.settle_s.is_none()).then_some(
+        "A dash under settled after: the next batch, or the end of the watch, came first.",
+    );
+    let cloned = any(|batch| batch.clone_s.is_none())
+        .then_some("A dash under cloning takes: the pool's write speed is not given.");
+    let said: Vec<&str> = settled.into_iter().chain(cloned).collect();
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
+/// Scanner, swap and kills, the first of each kind.
+#[must_use]
+pub fn happened(rollout: &Rollout, lab: &Lab) -> Vec<String> {
+    let run = &rollout.run;
+    let first = |wanted: fn(&EventKind) -> bool| {
+        let event = run.events.iter().find(|event| wanted(&event.kind))?;
+        Some(format!("at {}", time(event.t_s)))
+    };
+    let scanner = first(|kind| matches!(kind, EventKind::ScannerStarted))
+        .map(|at| format!("The page-sharing scanner begins {at}."));
+    let swap = first(|kind| matches!(kind, EventKind::SwapInUse))
+        .map(|at| format!("Swap comes into use {at}: slow, and it wears the disk."));
+    let waits = first(|kind| matches!(kind, EventKind::GuestsWait))
+        .map(|at| format!("Guests wait for memory while pages are swapped out, first {at}."));
+    let scanned = (run.scan_cpu_s > 0.0).then(|| {
+        format!(
+            "The scanner takes {} of processor time in {}.",
+            format::seconds(run.scan_cpu_s),
+            format::seconds(run.end_s)
+        )
+    });
+    [scanner, swap, waits]
+        .into_iter()
+        .flatten()
+        .chain(losses(rollout, lab))
+        .chain(scanned)
+        .collect()
+}
+
+/// The first guest that is killed, and how many are lost in all.
+fn losses(rollout: &Rollout, lab: &Lab) -> Vec<String> {
+    let events = rollout.run.events.iter();
+    let mut first = None;
+    let mut names: Vec<String> = Vec::new();
+    for event in events {
+        let EventKind::Killed {
+            profile,
+            announced,
+            returned,
+        } = event.kind
+        else {
+            continue;
+        };
+        let name = &lab.guests[profile].name;
+        first.get_or_insert_with(|| {
+            format!(
+                "The kernel kills a guest of {name} at {}: {} announced, {} come back.",
+                time(event.t_s),
+                format::bytes(announced),
+                format::bytes(returned)
+            )
+        });
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    let Some(first) = first else {
+        return Vec::new();
+    };
+    let all = format!(
+        "{} lost in all, of {}.",
+        format::plural(rollout.run.killed, "guest", "guests"),
+        format::listed(&names)
+    );
+    vec![first, all]
+}
+
+/// A time from the start on.
+#[must_use]
+pub fn time(seconds: f64) -> String {
+    match seconds {
+        0.0 => "0".to_owned(),
+        seconds => format::seconds(seconds),
+    }
+}
