@@ -142,16 +142,18 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         why: wanted.why.then(|| why(counted)).flatten(),
         curve: end.map(|end| curve(counted, end)),
         cautions: cautions(model, seen),
-        balloons: model
-            .footprints(Age::LivedIn)
-            .iter()
-            .any(|footprint| footprint.give > 0.0),
+        balloons: balloons(model),
         restart,
         missing,
         resources,
         memory,
         disk,
     }
+}
+
+fn balloons(model: &HostModel) -> bool {
+    let footprints = model.footprints(Age::LivedIn);
+    footprints.iter().any(|footprint| footprint.give > 0.0)
 }
 
 fn names(model: &HostModel, resources: &[Resource]) -> Vec<String> {
