@@ -4,6 +4,7 @@ use super::memory::{MemoryModel, Unknown};
 use super::parameters::Parameters;
 use crate::lab::Lab;
 use crate::model::MIB;
+use crate::unit::parse::{Dimension, parse};
 
 /// A value of the lab that the readings change.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,10 +22,8 @@ pub struct Change {
 pub struct Calibrated {
     /// The lab.
     pub lab: Lab,
-    /// What changed of the guest.
-    pub guest: Vec<Change>,
-    /// What changed of the host's memory.
-    pub memory: Vec<Change>,
+    /// What changed of the guest, and `base` of the host.
+    pub changes: Vec<Change>,
 }
 
 /// The step that sizes are written down in `[B]`.
@@ -33,8 +32,7 @@ pub const STEP: f64 = MIB / 100.0;
 /// A size to a hundredth of a MiB, so that what is written down is what was counted with.
 fn change(key: &'static str, bytes: f64) -> Change {
     let text = written((bytes / STEP).round());
-    let value =
-        crate::unit::parse::parse(&text, crate::unit::parse::Dimension::Bytes).unwrap_or(bytes);
+    let value = parse(&text, Dimension::Bytes).unwrap_or(bytes);
     Change { key, text, value }
 }
 
@@ -83,11 +81,7 @@ pub fn apply(
     parameters: &Parameters,
     values: &[f64; 4],
 ) -> Calibrated {
-    let mut calibrated = Calibrated {
-        lab: lab.clone(),
-        guest: Vec::new(),
-        memory: Vec::new(),
-    };
+    let mut lab = lab.clone();
     let (fresh, busy) = touched(model, parameters, values);
     let touched = change("touched", fresh);
     let touched_busy = change("touched_busy", busy.max(touched.value));
@@ -95,24 +89,22 @@ pub fn apply(
     let repeats = change("repeats", (1.0 - model.common_share) * shared);
     let mut common = change("common", model.common_share * shared);
     if common.value + repeats.value > touched.value {
-        common = change(
-            "common",
-            (touched.value - repeats.value - 0.005 * MIB).max(0.0),
-        );
+        let left = touched.value - repeats.value - 0.005 * MIB;
+        common = change("common", left.max(0.0));
     }
-    let profile = &mut calibrated.lab.guests[guest];
+    let profile = &mut lab.guests[guest];
     profile.touched = touched.value;
     profile.common = common.value;
     profile.repeats = repeats.value;
-    calibrated.guest = vec![touched, common, repeats];
+    let mut changes = vec![touched, common, repeats];
     if (touched_busy.value - profile.touched_busy).abs() > 0.005 * profile.touched_busy {
         profile.touched_busy = touched_busy.value.min(profile.memory);
-        calibrated.guest.insert(1, touched_busy);
+        changes.insert(1, touched_busy);
     }
     if parameters.fitted.contains(&Unknown::Base) {
         let base = change("base", values[Unknown::Base as usize]);
-        calibrated.lab.hosts[host].memory.base = base.value;
-        calibrated.memory.push(base);
+        lab.hosts[host].memory.base = base.value;
+        changes.push(base);
     }
-    calibrated
+    Calibrated { lab, changes }
 }

@@ -1,7 +1,7 @@
 //! What errors of readings do not explain: contradictions are refused, outliers are named.
 
 use super::equations::bounds;
-use super::error::{Contradiction, Error, PhysicalBound};
+use super::error::{Contradiction, Error, Fault, PhysicalBound};
 use super::fit::{BaseEnd, Fit};
 use super::least_squares::{dot, quantile, variance};
 use super::question::Question;
@@ -24,7 +24,7 @@ pub(super) fn check(question: &Question, fit: &Fit, ends: &[BaseEnd]) -> Result<
             .filter(|index| fit.observations[*index].usage.is_fitted())
             .max_by(|one, other| off(one).total_cmp(&off(other)));
         let place = worst.map(|worst| question.readings[worst].place);
-        return Err(Error::Scatter(fit.error, place));
+        return Err(Fault::Scatter(fit.error).at(place));
     }
     for affine in [fit.model.idle(), fit.model.fresh()] {
         let form = fit.parameters.form(&affine);
@@ -50,19 +50,21 @@ fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) 
     let readings = question.readings.iter().zip(&fit.observations);
     let mut used = readings
         .take(question.fitted())
-        .map(|(reading, observation)| (reading.place, observation.usage))
-        .filter(|(_, usage)| !matches!(usage, Use::Bound | Use::Settling));
+        .filter(|(_, observation)| !matches!(observation.usage, Use::Bound | Use::Settling))
+        .map(|(reading, observation)| (reading.place, Some(observation.usage)));
     let (first, last) = (used.next(), used.next_back());
-    Error::Contradiction(Box::new(Contradiction {
+    let contradiction = Contradiction {
         bound,
         by,
         determines_base: fit.evidence.line,
         maybe_fresh: question.age == Age::LivedIn && guest.busy > 0.0,
         base: question.host().memory.base,
-        overhead: guest.overhead,
-        memory: guest.memory,
-        readings: first.into_iter().chain(last).collect(),
-    }))
+        guest: guest.clone(),
+    };
+    Error {
+        fault: Fault::Contradiction(Box::new(contradiction)),
+        places: first.into_iter().chain(last).collect(),
+    }
 }
 
 /// Readings that the others would not have let expect: externally studentised residuals beyond the 0.5 % point, shared

@@ -3,11 +3,21 @@
 use super::usage::Use;
 use crate::diagnose::source::{Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::lab::Guest;
 use crate::unit::format;
 
 /// Why a table of readings cannot be read, or gives no answer.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Error {
+pub struct Error {
+    /// What is wrong.
+    pub fault: Fault,
+    /// Where, with how a reading is used where that matters.
+    pub places: Vec<(Place, Option<Use>)>,
+}
+
+/// What is wrong with readings.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fault {
     /// The file is empty.
     EmptyTable,
     /// A line has more cells than the table has headings.
@@ -18,33 +28,29 @@ pub enum Error {
         headings: usize,
         /// Whether cells are divided by commas.
         by_comma: bool,
-        /// The first cell too many.
-        place: Place,
     },
     /// A column is there twice.
-    SecondColumn(&'static str, Place),
-    /// A heading is nearly the name of a column.
-    UnknownColumn {
-        /// The heading.
-        name: String,
-        /// The column that it resembles.
-        near: &'static str,
-        /// The heading's place.
-        place: Place,
-    },
+    SecondColumn(&'static str),
+    /// A heading, and the column that it resembles.
+    UnknownColumn(String, &'static str),
     /// A column that is needed is not there.
-    MissingColumn(&'static str, Option<Place>),
-    /// A cell that is needed is empty; the place is its line.
-    EmptyCell(&'static str, Place),
-    /// A cell cannot be read.
-    Cell {
-        /// Its text.
-        text: String,
-        /// Its place.
-        place: Place,
-        /// What it should be.
-        wrong: CellError,
-    },
+    MissingColumn(&'static str),
+    /// A cell of this column is needed and empty.
+    EmptyCell(&'static str),
+    /// A number with a comma.
+    Comma(String),
+    /// No number of guests.
+    Guests(String),
+    /// Neither a share nor a size.
+    Used(String),
+    /// Memory that is not between nothing and what the host sees `[B]`.
+    UsedRange(String, f64),
+    /// No state.
+    Settled(String),
+    /// No time.
+    Time(String),
+    /// No number that this column can hold.
+    Number(String, &'static str),
     /// The readings determine nothing.
     TooFew {
         /// Readings in all.
@@ -53,32 +59,11 @@ pub enum Error {
         held_out: usize,
         /// Settled, unknown and just started ones among those that are fitted.
         states: [usize; 3],
-        /// The first reading.
-        place: Option<Place>,
     },
     /// A bound is exceeded by more than the error of the readings explains.
     Contradiction(Box<Contradiction>),
-    /// The readings scatter more than any error explains: relative error, and the reading that is farthest off.
-    Scatter(f64, Option<Place>),
-}
-
-/// What a cell should be and is not.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum CellError {
-    /// A number without a comma.
-    Comma,
-    /// A number of guests.
-    Guests,
-    /// A share or a size.
-    Used,
-    /// Memory between nothing and what the host sees `[B]`.
-    UsedRange(f64),
-    /// A state.
-    Settled,
-    /// A time.
-    Time,
-    /// A number that this column can hold.
-    Number(&'static str),
+    /// The readings scatter more than any error explains: by this relative error.
+    Scatter(f64),
 }
 
 /// A bound that sound readings keep.
@@ -113,190 +98,207 @@ pub struct Contradiction {
     pub maybe_fresh: bool,
     /// The host's own memory by the lab.
     pub base: f64,
-    /// Overhead of the guest.
-    pub overhead: f64,
-    /// Memory of the guest.
-    pub memory: f64,
-    /// The first and the last reading that are used.
-    pub readings: Vec<(Place, Use)>,
+    /// The guest by the lab.
+    pub guest: Guest,
 }
 
 /// All errors as one report on the text that they were found in.
 #[must_use]
 pub fn report(sources: &Sources, errors: &[Error]) -> Diagnostics {
-    Diagnostics::new(
-        sources.clone(),
-        errors.iter().map(Error::diagnostic).collect(),
-    )
+    let list = errors.iter().map(Error::diagnostic);
+    Diagnostics::new(sources.clone(), list.collect())
 }
 
 impl Error {
-    /// The message, the marks and the hint.
     fn diagnostic(&self) -> Diagnostic {
-        match self {
-            Error::EmptyTable => Diagnostic::new(ErrorKind::NotATable, "there are no readings: the file is empty")
-                .hint("begin with a line of headings, guests,memory_used,settled, and give each reading a line"),
-            Error::ExtraCell {
-                cells,
-                headings,
-                by_comma,
-                place,
-            } => {
-                let message = format!(
-                    "a line has {}, but the table has {}",
-                    format::plural(*cells as u64, "cell", "cells"),
-                    format::plural(*headings as u64, "heading", "headings")
-                );
-                Diagnostic::new(ErrorKind::NotATable, message)
-                    .at(*place, "one cell too many")
-                    .hint(if *by_comma {
-                        "if a comma stands in a number here, write the decimal point as a point: 78.5 %"
-                    } else {
-                        "take it out, or give its column a heading"
-                    })
-            }
-            Error::SecondColumn(column, place) => {
-                Diagnostic::new(ErrorKind::InvalidHeading, format!("there are two columns `{column}`"))
-                    .at(*place, "said again")
-                    .hint("take one of them out")
-            }
-            Error::UnknownColumn { name, near, place } => {
-                Diagnostic::new(ErrorKind::InvalidHeading, format!("there is no column `{name}`"))
-                    .at(*place, "")
-                    .hint(format!("did you mean `{near}`?"))
-            }
-            Error::MissingColumn(column, place) => {
-                Diagnostic::new(ErrorKind::InvalidHeading, format!("a column `{column}` has to be there"))
-                    .at_any(*place, "the headings")
-                    .hint("readings need at least guests,memory_used,settled")
-            }
-            Error::EmptyCell(column, line) => {
-                Diagnostic::new(ErrorKind::InvalidCell, format!("`{column}` is empty"))
-                    .at(*line, "this reading")
-                    .hint("fill it in, or take the line out")
-            }
-            Error::Cell { text, place, wrong } => wrong.diagnostic(text).at(*place, ""),
-            Error::TooFew {
-                readings,
-                held_out,
-                states,
-                place,
-            } => too_few(*readings, *held_out, *states, *place),
-            Error::Contradiction(contradiction) => contradiction.diagnostic(),
-            Error::Scatter(error, place) => scatter(*error, *place),
+        let (message, hint) = self.fault.words();
+        let mut error = Diagnostic::new(self.fault.kind(), message).hint(hint);
+        if matches!(self.fault, Fault::TooFew { readings, held_out, .. } if readings > held_out || held_out == 0)
+        {
+            error = error.hint("where readings have no column `settled` they count as unknown");
         }
-    }
-}
-
-impl CellError {
-    /// The message and the hint for a cell with this text.
-    fn diagnostic(self, text: &str) -> Diagnostic {
-        let (message, hint) = match self {
-            CellError::Comma => {
-                let point = text.replace(',', ".");
-                let hint = format!(
-                    "write {point} if it is a decimal comma, or leave out a mark between thousands"
-                );
-                let message = format!("`{text}` has a comma in a number");
-                return Diagnostic::new(ErrorKind::DecimalComma, message).hint(hint);
-            }
-            CellError::Guests => (
-                format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`"),
-                "count the guests that run",
-            ),
-            CellError::Used => (
-                format!("`memory_used` is `{text}`, which is neither a share nor a size"),
-                "write 78 % or 0.78 for a share, 61.2 GiB for a size",
-            ),
-            CellError::UsedRange(visible) => (
-                format!(
-                    "`memory_used` is `{text}`, but the host sees {}",
-                    format::bytes(visible)
-                ),
-                "a running host uses more than nothing and less than it sees; check --host and its memory",
-            ),
-            CellError::Settled => (
-                format!("`settled` must be yes, no or unknown, but is `{text}`"),
-                "no means: guests have just started",
-            ),
-            CellError::Time => (
-                format!("`time` is `{text}`, which is no time"),
-                "write 2026-11-25T07:25:00Z, or seconds",
-            ),
-            CellError::Number(column) => (
-                format!("`{text}` is no number that {column} can hold"),
-                "leave the cell empty where nothing was read",
-            ),
-        };
-        Diagnostic::new(ErrorKind::InvalidCell, message).hint(hint)
-    }
-}
-
-fn scatter(error: f64, place: Option<Place>) -> Diagnostic {
-    let message = format!(
-        "the readings scatter by {} about the best fit, so they are not of one host in one state",
-        format::share(error)
-    );
-    Diagnostic::new(ErrorKind::ContradictoryReadings, message)
-        .at_any(place, "farthest off")
-        .hint("look at `settled` and `guests` of this line, and whether other things ran beside the guests")
-}
-
-fn too_few(
-    readings: usize,
-    held_out: usize,
-    [settled, unknown, started]: [usize; 3],
-    place: Option<Place>,
-) -> Diagnostic {
-    let left = readings.saturating_sub(held_out);
-    let message = if left == 0 && held_out > 0 {
-        let readings = format::plural(readings as u64, "reading", "readings");
-        format!("nothing is left of {readings} with --hold-out {held_out}")
-    } else if left == 0 {
-        "there are no readings below the headings".to_owned()
-    } else if settled > 0 {
-        "no settled reading was taken with guests running".to_owned()
-    } else {
-        format!(
-            "no reading is settled and none was taken right after a start: {unknown} in an unknown state, {started} just \
-             started"
-        )
-    };
-    let error =
-        Diagnostic::new(ErrorKind::TooFewReadings, message).at_any(place, "the first of them");
-    if left == 0 && held_out > 0 {
-        let most = readings.saturating_sub(1);
-        return error.hint(format!(
-            "hold out at most {most}, fewer is better; or take more readings"
-        ));
-    }
-    error
-        .hint("let the host settle, read it, and say settled = yes; take another at about twice as many guests")
-        .hint("where readings have no column `settled` they count as unknown")
-}
-
-impl Contradiction {
-    fn diagnostic(&self) -> Diagnostic {
-        let (message, hint) = self.texts();
-        let error = Diagnostic::new(ErrorKind::ContradictoryReadings, message).hint(hint);
-        let readings = self.readings.iter();
-        readings.fold(error, |error, (place, usage)| {
-            error.at(*place, usage.name())
+        let places = self.places.iter();
+        places.fold(error, |error, (place, usage)| {
+            error.at(*place, usage.map_or(self.fault.mark(), Use::name))
         })
     }
+}
 
-    fn age_hint(&self) -> &'static str {
-        if self.maybe_fresh {
-            "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
-        } else {
-            "look at `settled`: a reading taken while sharing was still at work is not settled"
+impl Fault {
+    /// The error at a place, where there is one.
+    pub(super) fn at(self, place: impl Into<Option<Place>>) -> Error {
+        let places = place.into().into_iter();
+        Error {
+            fault: self,
+            places: places.map(|place| (place, None)).collect(),
+        }
+    }
+
+    fn kind(&self) -> ErrorKind {
+        match self {
+            Fault::EmptyTable | Fault::ExtraCell { .. } => ErrorKind::NotATable,
+            Fault::SecondColumn(_) | Fault::UnknownColumn(..) | Fault::MissingColumn(_) => {
+                ErrorKind::InvalidHeading
+            }
+            Fault::Comma(_) => ErrorKind::DecimalComma,
+            Fault::TooFew { .. } => ErrorKind::TooFewReadings,
+            Fault::Contradiction(_) | Fault::Scatter(_) => ErrorKind::ContradictoryReadings,
+            _ => ErrorKind::InvalidCell,
+        }
+    }
+
+    /// What is to be seen at its place.
+    fn mark(&self) -> &'static str {
+        match self {
+            Fault::ExtraCell { .. } => "one cell too many",
+            Fault::SecondColumn(_) => "said again",
+            Fault::MissingColumn(_) => "the headings",
+            Fault::EmptyCell(_) => "this reading",
+            Fault::TooFew { .. } => "the first of them",
+            Fault::Scatter(_) => "farthest off",
+            _ => "",
         }
     }
 
     /// The message and the hint.
-    fn texts(&self) -> (String, String) {
+    fn words(&self) -> (String, String) {
+        let (message, hint) = match self {
+            Fault::EmptyTable => (
+                "there are no readings: the file is empty".to_owned(),
+                "begin with a line of headings, guests,memory_used,settled, and give each reading a line",
+            ),
+            Fault::ExtraCell {
+                cells,
+                headings,
+                by_comma,
+            } => {
+                let cells = format::plural(*cells as u64, "cell", "cells");
+                let headings = format::plural(*headings as u64, "heading", "headings");
+                let hint = if *by_comma {
+                    "if a comma stands in a number here, write the decimal point as a point: 78.5 %"
+                } else {
+                    "take it out, or give its column a heading"
+                };
+                (
+                    format!("a line has {cells}, but the table has {headings}"),
+                    hint,
+                )
+            }
+            Fault::SecondColumn(column) => (
+                format!("there are two columns `{column}`"),
+                "take one of them out",
+            ),
+            Fault::UnknownColumn(name, near) => {
+                return (
+                    format!("there is no column `{name}`"),
+                    format!("did you mean `{near}`?"),
+                );
+            }
+            Fault::MissingColumn(column) => (
+                format!("a column `{column}` has to be there"),
+                "readings need at least guests,memory_used,settled",
+            ),
+            Fault::EmptyCell(column) => (
+                format!("`{column}` is empty"),
+                "fill it in, or take the line out",
+            ),
+            Fault::Comma(text) => {
+                let point = text.replace(',', ".");
+                return (
+                    format!("`{text}` has a comma in a number"),
+                    format!(
+                        "write {point} if it is a decimal comma, or leave out a mark between thousands"
+                    ),
+                );
+            }
+            Fault::Guests(text) => (
+                format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`"),
+                "count the guests that run",
+            ),
+            Fault::Used(text) => (
+                format!("`memory_used` is `{text}`, which is neither a share nor a size"),
+                "write 78 % or 0.78 for a share, 61.2 GiB for a size",
+            ),
+            Fault::UsedRange(text, visible) => {
+                let visible = format::bytes(*visible);
+                (
+                    format!("`memory_used` is `{text}`, but the host sees {visible}"),
+                    "a running host uses more than nothing and less than it sees; check --host and its memory",
+                )
+            }
+            Fault::Settled(text) => (
+                format!("`settled` must be yes, no or unknown, but is `{text}`"),
+                "no means: guests have just started",
+            ),
+            Fault::Time(text) => (
+                format!("`time` is `{text}`, which is no time"),
+                "write 2026-11-25T07:25:00Z, or seconds",
+            ),
+            Fault::Number(text, column) => (
+                format!("`{text}` is no number that {column} can hold"),
+                "leave the cell empty where nothing was read",
+            ),
+            Fault::TooFew {
+                readings,
+                held_out,
+                states,
+            } => return too_few(*readings, *held_out, *states),
+            Fault::Contradiction(contradiction) => return contradiction.words(),
+            Fault::Scatter(error) => {
+                let error = format::share(*error);
+                (
+                    format!(
+                        "the readings scatter by {error} about the best fit, so they are not of one host in one state"
+                    ),
+                    "look at `settled` and `guests` of this line, and whether other things ran beside the guests",
+                )
+            }
+        };
+        (message, hint.to_owned())
+    }
+}
+
+/// The message and the hint where the readings that are left determine nothing.
+fn too_few(
+    readings: usize,
+    held_out: usize,
+    [settled, unknown, started]: [usize; 3],
+) -> (String, String) {
+    let count = format::plural(readings as u64, "reading", "readings");
+    let message = match readings {
+        _ if readings <= held_out && held_out > 0 => {
+            let most = readings.saturating_sub(1);
+            return (
+                format!("nothing is left of {count} with --hold-out {held_out}"),
+                format!("hold out at most {most}, fewer is better; or take more readings"),
+            );
+        }
+        0 => "there are no readings below the headings".to_owned(),
+        _ if settled > 0 => "no settled reading was taken with guests running".to_owned(),
+        _ => format!(
+            "no reading is settled and none was taken right after a start: {unknown} in an unknown state, {started} just \
+             started"
+        ),
+    };
+    let hint = "let the host settle, read it, and say settled = yes; take another at about twice as many guests";
+    (message, hint.to_owned())
+}
+
+impl Contradiction {
+    /// The message and the hint.
+    fn words(&self) -> (String, String) {
         let [size, base, overhead, memory] =
-            [self.by, self.base, self.overhead, self.memory].map(format::bytes);
+            [self.by, self.base, self.guest.overhead, self.guest.memory].map(format::bytes);
+        let age = if self.maybe_fresh {
+            "if the guests were never busy since they started, say --fresh; else look at `keeps` and `touched_busy`"
+        } else {
+            "look at `settled`: a reading taken while sharing was still at work is not settled"
+        };
+        let check_counts =
+            format!("more guests must hold more; check the counts, and `overhead` ({overhead})");
+        let check_overhead = format!(
+            "a step must raise memory by more than the process takes; check `overhead` ({overhead})"
+        );
         let (message, hint) = match self.bound {
             PhysicalBound::Slope if !self.determines_base => (
                 format!(
@@ -309,39 +311,27 @@ impl Contradiction {
                 format!("the readings leave the host itself {size} less than nothing"),
                 "a reading with few guests is too low or one with many too high, beyond what their scatter explains",
             ),
-            PhysicalBound::Slope => {
-                let hint = format!(
-                    "more guests must hold more; check the counts, and `overhead` ({overhead})"
-                );
-                return (
-                    format!(
-                        "one more guest takes {size} less than its own process and page tables"
-                    ),
-                    hint,
-                );
-            }
+            PhysicalBound::Slope => (
+                format!("one more guest takes {size} less than its own process and page tables"),
+                &*check_counts,
+            ),
             PhysicalBound::Shared => (
                 format!("a fresh guest is {size} smaller than what a settled one keeps for itself"),
-                self.age_hint(),
+                age,
             ),
-            PhysicalBound::Touched => {
-                let hint = format!(
-                    "a step must raise memory by more than the process takes; check `overhead` ({overhead})"
-                );
-                return (
-                    format!("a fresh guest touches {size} less than nothing"),
-                    hint,
-                );
-            }
+            PhysicalBound::Touched => (
+                format!("a fresh guest touches {size} less than nothing"),
+                &*check_overhead,
+            ),
             PhysicalBound::TouchedShared => (
                 format!("a guest would have to share {size} more than it touches when fresh"),
-                self.age_hint(),
+                age,
             ),
             PhysicalBound::Idle => (
                 format!(
                     "a settled guest holds {size} less than a fresh one, though nothing is merged"
                 ),
-                self.age_hint(),
+                age,
             ),
             PhysicalBound::Memory => (
                 format!("a guest would hold {size} more than its memory ({memory})"),

@@ -40,16 +40,6 @@ pub enum Provenance {
 }
 
 impl Provenance {
-    /// The word for it.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Provenance::Readings => "readings",
-            Provenance::Lab => "lab",
-            Provenance::Both => "both",
-        }
-    }
-
     /// Of a number that the readings determine or not, and that rests on a guess of the lab too or not.
     fn of(is_determined: bool, rests_on_lab: bool) -> Provenance {
         match (is_determined, rests_on_lab) {

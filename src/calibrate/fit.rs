@@ -3,7 +3,7 @@
 use super::apply::{Calibrated, apply};
 use super::classify::{Evidence, classify, evidence};
 use super::equations::{Observation, bounds, equations, observations};
-use super::error::Error;
+use super::error::{Error, Fault};
 use super::least_squares::{Bound, Equation, Solution, cost, quantile, solve, variance};
 use super::memory::{Affine, MemoryModel};
 use super::parameters::Parameters;
@@ -169,12 +169,12 @@ fn narrower(all: Evidence) -> [Evidence; 4] {
 fn too_few(question: &Question) -> Error {
     let fitted = &question.readings[..question.fitted()];
     let count = |state| fitted.iter().filter(|one| one.settled == state).count();
-    Error::TooFew {
+    let fault = Fault::TooFew {
         readings: question.readings.len(),
         held_out: question.held_out,
         states: [Settled::Yes, Settled::Unknown, Settled::No].map(count),
-        place: question.readings.first().map(|reading| reading.place),
-    }
+    };
+    fault.at(question.readings.first().map(|reading| reading.place))
 }
 
 /// Relative error of a reading.

@@ -65,27 +65,23 @@ pub fn solve(equations: &[Equation], bounds: &[Bound]) -> Option<Solution> {
     let unknowns = equations.first()?.factors.len();
     let normal = NormalEquations::new(equations, unknowns);
     let free = normal.solve_with(&[])?;
-    let mut best: Option<(f64, Vec<f64>, Vec<usize>)> = None;
-    for set in (0_u32..1 << bounds.len()).filter(|set| set.count_ones() as usize <= unknowns) {
-        let active: Vec<usize> = (0..bounds.len())
-            .filter(|index| set >> index & 1 == 1)
-            .collect();
+    let with_active = |set: u32| {
+        let (active, others): (Vec<usize>, Vec<usize>) =
+            (0..bounds.len()).partition(|index| set >> index & 1 == 1);
         let equalities: Vec<&Bound> = active.iter().map(|index| &bounds[*index]).collect();
-        let Some(mut x) = normal.solve_with(&equalities) else {
-            continue;
-        };
+        let mut x = normal.solve_with(&equalities)?;
         for bound in equalities {
             bound.round(&mut x);
         }
-        let mut others = (0..bounds.len()).filter(|index| !active.contains(index));
-        let is_feasible = others.all(|index| bounds[index].holds(&x));
-        let cost = cost(equations, &x);
-        let is_better = |(least, ..): &(f64, _, _)| cost < least * (1.0 - SLACK);
-        if is_feasible && best.as_ref().is_none_or(is_better) {
-            best = Some((cost, x, active));
-        }
-    }
-    let (_, x, active) = best?;
+        let is_feasible = others.iter().all(|index| bounds[*index].holds(&x));
+        is_feasible.then(|| (cost(equations, &x), x, active))
+    };
+    let sets = (0_u32..1 << bounds.len()).filter(|set| set.count_ones() as usize <= unknowns);
+    // Of equally good ones the first is kept.
+    let (_, x, active) = sets.filter_map(with_active).reduce(|best, next| {
+        let is_better = next.0 < best.0 * (1.0 - SLACK);
+        if is_better { next } else { best }
+    })?;
     Some(Solution {
         x,
         free,
@@ -150,11 +146,8 @@ impl Bound {
 
     /// Takes the rounding error out of the one unknown that an active bound is about.
     fn round(&self, x: &mut [f64]) {
-        let mut bounded = self
-            .factors
-            .iter()
-            .zip(x)
-            .filter(|(factor, _)| **factor != 0.0);
+        let parts = self.factors.iter().zip(x);
+        let mut bounded = parts.filter(|(factor, _)| **factor != 0.0);
         if let (Some((factor, x)), None) = (bounded.next(), bounded.next()) {
             *x = self.least / factor;
         }
@@ -177,22 +170,23 @@ struct NormalEquations {
 
 impl NormalEquations {
     fn new(equations: &[Equation], unknowns: usize) -> NormalEquations {
-        let column = |index: usize| -> Vec<f64> {
-            let weighted = |row: &Equation| row.factors[index] / row.sigma;
-            equations.iter().map(weighted).collect()
+        let entry = |row: &Equation, index: usize| match row.factors.get(index) {
+            Some(factor) => factor / row.sigma,
+            None => row.value / row.sigma,
         };
-        let mut columns: Vec<Vec<f64>> = (0..unknowns).map(column).collect();
+        let column =
+            |index: usize| -> Vec<f64> { equations.iter().map(|row| entry(row, index)).collect() };
+        let mut columns: Vec<Vec<f64>> = (0..=unknowns).map(column).collect();
         let mut scale = Vec::new();
-        for column in &mut columns {
+        for column in &mut columns[..unknowns] {
             let length = dot(column, column).sqrt();
             let factor = if length > 0.0 { 1.0 / length } else { 1.0 };
             column.iter_mut().for_each(|entry| *entry *= factor);
             scale.push(factor);
         }
-        columns.push(equations.iter().map(|row| row.value / row.sigma).collect());
-        let unknowns = columns.iter().take(unknowns);
+        let rows = columns[..unknowns].iter();
         NormalEquations {
-            rows: unknowns.map(|column| product(&columns, column)).collect(),
+            rows: rows.map(|column| product(&columns, column)).collect(),
             scale,
         }
     }
@@ -260,14 +254,11 @@ fn eliminate(mut system: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
             }
         }
     }
-    let rows = system.iter().enumerate();
-    Some(
-        rows.map(|(row, line)| {
-            let right = line.iter().skip(size);
-            right.map(|value| value / line[row]).collect()
-        })
-        .collect(),
-    )
+    let rows = system.iter().enumerate().map(|(row, line)| {
+        let right = line[size..].iter();
+        right.map(|value| value / line[row]).collect()
+    });
+    Some(rows.collect())
 }
 
 #[cfg(test)]

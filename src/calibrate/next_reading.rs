@@ -91,28 +91,17 @@ fn narrowest(found: &Estimate, most: u64, batch: u64, fits: Option<u64>) -> Opti
     let share = last_merged_share(found);
     let form = fit.parameters.form(&model.merged(goal as f64, share));
     let now = variance(&form.factors, &fit.solution.covariance);
-    let settled = [0, most, goal.min(2 * most.max(1))].map(|n| {
-        let affine = match n {
-            0 => model.unmerged(0.0),
-            n => model.merged(n as f64, share),
-        };
-        (
-            n,
-            affine,
-            NextReading::Settled as fn(Narrowing) -> NextReading,
-        )
+    let settled = [0, most, goal.min(2 * most.max(1))].map(|n| match n {
+        0 => (n, model.unmerged(0.0), false),
+        n => (n, model.merged(n as f64, share), false),
     });
     let started = model.merged(most as f64, share) + Unknown::Step.affine().scaled(batch as f64);
-    let started = (
-        most + batch,
-        started,
-        NextReading::AfterStart as fn(Narrowing) -> NextReading,
-    );
     let has_step = fit.parameters.determines(Unknown::Step);
-    let (left, guests, reading) = settled
+    let started = has_step.then_some((most + batch, started, true));
+    let (left, guests, is_start) = settled
         .into_iter()
-        .chain(has_step.then_some(started))
-        .map(|(n, affine, reading)| (variance_with(found, &form.factors, &affine), n, reading))
+        .chain(started)
+        .map(|(n, affine, is_start)| (variance_with(found, &form.factors, &affine), n, is_start))
         .min_by(|one, other| one.0.total_cmp(&other.0))?;
     let tails = half_width(fit.freedom + 1) / fit.quantile;
     let narrows_to = if now > 0.0 {
@@ -120,14 +109,19 @@ fn narrowest(found: &Estimate, most: u64, batch: u64, fits: Option<u64>) -> Opti
     } else {
         1.0
     };
+    let narrowing = Narrowing {
+        guests,
+        goal,
+        narrows_to,
+    };
     Some(Next {
         guests,
         narrows_to: Some(narrows_to),
-        reading: reading(Narrowing {
-            guests,
-            goal,
-            narrows_to,
-        }),
+        reading: if is_start {
+            NextReading::AfterStart(narrowing)
+        } else {
+            NextReading::Settled(narrowing)
+        },
     })
 }
 

@@ -49,39 +49,32 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
     let (fit, model) = (&found.fit, &found.fit.model);
     let guest = question.guest();
     let shared = fit.parameters.determines(Unknown::Shared);
-    let mut notes = vec![
-        match question.age {
-            Age::Fresh => Note::SaidFresh,
-            Age::LivedIn if guest.busy == 0.0 => Note::NeverBusy,
-            Age::LivedIn => Note::Keeps(guest.keeps),
-        },
-        Note::Base(found.base, model.base),
-    ];
-    let mut note = |applies: bool, note: Note| notes.extend(applies.then_some(note));
-    let merged = fit.evidence.merged;
-    note(
-        !shared && model.mode != Mode::Off,
-        Note::SharedAsInLab { merged },
-    );
-    note(shared, Note::SharedTogether(model.common_share));
-    note(fit.parameters.counters, Note::Counters);
+    let age = match question.age {
+        Age::Fresh => Note::SaidFresh,
+        Age::LivedIn if guest.busy == 0.0 => Note::NeverBusy,
+        Age::LivedIn => Note::Keeps(guest.keeps),
+    };
     let mut uses = fit.observations.iter().map(|observation| observation.usage);
-    note(
-        uses.any(|usage| usage == Use::HoveringTaken),
-        Note::HoveringTaken,
-    );
-    note(
-        fit.parameters.determines(Unknown::Step) && model.tracking() == Tracking::On,
-        Note::UntrackedSteps,
-    );
-    note(fit.freedom == 0, Note::NoFreedom);
+    let hovering = uses.any(|usage| usage == Use::HoveringTaken);
+    let steps = fit.parameters.determines(Unknown::Step) && model.tracking() == Tracking::On;
     let states = question.readings.iter().map(|reading| reading.settled);
     let unknown = states.filter(|state| *state == Settled::Unknown).count() as u64;
-    note(unknown > 0, Note::UnknownState(unknown));
-    note(question.lab.guests.len() > 1, Note::OtherGuests);
-    note(
-        !readings.unused.is_empty(),
-        Note::UnusedColumns(readings.unused.clone()),
-    );
-    notes
+    let merged = fit.evidence.merged;
+    let as_in_lab = !shared && model.mode != Mode::Off;
+    let unused = readings.unused.clone();
+    let applying = [
+        (true, age),
+        (true, Note::Base(found.base, model.base)),
+        (as_in_lab, Note::SharedAsInLab { merged }),
+        (shared, Note::SharedTogether(model.common_share)),
+        (fit.parameters.counters, Note::Counters),
+        (hovering, Note::HoveringTaken),
+        (steps, Note::UntrackedSteps),
+        (fit.freedom == 0, Note::NoFreedom),
+        (unknown > 0, Note::UnknownState(unknown)),
+        (question.lab.guests.len() > 1, Note::OtherGuests),
+        (!unused.is_empty(), Note::UnusedColumns(unused)),
+    ];
+    let applying = applying.into_iter().filter(|(applies, _)| *applies);
+    applying.map(|(_, note)| note).collect()
 }

@@ -15,7 +15,7 @@ use crate::sizing::host::HostModel;
 use crate::sizing::memory::MemoryCount;
 
 /// A count with the interval it lies in; none where there is no bound.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Prediction {
     /// The count.
     pub value: Option<u64>,
@@ -66,11 +66,7 @@ pub fn predict(question: &Question, found: &Estimate) -> Predictions {
 
 fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
     let Some(value) = count.of(&found.fit.calibrated.lab, question) else {
-        return Prediction {
-            value: None,
-            low: None,
-            high: None,
-        };
+        return Prediction::default();
     };
     let direction = direction(question, found, count, value);
     let end = |sign: f64| count.of(&lab_along(question, found, &direction, sign), question);
@@ -133,34 +129,32 @@ fn direction(question: &Question, found: &Estimate, count: Count, n: u64) -> Vec
 
 impl Count {
     fn of(self, lab: &Lab, question: &Question) -> Option<u64> {
-        let host = &lab.hosts[question.host];
-        let model = HostModel::new(lab, host);
-        match self {
-            Count::Fits => find_all(&model).first()?.largest.bound(),
-            Count::Breaks => breaks_at(&model, host.memory.file_cache_floor),
-            Count::Fresh => memory_count(&model, MemoryCount::Fresh).bound(),
-            Count::BreaksFresh => {
-                let calm = calm(lab);
-                let model = HostModel::new(&calm, &calm.hosts[question.host]);
-                breaks_at(&model, host.memory.file_cache_floor)
+        self.with_model(lab, question, |model| match self {
+            Count::Fits => find_all(model).first()?.largest.bound(),
+            Count::Fresh => memory_count(model, MemoryCount::Fresh).bound(),
+            Count::Breaks | Count::BreaksFresh => {
+                breaks_at(model, model.host.memory.file_cache_floor)
             }
-        }
+        })
     }
 
     /// Mean memory in use at a count `[B]`.
     fn held(self, lab: &Lab, question: &Question, n: u64) -> f64 {
-        if self == Count::BreaksFresh {
-            return Count::Breaks.held(&calm(lab), question, n);
-        }
-        let model = HostModel::new(lab, &lab.hosts[question.host]);
-        let counts = model.composition.counts(n);
-        match self {
-            Count::Fits => model.mean_used(&counts, Age::LivedIn, model.counted_scan()),
-            Count::Fresh => model.mean_used(&counts, Age::Fresh, model.counted_scan()),
-            Count::Breaks | Count::BreaksFresh => {
-                model.mean_used(&counts, Age::LivedIn, Scan::Steady)
-            }
-        }
+        self.with_model(lab, question, |model| {
+            let (age, scan) = match self {
+                Count::Fits => (Age::LivedIn, model.counted_scan()),
+                Count::Fresh => (Age::Fresh, model.counted_scan()),
+                Count::Breaks | Count::BreaksFresh => (Age::LivedIn, Scan::Steady),
+            };
+            model.mean_used(&model.composition.counts(n), age, scan)
+        })
+    }
+
+    /// Asks the laws that the count goes by.
+    fn with_model<T>(self, lab: &Lab, question: &Question, ask: impl FnOnce(&HostModel) -> T) -> T {
+        let calm = (self == Count::BreaksFresh).then(|| calm(lab));
+        let lab = calm.as_ref().unwrap_or(lab);
+        ask(&HostModel::new(lab, &lab.hosts[question.host]))
     }
 }
 

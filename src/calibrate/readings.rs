@@ -1,14 +1,13 @@
 //! Readings: a table of figures of the running host → numbers in base units.
 
 use self::columns::Columns;
-pub use self::reading::Reading;
+pub use self::row::Reading;
 use self::row::Row;
 use super::error;
 use crate::diagnose::source::{Medium, Sources};
 use crate::diagnose::{Diagnostics, MOST_KEPT};
 
 mod columns;
-mod reading;
 mod row;
 mod table;
 

@@ -12,13 +12,13 @@ use crate::calibrate::estimate::estimate;
 use crate::calibrate::question::{Question, can_be_calibrated};
 use crate::calibrate::{error, readings};
 use crate::cli::CalibrateArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources, suggest};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
 use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
 use crate::model::footprint::Age;
 use crate::pipe;
-use crate::report;
+use crate::report::{self, calibrate_chart};
 use crate::sizing::answer::Outcome;
 use crate::sizing::host::HostModel;
 
@@ -40,14 +40,11 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let visible = HostModel::new(&lab, host).visible;
     let name = args.readings.display().to_string();
     let readings = readings::read(&name, &text, visible)?;
+    let mut names = lab.hosts.iter().map(|one| &one.name);
     let question = Question {
         lab: &lab,
         // `hosts_asked` hands out hosts of this lab.
-        host: lab
-            .hosts
-            .iter()
-            .position(|one| one.name == host.name)
-            .unwrap_or(0),
+        host: names.position(|name| *name == host.name).unwrap_or(0),
         guest,
         age: if args.fresh { Age::Fresh } else { Age::LivedIn },
         readings: &readings.list,
@@ -55,50 +52,35 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     };
     let found = estimate(&question).map_err(|error| error::report(&readings.sources, &[error]))?;
     let answer = answer(&question, &readings, &found);
-    let chart = args.chart.as_ref().map(|path| {
-        (
-            path,
-            report::calibrate_chart::chart(&question, &found, &answer),
-        )
-    });
+    let chart = args.chart.as_ref();
+    let chart = chart.map(|path| (calibrate_chart::chart(&question, &found, &answer), path));
     // Both files are made before either is written.
-    let new = match &args.write {
-        Some(path) => Some((
-            path,
-            rewritten::text(args, path, &question, &found, &answer)?,
-        )),
-        None => None,
-    };
+    let copy = args.write.as_ref();
+    let copy = copy.map(|path| rewritten::text(args, path, &question, &found, &answer));
+    let copy = copy.transpose()?;
     let mut read = inputs(&lab, &args.lab);
     read.push(args.readings.clone());
-    if let Some((path, chart)) = &chart {
+    if let Some((chart, path)) = &chart {
         apart(path, &args.common.output)?;
         can_write(path, &read)?;
         write_picture(path, chart)?;
     }
-    if let Some((path, text)) = &new {
+    let written = args.write.as_ref().zip(copy);
+    if let Some((path, text)) = &written {
         write_whole(path, text.as_bytes())?;
     }
-    let drawn = chart.map(|(path, chart)| (chart, path.display().to_string()));
-    let written = new.map(|(path, _)| path.display().to_string());
+    let drawn = chart.map(|(chart, path)| (chart, path.display().to_string()));
+    let written = written.map(|(path, _)| path.display().to_string());
     let mut document = report::calibrate::document(&answer, drawn, written.as_deref());
-    add_given(
-        &mut document,
-        &args.common.output,
-        &lab,
-        &[host],
-        Command::Calibrate,
-    );
+    let output = &args.common.output;
+    add_given(&mut document, output, &lab, &[host], Command::Calibrate);
     Ok(Reply::new(&answer, document, Outcome::Fits, read))
-}
-
-fn alone(error: Diagnostic) -> Diagnostics {
-    Diagnostics::new(Sources::default(), vec![error])
 }
 
 /// Place of the guest that is asked about; the only one where none is named.
 fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
     let names = || lab.guests.iter().map(|guest| guest.name.as_str());
+    let unknown = |message| Diagnostic::new(ErrorKind::UnknownGuest, message);
     let place = match name {
         Some(name) => names().position(|known| known == name),
         None => (lab.guests.len() == 1).then_some(0),
@@ -109,71 +91,58 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
             None => "the lab has several guests, and the readings count one of them".to_owned(),
         };
         let near = name.and_then(|name| suggest::closest(name, names()));
-        return Err(alone(
-            Diagnostic::new(ErrorKind::UnknownGuest, message)
-                .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
-                .hint(format!(
-                    "name one with --guest: {}",
-                    suggest::list(names(), 20)
-                )),
-        ));
+        let known = suggest::list(names(), 20);
+        return Err(unknown(message)
+            .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+            .hint(format!("name one with --guest: {known}"))
+            .into());
     };
-    if !can_be_calibrated(&lab.guests[place]) {
-        let message = format!(
-            "{:?} is a container, pinned or from reserved huge pages",
-            lab.guests[place].name
-        );
-        return Err(alone(Diagnostic::new(ErrorKind::UnknownGuest, message).hint(
-            "what such a guest takes is given, or shared in another way; name a virtual machine",
-        )));
+    let guest = &lab.guests[place];
+    if can_be_calibrated(guest) {
+        return Ok(place);
     }
-    Ok(place)
+    let name = &guest.name;
+    let message = format!("{name:?} is a container, pinned or from reserved huge pages");
+    let hint = "what such a guest takes is given, or shared in another way; name a virtual machine";
+    Err(unknown(message).hint(hint).into())
 }
 
 /// The text of the readings.
 fn text(path: &Path) -> Result<String, Diagnostics> {
     let name = path.display();
-    let bytes = match pipe::read(path, LARGEST_FILE) {
-        Ok(bytes) => bytes,
-        Err(error) => {
-            let message = match error.kind() {
-                io::ErrorKind::NotFound => format!("there is no file of readings `{name}`"),
-                io::ErrorKind::IsADirectory => {
-                    format!("the readings `{name}` are a directory, not a file")
-                }
-                io::ErrorKind::PermissionDenied => {
-                    format!("the readings `{name}` may not be read by you")
-                }
-                _ => format!("the readings `{name}` cannot be read: {error}"),
-            };
-            return Err(alone(Diagnostic::new(ErrorKind::UnreadableFile, message).hint(
-                "give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet",
-            )));
-        }
-    };
-    if bytes.len() as u64 > LARGEST_FILE {
-        return Err(alone(
-            Diagnostic::new(
-                ErrorKind::FileTooLarge,
-                format!("the readings `{name}` are larger than 16 MiB"),
-            )
-            .hint("a few dozen readings say as much"),
-        ));
-    }
-    let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
-    String::from_utf8(bytes).map_err(|error| {
-        let at = error.utf8_error().valid_up_to();
-        let what = if wide {
-            "it is UTF-16".to_owned()
-        } else {
-            format!("byte {at} is none of it")
+    let error = |kind, message, hint: &str| Diagnostic::new(kind, message).hint(hint);
+    let bytes = pipe::read(path, LARGEST_FILE).map_err(|why| {
+        let message = match why.kind() {
+            io::ErrorKind::NotFound => format!("there is no file of readings `{name}`"),
+            io::ErrorKind::IsADirectory => {
+                format!("the readings `{name}` are a directory, not a file")
+            }
+            io::ErrorKind::PermissionDenied => {
+                format!("the readings `{name}` may not be read by you")
+            }
+            _ => format!("the readings `{name}` cannot be read: {why}"),
         };
-        alone(
-            Diagnostic::new(
-                ErrorKind::NotUtf8,
-                format!("the readings `{name}` are no UTF-8 text: {what}"),
-            )
-            .hint("save the sheet as CSV in UTF-8"),
+        let hint =
+            "give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet";
+        error(ErrorKind::UnreadableFile, message, hint)
+    })?;
+    if bytes.len() as u64 > LARGEST_FILE {
+        let message = format!("the readings `{name}` are larger than 16 MiB");
+        let hint = "a few dozen readings say as much";
+        return Err(error(ErrorKind::FileTooLarge, message, hint).into());
+    }
+    let is_wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+    let text = String::from_utf8(bytes).map_err(|why| {
+        let what = match why.utf8_error().valid_up_to() {
+            _ if is_wide => "it is UTF-16".to_owned(),
+            at => format!("byte {at} is none of it"),
+        };
+        let message = format!("the readings `{name}` are no UTF-8 text: {what}");
+        error(
+            ErrorKind::NotUtf8,
+            message,
+            "save the sheet as CSV in UTF-8",
         )
-    })
+    })?;
+    Ok(text)
 }

@@ -1,23 +1,87 @@
 //! The copy of an inventory with the calibrated values in it.
 
-use std::fs;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
+use super::write::is_same;
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::calibrate::apply::{self, Change, STEP};
 use crate::calibrate::estimate::Estimate;
-use crate::calibrate::estimates::Provenance;
+use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::question::Question;
 use crate::cli::CalibrateArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, rewrite};
 use crate::lab::{Guest, key_path};
 use crate::pipe;
 use crate::unit::format;
 
-/// Bytes written are put into the lab only after so long: shorter looks miss the nightly jobs `[s]` (assumption).
+/// Bytes written are put into the lab only after so long: shorter ones miss the nightly jobs `[s]` (assumption).
 const LONG_ENOUGH: f64 = 3600.0;
+
+/// Why no copy is written.
+enum CopyError {
+    /// The file holds the readings.
+    HoldsReadings(PathBuf),
+    /// The file is there already.
+    Exists(PathBuf),
+    /// The lab can be read only once.
+    ReadOnce(PathBuf),
+    /// The lab cannot be read again.
+    Unreadable(PathBuf, io::Error),
+    /// The lab's own file does not have what is to be changed.
+    NoPlace(PathBuf, String),
+    /// The copy would be no lab.
+    Invalid(Diagnostics),
+    /// The copy would hold other values than were counted with.
+    OtherValues,
+}
+
+impl From<CopyError> for Diagnostics {
+    fn from(error: CopyError) -> Diagnostics {
+        let by_hand =
+            "put the values of the report into the file by hand, or write the copy beside the lab";
+        let (kind, message, hint) = match error {
+            CopyError::HoldsReadings(path) => (
+                ErrorKind::WouldOverwrite,
+                format!("{} holds the readings", path.display()),
+                "choose another name for --write; nothing was written",
+            ),
+            CopyError::Exists(path) => (
+                ErrorKind::WouldOverwrite,
+                format!("{} is there already", path.display()),
+                "choose another name, or say --force",
+            ),
+            CopyError::ReadOnce(lab) => {
+                let lab = lab.display();
+                let message = format!("{lab} can be read only once, and --write copies it");
+                let hint = "give --write a lab that is a plain file; nothing was written";
+                (ErrorKind::UnreadableFile, message, hint)
+            }
+            CopyError::Unreadable(lab, error) => (
+                ErrorKind::UnreadableFile,
+                format!("{} cannot be read again: {error}", lab.display()),
+                "give --write a lab that is a file",
+            ),
+            CopyError::NoPlace(lab, why) => {
+                let message = format!("{} cannot take the values: {why}", lab.display());
+                (ErrorKind::NotInThisFile, message, by_hand)
+            }
+            CopyError::Invalid(errors) => {
+                let first = errors.list().first().map_or("", |error| &error.message);
+                let message = format!("the copy would be no valid inventory: {first}");
+                (ErrorKind::NotInThisFile, message, by_hand)
+            }
+            CopyError::OtherValues => {
+                let message =
+                    "the copy would not say what was calibrated; `--set` changes one of the values";
+                (ErrorKind::NotInThisFile, message.to_owned(), by_hand)
+            }
+        };
+        Diagnostic::new(kind, message).hint(hint).into()
+    }
+}
 
 /// The text for `path`.
 pub(super) fn text(
@@ -27,99 +91,64 @@ pub(super) fn text(
     found: &Estimate,
     answer: &CalibrateAnswer,
 ) -> Result<String, Diagnostics> {
-    let same = |other: &Path| match (fs::canonicalize(path), fs::canonicalize(other)) {
-        (Ok(path), Ok(other)) => path == other,
-        _ => false,
-    };
-    if same(&args.readings) {
-        return refuse(
-            ErrorKind::WouldOverwrite,
-            format!("{} holds the readings", path.display()),
-            "choose another name for --write; nothing was written",
-        );
-    }
-    if path.exists() && !args.force {
-        return refuse(
-            ErrorKind::WouldOverwrite,
-            format!("{} is there already", path.display()),
-            "choose another name, or say --force",
-        );
-    }
-    if !pipe::is_plain(&args.lab) {
-        return refuse(
-            ErrorKind::UnreadableFile,
-            format!(
-                "{} can be read only once, and --write copies it",
-                args.lab.display()
-            ),
-            "give --write a lab that is a plain file; nothing was written",
-        );
-    }
-    let old = fs::read_to_string(&args.lab).or_else(|error| {
-        refuse(
-            ErrorKind::UnreadableFile,
-            format!("{} cannot be read again: {error}", args.lab.display()),
-            "give --write a lab that is a file",
-        )
-    })?;
+    let old = original(args, path)?;
     let edits = edits(args, question, found, answer);
     let wanted = &found.fit.calibrated.lab.guests[question.guest];
-    // What the readings do not tell stays as it stands, unless it would then say something else than was counted with.
-    let mut kept: Vec<&'static str> = undetermined(question, found, answer);
-    loop {
-        let put: Vec<Edit> = edits
-            .iter()
-            .filter(|edit| !kept.contains(&edit.key()))
-            .cloned()
-            .collect();
-        let new = rewrite(&old, &put).or_else(|why| {
-            no_place(&format!(
-                "{} cannot take the values: {why}",
-                args.lab.display()
-            ))
-        })?;
+    let copy = |kept: &[&str]| -> Result<String, CopyError> {
+        let put = edits.iter().filter(|edit| !kept.contains(&edit.key()));
+        let new = rewrite(&old, &put.cloned().collect::<Vec<Edit>>())
+            .map_err(|why| CopyError::NoPlace(args.lab.clone(), why))?;
         // Relative includes are read from where the copy lies, so that is where it is tried.
-        let lab =
-            load_text(&path.display().to_string(), &new, &args.common.sets).or_else(|errors| {
-                no_place(&format!(
-                    "the copy would be no valid inventory: {}",
-                    errors.list().first().map_or("", |error| &error.message)
-                ))
-            });
-        let lab = match lab {
-            Err(_) if !kept.is_empty() => {
-                kept.clear();
-                continue;
-            }
-            lab => lab?,
-        };
+        let lab = load_text(&path.display().to_string(), &new, &args.common.sets)
+            .map_err(CopyError::Invalid)?;
         let guest = lab.guests.iter().find(|guest| guest.name == wanted.name);
-        if guest.is_some_and(|guest| says(guest, wanted)) {
-            return Ok(new);
+        match guest {
+            Some(guest) if has_values(guest, wanted) => Ok(new),
+            _ => Err(CopyError::OtherValues),
         }
-        if kept.is_empty() {
-            return no_place(
-                "the copy would not say what was calibrated; `--set` changes one of the values",
-            );
-        }
-        kept.clear();
+    };
+    // What the readings do not tell stays as it stands, unless it would then say something else than was counted with.
+    let kept = undetermined(question, found, answer);
+    let copied = match copy(&kept) {
+        Err(CopyError::Invalid(_) | CopyError::OtherValues) if !kept.is_empty() => copy(&[]),
+        copied => copied,
+    };
+    Ok(copied?)
+}
+
+/// The text of the lab, if a copy of it can be written to `path`.
+fn original(args: &CalibrateArgs, path: &Path) -> Result<String, CopyError> {
+    let (lab, path) = (args.lab.clone(), path.to_owned());
+    if is_same(&path, &args.readings) {
+        Err(CopyError::HoldsReadings(path))
+    } else if path.exists() && !args.force {
+        Err(CopyError::Exists(path))
+    } else if !pipe::is_plain(&lab) {
+        Err(CopyError::ReadOnce(lab))
+    } else {
+        fs::read_to_string(&lab).map_err(|error| CopyError::Unreadable(lab, error))
     }
 }
 
-/// Whether a guest of the copy holds what was counted with, to the last digit that is written.
-fn says(guest: &Guest, wanted: &Guest) -> bool {
-    let sizes = |guest: &Guest| {
-        [
-            guest.touched,
-            guest.touched_busy,
-            guest.common,
-            guest.repeats,
-        ]
-    };
-    sizes(guest)
-        .into_iter()
-        .zip(sizes(wanted))
-        .all(|(one, other)| (one - other).abs() <= STEP)
+/// A size of a guest `[B]`.
+type Size = fn(&Guest) -> f64;
+
+/// Keys of a guest that an estimate may change.
+const KEYS: [(&str, Size); 4] = [
+    ("touched", |guest| guest.touched),
+    ("touched_busy", |guest| guest.touched_busy),
+    ("common", |guest| guest.common),
+    ("repeats", |guest| guest.repeats),
+];
+
+/// Whether two guests have the same size by a key, to the last digit that is written.
+fn is_equal(size: Size, one: &Guest, other: &Guest) -> bool {
+    (size(one) - size(other)).abs() <= STEP
+}
+
+/// Whether a guest of the copy holds what was counted with.
+fn has_values(guest: &Guest, wanted: &Guest) -> bool {
+    KEYS.iter().all(|(_, size)| is_equal(*size, guest, wanted))
 }
 
 /// Keys that the readings say nothing about and that stay as they are.
@@ -128,140 +157,75 @@ fn undetermined(
     found: &Estimate,
     answer: &CalibrateAnswer,
 ) -> Vec<&'static str> {
-    let guest = &question.lab.guests[question.guest];
-    found
-        .fit
-        .calibrated
-        .guest
-        .iter()
-        .filter(|change| {
-            let now = match change.key {
-                "touched" => guest.touched,
-                "touched_busy" => guest.touched_busy,
-                "common" => guest.common,
-                _ => guest.repeats,
-            };
-            answer
-                .estimates
-                .get(change.key)
-                .is_some_and(|estimate| estimate.from == Provenance::Lab)
-                && (now - change.value).abs() <= STEP
-        })
-        .map(|change| change.key)
-        .collect()
+    let (old, calibrated) = (question.guest(), &found.fit.calibrated);
+    let new = &calibrated.lab.guests[question.guest];
+    let kept = KEYS.into_iter().filter(|(key, size)| {
+        let estimate = answer.estimates.get(key);
+        let is_from_lab = estimate.is_some_and(|estimate| estimate.from == Provenance::Lab);
+        is_from_lab && is_equal(*size, old, new)
+    });
+    kept.map(|(key, _)| key).collect()
 }
 
-fn no_place<T>(message: &str) -> Result<T, Diagnostics> {
-    refuse(
-        ErrorKind::NotInThisFile,
-        message.to_owned(),
-        "put the values of the report into the file by hand, or write the copy beside the lab",
-    )
-}
-
-fn refuse<T>(kind: ErrorKind, message: String, hint: &str) -> Result<T, Diagnostics> {
-    Err(Diagnostics::new(
-        Sources::default(),
-        vec![Diagnostic::new(kind, message).hint(hint)],
-    ))
-}
-
+/// The values to put into the copy.
 fn edits(
     args: &CalibrateArgs,
     question: &Question,
     found: &Estimate,
     answer: &CalibrateAnswer,
 ) -> Vec<Edit> {
-    let lab = question.lab;
-    let guest = ["guest", &lab.guests[question.guest].name];
-    let memory = ["host", &lab.hosts[question.host].name, "memory"];
-    let file = PathBuf::from(&args.readings);
-    let file = file
-        .file_name()
-        .unwrap_or(file.as_os_str())
-        .to_string_lossy();
-    let file: String = file
-        .chars()
-        .map(|letter| if letter.is_control() { '?' } else { letter })
-        .collect();
-    let edit = |table: &[&str], change: &Change| {
-        let interval = answer
-            .estimates
-            .get(change.key)
-            .filter(|estimate| estimate.from != Provenance::Lab)
-            .map_or_else(
-                || "follows from the others".to_owned(),
-                |estimate| {
-                    let told = match estimate.from {
-                        Provenance::Both => " as far as the other numbers of the lab are right",
-                        _ => "",
-                    };
-                    format!(
-                        "between {} and {} nine times of ten{told}",
-                        format::bytes(estimate.low),
-                        format::bytes(estimate.high)
-                    )
-                },
-            );
-        let range = answer
-            .estimates
-            .get(change.key)
-            .filter(|estimate| estimate.from != Provenance::Lab)
-            .map(|estimate| {
-                // Outwards, so that nothing of the interval is lost, but never past the value itself.
-                let low = (estimate.low.min(change.value) / STEP).floor();
-                let high = (estimate.high.max(change.value) / STEP).floor();
-                let most = (change.value / STEP).round();
-                [
-                    apply::written(low.min(most)),
-                    change.text.clone(),
-                    apply::written(high.max(most)),
-                ]
-                .map(|text| format!("\"{text}\""))
-            });
+    let guest = ["guest", &question.guest().name];
+    let memory = ["host", &question.host().name, "memory"];
+    let file = args.readings.file_name();
+    let file = file.unwrap_or(args.readings.as_os_str()).to_string_lossy();
+    let file = file.replace(char::is_control, "?");
+    let readings = format::plural(question.readings.len() as u64, "reading", "readings");
+    let edit = |change: &Change| {
+        let (key, text) = (change.key, &change.text);
+        let table: &[&str] = if key == "base" { &memory } else { &guest };
+        let estimate = answer.estimates.get(key);
+        let estimate = estimate.filter(|estimate| estimate.from != Provenance::Lab);
+        let interval = estimate.map_or_else(|| "follows from the others".to_owned(), interval);
         Edit {
-            path: key_path(&[table, &[change.key]].concat()),
-            value: format!("\"{}\"", change.text),
-            range,
-            comment: format!(
-                "{}: calibrated from {file}, {}; {interval}",
-                change.key,
-                format::plural(question.readings.len() as u64, "reading", "readings")
-            ),
+            path: key_path(&[table, &[key]].concat()),
+            value: format!("\"{text}\""),
+            range: estimate.map(|estimate| range(change, estimate)),
+            comment: format!("{key}: calibrated from {file}, {readings}; {interval}"),
         }
     };
-    let mut edits: Vec<Edit> = found
-        .fit
-        .calibrated
-        .guest
-        .iter()
-        .map(|change| edit(&guest, change))
-        .collect();
-    edits.extend(
-        found
-            .fit
-            .calibrated
-            .memory
-            .iter()
-            .map(|change| edit(&memory, change)),
-    );
-    if let Some(written) = answer
-        .written
-        .filter(|written| written.seconds >= LONG_ENOUGH)
-    {
+    let sizes = found.fit.calibrated.changes.iter().map(edit);
+    let written = answer.written.iter();
+    let written = written.filter(|written| written.seconds >= LONG_ENOUGH);
+    let written = written.map(|written| {
         let daily = |rate: f64| format!("\"{:.3} GB/day\"", rate / 1e9);
-        edits.push(Edit {
+        let (high, seconds) = (written.high, format::seconds(written.seconds));
+        Edit {
             path: key_path(&[guest[0], guest[1], "written"]),
             value: daily(written.value),
-            // One stretch of time alone tells no upper end.
-            range: written
-                .high
-                .map(|high| [written.low, written.value, high].map(daily)),
-            comment: format!(
-                "written: calibrated from {file}, over {}",
-                format::seconds(written.seconds)
-            ),
-        });
-    }
-    edits
+            // One stretch of time alone gives no upper end.
+            range: high.map(|high| [written.low, written.value, high].map(daily)),
+            comment: format!("written: calibrated from {file}, over {seconds}"),
+        }
+    });
+    sizes.chain(written).collect()
+}
+
+/// The interval of an estimate, in words.
+fn interval(estimate: &EstimateAnswer) -> String {
+    let condition = match estimate.from {
+        Provenance::Both => " as far as the other numbers of the lab are right",
+        _ => "",
+    };
+    let (low, high) = (format::bytes(estimate.low), format::bytes(estimate.high));
+    format!("between {low} and {high} nine times of ten{condition}")
+}
+
+/// Low, likely and high as they are written: outwards, so that nothing of the interval is lost, but never past the value
+/// itself.
+fn range(change: &Change, estimate: &EstimateAnswer) -> [String; 3] {
+    let low = (estimate.low.min(change.value) / STEP).floor();
+    let high = (estimate.high.max(change.value) / STEP).floor();
+    let most = (change.value / STEP).round();
+    let ends = [low.min(most), high.max(most)].map(apply::written);
+    [&ends[0], &change.text, &ends[1]].map(|text| format!("\"{text}\""))
 }

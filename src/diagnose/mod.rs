@@ -71,6 +71,13 @@ impl Diagnostics {
     }
 }
 
+/// One that points into no text.
+impl From<Diagnostic> for Diagnostics {
+    fn from(diagnostic: Diagnostic) -> Diagnostics {
+        Diagnostics::new(Sources::default(), vec![diagnostic])
+    }
+}
+
 impl fmt::Display for Diagnostics {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.render(false, 100).trim_end())

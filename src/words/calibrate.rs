@@ -35,7 +35,7 @@ impl Display for UsedAs {
 
 impl Display for Note {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
-        f.write_str(match self {
+        let text = match self {
             Note::SaidFresh => "The guests read were never busy since they started (--fresh).",
             Note::NeverBusy => {
                 "By the lab this guest is never busy, so fresh and lived-in are the same."
@@ -58,34 +58,23 @@ impl Display for Note {
             Note::OtherGuests => {
                 "Other guests of the lab are taken as not running while this one was read."
             }
-            Note::Base(prior, base) => return f.write_str(&base_note(*prior, *base)),
-            Note::SharedAsInLab { merged } => return f.write_str(&shared_as_in_lab(*merged)),
-            Note::Keeps(keeps) => {
-                let keeps = share(*keeps);
-                return write!(
-                    f,
-                    "The guests read had been busy, so each keeps {keeps} of what it touched then; say --fresh if they \
-                     were not."
-                );
-            }
-            Note::SharedTogether(common) => {
-                let common = share(*common);
-                return write!(
-                    f,
-                    "common and repeats are told together and split as in the lab, {common} common."
-                );
-            }
-            Note::UnknownState(readings) => {
-                let readings = plural(*readings, "reading", "readings");
-                return write!(
-                    f,
-                    "{readings} in an unknown state only bound the answer: say settled = yes or no where you know it."
-                );
-            }
-            Note::UnusedColumns(columns) => {
-                return write!(f, "Columns not used: {}.", columns.join(", "));
-            }
-        })
+            Note::Base(prior, base) => &base_note(*prior, *base),
+            Note::SharedAsInLab { merged } => &shared_as_in_lab(*merged),
+            Note::Keeps(keeps) => &format!(
+                "The guests read had been busy, so each keeps {} of what it touched then; say --fresh if they were not.",
+                share(*keeps)
+            ),
+            Note::SharedTogether(common) => &format!(
+                "common and repeats are told together and split as in the lab, {} common.",
+                share(*common)
+            ),
+            Note::UnknownState(readings) => &format!(
+                "{} in an unknown state only bound the answer: say settled = yes or no where you know it.",
+                plural(*readings, "reading", "readings")
+            ),
+            Note::UnusedColumns(columns) => &format!("Columns not used: {}.", columns.join(", ")),
+        };
+        f.write_str(text)
     }
 }
 

@@ -1,7 +1,7 @@
 //! Which column of a table holds what.
 
 use super::table::Table;
-use crate::calibrate::error::Error;
+use crate::calibrate::error::{Error, Fault};
 use crate::diagnose::suggest;
 use crate::survey::reading::{WRITTEN, headings};
 
@@ -26,16 +26,12 @@ impl Columns {
                 columns.written.push(index);
             } else if let Some(column) = known().find(|column| *column == name) {
                 if columns.at(column).is_some() {
-                    errors.push(Error::SecondColumn(column, cell.place));
+                    errors.push(Fault::SecondColumn(column).at(cell.place));
                 } else {
                     columns.named.push((column, index));
                 }
             } else if let Some(near) = suggest::closest(&name, known()) {
-                errors.push(Error::UnknownColumn {
-                    name: cell.text.clone(),
-                    near,
-                    place: cell.place,
-                });
+                errors.push(Fault::UnknownColumn(cell.text.clone(), near).at(cell.place));
             } else if !name.is_empty() {
                 columns.unused.push(cell.text.clone());
             }
@@ -43,7 +39,7 @@ impl Columns {
         for needed in ["guests", "memory_used"] {
             if columns.at(needed).is_none() && errors.is_empty() {
                 let place = table.header.first().map(|cell| cell.place);
-                errors.push(Error::MissingColumn(needed, place));
+                errors.push(Fault::MissingColumn(needed).at(place));
             }
         }
         columns

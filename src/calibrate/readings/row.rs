@@ -1,12 +1,45 @@
 //! One line of readings, cell by cell.
 
 use super::columns::{Columns, HIGHEST};
-use super::reading::Reading;
 use super::table::{Cell, Line};
-use crate::calibrate::error::{CellError, Error};
+use crate::calibrate::error::{Error, Fault};
+use crate::diagnose::source::Place;
 use crate::survey::reading::Settled;
 use crate::unit::instant;
 use crate::unit::parse::{Dimension, ParseFault, parse};
+
+/// One reading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// Its line.
+    pub place: Place,
+    /// Number of its line, from 1.
+    pub line: usize,
+    /// When `[s]` since 1970, or since any other moment.
+    pub at: Option<f64>,
+    /// Guests that run.
+    pub guests: u64,
+    /// Memory in use `[B]`.
+    pub used: f64,
+    /// One step of the last digit that was written `[B]`.
+    pub rounding: f64,
+    /// Whether sharing has found what it will find.
+    pub settled: Settled,
+    /// Pages saved by sharing.
+    pub sharing: Option<f64>,
+    /// Memory that the kernel sees, as it reports it `[B]`.
+    pub total: Option<f64>,
+    /// Swap in use `[B]`.
+    pub swap_used: Option<f64>,
+    /// Swapped in and out `[B/s]`.
+    pub swap_rate: Option<f64>,
+    /// Share of the time that some task waited for memory.
+    pub memory_pressure: Option<f64>,
+    /// Bytes written to all disks since boot `[B]`.
+    pub written: Option<f64>,
+    /// The most that any guest has touched `[B]`.
+    pub highest: Option<f64>,
+}
 
 /// Bare numbers from here on are bytes: no share and no count of anything else is that large.
 const SURELY_BYTES: f64 = 16_777_216.0;
@@ -70,24 +103,13 @@ impl<'a> Row<'a> {
         cell.filter(|cell| !cell.text.is_empty())
     }
 
-    fn read<T>(&mut self, cell: &Cell, parse: impl Fn(&str) -> Result<T, CellError>) -> Option<T> {
+    fn read<T>(&mut self, cell: &Cell, parse: impl Fn(&str) -> Result<T, Fault>) -> Option<T> {
         let value = parse(&cell.text);
-        value
-            .map_err(|wrong| {
-                self.errors.push(Error::Cell {
-                    text: cell.text.clone(),
-                    place: cell.place,
-                    wrong,
-                });
-            })
-            .ok()
+        let wrong = |fault: Fault| self.errors.push(fault.at(cell.place));
+        value.map_err(wrong).ok()
     }
 
-    fn optional<T>(
-        &mut self,
-        column: &str,
-        parse: impl Fn(&str) -> Result<T, CellError>,
-    ) -> Option<T> {
+    fn optional<T>(&mut self, column: &str, parse: impl Fn(&str) -> Result<T, Fault>) -> Option<T> {
         let cell = self.cell(self.columns.at(column)?)?;
         self.read(cell, parse)
     }
@@ -96,11 +118,11 @@ impl<'a> Row<'a> {
     fn needed<T>(
         &mut self,
         column: &'static str,
-        parse: impl Fn(&str) -> Result<T, CellError>,
+        parse: impl Fn(&str) -> Result<T, Fault>,
     ) -> Option<T> {
         let index = self.columns.at(column)?;
         if self.cell(index).is_none() {
-            let error = Error::EmptyCell(column, self.line.place);
+            let error = Fault::EmptyCell(column).at(self.line.place);
             self.errors.push(error);
         }
         self.optional(column, parse)
@@ -118,67 +140,67 @@ impl<'a> Row<'a> {
 }
 
 /// Refuses a number with a comma, which may divide decimals or thousands.
-fn without_comma(text: &str) -> Result<(), CellError> {
+fn without_comma(text: &str) -> Result<(), Fault> {
     let mut triples = text.as_bytes().windows(3);
     let is_comma = |triple: &[u8]| matches!(triple, [b'0'..=b'9', b',', b'0'..=b'9']);
     if triples.any(is_comma) {
-        Err(CellError::Comma)
+        Err(Fault::Comma(text.to_owned()))
     } else {
         Ok(())
     }
 }
 
-fn guests(text: &str) -> Result<u64, CellError> {
+fn guests(text: &str) -> Result<u64, Fault> {
     without_comma(text)?;
     // Spreadsheets like to write 10 as 10.0.
     let whole = text.strip_suffix(".0").unwrap_or(text);
     let guests = whole.parse().ok();
     guests
         .filter(|guests| *guests <= MOST_GUESTS)
-        .ok_or(CellError::Guests)
+        .ok_or_else(|| Fault::Guests(text.to_owned()))
 }
 
 /// Memory in use and one step of its last digit `[B]`.
-fn used(text: &str, visible: f64) -> Result<(f64, f64), CellError> {
+fn used(text: &str, visible: f64) -> Result<(f64, f64), Fault> {
     without_comma(text)?;
     let read = share_or_size(text, visible).or_else(|| match parse(text, Dimension::Bytes) {
         Err(error) if error.fault == ParseFault::TooLarge => Some((f64::INFINITY, 0.0)),
         _ => None,
     });
-    let (used, step) = read.ok_or(CellError::Used)?;
+    let (used, step) = read.ok_or_else(|| Fault::Used(text.to_owned()))?;
     if used <= 0.0 || used > visible * SLACK {
-        return Err(CellError::UsedRange(visible));
+        return Err(Fault::UsedRange(text.to_owned(), visible));
     }
     Ok((used, step))
 }
 
-fn settled(text: &str) -> Result<Settled, CellError> {
+fn settled(text: &str) -> Result<Settled, Fault> {
     match text.to_lowercase().as_str() {
         "yes" | "y" | "true" | "1" => Ok(Settled::Yes),
         "no" | "n" | "false" | "0" => Ok(Settled::No),
         "unknown" | "?" => Ok(Settled::Unknown),
-        _ => Err(CellError::Settled),
+        _ => Err(Fault::Settled(text.to_owned())),
     }
 }
 
-fn time(text: &str) -> Result<f64, CellError> {
+fn time(text: &str) -> Result<f64, Fault> {
     let seconds = instant::seconds(text).or_else(|| text.parse().ok());
     seconds
         .filter(|time| time.is_finite())
-        .ok_or(CellError::Time)
+        .ok_or_else(|| Fault::Time(text.to_owned()))
 }
 
-fn amount(text: &str) -> Result<f64, CellError> {
+fn amount(text: &str) -> Result<f64, Fault> {
     number(text, Dimension::Share, "this column")
 }
 
 /// A bare number, or one with a unit.
-fn number(text: &str, dimension: Dimension, column: &'static str) -> Result<f64, CellError> {
+fn number(text: &str, dimension: Dimension, column: &'static str) -> Result<f64, Fault> {
     without_comma(text)?;
     let number = text.parse().ok().or_else(|| parse(text, dimension).ok());
     number
         .filter(|number| (0.0..=LARGEST).contains(number))
-        .ok_or(CellError::Number(column))
+        .ok_or_else(|| Fault::Number(text.to_owned(), column))
 }
 
 /// A share or a size, and one step of its last digit `[B]`.

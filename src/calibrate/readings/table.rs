@@ -1,6 +1,6 @@
 //! A table as spreadsheets write it, cut into cells that know their place.
 
-use crate::calibrate::error::Error;
+use crate::calibrate::error::{Error, Fault};
 use crate::diagnose::MOST_KEPT;
 use crate::diagnose::source::{Place, position};
 
@@ -55,7 +55,7 @@ pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
         first = lines.next();
     }
     let Some((line, place)) = first else {
-        return Err(vec![Error::EmptyTable]);
+        return Err(vec![Fault::EmptyTable.at(None)]);
     };
     let divider = divider.unwrap_or_else(|| most_frequent(line));
     let header = cells(line, place, divider);
@@ -70,12 +70,12 @@ pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
         }
         let mut extra = row.iter().skip(header.len());
         if let Some(extra) = extra.find(|cell| !cell.text.is_empty()) {
-            errors.push(Error::ExtraCell {
+            let fault = Fault::ExtraCell {
                 cells: row.len(),
                 headings: header.len(),
                 by_comma: divider == ',',
-                place: extra.place,
-            });
+            };
+            errors.push(fault.at(extra.place));
         }
         if errors.len() >= MOST_KEPT || rows.len() >= MOST_LINES {
             break;
