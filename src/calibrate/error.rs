@@ -37,20 +37,8 @@ pub enum Fault {
     MissingColumn(&'static str),
     /// A cell of this column is needed and empty.
     EmptyCell(&'static str),
-    /// A number with a comma.
-    Comma(String),
-    /// No number of guests.
-    Guests(String),
-    /// Neither a share nor a size.
-    Used(String),
-    /// Memory that is not between nothing and what the host sees `[B]`.
-    UsedRange(String, f64),
-    /// No state.
-    Settled(String),
-    /// No time.
-    Time(String),
-    /// No number that this column can hold.
-    Number(String, &'static str),
+    /// A cell with this text cannot be read.
+    Cell(String, CellFault),
     /// The readings determine nothing.
     TooFew {
         /// Readings in all.
@@ -64,6 +52,25 @@ pub enum Fault {
     Contradiction(Box<Contradiction>),
     /// The readings scatter more than any error explains: by this relative error.
     Scatter(f64),
+}
+
+/// What a cell should be and is not.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CellFault {
+    /// A number without a comma.
+    Comma,
+    /// A number of guests.
+    Guests,
+    /// A share or a size.
+    Used,
+    /// Memory between nothing and what the host sees `[B]`.
+    UsedRange(f64),
+    /// A state.
+    Settled,
+    /// A time.
+    Time,
+    /// A number that this column can hold.
+    Number(&'static str),
 }
 
 /// A bound that sound readings keep.
@@ -140,7 +147,7 @@ impl Fault {
             Fault::SecondColumn(_) | Fault::UnknownColumn(..) | Fault::MissingColumn(_) => {
                 ErrorKind::InvalidHeading
             }
-            Fault::Comma(_) => ErrorKind::DecimalComma,
+            Fault::Cell(_, CellFault::Comma) => ErrorKind::DecimalComma,
             Fault::TooFew { .. } => ErrorKind::TooFewReadings,
             Fault::Contradiction(_) | Fault::Scatter(_) => ErrorKind::ContradictoryReadings,
             _ => ErrorKind::InvalidCell,
@@ -202,42 +209,7 @@ impl Fault {
                 format!("`{column}` is empty"),
                 "fill it in, or take the line out",
             ),
-            Fault::Comma(text) => {
-                let point = text.replace(',', ".");
-                return (
-                    format!("`{text}` has a comma in a number"),
-                    format!(
-                        "write {point} if it is a decimal comma, or leave out a mark between thousands"
-                    ),
-                );
-            }
-            Fault::Guests(text) => (
-                format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`"),
-                "count the guests that run",
-            ),
-            Fault::Used(text) => (
-                format!("`memory_used` is `{text}`, which is neither a share nor a size"),
-                "write 78 % or 0.78 for a share, 61.2 GiB for a size",
-            ),
-            Fault::UsedRange(text, visible) => {
-                let visible = format::bytes(*visible);
-                (
-                    format!("`memory_used` is `{text}`, but the host sees {visible}"),
-                    "a running host uses more than nothing and less than it sees; check --host and its memory",
-                )
-            }
-            Fault::Settled(text) => (
-                format!("`settled` must be yes, no or unknown, but is `{text}`"),
-                "no means: guests have just started",
-            ),
-            Fault::Time(text) => (
-                format!("`time` is `{text}`, which is no time"),
-                "write 2026-11-25T07:25:00Z, or seconds",
-            ),
-            Fault::Number(text, column) => (
-                format!("`{text}` is no number that {column} can hold"),
-                "leave the cell empty where nothing was read",
-            ),
+            Fault::Cell(text, fault) => return fault.words(text),
             Fault::TooFew {
                 readings,
                 held_out,
@@ -253,6 +225,51 @@ impl Fault {
                     "look at `settled` and `guests` of this line, and whether other things ran beside the guests",
                 )
             }
+        };
+        (message, hint.to_owned())
+    }
+}
+
+impl CellFault {
+    /// The message and the hint for a cell with this text.
+    fn words(self, text: &str) -> (String, String) {
+        let (message, hint) = match self {
+            CellFault::Comma => {
+                let point = text.replace(',', ".");
+                return (
+                    format!("`{text}` has a comma in a number"),
+                    format!(
+                        "write {point} if it is a decimal comma, or leave out a mark between thousands"
+                    ),
+                );
+            }
+            CellFault::Guests => (
+                format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`"),
+                "count the guests that run",
+            ),
+            CellFault::Used => (
+                format!("`memory_used` is `{text}`, which is neither a share nor a size"),
+                "write 78 % or 0.78 for a share, 61.2 GiB for a size",
+            ),
+            CellFault::UsedRange(visible) => {
+                let visible = format::bytes(visible);
+                (
+                    format!("`memory_used` is `{text}`, but the host sees {visible}"),
+                    "a running host uses more than nothing and less than it sees; check --host and its memory",
+                )
+            }
+            CellFault::Settled => (
+                format!("`settled` must be yes, no or unknown, but is `{text}`"),
+                "no means: guests have just started",
+            ),
+            CellFault::Time => (
+                format!("`time` is `{text}`, which is no time"),
+                "write 2026-11-25T07:25:00Z, or seconds",
+            ),
+            CellFault::Number(column) => (
+                format!("`{text}` is no number that {column} can hold"),
+                "leave the cell empty where nothing was read",
+            ),
         };
         (message, hint.to_owned())
     }

@@ -4,6 +4,7 @@
 
 use berthage::calibrate::answer::answer;
 use berthage::calibrate::estimate::estimate;
+use berthage::calibrate::estimates::Provenance;
 use berthage::calibrate::question::Question;
 use berthage::calibrate::readings::{Readings, read};
 use berthage::lab::Lab;
@@ -81,13 +82,16 @@ fn the_fourth_step_is_predicted_from_three() {
         );
         assert_eq!(
             (
-                answer.estimates["common"].from.name(),
-                answer.estimates["base"].from.name()
+                answer.estimates["common"].from,
+                answer.estimates["base"].from
             ),
-            ("lab", "both"),
+            (Provenance::Lab, Provenance::Both),
             "only base and common together are told"
         );
-        assert_eq!(answer.estimates["base_and_common"].from.name(), "readings");
+        assert_eq!(
+            answer.estimates["base_and_common"].from,
+            Provenance::Readings
+        );
     }
 }
 
@@ -126,7 +130,7 @@ fn merge_counters_tell_what_is_shared_where_nothing_else_does() {
     let question = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&question).expect("an estimate");
     let answer = answer(&question, &readings, &found);
-    assert_eq!(answer.estimates["common"].from.name(), "readings");
+    assert_eq!(answer.estimates["common"].from, Provenance::Readings);
     // 151 MiB: an unmerged guest once its 2 MiB pages are split, which is what counters can see.
     let touched = &answer.estimates["touched"];
     assert!(

@@ -4,6 +4,7 @@
 
 use berthage::calibrate::answer::{CalibrateAnswer, answer};
 use berthage::calibrate::estimate::estimate;
+use berthage::calibrate::estimates::Provenance;
 use berthage::calibrate::question::Question;
 use berthage::calibrate::readings::read;
 use berthage::model::MIB;
@@ -76,7 +77,7 @@ fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
             answer.readings[1].used_as.to_string(),
             "settled: at the scanner's threshold, taken as merged"
         );
-        assert_eq!(answer.estimates["base"].from.name(), "lab");
+        assert_eq!(answer.estimates["base"].from, Provenance::Lab);
         // 94 GiB, of which 80 % is the threshold: about 76 GiB and 3 % clear of it, at 360 MiB a guest from 200 on.
         let next = answer.next.expect("a reading to take");
         assert!((205..=220).contains(&next.guests), "{next:?}");

@@ -2,7 +2,7 @@
 
 use super::columns::{Columns, HIGHEST};
 use super::table::{Cell, Line};
-use crate::calibrate::error::{Error, Fault};
+use crate::calibrate::error::{CellFault, Error, Fault};
 use crate::diagnose::source::Place;
 use crate::survey::reading::Settled;
 use crate::unit::instant;
@@ -103,13 +103,17 @@ impl<'a> Row<'a> {
         cell.filter(|cell| !cell.text.is_empty())
     }
 
-    fn read<T>(&mut self, cell: &Cell, parse: impl Fn(&str) -> Result<T, Fault>) -> Option<T> {
-        let value = parse(&cell.text);
-        let wrong = |fault: Fault| self.errors.push(fault.at(cell.place));
-        value.map_err(wrong).ok()
+    fn read<T>(&mut self, cell: &Cell, parse: impl Fn(&str) -> Result<T, CellFault>) -> Option<T> {
+        let wrong = |fault| Fault::Cell(cell.text.clone(), fault).at(cell.place);
+        let value = parse(&cell.text).map_err(wrong);
+        value.map_err(|error| self.errors.push(error)).ok()
     }
 
-    fn optional<T>(&mut self, column: &str, parse: impl Fn(&str) -> Result<T, Fault>) -> Option<T> {
+    fn optional<T>(
+        &mut self,
+        column: &str,
+        parse: impl Fn(&str) -> Result<T, CellFault>,
+    ) -> Option<T> {
         let cell = self.cell(self.columns.at(column)?)?;
         self.read(cell, parse)
     }
@@ -118,7 +122,7 @@ impl<'a> Row<'a> {
     fn needed<T>(
         &mut self,
         column: &'static str,
-        parse: impl Fn(&str) -> Result<T, Fault>,
+        parse: impl Fn(&str) -> Result<T, CellFault>,
     ) -> Option<T> {
         let index = self.columns.at(column)?;
         if self.cell(index).is_none() {
@@ -140,67 +144,67 @@ impl<'a> Row<'a> {
 }
 
 /// Refuses a number with a comma, which may divide decimals or thousands.
-fn without_comma(text: &str) -> Result<(), Fault> {
+fn without_comma(text: &str) -> Result<(), CellFault> {
     let mut triples = text.as_bytes().windows(3);
     let is_comma = |triple: &[u8]| matches!(triple, [b'0'..=b'9', b',', b'0'..=b'9']);
     if triples.any(is_comma) {
-        Err(Fault::Comma(text.to_owned()))
+        Err(CellFault::Comma)
     } else {
         Ok(())
     }
 }
 
-fn guests(text: &str) -> Result<u64, Fault> {
+fn guests(text: &str) -> Result<u64, CellFault> {
     without_comma(text)?;
     // Spreadsheets like to write 10 as 10.0.
     let whole = text.strip_suffix(".0").unwrap_or(text);
     let guests = whole.parse().ok();
     guests
         .filter(|guests| *guests <= MOST_GUESTS)
-        .ok_or_else(|| Fault::Guests(text.to_owned()))
+        .ok_or(CellFault::Guests)
 }
 
 /// Memory in use and one step of its last digit `[B]`.
-fn used(text: &str, visible: f64) -> Result<(f64, f64), Fault> {
+fn used(text: &str, visible: f64) -> Result<(f64, f64), CellFault> {
     without_comma(text)?;
     let read = share_or_size(text, visible).or_else(|| match parse(text, Dimension::Bytes) {
         Err(error) if error.fault == ParseFault::TooLarge => Some((f64::INFINITY, 0.0)),
         _ => None,
     });
-    let (used, step) = read.ok_or_else(|| Fault::Used(text.to_owned()))?;
+    let (used, step) = read.ok_or(CellFault::Used)?;
     if used <= 0.0 || used > visible * SLACK {
-        return Err(Fault::UsedRange(text.to_owned(), visible));
+        return Err(CellFault::UsedRange(visible));
     }
     Ok((used, step))
 }
 
-fn settled(text: &str) -> Result<Settled, Fault> {
+fn settled(text: &str) -> Result<Settled, CellFault> {
     match text.to_lowercase().as_str() {
         "yes" | "y" | "true" | "1" => Ok(Settled::Yes),
         "no" | "n" | "false" | "0" => Ok(Settled::No),
         "unknown" | "?" => Ok(Settled::Unknown),
-        _ => Err(Fault::Settled(text.to_owned())),
+        _ => Err(CellFault::Settled),
     }
 }
 
-fn time(text: &str) -> Result<f64, Fault> {
+fn time(text: &str) -> Result<f64, CellFault> {
     let seconds = instant::seconds(text).or_else(|| text.parse().ok());
     seconds
         .filter(|time| time.is_finite())
-        .ok_or_else(|| Fault::Time(text.to_owned()))
+        .ok_or(CellFault::Time)
 }
 
-fn amount(text: &str) -> Result<f64, Fault> {
+fn amount(text: &str) -> Result<f64, CellFault> {
     number(text, Dimension::Share, "this column")
 }
 
 /// A bare number, or one with a unit.
-fn number(text: &str, dimension: Dimension, column: &'static str) -> Result<f64, Fault> {
+fn number(text: &str, dimension: Dimension, column: &'static str) -> Result<f64, CellFault> {
     without_comma(text)?;
     let number = text.parse().ok().or_else(|| parse(text, dimension).ok());
     number
         .filter(|number| (0.0..=LARGEST).contains(number))
-        .ok_or_else(|| Fault::Number(text.to_owned(), column))
+        .ok_or(CellFault::Number(column))
 }
 
 /// A share or a size, and one step of its last digit `[B]`.
