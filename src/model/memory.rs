@@ -116,6 +116,30 @@ impl<N: Number> Swap<N> {
     }
 }
 
+impl Swap {
+    /// What has to be swapped out for a relief: the inverse of [`Swap::relief`].
+    ///
+    /// `out = relief/(1 − 1/q)` within the compressed part, `z + relief − gain(z)` beyond it
+    ///
+    /// - `relief` memory to be freed `[B]`
+    ///
+    /// Returns `[B]`, not bounded by the size of the swap.
+    ///
+    /// # Source
+    /// Linux kernel documentation, zram and swap priorities.
+    #[must_use]
+    pub fn out_for(&self, relief: f64) -> f64 {
+        let gain = compressed_gain(self.compressed, self.ratio);
+        if relief <= 0.0 {
+            0.0
+        } else if relief < gain {
+            relief / (1.0 - 1.0 / self.ratio)
+        } else {
+            self.compressed + (relief - gain)
+        }
+    }
+}
+
 /// Past this mean demand of guests the kernel kills guests.
 ///
 /// `cliff = visible − base − file_cache_floor + swap relief`
@@ -210,6 +234,10 @@ mod tests {
         assert_eq!(swap.relief(swap.swapped_out(2.0 * GIB)), 1.0 * GIB);
         assert_eq!(swap.relief(swap.swapped_out(6.0 * GIB)), 4.0 * GIB);
         assert_eq!(swap.relief(swap.swapped_out(100.0 * GIB)), 10.0 * GIB);
+        for relief in [0.0, 1.0, 2.0, 7.0] {
+            let out = swap.out_for(relief * GIB);
+            assert_eq!(swap.relief(out), relief * GIB, "{relief}");
+        }
     }
 
     #[test]

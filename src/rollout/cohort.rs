@@ -3,7 +3,7 @@
 use super::profile::Profile;
 
 /// Guests of one profile that started at the same moment.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Cohort {
     /// Profile, an index into `Lab::guests`.
     pub profile: usize,
@@ -28,17 +28,14 @@ pub(super) struct Cohort {
 }
 
 /// What a cohort is doing.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) enum Life {
     /// Booting since its profile's boot clock showed `begun`.
-    Booting {
-        begun: f64,
-    },
+    Booting { begun: f64 },
+    #[default]
     Idle,
     /// Busy; touches the rest of t1 until `grows_until` `[s]`.
-    Busy {
-        grows_until: f64,
-    },
+    Busy { grows_until: f64 },
     /// Killed.
     Gone,
 }

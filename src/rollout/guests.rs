@@ -2,20 +2,21 @@
 
 use std::collections::VecDeque;
 
-use super::cohort::{Cohort, Life, Part};
+use super::cohort::{Cohort, Life};
 use super::profile::Profile;
 use super::sums::Sums;
 
 /// The guests of a host.
 #[derive(Debug)]
 pub(super) struct Guests {
-    profiles: Vec<Profile>,
-    sums: Vec<Sums>,
-    cohorts: Vec<Cohort>,
+    /// In the order of the lab, as `sums`.
+    pub profiles: Vec<Profile>,
+    pub sums: Vec<Sums>,
+    pub cohorts: Vec<Cohort>,
     /// Booting cohorts of each profile, oldest first: all of a profile boot equally fast.
     booting: Vec<VecDeque<usize>>,
     /// Cohorts that are touching memory for a busy spell.
-    growing: Vec<usize>,
+    pub growing: Vec<usize>,
 }
 
 impl Guests {
@@ -29,21 +30,9 @@ impl Guests {
         }
     }
 
-    pub(super) fn profile(&self, profile: usize) -> &Profile {
-        &self.profiles[profile]
-    }
-
-    pub(super) fn sums(&self, profile: usize) -> &Sums {
-        &self.sums[profile]
-    }
-
     /// Profiles and sums, in the order of the lab.
     pub(super) fn by_profile(&self) -> impl Iterator<Item = (&Profile, &Sums)> {
         self.profiles.iter().zip(&self.sums)
-    }
-
-    pub(super) fn cohort(&self, id: usize) -> &Cohort {
-        &self.cohorts[id]
     }
 
     /// A cohort with its rewriting counted up to `now`, its profile and its profile's sums.
@@ -71,11 +60,6 @@ impl Guests {
         self.booting() + weights.sum::<f64>()
     }
 
-    /// Whether busy guests still touch memory.
-    pub(super) fn grow(&self) -> bool {
-        !self.growing.is_empty()
-    }
-
     /// Bytes that can merge and never have yet.
     pub(super) fn unmerged_yet(&self) -> f64 {
         let scanned = self.by_profile().filter(|(profile, _)| profile.scanned);
@@ -100,12 +84,8 @@ impl Guests {
             batch,
             weight,
             life,
-            age: 0,
-            grown_age: 0,
-            base: Part::default(),
-            grown: Part::default(),
-            resident: 0.0,
             at: now,
+            ..Cohort::default()
         };
         sums.count(&cohort, constants, 1.0);
         self.booting[profile].push_back(id);
@@ -210,16 +190,6 @@ impl Guests {
             }
         }
         largest
-    }
-
-    /// Has a cohort touch memory while it is busy.
-    pub(super) fn begin_to_grow(&mut self, id: usize) {
-        self.growing.push(id);
-    }
-
-    /// Has it touch no more.
-    pub(super) fn stop_growing(&mut self, id: usize) {
-        self.growing.retain(|growing| *growing != id);
     }
 
     /// Busy guests touch memory for `dt` up to `now`, evenly until all is touched; they wait while memory is `stalled`.

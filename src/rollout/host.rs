@@ -6,7 +6,7 @@ use super::guests::Guests;
 use super::load::Load;
 use super::pool::Pools;
 use super::profile::Profile;
-use super::reclaim::{Reclaim, Supply};
+use super::reclaim::Reclaim;
 use super::scanner::Scanner;
 use crate::model::processor::supply;
 use crate::sizing::host::HostModel;
@@ -31,7 +31,7 @@ pub(super) struct HostState<'a> {
     families: Families,
     users_per_copy: f64,
     /// The scanner does not walk before `[s]`.
-    scanner_from: f64,
+    pub scanner_from: f64,
 }
 
 /// A guest that was killed.
@@ -70,11 +70,6 @@ impl<'a> HostState<'a> {
         Load::of(&self.guests, &self.families, self.users_per_copy)
     }
 
-    /// Whether the scanner may walk yet.
-    pub(super) fn scanner_started(&self) -> bool {
-        self.now >= self.scanner_from
-    }
-
     /// Pages that a pass of the steady state visits with the guests that are up.
     pub(super) fn pass_pages(&self) -> f64 {
         let pages = self.guests.by_profile();
@@ -92,8 +87,8 @@ impl<'a> HostState<'a> {
     /// Starts guests of one profile.
     pub(super) fn start(&mut self, profile: usize, batch: usize, weight: f64) {
         let cohort = self.guests.start(profile, batch, weight, self.now);
-        if self.guests.profile(profile).scanned {
-            self.scanner.add(cohort);
+        if self.guests.profiles[profile].scanned {
+            self.scanner.ring.insert(cohort, None);
         }
     }
 
@@ -103,7 +98,7 @@ impl<'a> HostState<'a> {
     pub(super) fn boot_rates(&self) -> Vec<f64> {
         let processor = self.processor_share();
         let profiles = self.guests.by_profile().map(|(profile, _)| {
-            if profile.boot_time <= 0.0 || self.memory.stalled() {
+            if profile.boot_time <= 0.0 || self.memory.stalled {
                 return 0.0;
             }
             let disk = profile.pool.map_or(1.0, |pool| self.pools.share(pool));
@@ -125,18 +120,14 @@ impl<'a> HostState<'a> {
         let demand: f64 = guests
             .map(|(profile, sums)| sums.asked(&profile.cores))
             .sum();
-        if demand > supply {
-            supply / demand
-        } else {
-            1.0
-        }
+        supply / demand.max(supply)
     }
 
     /// Moves on by `dt`.
     pub(super) fn advance(&mut self, boot_rates: &[f64], dt: f64) {
         self.guests.boot(boot_rates, dt);
         self.now += dt;
-        self.guests.touch(self.now, dt, self.memory.stalled());
+        self.guests.touch(self.now, dt, self.memory.stalled);
         self.guests.rewrite(dt);
         if self.now > self.scanner_from {
             let (guests, families) = (&mut self.guests, &self.families);
@@ -150,7 +141,7 @@ impl<'a> HostState<'a> {
         let mut time = dt;
         loop {
             let load = self.load();
-            if self.memory.balance(&load, time) == Supply::Enough {
+            if self.memory.balance(&load, time) {
                 return victims;
             }
             let Some(victim) = self.kill_largest() else {
@@ -179,7 +170,7 @@ impl<'a> HostState<'a> {
             returned: cohort.private_bytes(profile, sums.clock).max(0.0),
         };
         self.change(one, |cohort, _| cohort.life = Life::Gone);
-        self.scanner.remove(one);
+        self.scanner.ring.remove(one);
         Some(victim)
     }
 
@@ -190,14 +181,14 @@ impl<'a> HostState<'a> {
         self.change(one, |cohort, profile| {
             cohort.become_busy(grows_until, profile.breaks);
         });
-        self.guests.begin_to_grow(one);
+        self.guests.growing.push(one);
         one
     }
 
     /// A guest falls idle again; whether it still runs.
     pub(super) fn become_idle(&mut self, cohort: usize) -> bool {
-        self.guests.stop_growing(cohort);
-        if self.guests.cohort(cohort).life == Life::Gone {
+        self.guests.growing.retain(|growing| *growing != cohort);
+        if self.guests.cohorts[cohort].life == Life::Gone {
             return false;
         }
         self.change(cohort, |cohort, profile| cohort.become_idle(profile.keeps));
@@ -213,8 +204,8 @@ impl<'a> HostState<'a> {
     /// Splits one guest off a cohort of several; returns where it is.
     fn split_one(&mut self, id: usize) -> usize {
         let one = self.guests.split_one(id);
-        let cohort = self.guests.cohort(id);
-        if one != id && self.guests.profile(cohort.profile).scanned {
+        let cohort = &self.guests.cohorts[id];
+        if one != id && self.guests.profiles[cohort.profile].scanned {
             self.scanner.split(id, one, cohort.weight);
         }
         one

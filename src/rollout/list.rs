@@ -36,7 +36,10 @@ pub(super) fn scaling_of(model: &HostModel, guests: u64) -> u64 {
 
 /// The next batch as soon as it is safe, as far as that goes.
 pub(super) fn list(model: &HostModel, guests: u64, limit: f64, options: &Options) -> Run {
-    let options = options.stopping(Stop::AtEnd);
+    let options = Options {
+        stop: Stop::AtEnd,
+        ..options.clone()
+    };
     let run_to = |limit: f64| simulate(model, &Schedule::AsSoonAsSafe { guests, limit }, &options);
     let mut aim = limit;
     let mut run = run_to(aim);

@@ -32,24 +32,6 @@ impl Default for Options {
     }
 }
 
-impl Options {
-    /// For a run that is not watched further than until the last guest is up.
-    pub(super) fn unwatched(&self) -> Options {
-        Options {
-            watch: Watch::For(0.0),
-            ..self.clone()
-        }
-    }
-
-    /// For a run that ends `stop`.
-    pub(super) fn stopping(&self, stop: Stop) -> Options {
-        Options {
-            stop,
-            ..self.clone()
-        }
-    }
-}
-
 /// What a host is to reach, and how.
 #[derive(Debug, Clone, Copy)]
 pub struct Goal<'a> {

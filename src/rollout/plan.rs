@@ -1,7 +1,7 @@
 //! How to get to a target safely, and how far it goes where that is not possible.
 
 use super::list::{guests_at, list, load_line, scaling_of};
-use super::options::{Goal, Options};
+use super::options::{Goal, Options, Watch};
 use super::run::Run;
 use super::schedule::{Rule, Schedule};
 use super::search::{Choice, Search};
@@ -79,7 +79,11 @@ fn watched_rule(
     let Goal { limit, options, .. } = goal;
     let search =
         |options: &Options| Search::new(model, guests, limit, options).rule(choice, list.total_s());
-    let (rule, _) = search(&options.unwatched())?;
+    let unwatched = Options {
+        watch: Watch::For(0.0),
+        ..options.clone()
+    };
+    let (rule, _) = search(&unwatched)?;
     let schedule = Schedule::rule(guests, rule.batch, rule.wait_s);
     let run = simulate(model, &schedule, options);
     if run.safe(limit) {

@@ -50,7 +50,7 @@ impl Pools {
         now: f64,
     ) -> Vec<f64> {
         let mut bytes = vec![0.0; self.0.len()];
-        for profile in profiles.iter().map(|profile| guests.profile(*profile)) {
+        for profile in profiles.iter().map(|profile| &guests.profiles[*profile]) {
             if let Some(pool) = profile.pool {
                 bytes[pool] += profile.cloned;
             }
@@ -134,11 +134,7 @@ impl PoolState {
 
     /// Share of the small operations asked for that it can do.
     fn share(&self) -> f64 {
-        if self.asked > 1.0 {
-            1.0 / self.asked
-        } else {
-            1.0
-        }
+        1.0 / self.asked.max(1.0)
     }
 
     /// Share of time busy.

@@ -51,7 +51,8 @@ pub(super) struct Profile {
     pub cores: Rates,
     /// Where its disk lies; none where the host has no pool.
     pub pool: Option<usize>,
-    /// Written through the pool before it starts.
+    /// Written through the pool before it starts: of a copy the image and what the guest itself uses; an overlay holds
+    /// nothing yet, its first boot writes `boot_writes`.
     pub cloned: f64,
     /// Disk operations `[1/s]`.
     pub reads: Rates,
@@ -97,6 +98,7 @@ impl Profile {
         // A lived-in guest's footprint forgets what a guest that is never busy at the busy hour would keep, but a spell
         // can be asked for.
         let keeps = given(grown > 0.0, guest.keeps);
+        let (vcpus, boot_time) = (guest.vcpus as f64, guest.boot_time.max(1.0));
         Profile {
             overhead: footprint.overhead,
             touched: footprint.touched,
@@ -117,50 +119,27 @@ impl Profile {
             scanned,
             whole: !footprint.swappable(),
             boot_time: guest.boot_time,
-            cores: cores(guest),
+            cores: Rates {
+                boot: guest.boot_cpu / boot_time,
+                idle: vcpus * guest.idle_load,
+                busy: vcpus * guest.busy_load,
+            },
             pool: (!model.host.disks.is_empty()).then(|| model.pool_of(guest)),
-            cloned: cloned(model, guest),
-            reads: reads(guest),
-            writes: writes(guest),
+            cloned: match guest.clone {
+                CloneKind::Copy => model.copied_image(guest) + guest.disk_used,
+                CloneKind::Overlay => guest.boot_writes,
+            },
+            reads: Rates {
+                boot: guest.boot_reads / boot_time,
+                idle: guest.reads_idle,
+                busy: guest.reads_busy,
+            },
+            writes: Rates {
+                boot: 0.0,
+                idle: guest.writes_idle,
+                busy: guest.writes_busy,
+            },
             busy: guest.busy,
         }
-    }
-}
-
-/// Bytes written through the pool before a new guest can start.
-///
-/// A copy: the image and what the guest itself uses. An overlay holds nothing yet; its first boot writes `boot_writes`.
-fn cloned(model: &HostModel, guest: &Guest) -> f64 {
-    match guest.clone {
-        CloneKind::Copy => model.copied_image(guest) + guest.disk_used,
-        CloneKind::Overlay => guest.boot_writes,
-    }
-}
-
-/// Processor time of a guest `[cores]`.
-fn cores(guest: &Guest) -> Rates {
-    let vcpus = guest.vcpus as f64;
-    Rates {
-        boot: guest.boot_cpu / guest.boot_time.max(1.0),
-        idle: vcpus * guest.idle_load,
-        busy: vcpus * guest.busy_load,
-    }
-}
-
-/// Reads of a guest `[1/s]`.
-fn reads(guest: &Guest) -> Rates {
-    Rates {
-        boot: guest.boot_reads / guest.boot_time.max(1.0),
-        idle: guest.reads_idle,
-        busy: guest.reads_busy,
-    }
-}
-
-/// Small writes of a guest `[1/s]`.
-fn writes(guest: &Guest) -> Rates {
-    Rates {
-        boot: 0.0,
-        idle: guest.writes_idle,
-        busy: guest.writes_busy,
     }
 }

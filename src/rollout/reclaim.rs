@@ -2,7 +2,7 @@
 
 use super::load::Load;
 use crate::model::MIB;
-use crate::model::memory::{Swap, compressed_gain};
+use crate::model::memory::Swap;
 use crate::sizing::host::HostModel;
 
 /// Share of visible memory in use when it is full: the kernel never hands out the rest. Source: zone watermarks, about 1 %,
@@ -21,22 +21,14 @@ pub(super) struct Reclaim {
     visible: f64,
     base: f64,
     /// File-system cache now, and its least `[B]`.
-    cache: f64,
+    pub cache: f64,
     cache_floor: f64,
     swap: Swap,
     swap_speed: f64,
     /// Swapped out, uncompressed `[B]`.
-    swapped: f64,
-    stalled: bool,
-}
-
-/// Whether guests get the memory they ask for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Supply {
-    /// They do, or wait for swap to take more out.
-    Enough,
-    /// Swap is full and memory short: the kernel kills.
-    Exhausted,
+    pub swapped: f64,
+    /// Whether guests that ask for memory wait for swap to take more out.
+    pub stalled: bool,
 }
 
 impl Reclaim {
@@ -48,30 +40,11 @@ impl Reclaim {
             base: memory.base,
             cache: memory.file_cache,
             cache_floor: memory.file_cache_floor,
-            swap: Swap {
-                disk: memory.swap,
-                compressed: memory.compressed_swap,
-                ratio: memory.compressed_swap_ratio,
-            },
+            swap: model.swap(),
             swap_speed: swap_speed.unwrap_or(SWAP_SPEED),
             swapped: 0.0,
             stalled: false,
         }
-    }
-
-    /// File-system cache now `[B]`.
-    pub(super) fn cache(&self) -> f64 {
-        self.cache
-    }
-
-    /// Swapped out, uncompressed `[B]`.
-    pub(super) fn swapped(&self) -> f64 {
-        self.swapped
-    }
-
-    /// Whether guests that ask for memory wait for swap to take more out.
-    pub(super) fn stalled(&self) -> bool {
-        self.stalled
     }
 
     /// Base, cache and guests in memory `[B]`.
@@ -81,19 +54,16 @@ impl Reclaim {
         used.min(self.visible)
     }
 
-    /// Brings memory into balance for `dt`. Only when swap is full the kernel kills: before that guests wait.
-    pub(super) fn balance(&mut self, load: &Load, dt: f64) -> Supply {
+    /// Brings memory into balance for `dt`; whether guests get the memory they ask for, or wait for swap to take more out.
+    /// If not, swap is full and memory short: the kernel kills.
+    pub(super) fn balance(&mut self, load: &Load, dt: f64) -> bool {
         self.shrink_cache(load.demand, dt);
         self.swap(load, dt);
         // Relative slack: memory that is exactly full is not short.
         let short = self.missing(load.demand) > 1e-9 * self.visible;
-        let full = self.swapped >= self.most(load.swappable) * (1.0 - 1e-9);
+        let full = self.swapped >= self.swap.swapped_out(load.swappable) * (1.0 - 1e-9);
         self.stalled = short && !full;
-        if short && full {
-            Supply::Exhausted
-        } else {
-            Supply::Enough
-        }
+        !(short && full)
     }
 
     /// Drops the swapped pages of a guest that was killed and held so many bytes of `load` alone: swap holds its pages in
@@ -106,26 +76,6 @@ impl Reclaim {
     /// Memory that swapping frees now `[B]`.
     fn relief(&self) -> f64 {
         self.swap.relief(self.swapped)
-    }
-
-    /// Bytes to swap out for a relief, the compressed part first.
-    fn out_for(&self, relief: f64) -> f64 {
-        let Swap {
-            compressed, ratio, ..
-        } = self.swap;
-        let gain = compressed_gain(compressed, ratio);
-        if relief <= 0.0 {
-            0.0
-        } else if relief < gain {
-            relief / (1.0 - 1.0 / ratio)
-        } else {
-            compressed + (relief - gain)
-        }
-    }
-
-    /// Most that can be swapped out `[B]`.
-    fn most(&self, swappable: f64) -> f64 {
-        (self.swap.disk + self.swap.compressed).min(swappable.max(0.0))
     }
 
     /// Bytes missing with a demand of the guests.
@@ -145,16 +95,16 @@ impl Reclaim {
 
     /// Swap fills or drains, for `dt`.
     fn swap(&mut self, load: &Load, dt: f64) {
-        let most = self.most(load.swappable);
+        let most = self.swap.swapped_out(load.swappable);
         self.swapped = self.swapped.min(most);
         let moved = self.swap_speed * dt;
         let over = self.missing(load.demand);
         if over > 0.0 {
-            let wanted = self.out_for(self.relief() + over).min(most);
+            let wanted = self.swap.out_for(self.relief() + over).min(most);
             // The compressed part moves at the speed of memory.
             self.swapped = wanted.min(self.swapped.max(self.swap.compressed.min(wanted)) + moved);
         } else if self.swapped > 0.0 {
-            let least = self.out_for(self.relief() + over);
+            let least = self.swap.out_for(self.relief() + over);
             let back = (self.swapped * dt / SWAP_RETURN).min(moved);
             self.swapped = (self.swapped - back).max(least).min(self.swapped);
         }

@@ -12,7 +12,8 @@ const MOST_EVENTS: usize = 10_000;
 /// The record of a run so far.
 #[derive(Debug, Default)]
 pub(super) struct Recorder {
-    run: Run,
+    /// The run so far.
+    pub run: Run,
     /// Moments that stay whatever is thinned: the peak of each batch.
     peaks: Vec<Moment>,
     /// Guests of each batch that are not up yet.
@@ -32,11 +33,6 @@ impl Recorder {
         }
     }
 
-    /// The run so far.
-    pub(super) fn run(&self) -> &Run {
-        &self.run
-    }
-
     /// Whether every guest of the last batch is up or gone.
     pub(super) fn last_batch_up(&self) -> bool {
         self.booting.last().is_some_and(|guests| *guests < 0.5)
@@ -50,13 +46,9 @@ impl Recorder {
             before,
             started,
             peak: used,
-            peak_s: 0.0,
             settled: used,
-            settle_s: None,
-            killed: 0,
-            killed_most: 0,
             clone_s,
-            up_s: None,
+            ..BatchRun::default()
         });
         self.run.started += started;
         self.run.up_s = None;

@@ -1,7 +1,7 @@
 //! After a power cut: every guest is fresh and unmerged.
 
 use super::list::{guests_at, list, load_line};
-use super::options::{Disks, Options, Spells, Stagger, Stop};
+use super::options::{Disks, Options, Stagger, Watch};
 use super::run::Run;
 use super::schedule::Rule;
 use super::search::{Choice, Search};
@@ -17,44 +17,36 @@ pub fn restart(model: &HostModel, n: u64) -> Restart {
     let options = Options {
         stagger: Stagger::Every(0.0),
         disks: Disks::Ready,
-        spells: Spells::None,
-        stop: Stop::AtEnd,
+        watch: Watch::For(0.0),
         ..Options::default()
     };
-    let options = options.unwatched();
     let guests = guests_at(model, n);
     let limit = load_line(model);
-    let back_at_once = |batch, total_s| Restart {
-        all_at_once: true,
-        batch,
-        wait_s: 0.0,
-        total_s,
-        left_off: 0,
-    };
-    if guests == 0 {
-        return back_at_once(0, 0.0);
-    }
-    let all = Search::new(model, guests, limit, &options);
-    if let Some((_, run)) = all.attempt(guests, 0.0) {
-        return back_at_once(guests, run.total_s());
-    }
-    let list = list(model, guests, limit, &options);
-    let back = list.running().min(guests);
-    let search = Search::new(model, back, limit, &options);
-    let found = (back > 0)
-        .then(|| search.rule(Choice::default(), list.total_s()))
-        .flatten();
-    let (Rule { batch, wait_s }, total_s) = found.map_or_else(
-        || (longest(&list), list.total_s()),
-        |(rule, run)| (rule, run.total_s()),
-    );
-    Restart {
-        all_at_once: false,
+    let back = |all_at_once, Rule { batch, wait_s }, total_s, left_off| Restart {
+        all_at_once,
         batch,
         wait_s,
         total_s,
-        left_off: guests - back,
+        left_off,
+    };
+    if guests == 0 {
+        return back(true, Rule::default(), 0.0, 0);
     }
+    let all = Search::new(model, guests, limit, &options);
+    if let Some((rule, run)) = all.attempt(guests, 0.0) {
+        return back(true, rule, run.total_s(), 0);
+    }
+    let list = list(model, guests, limit, &options);
+    let running = list.running().min(guests);
+    let search = Search::new(model, running, limit, &options);
+    let found = (running > 0)
+        .then(|| search.rule(Choice::default(), list.total_s()))
+        .flatten();
+    let (rule, total_s) = found.map_or_else(
+        || (longest(&list), list.total_s()),
+        |(rule, run)| (rule, run.total_s()),
+    );
+    back(false, rule, total_s, guests - running)
 }
 
 /// The smallest batch and the longest wait of a list made on the way: on the safe side of it where no fixed rule works.

@@ -14,15 +14,6 @@ pub(super) struct Ring {
     cursor: usize,
 }
 
-/// A place in the ring.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Place {
-    /// The head: the pass has ended.
-    Head,
-    /// This cohort.
-    Cohort(usize),
-}
-
 impl Ring {
     pub(super) fn new() -> Ring {
         Ring {
@@ -32,13 +23,9 @@ impl Ring {
         }
     }
 
-    /// What is visited now or next.
-    pub(super) fn current(&self) -> Place {
-        if self.cursor == HEAD {
-            Place::Head
-        } else {
-            Place::Cohort(self.cursor - 1)
-        }
+    /// The cohort that is visited now or next; none at the head, where a pass ends.
+    pub(super) fn current(&self) -> Option<usize> {
+        self.cursor.checked_sub(1)
     }
 
     /// Moves on to the next place.
@@ -46,17 +33,10 @@ impl Ring {
         self.cursor = self.next[self.cursor];
     }
 
-    /// Puts a cohort just behind the cursor.
-    pub(super) fn insert(&mut self, cohort: usize) {
-        self.link(cohort + 1, self.cursor);
-    }
-
-    /// Puts a cohort split off another one just behind that one.
-    pub(super) fn insert_before(&mut self, cohort: usize, other: usize) {
-        self.link(cohort + 1, other + 1);
-    }
-
-    fn link(&mut self, place: usize, after: usize) {
+    /// Puts a cohort just behind the cursor, or one split off another just behind that one.
+    pub(super) fn insert(&mut self, cohort: usize, split_off: Option<usize>) {
+        let place = cohort + 1;
+        let after = split_off.map_or(self.cursor, |other| other + 1);
         if self.next.len() <= place {
             // A place outside the ring points to itself.
             let from = self.next.len();
@@ -89,15 +69,15 @@ impl Ring {
 
 #[cfg(test)]
 mod tests {
-    use super::{Place, Ring};
+    use super::Ring;
 
     fn pass(ring: &mut Ring) -> Vec<usize> {
         let mut seen = Vec::new();
         loop {
             ring.step();
             match ring.current() {
-                Place::Head => return seen,
-                Place::Cohort(cohort) => seen.push(cohort),
+                None => return seen,
+                Some(cohort) => seen.push(cohort),
             }
         }
     }
@@ -105,12 +85,12 @@ mod tests {
     #[test]
     fn a_newcomer_waits_for_the_rest_of_the_ring() {
         let mut ring = Ring::new();
-        (0..3).for_each(|cohort| ring.insert(cohort));
+        (0..3).for_each(|cohort| ring.insert(cohort, None));
         assert_eq!(pass(&mut ring), [0, 1, 2]);
         ring.step();
         ring.step();
-        assert_eq!(ring.current(), Place::Cohort(1));
-        ring.insert(7);
+        assert_eq!(ring.current(), Some(1));
+        ring.insert(7, None);
         assert_eq!(pass(&mut ring), [2]);
         assert_eq!(pass(&mut ring), [0, 7, 1, 2]);
         ring.remove(7);

@@ -25,7 +25,7 @@ pub struct Moment {
 }
 
 /// What became of one batch. It ends where the next one starts.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct BatchRun {
     /// When it began, with cloning `[s]`.
     pub start_s: f64,

@@ -2,9 +2,10 @@
 
 use super::copies::Families;
 use super::guests::Guests;
-use super::ring::{Place, Ring};
+use super::ring::Ring;
 use super::scan_speed::ScanSpeed;
-use super::visit::{Manner, Visit};
+use super::visit::Visit;
+use crate::model::sharing::SmartScan;
 use crate::sizing::host::HostModel;
 
 /// Passes walked in one time step at most: at one moment further ones find nothing new.
@@ -14,17 +15,19 @@ const PASSES_A_STEP: u32 = 4;
 #[derive(Debug)]
 pub(super) struct Scanner {
     pub speed: ScanSpeed,
-    ring: Ring,
+    pub ring: Ring,
     /// The visit under way.
     visit: Option<Visit>,
-    smart: bool,
+    smart: SmartScan,
     /// Whether one visit is enough once a merged copy exists.
     one_visit: bool,
     /// Pages walked in this pass, and in the one before.
     pass_pages: f64,
     last_pass: f64,
-    walked: f64,
-    worked: f64,
+    /// Pages visited so far.
+    pub walked: f64,
+    /// Processor time used so far `[s]`.
+    pub worked: f64,
 }
 
 impl Scanner {
@@ -34,23 +37,13 @@ impl Scanner {
             speed: ScanSpeed::new(model),
             ring: Ring::new(),
             visit: None,
-            smart: merging.smart_scan,
+            smart: SmartScan::from_switch(merging.smart_scan),
             one_visit: merging.visits < 1.5,
             pass_pages: 0.0,
             last_pass: 0.0,
             walked: 0.0,
             worked: 0.0,
         }
-    }
-
-    /// Pages visited so far.
-    pub(super) fn walked(&self) -> f64 {
-        self.walked
-    }
-
-    /// Processor time used so far `[s]`.
-    pub(super) fn worked(&self) -> f64 {
-        self.worked
     }
 
     /// Whether it is at rest, by mode or by decision.
@@ -63,11 +56,6 @@ impl Scanner {
         self.pass_pages.max(self.last_pass)
     }
 
-    /// Takes a new cohort into its ring.
-    pub(super) fn add(&mut self, cohort: usize) {
-        self.ring.insert(cohort);
-    }
-
     /// Takes the guest `one` that was split off a cohort into its ring; `left` guests stay in the cohort.
     pub(super) fn split(&mut self, cohort: usize, one: usize, left: f64) {
         if let Some(visit) = &mut self.visit
@@ -75,12 +63,7 @@ impl Scanner {
         {
             visit.left *= left / (left + 1.0);
         }
-        self.ring.insert_before(one, cohort);
-    }
-
-    /// Takes a cohort out of its ring.
-    pub(super) fn remove(&mut self, cohort: usize) {
-        self.ring.remove(cohort);
+        self.ring.insert(one, Some(cohort));
     }
 
     /// Breaks off the visit of a cohort that is about to change; what was not visited waits for the next pass.
@@ -97,7 +80,7 @@ impl Scanner {
         while left > 0.0 && !self.rests() {
             let visit = self.visit.take();
             let Some(mut visit) = visit.or_else(|| self.open_visit(guests, families, now)) else {
-                if self.ring.current() == Place::Head {
+                if self.ring.current().is_none() {
                     self.end_pass();
                     passes += 1;
                     if passes > PASSES_A_STEP {
@@ -135,18 +118,12 @@ impl Scanner {
 
     /// Begins the visit of the cohort at the cursor; none at the head and where nothing is to be visited.
     fn open_visit(&self, guests: &mut Guests, families: &Families, now: f64) -> Option<Visit> {
-        let Place::Cohort(id) = self.ring.current() else {
-            return None;
-        };
-        let profile = guests.cohort(id).profile;
-        let shared =
-            || guests.cohort(id).base.found > 0.0 || families.offer_copies(profile, guests);
-        let manner = Manner {
-            smart: self.smart,
-            merge_at_once: self.one_visit && shared(),
-        };
+        let id = self.ring.current()?;
+        let cohort = &guests.cohorts[id];
+        let shared = || cohort.base.found > 0.0 || families.offer_copies(cohort.profile, guests);
+        let merge_at_once = self.one_visit && shared();
         let (cohort, profile, sums) = guests.cohort_at(id, now);
-        Visit::new(id, cohort, profile, sums.clock, manner)
+        Visit::new(id, cohort, profile, sums.clock, self.smart, merge_at_once)
     }
 
     /// Ends a visit: the pages are a pass older.

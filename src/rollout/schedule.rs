@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 /// So many guests every so often.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Rule {
     /// Guests of all profiles that start together.
     pub batch: u64,

@@ -53,7 +53,10 @@ impl<'a> Search<'a> {
             model,
             guests,
             limit,
-            options: options.stopping(Stop::Past(limit)),
+            options: Options {
+                stop: Stop::Past(limit),
+                ..options.clone()
+            },
         }
     }
 
@@ -70,13 +73,13 @@ impl<'a> Search<'a> {
         for batch in self.batches(choice) {
             let bound = best
                 .as_ref()
-                .map_or(PATIENCE * list_s, |best| WORTH * total(best));
+                .map_or(PATIENCE * list_s, |(_, run)| WORTH * run.total_s());
             let found = self.shortest_wait(batch, choice, bound);
             // Once a batch size works, the next ones either work or cannot be faster.
             smaller += usize::from(found.is_some() || best.is_some());
-            let faster = |found: &Found| {
-                best.as_ref()
-                    .is_none_or(|best| total(found) < WORTH * total(best))
+            let faster = |(_, run): &Found| match &best {
+                Some((_, best)) => run.total_s() < WORTH * best.total_s(),
+                None => true,
             };
             best = found.filter(faster).or(best);
             if smaller > SMALLER {
@@ -147,9 +150,4 @@ impl<'a> Search<'a> {
         let complete = run.end == End::Complete && run.up_s.is_some();
         (complete && in_time && run.safe(self.limit)).then_some((Rule { batch, wait_s }, run))
     }
-}
-
-/// When the last guest is up `[s]`.
-fn total((_, run): &Found) -> f64 {
-    run.up_s.unwrap_or(f64::INFINITY)
 }

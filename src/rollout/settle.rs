@@ -25,24 +25,16 @@ pub(super) struct Settling {
     /// Lowest demand of this wait `[B]`, and the pages walked when it was reached.
     lowest: f64,
     lowest_pages: f64,
-    from_s: f64,
-    settled: bool,
+    /// When the wait began: the last guest up, the last spell asked for over, the last guest lost `[s]`.
+    pub began_s: f64,
+    /// Whether memory has settled since.
+    pub settled: bool,
 }
 
 impl Settling {
-    /// When the wait began: the last guest up, the last spell asked for over, the last guest lost `[s]`.
-    pub(super) fn began_s(&self) -> f64 {
-        self.from_s
-    }
-
-    /// Whether memory has settled since.
-    pub(super) fn settled(&self) -> bool {
-        self.settled
-    }
-
     /// Begins to wait anew.
     pub(super) fn restart(&mut self, host: &HostState) {
-        self.from_s = host.now;
+        self.began_s = host.now;
         self.settled = false;
         self.set_anchor(host, 0.0);
         self.lowest = f64::INFINITY;
@@ -51,7 +43,7 @@ impl Settling {
     fn set_anchor(&mut self, host: &HostState, demand: f64) {
         self.anchor = demand;
         self.anchor_s = host.now;
-        self.anchor_pages = host.scanner.walked();
+        self.anchor_pages = host.scanner.walked;
     }
 
     /// Looks at a moment; whether memory has moved too little for long enough.
@@ -68,23 +60,18 @@ impl Settling {
         }
         if load.demand < self.lowest - band {
             self.lowest = load.demand;
-            self.lowest_pages = scanner.walked();
+            self.lowest_pages = scanner.walked;
         }
         let pass = pass(host);
-        if !host.scanner_started() {
+        if host.now < host.scanner_from {
             false
         } else if pass <= 0.0 {
             true
         } else if scanner.rests() {
             host.now - self.anchor_s >= DECISIONS * host.model.host.merging.interval
         } else {
-            scanner.walked() - self.anchor_pages >= PASSES * pass
+            scanner.walked - self.anchor_pages >= PASSES * pass
         }
-    }
-
-    /// Memory has settled.
-    pub(super) fn settle(&mut self) {
-        self.settled = true;
     }
 
     /// Whether waiting has made no room for so long that it will not, though memory has not settled: it goes up and down.
@@ -92,7 +79,7 @@ impl Settling {
         let pass = pass(host);
         self.lowest.is_finite()
             && pass > 0.0
-            && host.scanner.walked() - self.lowest_pages >= PASSES_IN_VAIN * pass
+            && host.scanner.walked - self.lowest_pages >= PASSES_IN_VAIN * pass
     }
 }
 

@@ -84,20 +84,18 @@ pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfal
             unit: model.composition.unit(),
         }
     };
-    let mut changes = Vec::new();
-    changes.extend(
-        goal.memory(model, missing / limit.max(0.01))
-            .map(Change::Memory),
-    );
-    changes.extend(
-        goal.higher(model, needed / model.visible)
-            .map(Change::Limit),
-    );
-    changes.extend(goal.sharing(model, newcomer).map(Change::Sharing));
+    let memory = goal.memory(model, missing / limit.max(0.01));
+    let higher = goal.higher(model, needed / model.visible);
+    let sharing = goal.sharing(model, newcomer);
+    let changes = [
+        memory.map(Change::Memory),
+        higher.map(Change::Limit),
+        sharing.map(Change::Sharing),
+    ];
     Shortfall {
         why,
         missing,
-        changes,
+        changes: changes.into_iter().flatten().collect(),
     }
 }
 
@@ -146,13 +144,7 @@ impl Goal<'_> {
         let from = percent(suggested.max(self.limit)).max(percent(self.limit) + 1);
         (from..=percent(MOST_LIMIT))
             .map(|limit| limit as f64 / 100.0)
-            .find(|limit| {
-                Goal {
-                    limit: *limit,
-                    ..*self
-                }
-                .met(model)
-            })
+            .find(|&limit| Goal { limit, ..*self }.met(model))
     }
 
     /// The fewest pages per wake, doubling from 1000, with which the target settles low enough and is reached; none where

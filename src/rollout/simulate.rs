@@ -1,6 +1,6 @@
 //! The run itself: takes a host from event to event.
 
-use super::cohort::Life;
+use super::cohort::{Cohort, Life};
 use super::host::{HostState, Victim};
 use super::load::Load;
 use super::options::{Options, Stop, Watch};
@@ -11,7 +11,7 @@ use super::run::{End, EventKind, Moment, Run};
 use super::schedule::Schedule;
 use super::settle::Settling;
 use super::spells::SpellPlan;
-use super::starts::{Starts, Waiting};
+use super::starts::Starts;
 use super::step::longest_step;
 use crate::sizing::host::HostModel;
 
@@ -113,7 +113,7 @@ impl<'a> Simulation<'a> {
                 self.settling.restart(&self.host);
             }
             Due::ChanceSpell(cohort) => {
-                if self.host.guests.cohort(cohort).life == Life::Idle {
+                if self.host.guests.cohorts[cohort].life == Life::Idle {
                     let lasts = self.spells.sample_length();
                     self.begin_spell(cohort, lasts);
                 }
@@ -138,8 +138,8 @@ impl<'a> Simulation<'a> {
     }
 
     fn sample_spells(&mut self, cohort: usize, guests: u64) {
-        let profile = self.host.guests.cohort(cohort).profile;
-        let profile = self.host.guests.profile(profile);
+        let profile = self.host.guests.cohorts[cohort].profile;
+        let profile = &self.host.guests.profiles[profile];
         let now = self.host.now;
         self.spells
             .sample(cohort, guests, profile, now, &mut self.queue);
@@ -157,20 +157,16 @@ impl<'a> Simulation<'a> {
     }
 
     fn start_guests(&mut self) {
-        let settled = self.settling.settled()
+        let settled = self.settling.settled
             || self.settling.in_vain(&self.host)
-            || self.host.now - self.settling.began_s() >= LONGEST_WAIT;
-        let waiting = if settled && self.quiet() {
-            Waiting::Useless
-        } else {
-            Waiting::Useful
-        };
-        if self.recorder.run().batches.is_empty() {
+            || self.host.now - self.settling.began_s >= LONGEST_WAIT;
+        let settled = settled && self.quiet();
+        if self.recorder.run.batches.is_empty() {
             self.record();
         }
         let before = self.host.guests.alive();
         let (host, recorder, queue) = (&mut self.host, &mut self.recorder, &mut self.queue);
-        self.starts.start_due(host, recorder, queue, waiting);
+        self.starts.start_due(host, recorder, queue, settled);
         if self.host.guests.alive() > before {
             self.last_start = self.host.now;
             // Guests that touch all at once are at their highest now, before the scanner comes by.
@@ -179,10 +175,7 @@ impl<'a> Simulation<'a> {
     }
 
     fn came_up(&mut self, cohort: usize) {
-        let (batch, weight) = {
-            let cohort = self.host.guests.cohort(cohort);
-            (cohort.batch, cohort.weight)
-        };
+        let Cohort { batch, weight, .. } = self.host.guests.cohorts[cohort];
         self.sample_spells(cohort, weight.round() as u64);
         self.arrived(batch, weight);
     }
@@ -199,9 +192,9 @@ impl<'a> Simulation<'a> {
     fn step(&mut self) -> Option<End> {
         let boot_rates = self.host.boot_rates();
         let dt = self.step_length(&boot_rates);
-        let walked = self.host.scanner.walked();
+        let walked = self.host.scanner.walked;
         self.host.advance(&boot_rates, dt);
-        self.speed = (self.host.scanner.walked() - walked) / dt;
+        self.speed = (self.host.scanner.walked - walked) / dt;
         let allocating = self.host.guests.allocating();
         let victims = self.host.balance(dt);
         if !victims.is_empty() {
@@ -209,7 +202,7 @@ impl<'a> Simulation<'a> {
         }
         self.record();
         match self.options.stop {
-            Stop::Past(limit) => (!self.recorder.run().safe(limit)).then_some(End::PastLimit),
+            Stop::Past(limit) => (!self.recorder.run.safe(limit)).then_some(End::PastLimit),
             Stop::AtEnd => None,
         }
     }
@@ -218,7 +211,7 @@ impl<'a> Simulation<'a> {
     fn step_length(&self, boot_rates: &[f64]) -> f64 {
         let now = self.host.now;
         let watched = match self.options.watch {
-            Watch::For(time) => Some(self.settling.began_s() + time),
+            Watch::For(time) => Some(self.settling.began_s + time),
             Watch::UntilSettled { .. } => None,
         };
         let moments = [self.queue.next(), self.starts.next(), watched];
@@ -259,12 +252,11 @@ impl<'a> Simulation<'a> {
     fn record(&mut self) {
         let load = self.host.load();
         let moment = self.moment(&load);
-        self.recorder.record(moment, self.host.memory.stalled());
+        self.recorder.record(moment, self.host.memory.stalled);
         let settled = self.settling.observe(&self.host, &load);
-        if settled && self.recorder.last_batch_up() && !self.settling.settled() {
-            self.settling.settle();
-            self.recorder
-                .settled(self.settling.began_s(), self.host.now);
+        if settled && self.recorder.last_batch_up() && !self.settling.settled {
+            self.settling.settled = true;
+            self.recorder.settled(self.settling.began_s, self.host.now);
         }
     }
 
@@ -276,7 +268,7 @@ impl<'a> Simulation<'a> {
             used: host.memory.used(load) / host.model.visible,
             merged_bytes: load.saved,
             scan_pages_per_s: self.speed,
-            swap_used: host.memory.swapped(),
+            swap_used: host.memory.swapped,
             disk_busy: host.pools.busy(host.now),
         }
     }
@@ -293,14 +285,14 @@ impl<'a> Simulation<'a> {
         }
         let now = self.host.now;
         let since = now - self.last_start;
-        let watched_s = now - self.settling.began_s();
+        let watched_s = now - self.settling.began_s;
         let watched = match self.options.watch {
-            Watch::For(time) => now >= self.settling.began_s() + time - NOW,
-            Watch::UntilSettled { at_most_s } => self.settling.settled() || watched_s >= at_most_s,
+            Watch::For(time) => now >= self.settling.began_s + time - NOW,
+            Watch::UntilSettled { at_most_s } => self.settling.settled || watched_s >= at_most_s,
         };
         // What started at this very moment has not been looked at yet.
         let over = since > PATIENCE || (self.quiet() && since > 0.0 && watched);
-        over.then_some(if self.starts.gave_up() {
+        over.then_some(if self.starts.exhausted {
             End::NoRoom
         } else {
             End::Complete
@@ -313,7 +305,7 @@ impl<'a> Simulation<'a> {
         Run {
             guests,
             end_s: self.host.now,
-            scan_cpu_s: self.host.scanner.worked(),
+            scan_cpu_s: self.host.scanner.worked,
             visible: self.host.model.visible,
             end,
             ..self.recorder.finish()

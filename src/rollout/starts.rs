@@ -31,22 +31,23 @@ pub(super) struct Starts<'a> {
     /// Batches of a given schedule that have begun.
     batches: usize,
     /// Whether no more guests are safe.
-    exhausted: bool,
+    pub exhausted: bool,
     /// Profiles in the order they start.
     order: Vec<usize>,
     /// How many of them belong to batches that have begun.
     begun: usize,
     pending: VecDeque<Start>,
-    stagger: Stagger,
-    disks: Disks,
+    options: &'a Options,
     /// Guests that start together where there are very many.
     group: f64,
-    /// Number of profiles.
-    profiles: usize,
 }
 
 impl<'a> Starts<'a> {
-    pub(super) fn new(host: &HostState, schedule: &'a Schedule, options: &Options) -> Starts<'a> {
+    pub(super) fn new(
+        host: &HostState,
+        schedule: &'a Schedule,
+        options: &'a Options,
+    ) -> Starts<'a> {
         let guests = schedule.guests();
         Starts {
             schedule,
@@ -55,10 +56,8 @@ impl<'a> Starts<'a> {
             order: start_order(&host.model.composition, guests),
             begun: 0,
             pending: VecDeque::new(),
-            stagger: options.stagger,
-            disks: options.disks,
+            options,
             group: guests.div_ceil(MOST_COHORTS).max(1) as f64,
-            profiles: host.model.lab.guests.len(),
         }
     }
 
@@ -69,11 +68,6 @@ impl<'a> Starts<'a> {
             Schedule::AsSoonAsSafe { .. } => self.exhausted || self.begun == self.order.len(),
         };
         begun && self.pending.is_empty()
-    }
-
-    /// Whether it gave up with guests left.
-    pub(super) fn gave_up(&self) -> bool {
-        self.exhausted
     }
 
     /// When the next one starts `[s]`; none where that depends on how the run goes.
@@ -88,13 +82,13 @@ impl<'a> Starts<'a> {
 
     /// Begins the batch that is due, if one is, and starts the guests that are due.
     ///
-    /// `waiting`: whether it still makes room.
+    /// `settled`: whether waiting longer makes no more room.
     pub(super) fn start_due(
         &mut self,
         host: &mut HostState,
         recorder: &mut Recorder,
         queue: &mut EventQueue,
-        waiting: Waiting,
+        settled: bool,
     ) {
         loop {
             while let Some(start) = self.pending.front().copied() {
@@ -102,13 +96,9 @@ impl<'a> Starts<'a> {
                     return;
                 }
                 self.pending.pop_front();
-                host.start(
-                    start.profile,
-                    recorder.run().batches.len() - 1,
-                    start.weight,
-                );
+                host.start(start.profile, recorder.run.batches.len() - 1, start.weight);
             }
-            match self.next_batch(host, waiting) {
+            match self.next_batch(host, settled) {
                 Some(0) => {}
                 Some(guests) => self.begin(host, recorder, queue, guests),
                 None => return,
@@ -116,7 +106,7 @@ impl<'a> Starts<'a> {
         }
     }
 
-    fn next_batch(&mut self, host: &HostState, waiting: Waiting) -> Option<usize> {
+    fn next_batch(&mut self, host: &HostState, settled: bool) -> Option<usize> {
         let left = self.order.len() - self.begun;
         match self.schedule {
             Schedule::Batches(batches) => {
@@ -131,9 +121,8 @@ impl<'a> Starts<'a> {
                 let room = room(host, *limit);
                 let safe = safe_guests(host, &self.order[self.begun..], room);
                 let least = (LEAST_BATCH * host.guests.alive()).ceil() as usize;
-                let useless = waiting == Waiting::Useless;
-                self.exhausted |= left > 0 && safe == 0 && useless;
-                (safe >= least.clamp(1, left.max(1)) || (safe > 0 && useless)).then_some(safe)
+                self.exhausted |= left > 0 && safe == 0 && settled;
+                (safe >= least.clamp(1, left.max(1)) || (safe > 0 && settled)).then_some(safe)
             }
         }
     }
@@ -147,7 +136,7 @@ impl<'a> Starts<'a> {
         guests: usize,
     ) {
         let profiles = &self.order[self.begun..self.begun + guests];
-        let cloning = match self.disks {
+        let cloning = match self.options.disks {
             Disks::Clone => {
                 let times = host.pools.write_clones(profiles, &host.guests, host.now);
                 let written = times.iter().map(|time| host.now + time);
@@ -164,11 +153,15 @@ impl<'a> Starts<'a> {
         );
         let mut at = host.now + cloning.unwrap_or(0.0);
         for profile in profiles {
-            let gap = match self.stagger {
-                Stagger::BootTime => host.guests.profile(*profile).boot_time,
+            let gap = match self.options.stagger {
+                Stagger::BootTime => host.guests.profiles[*profile].boot_time,
                 Stagger::Every(gap) => gap.max(0.0),
             };
-            let latest = self.pending.iter_mut().rev().take(self.profiles);
+            let latest = self
+                .pending
+                .iter_mut()
+                .rev()
+                .take(host.guests.profiles.len());
             let joined = latest.into_iter().find(|start| {
                 start.profile == *profile && (start.at == at || start.weight < self.group)
             });
@@ -184,15 +177,6 @@ impl<'a> Starts<'a> {
         }
         self.begun += guests;
     }
-}
-
-/// Whether waiting longer makes room.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Waiting {
-    /// Guests boot or memory still moves.
-    Useful,
-    /// Memory has settled, or has come no lower for long.
-    Useless,
 }
 
 /// The profiles of the first `guests` guests in the order they start: fixed guests first, then one scaling guest (or set)
@@ -229,7 +213,7 @@ fn room(host: &HostState, limit: f64) -> f64 {
         })
         .sum();
     let base = host.model.host.memory.base;
-    limit * host.model.visible - base - host.memory.cache() - load.demand - coming
+    limit * host.model.visible - base - host.memory.cache - load.demand - coming
 }
 
 /// How many of the next guests fit into `room` before any of them merges; files that the page cache shares count once.
@@ -238,7 +222,7 @@ fn safe_guests(host: &HostState, next: &[usize], room: f64) -> usize {
     let guests = host.guests.by_profile();
     let mut present: Vec<bool> = guests.map(|(_, sums)| sums.alive >= 1.0).collect();
     let fitting = next.iter().take_while(|profile| {
-        let newcomer = host.guests.profile(**profile);
+        let newcomer = &host.guests.profiles[**profile];
         left -= if std::mem::replace(&mut present[**profile], true) {
             newcomer.beside_others()
         } else {

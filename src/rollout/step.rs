@@ -22,7 +22,7 @@ pub(super) fn longest_step(host: &HostState) -> f64 {
             longest = longest.min((profile.boot_time / STEPS_A_BOOT).max(least));
         }
     }
-    if host.guests.grow() || host.memory.stalled() {
+    if !host.guests.growing.is_empty() || host.memory.stalled {
         longest = longest.min(TIGHT_STEP);
     }
     longest

@@ -3,6 +3,7 @@
 use super::cohort::{Cohort, Part};
 use super::profile::Profile;
 use crate::model::PAGE;
+use crate::model::sharing::SmartScan;
 
 /// One cohort being visited.
 #[derive(Debug, Clone, Copy)]
@@ -40,15 +41,6 @@ pub(super) struct PageCounts {
     pub later: f64,
 }
 
-/// How a scanner visits.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Manner {
-    /// Whether smart scan skips old pages that never merged.
-    pub smart: bool,
-    /// Whether unchanged pages merge at their first visit.
-    pub merge_at_once: bool,
-}
-
 impl Visit {
     /// Begins the visit of a cohort; none where not one page is to be visited.
     pub(super) fn new(
@@ -56,11 +48,12 @@ impl Visit {
         cohort: &Cohort,
         profile: &Profile,
         clock: f64,
-        manner: Manner,
+        smart: SmartScan,
+        merge_at_once: bool,
     ) -> Option<Visit> {
         let touched = cohort.touched(profile, clock);
         let kept = cohort.kept(profile);
-        let due = |age: u32| !manner.smart || smart_scan_visits(age + 1);
+        let due = |age: u32| smart == SmartScan::Off || smart_scan_visits(age + 1);
         let bytes = (profile.mergeable, profile.unique);
         let mut pages = PageCounts::of(&cohort.base, touched, bytes, due(cohort.age));
         let rest = (cohort.resident * profile.grown - kept * profile.grown_common).max(0.0);
@@ -72,7 +65,7 @@ impl Visit {
             bytes,
             due(cohort.grown_age),
         ));
-        if manner.merge_at_once {
+        if merge_at_once {
             // The look for an equal page comes at the first visit already.
             pages.second += std::mem::take(&mut pages.first);
         }
@@ -83,7 +76,7 @@ impl Visit {
             pages,
             base: Remaining::new(&cohort.base, touched),
             grown: Remaining::new(&cohort.grown, kept),
-            merge_at_once: manner.merge_at_once,
+            merge_at_once,
             at: cohort.at,
         })
     }

@@ -2,7 +2,7 @@
 
 use super::parse::SECTOR;
 use super::root::Root;
-use super::table::{HostTable, Value, written};
+use super::table::{HostTable, quoted, written};
 use crate::lab::keys::Section;
 use crate::unit::format;
 
@@ -87,7 +87,7 @@ fn layout(array: &Array) -> Option<(&'static str, Option<u64>)> {
 /// Writes one as a pool.
 pub(super) fn write(array: &Array, table: &mut HostTable) {
     let folder = format!("/sys/block/{}", array.name);
-    table.put("name", Value::Name(array.name.clone()), &folder);
+    table.put_text("name", &quoted(&array.name), &folder);
     if let Some((word, copies)) = layout(array) {
         let members = array.members.join(", ");
         let origin = format!("{folder}/md/raid_disks: {members}");
@@ -96,7 +96,7 @@ pub(super) fn write(array: &Array, table: &mut HostTable) {
         let origin = format!("{size} of each device ({folder}/md/component_size)");
         table.put("capacity", array.component, origin);
         let origin = format!("{folder}/md/level: {}", array.level);
-        table.put("layout", Value::Word(word), origin);
+        table.put_text("layout", &quoted(word), origin);
         if let Some(copies) = copies {
             table.put("ways", copies as f64, "copies of each block");
         }

@@ -6,7 +6,7 @@ use super::array::{self, Array};
 use super::memory::CACHE_FOLDER;
 use super::parse::{self, SECTOR};
 use super::root::Root;
-use super::table::{HostTable, Value, written};
+use super::table::{HostTable, quoted, written};
 use crate::lab::keys::Section;
 use crate::model::{DAY, GIB};
 use crate::unit::format;
@@ -15,48 +15,15 @@ const BLOCK: &str = "sys/block";
 /// Smaller arrays hold what a machine boots from, not guests `[B]` (assumption).
 const SMALL: f64 = 4.0 * GIB;
 
-/// One disk.
-#[derive(Debug, Clone, PartialEq)]
-struct Disk {
+/// What becomes a pool: a disk, or an array of disks.
+#[derive(Debug)]
+struct Pool {
     name: String,
-    capacity: f64,
-    rotates: Option<bool>,
-}
-
-/// What becomes a pool.
-enum Pool<'a> {
-    Array(&'a Array),
-    Disk(&'a Disk),
-}
-
-impl Pool<'_> {
     /// What it offers `[B]`.
-    fn size(&self) -> f64 {
-        match self {
-            Pool::Array(array) => array.usable,
-            Pool::Disk(disk) => disk.capacity,
-        }
-    }
-
-    fn name(&self) -> &str {
-        match self {
-            Pool::Array(array) => &array.name,
-            Pool::Disk(disk) => &disk.name,
-        }
-    }
-
+    size: f64,
     /// Whether it turns; an array does as soon as one of its members does.
-    fn rotates(&self, disks: &[Disk]) -> Option<bool> {
-        let members = match self {
-            Pool::Array(array) => &array.members,
-            Pool::Disk(disk) => return disk.rotates,
-        };
-        let turns = |disk: &Disk| {
-            let mut members = members.iter();
-            disk.rotates == Some(true) && members.any(|member| member.starts_with(&disk.name))
-        };
-        Some(disks.iter().any(turns))
-    }
+    rotates: Option<bool>,
+    array: Option<Array>,
 }
 
 /// Writes `[[host.disk]]`, a pool an array and a pool a disk that is in none.
@@ -67,32 +34,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             "disks: nothing in /{BLOCK} can be read; add [[host.disk]] by hand"
         ));
     }
-    let arrays: Vec<Array> = names
-        .iter()
-        .filter(|name| name.starts_with("md"))
-        .filter_map(|name| array::read(root, name))
-        .collect();
-    let disks: Vec<Disk> = names
-        .iter()
-        .filter_map(|name| disk(root, name, table))
-        .collect();
-    let (large, small): (Vec<&Array>, Vec<&Array>) =
-        arrays.iter().partition(|array| array.usable >= SMALL);
-    for array in small {
-        let size = format::decimal_bytes(array.usable);
-        let (name, level) = (&array.name, &array.level);
-        table.note(format!(
-            "array {name}: {level} of {size}, left out as too small for guests"
-        ));
-    }
-    let is_free = |disk: &&Disk| {
-        let mut members = large.iter().flat_map(|array| &array.members);
-        !members.any(|member| belongs(root, &disk.name, member))
-    };
-    let free = disks.iter().filter(is_free).map(Pool::Disk);
-    let mut pools: Vec<Pool> = large.iter().copied().map(Pool::Array).chain(free).collect();
-    // Guests without `disk` lie on the first pool, so the largest comes first.
-    pools.sort_by(|one, other| other.size().total_cmp(&one.size()));
+    let pools = pools(root, &names, table);
     if pools.is_empty() {
         table.note(format!(
             "disks: /{BLOCK} shows none that stays in the machine; add [[host.disk]] by hand"
@@ -101,12 +43,12 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     let rates = rates(root);
     for pool in &pools {
         table.open(Section::Disk);
-        match pool {
-            Pool::Array(array) => array::write(array, table),
-            Pool::Disk(disk) => write(disk, table),
+        match &pool.array {
+            Some(array) => array::write(array, table),
+            None => write(pool, table),
         }
-        turning(pool.rotates(&disks), table);
-        if let Some(rate) = rates.get(pool.name()) {
+        turning(pool.rotates, table);
+        if let Some(rate) = rates.get(&pool.name) {
             table.note(format!(
                 "written since boot: {} on average, guests included (/proc/diskstats, /proc/uptime)",
                 format::bytes_per_day(rate * DAY)
@@ -117,12 +59,56 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     others(root, &names, table);
 }
 
+/// The pools of a host: arrays, and disks that are in none; the largest first.
+fn pools(root: &Root, names: &[String], table: &mut HostTable) -> Vec<Pool> {
+    let arrays: Vec<Array> = names
+        .iter()
+        .filter(|name| name.starts_with("md"))
+        .filter_map(|name| array::read(root, name))
+        .collect();
+    let disks: Vec<Pool> = names
+        .iter()
+        .filter_map(|name| disk(root, name, table))
+        .collect();
+    let (large, small): (Vec<Array>, Vec<Array>) =
+        arrays.into_iter().partition(|array| array.usable >= SMALL);
+    for array in small {
+        let (name, level) = (array.name, array.level);
+        let size = format::decimal_bytes(array.usable);
+        table.note(format!(
+            "array {name}: {level} of {size}, left out as too small for guests"
+        ));
+    }
+    let mut pools: Vec<Pool> = Vec::new();
+    let rotating = || disks.iter().filter(|disk| disk.rotates == Some(true));
+    for array in large {
+        let mut members = array.members.iter();
+        let turns = members.any(|member| rotating().any(|disk| member.starts_with(&disk.name)));
+        pools.push(Pool {
+            name: array.name.clone(),
+            size: array.usable,
+            rotates: Some(turns),
+            array: Some(array),
+        });
+    }
+    let arrays = pools.iter().filter_map(|pool| pool.array.as_ref());
+    let members: Vec<String> = arrays.flat_map(|array| array.members.clone()).collect();
+    let is_free = |disk: &Pool| {
+        let mut members = members.iter();
+        !members.any(|member| belongs(root, &disk.name, member))
+    };
+    pools.extend(disks.into_iter().filter(is_free));
+    // Guests without `disk` lie on the first pool, so the largest comes first.
+    pools.sort_by(|one, other| other.size.total_cmp(&one.size));
+    pools
+}
+
 /// Writes one disk as a pool.
-fn write(disk: &Disk, table: &mut HostTable) {
-    let (name, size) = (&disk.name, format::decimal_bytes(disk.capacity));
-    table.put("name", Value::Name(name.clone()), format!("/{BLOCK}"));
+fn write(disk: &Pool, table: &mut HostTable) {
+    let (name, size) = (&disk.name, format::decimal_bytes(disk.size));
+    table.put_text("name", &quoted(name), format!("/{BLOCK}"));
     let origin = format!("{size} (/{BLOCK}/{name}/size, sectors of 512 B)");
-    table.put("capacity", disk.capacity, origin);
+    table.put("capacity", disk.size, origin);
 }
 
 /// Names of the disks that stay in the machine.
@@ -134,7 +120,7 @@ pub(super) fn staying(root: &Root) -> Vec<String> {
 }
 
 /// A disk that stays in the machine.
-fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Disk> {
+fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Pool> {
     let folder = format!("{BLOCK}/{name}");
     let number = |file: &str| root.number(&format!("{folder}/{file}"));
     // What the kernel makes of other devices has no device of its own.
@@ -146,9 +132,10 @@ fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Disk> {
     } else {
         match number("size").map(|sectors| sectors * SECTOR) {
             Ok(capacity) if written(Section::Disk, "capacity", capacity).is_some() => {
-                return Some(Disk {
+                return Some(Pool {
                     name: name.to_owned(),
-                    capacity,
+                    size: capacity,
+                    array: None,
                     rotates: number("queue/rotational").ok().map(|turns| turns != 0.0),
                 });
             }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::parse;
 use super::root::{Missing, Root};
-use super::table::{HostTable, Value, size, written};
+use super::table::{HostTable, size, written};
 use crate::lab::keys::Section;
 use crate::model::memory::FRAME_TABLE;
 use crate::model::{GIB, MIB, PAGE};
@@ -79,7 +79,7 @@ fn installed(root: &Root, visible: f64, table: &mut HostTable) {
         .iter()
         .map(|module| format!("\"{}\"", size(*module)));
     let list = sizes.collect::<Vec<_>>().join(", ");
-    table.put("modules", Value::Raw(format!("[{list}]")), origin);
+    table.put_text("modules", &format!("[{list}]"), origin);
     let reserved = (modules.iter().sum::<f64>() - physical).floor().max(0.0);
     table.put(
         "firmware_reserved",

@@ -3,7 +3,7 @@
 use super::counters::{Counters, KSM};
 use super::parse;
 use super::root::Root;
-use super::table::{HostTable, Row, Value};
+use super::table::{HostTable, quoted};
 use crate::lab::keys::Section;
 
 /// Settings of the public tuning daemon.
@@ -16,7 +16,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     table.open(Section::Merging);
     let run = match root.number(&format!("{KSM}/run")) {
         Ok(run) => run,
-        Err(why) => return table.put("mode", Value::Word("off"), format!("/{KSM}/run: {why}")),
+        Err(why) => return table.put_text("mode", &quoted("off"), format!("/{KSM}/run: {why}")),
     };
     let advisor = root.text(&format!("{KSM}/advisor_mode"));
     let (mode, origin) = if daemon_runs(root) {
@@ -31,23 +31,40 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             format!("/{KSM}/run says 1, and nothing else drives it"),
         )
     };
-    table.put("mode", Value::Word(mode), origin);
+    table.put_text("mode", &quoted(mode), origin);
     if mode == "adaptive" {
         daemon(root, table);
     }
-    let mut rows = match mode {
-        "scan_time" => vec![Row::number("target_pass", "advisor_target_scan_time")],
-        "fixed" => vec![Row::number("pages_per_wake", "pages_to_scan")],
-        _ => Vec::new(),
-    };
-    if run == 1.0 {
-        rows.push(Row::number("sleep", "sleep_millisecs").times(1e-3));
+    let rows = [
+        (
+            "target_pass",
+            "advisor_target_scan_time",
+            1.0,
+            mode == "scan_time",
+        ),
+        ("pages_per_wake", "pages_to_scan", 1.0, mode == "fixed"),
+        ("sleep", "sleep_millisecs", 1e-3, run == 1.0),
+        ("users_per_copy", "max_page_sharing", 1.0, true),
+    ];
+    for (key, file, factor, _) in rows.into_iter().filter(|row| row.3) {
+        let file = format!("{KSM}/{file}");
+        match root.number(&file) {
+            Ok(number) => table.put(key, number * factor, format!("/{file}")),
+            Err(why) => table.left_out(key, format!("/{file}: {why}")),
+        }
     }
-    rows.push(Row::number("users_per_copy", "max_page_sharing"));
-    rows.push(Row::flag("smart_scan", "kernels before 6.7 have none"));
-    rows.push(Row::flag("use_zero_pages", "taken as off"));
-    for row in &rows {
-        table.put_row(root, KSM, row);
+    for (key, absent) in [
+        ("smart_scan", "kernels before 6.7 have none"),
+        ("use_zero_pages", "taken as off"),
+    ] {
+        let file = format!("{KSM}/{key}");
+        match root.number(&file) {
+            Ok(number) => {
+                let flag = (number != 0.0).to_string();
+                table.put_text(key, &flag, format!("/{file}"));
+            }
+            Err(_) => table.put_text(key, "false", format!("no /{file}: {absent}")),
+        }
     }
     visits_and_tick(root, table);
     table.note(Counters::read(root).map_or_else(
@@ -62,8 +79,10 @@ fn visits_and_tick(root: &Root, table: &mut HostTable) {
     match parse::release(&text) {
         Some((major, minor)) => {
             let (visits, why) = if (major, minor) < (6, 11) {
-                let why = "kernels before about 6.11 merge at the first visit once a copy exists";
-                (1.0, why)
+                (
+                    1.0,
+                    "kernels before about 6.11 merge at the first visit once a copy exists",
+                )
             } else {
                 (2.0, "kernels from about 6.11 on merge at the second visit")
             };

@@ -31,7 +31,7 @@ pub mod table;
 pub use self::counters::Counters;
 pub use self::root::{Kind, Missing, Root, Tree};
 
-use self::table::{HostTable, Value};
+use self::table::{HostTable, quoted};
 use crate::lab::is_name;
 use crate::lab::keys::Section;
 
@@ -58,7 +58,7 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
     ));
     table.open(Section::Host);
     let (name, origin) = name(root, known);
-    table.put("name", Value::Name(name), origin);
+    table.put_text("name", &quoted(&name), origin);
     table.left_out("price", "nobody can read that; add it for `compare`");
     processor::read(root, &mut table);
     memory::read(root, known.guests, &mut table);

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::parse::cpulist;
 use super::root::Root;
-use super::table::{HostTable, Value};
+use super::table::HostTable;
 use crate::lab::keys::Section;
 use crate::unit::format::plural;
 
@@ -33,7 +33,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     };
     let found = groups(root, &online);
     let origin = format!("{origin} and the topology beside it");
-    table.put("groups", Value::Raw(list(&found.groups)), origin);
+    table.put_text("groups", &list(&found.groups), origin);
     kinds(&found, table);
     if found.unclear > 0 {
         table.note(format!(

@@ -120,13 +120,9 @@ impl Snapshot {
     /// The headings of this host's readings.
     #[must_use]
     pub fn header(&self) -> String {
+        let mut all = headings().map(str::to_owned).to_vec();
         let disks = self.written.iter();
-        let disks = disks.map(|(name, _)| format!("{WRITTEN}{name}"));
-        let all: Vec<String> = headings()
-            .map(str::to_owned)
-            .into_iter()
-            .chain(disks)
-            .collect();
+        all.extend(disks.map(|(name, _)| format!("{WRITTEN}{name}")));
         all.join(",")
     }
 
@@ -215,13 +211,8 @@ fn whole(value: Option<f64>) -> String {
 
 /// A device's name as part of a heading.
 fn plain(name: &str) -> String {
-    name.chars()
-        .map(|letter| {
-            if letter.is_ascii_alphanumeric() || letter == '-' {
-                letter
-            } else {
-                '_'
-            }
-        })
-        .collect()
+    name.replace(
+        |letter: char| !letter.is_ascii_alphanumeric() && letter != '-',
+        "_",
+    )
 }

@@ -102,17 +102,11 @@ impl Tree for Folder {
 pub enum Missing {
     /// It is not there.
     NotThere,
-    /// It may not be read without root.
-    NotAllowed,
     /// It is no regular file, or too large.
     NotAFile,
-    /// It is no text.
-    NotText,
     /// Its links lead nowhere.
     Links,
-    /// It is there, but its content could not be used.
-    Unclear(String),
-    /// Another error of the system.
+    /// For another reason: it may not be read, its content cannot be used, an error of the system.
     Other(String),
 }
 
@@ -120,11 +114,9 @@ impl fmt::Display for Missing {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Missing::NotThere => f.write_str("it is not there"),
-            Missing::NotAllowed => f.write_str("you may not read it"),
             Missing::NotAFile => f.write_str("it is no plain file, or too large"),
-            Missing::NotText => f.write_str("it is no text"),
             Missing::Links => f.write_str("its links lead nowhere"),
-            Missing::Unclear(said) | Missing::Other(said) => f.write_str(said),
+            Missing::Other(said) => f.write_str(said),
         }
     }
 }
@@ -133,7 +125,7 @@ impl From<io::Error> for Missing {
     fn from(error: io::Error) -> Missing {
         match error.kind() {
             ErrorKind::NotFound | ErrorKind::NotADirectory => Missing::NotThere,
-            ErrorKind::PermissionDenied => Missing::NotAllowed,
+            ErrorKind::PermissionDenied => Missing::Other("you may not read it".to_owned()),
             ErrorKind::IsADirectory => Missing::NotAFile,
             _ => Missing::Other(error.to_string()),
         }
@@ -183,7 +175,8 @@ impl Root {
         if bytes.len() as u64 > LARGEST_FILE {
             return Err(Missing::NotAFile);
         }
-        let mut text = String::from_utf8(bytes).map_err(|_| Missing::NotText)?;
+        let mut text =
+            String::from_utf8(bytes).map_err(|_| Missing::Other("it is no text".to_owned()))?;
         text.truncate(text.trim_end().len());
         Ok(text)
     }
@@ -196,7 +189,7 @@ impl Root {
         let text = self.text(path)?;
         match text.trim().parse::<f64>() {
             Ok(number) if number.is_finite() => Ok(number),
-            _ => Err(Missing::Unclear(format!(
+            _ => Err(Missing::Other(format!(
                 "it says {:?}, which is no number",
                 text.chars().take(40).collect::<String>()
             ))),

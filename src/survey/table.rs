@@ -1,71 +1,13 @@
 //! The `[[host]]` table that a survey prints: each value with its origin, and what could not be read with the reason.
 
-use super::root::Root;
 use crate::lab::keys::{Kind, Section};
+use crate::model::{GIB, MIB};
 use crate::unit::parse::{Dimension, parse};
 
 /// Column that origins start in, where the value leaves room.
 const ORIGIN_COLUMN: usize = 36;
 /// Widest line with its comment: most terminals have as many columns.
 const WIDEST: usize = 80;
-
-/// A value to print.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Value {
-    /// A number in base units; the key says of what.
-    Number(f64),
-    /// One of the key's words.
-    Word(&'static str),
-    /// On or off.
-    Flag(bool),
-    /// A name.
-    Name(String),
-    /// Written as it stands: lists and tables.
-    Raw(String),
-}
-
-impl From<f64> for Value {
-    fn from(number: f64) -> Value {
-        Value::Number(number)
-    }
-}
-
-/// A key whose value is the number in one file of a folder.
-#[derive(Debug, Clone, Copy)]
-pub struct Row {
-    key: &'static str,
-    file: &'static str,
-    takes: Takes,
-}
-
-/// What a [`Row`] makes of the number.
-#[derive(Debug, Clone, Copy)]
-enum Takes {
-    /// That many times the number; a file that cannot be read leaves the key out.
-    Number(f64),
-    /// Whether it is not 0; a file that cannot be read means off, for this reason.
-    Flag(&'static str),
-}
-
-impl Row {
-    /// The number as it stands.
-    pub fn number(key: &'static str, file: &'static str) -> Row {
-        let takes = Takes::Number(1.0);
-        Row { key, file, takes }
-    }
-
-    /// The same in another unit.
-    pub fn times(self, factor: f64) -> Row {
-        let takes = Takes::Number(factor);
-        Row { takes, ..self }
-    }
-
-    /// On or off, from a file of the key's name; `absent` says why it is off without one.
-    pub fn flag(key: &'static str, absent: &'static str) -> Row {
-        let (file, takes) = (key, Takes::Flag(absent));
-        Row { key, file, takes }
-    }
-}
 
 /// The table in the making.
 #[derive(Debug, Default)]
@@ -102,44 +44,22 @@ impl HostTable {
         self.note(format!("{key} = ???  HAS TO BE ADDED BY HAND: {why}"));
     }
 
-    /// Adds a value with its origin; a number that the key does not allow is left out, with the reason.
-    pub fn put(&mut self, key: &str, value: impl Into<Value>, origin: impl AsRef<str>) {
-        let origin = origin.as_ref();
-        let text = match value.into() {
-            Value::Number(number) => {
-                let section = self.section;
-                match section.and_then(|section| written(section, key, number)) {
-                    Some(text) => text,
-                    None => {
-                        let why =
-                            format!("it would be {number}, which no inventory allows ({origin})");
-                        return self.left_out(key, why);
-                    }
-                }
-            }
-            Value::Word(word) => format!("\"{word}\""),
-            Value::Flag(flag) => flag.to_string(),
-            Value::Name(name) => quoted(&name),
-            Value::Raw(text) => text,
-        };
-        self.line(&given(&format!("{key} = {text}"), &clean(origin)));
-    }
-
-    /// Adds a key from its file in a folder.
-    pub fn put_row(&mut self, root: &Root, folder: &str, row: &Row) {
-        let (key, file) = (row.key, format!("{folder}/{}", row.file));
-        match (root.number(&file), row.takes) {
-            (Ok(number), Takes::Number(factor)) => {
-                self.put(key, number * factor, format!("/{file}"));
-            }
-            (Ok(number), Takes::Flag(_)) => {
-                self.put(key, Value::Flag(number != 0.0), format!("/{file}"));
-            }
-            (Err(why), Takes::Number(_)) => self.left_out(key, format!("/{file}: {why}")),
-            (Err(_), Takes::Flag(why)) => {
-                self.put(key, Value::Flag(false), format!("no /{file}: {why}"));
+    /// Adds a number in base units with its origin; one that the key does not allow is left out, with the reason.
+    pub fn put(&mut self, key: &str, number: f64, origin: impl AsRef<str>) {
+        let section = self.section;
+        match section.and_then(|section| written(section, key, number)) {
+            Some(text) => self.put_text(key, &text, origin),
+            None => {
+                let origin = origin.as_ref();
+                let why = format!("it would be {number}, which no inventory allows ({origin})");
+                self.left_out(key, why);
             }
         }
+    }
+
+    /// Adds a value, as the inventory writes it, with its origin.
+    pub fn put_text(&mut self, key: &str, text: &str, origin: impl AsRef<str>) {
+        self.line(&given(&format!("{key} = {text}"), &clean(origin.as_ref())));
     }
 
     /// Keys that have to be added by hand before the table can be used.
@@ -203,23 +123,14 @@ fn comment(note: &str) -> String {
 
 /// Text without anything that could end a comment or move a cursor.
 fn clean(text: &str) -> String {
-    text.chars()
-        .map(|letter| if letter.is_control() { '?' } else { letter })
-        .collect()
+    text.replace(char::is_control, "?")
 }
 
 /// A name in quotes, as TOML writes it.
 #[must_use]
 pub fn quoted(name: &str) -> String {
-    let mut text = String::from("\"");
-    for letter in clean(name).chars() {
-        if matches!(letter, '"' | '\\') {
-            text.push('\\');
-        }
-        text.push(letter);
-    }
-    text.push('"');
-    text
+    let name = clean(name).replace('\\', r"\\").replace('"', r#"\""#);
+    format!("\"{name}\"")
 }
 
 /// A whole number.
@@ -262,18 +173,12 @@ fn short(number: f64) -> String {
 /// ```
 #[must_use]
 pub fn size(bytes: f64) -> String {
-    let units = [
-        (1_073_741_824.0, "GiB"),
-        (1_048_576.0, "MiB"),
-        (1024.0, "KiB"),
-    ];
+    let units = [(GIB, "GiB"), (MIB, "MiB"), (1024.0, "KiB")];
     let fitting = units
-        .iter()
+        .into_iter()
         .find(|(unit, _)| bytes >= *unit && bytes % unit == 0.0);
-    match fitting {
-        Some((unit, name)) => format!("{} {name}", whole(bytes / unit)),
-        None => format!("{} B", whole(bytes)),
-    }
+    let (unit, name) = fitting.unwrap_or((1.0, "B"));
+    format!("{} {name}", whole(bytes / unit))
 }
 
 #[cfg(test)]
