@@ -33,28 +33,6 @@ pub struct Observation {
     pub expected: Affine,
 }
 
-/// What should be read.
-fn expected(
-    model: &MemoryModel,
-    readings: &[Reading],
-    uses: &[Use],
-    merged_share: &[f64],
-    index: usize,
-) -> Affine {
-    let n = readings[index].guests as f64;
-    match uses[index] {
-        Use::Unmerged => model.unmerged(n),
-        Use::Step(before) => {
-            let batch = n - readings[before].guests as f64;
-            expected(model, readings, uses, merged_share, before)
-                + Unknown::Step.affine().scaled(batch)
-        }
-        Use::Merged | Use::HoveringTaken | Use::Hovering | Use::Bound | Use::Settling => {
-            model.merged(n, merged_share[index])
-        }
-    }
-}
-
 /// All readings with their expected values.
 pub(super) fn observations(
     question: &Question,
@@ -62,15 +40,26 @@ pub(super) fn observations(
     uses: &[Use],
     merged_share: &[f64],
 ) -> Vec<Observation> {
-    let readings = question.readings.iter().enumerate();
-    readings
-        .map(|(index, reading)| Observation {
-            usage: uses[index],
-            merged_share: merged_share[index],
+    let mut observations: Vec<Observation> = Vec::with_capacity(uses.len());
+    let states = uses.iter().copied().zip(merged_share.iter().copied());
+    for (reading, (usage, merged_share)) in question.readings.iter().zip(states) {
+        let n = reading.guests as f64;
+        let expected = match usage {
+            Use::Unmerged => model.unmerged(n),
+            Use::Step(before) => {
+                let batch = n - question.readings[before].guests as f64;
+                observations[before].expected + Unknown::Step.affine().scaled(batch)
+            }
+            _ => model.merged(n, merged_share),
+        };
+        observations.push(Observation {
+            usage,
+            merged_share,
             demand: demand(&question.host().memory, reading),
-            expected: expected(model, question.readings, uses, merged_share, index),
-        })
-        .collect()
+            expected,
+        });
+    }
+    observations
 }
 
 /// The equations that the readings give, in what is fitted.

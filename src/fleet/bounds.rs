@@ -262,14 +262,3 @@ fn most(cluster: &impl Cluster, host: usize, profile: usize, wanted: u64) -> u64
         Largest::Unbounded => wanted,
     }
 }
-
-/// The least number of hosts that may hold these guests with `spare` of them failed: [`Bound::least`].
-#[must_use]
-pub fn least_hosts(
-    cluster: &impl Cluster,
-    hosts: &[usize],
-    guests: &[u64],
-    spare: usize,
-) -> Option<usize> {
-    Bound::new(cluster, hosts, guests).least(hosts, spare)
-}

@@ -56,32 +56,19 @@ pub(super) fn by_kind(cluster: &impl Cluster, hosts: &[usize]) -> Vec<Vec<usize>
 ///
 /// Ends soon after more than `most` have been found.
 pub(super) fn subsets(kinds: &[Vec<usize>], number: usize, most: usize) -> Vec<Vec<usize>> {
-    let mut all = Vec::new();
-    choose(kinds, number, most, &mut Vec::new(), &mut all);
-    all
-}
-
-fn choose(
-    kinds: &[Vec<usize>],
-    number: usize,
-    most: usize,
-    chosen: &mut Vec<usize>,
-    all: &mut Vec<Vec<usize>>,
-) {
-    if all.len() > most {
-        return;
-    }
     let Some((alike, rest)) = kinds.split_first() else {
-        all.push(chosen.clone());
-        return;
+        return vec![Vec::new()];
     };
     let others: usize = rest.iter().map(Vec::len).sum();
+    let mut all = Vec::new();
     for taken in (number.saturating_sub(others)..=alike.len().min(number)).rev() {
-        let before = chosen.len();
-        chosen.extend(&alike[..taken]);
-        choose(rest, number - taken, most, chosen, all);
-        chosen.truncate(before);
+        let rests = subsets(rest, number - taken, most);
+        all.extend(rests.iter().map(|rest| [&alike[..taken], rest].concat()));
+        if all.len() > most {
+            break;
+        }
     }
+    all
 }
 
 /// How many hosts have a guest.

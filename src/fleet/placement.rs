@@ -78,20 +78,9 @@ pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usiz
 
 /// Places guests (a profile each, in this order) on hosts; returns the host of each, none where no host holds it.
 ///
-/// Whether and where a guest is placed does not depend on those after it.
-#[must_use]
-pub fn place(
-    cluster: &impl Cluster,
-    guests: &[usize],
-    hosts: &[usize],
-    rule: Rule,
-) -> Vec<Option<usize>> {
-    let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
-    place_by(cluster, guests, hosts, rule, load).collect()
-}
-
-/// The same where `load` gives how full a host is with these guests placed on it, none where it does not hold them.
-pub(super) fn place_by<C: Cluster>(
+/// `load` gives how full a host is with these guests placed on it, none where it does not hold them. Whether and where a
+/// guest is placed does not depend on those after it.
+pub(super) fn place<C: Cluster>(
     cluster: &C,
     guests: &[usize],
     hosts: &[usize],
@@ -155,8 +144,10 @@ pub fn place_all(
     hosts: &[usize],
     rule: Rule,
 ) -> Option<Counts> {
+    let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
+    let places = place(cluster, guests, hosts, rule, load);
     let mut counts = empty(cluster);
-    for (profile, place) in guests.iter().zip(place(cluster, guests, hosts, rule)) {
+    for (profile, place) in guests.iter().zip(places) {
         counts[place?][*profile] += 1;
     }
     Some(counts)

@@ -31,8 +31,11 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
             break;
         }
         let queue = ordered(cluster, guests, order);
-        let places = place(cluster, &queue, hosts, rule);
-        let found = surviving(cluster, &queue, &places, hosts, spare);
+        let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
+        let places = place(cluster, &queue, hosts, rule, load);
+        let placed = queue.iter().zip(places);
+        let placed = placed.filter_map(|(profile, place)| place.map(|host| (*profile, host)));
+        let found = surviving(cluster, placed.collect(), hosts, spare);
         let load = fullest(cluster, &found.counts);
         if (found.placed, -load) > (best.placed, -best_load) {
             (best, best_load) = (found, load);
@@ -57,22 +60,16 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
     best
 }
 
-/// The placed guests without those with which `spare` failures are not survived.
+/// The placed guests, each a profile and its host, without those with which `spare` failures are not survived.
 ///
 /// The longest prefix that survives is found by bisection; the guest after it and all others of its profile are taken
 /// out, and so on with the rest: there may still be room for smaller guests.
 fn surviving(
     cluster: &impl Cluster,
-    queue: &[usize],
-    places: &[Option<usize>],
+    mut kept: Vec<(usize, usize)>,
     hosts: &[usize],
     spare: usize,
 ) -> Plan {
-    let mut kept: Vec<(usize, usize)> = queue
-        .iter()
-        .zip(places)
-        .filter_map(|(profile, place)| place.map(|host| (*profile, host)))
-        .collect();
     let of = |guests: &[(usize, usize)]| {
         let mut counts = empty(cluster);
         for (profile, host) in guests {

@@ -2,7 +2,7 @@
 
 use super::cluster::{Cluster, Counts, empty, none, subsets};
 use super::exhaustive::{Placement, Search, Verdict};
-use super::placement::{Order, Rule, ordered, place_by};
+use super::placement::{Order, Rule, ordered, place};
 
 /// Most checks of a host in the exhaustive search for one set of failed hosts.
 const MOST_CHECKS: u64 = 2_000;
@@ -57,7 +57,7 @@ fn takes_over(
     let load = |host: usize, moved: &[u64]| load_after(cluster, host, &counts[host], moved);
     if rules
         .iter()
-        .any(|rule| place_by(cluster, &guests, &left, *rule, load).all(|host| host.is_some()))
+        .any(|rule| place(cluster, &guests, &left, *rule, load).all(|host| host.is_some()))
     {
         return Verdict::Survives;
     }

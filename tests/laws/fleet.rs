@@ -1,7 +1,7 @@
 //! Placements: every host is within the limits of `fit`, a spare never raises the count, and few guests are placed as
 //! brute force places them.
 
-use berthage::fleet::bounds::least_hosts;
+use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, Counts};
 use berthage::fleet::fleet;
 use berthage::fleet::hosts::{Hosts, with_restarted};
@@ -111,7 +111,7 @@ fn placed(lab: &Lab, guests: &[u64], spare: usize) -> (usize, Counts, Option<usi
     let cluster = Hosts::new(&twice, &hosts);
     let all: Vec<usize> = (0..hosts.len()).collect();
     let found = plan(&cluster, guests, &all, spare);
-    let least = least_hosts(&cluster, &all, guests, spare);
+    let least = Bound::new(&cluster, &all, guests).least(&all, spare);
     assert_eq!(cluster.profiles(), guests.len());
     (found.placed, found.counts, least)
 }

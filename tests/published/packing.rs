@@ -1,6 +1,6 @@
 //! Bin packing instances with known answers, packed by the code that places guests.
 
-use berthage::fleet::bounds::least_hosts;
+use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, used};
 use berthage::fleet::exhaustive::{MOST_CHECKS, Placement, Verdict, exhaustive};
 use berthage::fleet::fewest::fewest as fewest_found;
@@ -167,10 +167,16 @@ fn the_bound_counts_guests_of_more_than_half() {
     // just above half, of which L2 counts one a host.
     let cluster = Vectors::line(10, 100, &[51]);
     let hosts: Vec<usize> = (0..10).collect();
-    assert_eq!(least_hosts(&cluster, &hosts, &[10], 0), Some(10));
+    assert_eq!(
+        Bound::new(&cluster, &hosts, &[10]).least(&hosts, 0),
+        Some(10)
+    );
     // Three sizes of more than a third: two a host, not 2.9.
     let cluster = Vectors::line(10, 100, &[34, 35, 36]);
-    assert_eq!(least_hosts(&cluster, &hosts, &[3, 3, 3], 0), Some(5));
+    assert_eq!(
+        Bound::new(&cluster, &hosts, &[3, 3, 3]).least(&hosts, 0),
+        Some(5)
+    );
 }
 
 /// Triplets as E. Falkenauer makes them (J. Heuristics 2 (1996) 5–30, the t sets of the OR-Library): capacity 1000, the
@@ -228,7 +234,7 @@ proptest! {
         let best = enumerated(&sizes);
         let hosts: Vec<usize> = (0..sizes.len()).collect();
         let guests = vec![1; sizes.len()];
-        prop_assert!(least_hosts(&cluster, &hosts, &guests, 0).expect("each fits") <= best);
+        prop_assert!(Bound::new(&cluster, &hosts, &guests).least(&hosts, 0).expect("each fits") <= best);
         prop_assert_eq!(answered(&cluster, &guests), (best, best));
     }
 }

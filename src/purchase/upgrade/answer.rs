@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::change::{Changes, Notes, Replaced};
+use crate::purchase::money::or_infinite;
 use crate::sizing::answer::Outcome;
 use crate::sizing::named::Named;
 use crate::sizing::search::Largest;
@@ -75,10 +76,9 @@ pub struct Choice {
 }
 
 impl Choice {
-    /// Its price; infinite where there is none.
-    #[must_use]
-    pub fn price_or_infinite(&self) -> f64 {
-        self.price.unwrap_or(f64::INFINITY)
+    /// The lower price first; what has none comes last.
+    fn cheaper(&self, other: &Choice) -> Ordering {
+        or_infinite(self.price).total_cmp(&or_infinite(other.price))
     }
 
     /// Most guests for the money first: free gains, then by gain per money, gains without a price, and what gains
@@ -99,23 +99,18 @@ impl Choice {
 
     /// Most guests first, then the lowest price.
     pub(super) fn by_count(&self, other: &Choice) -> Ordering {
-        let prices = || {
-            self.price_or_infinite()
-                .total_cmp(&other.price_or_infinite())
-        };
-        other.largest.cmp(&self.largest).then_with(prices)
+        let by_count = other.largest.cmp(&self.largest);
+        by_count.then_with(|| self.cheaper(other))
     }
 
     /// The lowest price first, then most guests.
     pub(super) fn by_price(&self, other: &Choice) -> Ordering {
-        let prices = self
-            .price_or_infinite()
-            .total_cmp(&other.price_or_infinite());
-        prices.then(other.largest.cmp(&self.largest))
+        let by_count = other.largest.cmp(&self.largest);
+        self.cheaper(other).then(by_count)
     }
 
     /// Whether another holds as many guests for no more money.
     pub(super) fn is_matched_by(&self, other: &Choice) -> bool {
-        other.price_or_infinite() <= self.price_or_infinite() && other.largest >= self.largest
+        other.cheaper(self).is_le() && other.largest >= self.largest
     }
 }

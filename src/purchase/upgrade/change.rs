@@ -173,10 +173,7 @@ impl Changes {
     /// What they cost together; none where one has no price.
     #[must_use]
     pub fn price(&self) -> Option<f64> {
-        let prices = self.0.iter().map(|change| change.price);
-        prices
-            .into_iter()
-            .try_fold(0.0, |sum, price| Some(sum + price?))
+        self.0.iter().map(|change| change.price).sum()
     }
 }
 
