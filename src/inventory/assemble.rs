@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::diagnose::source::Place;
-use crate::lab::draft::Settled;
+use crate::lab::draft::{Given, Settled};
 use crate::lab::drafts::AnyDraft;
 use crate::lab::keys::Section;
 use crate::lab::table::Value as Field;
@@ -26,24 +26,42 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Values) -> Lab {
     let top = |name: &str| name.to_owned();
     let about: About = checker.whole(top("lab"), values.lab.as_ref(), None).1;
     let policy: Policy = checker.whole(top("policy"), values.policy.as_ref(), None).1;
-    let hosts = all(checker, &values.hosts, "hosts", host);
+    let hosts = all(
+        checker,
+        &values.hosts,
+        "hosts",
+        |host: &Host| &host.name,
+        host,
+    );
     let mut pools_named = Vec::new();
-    let images = all(checker, &values.images, "images", |checker, node, index| {
-        let (image, fields) = image(checker, node, index);
-        pools_named.extend(place(&fields, "disk").zip(image.disk.clone()));
-        (image, fields)
-    });
+    let images = all(
+        checker,
+        &values.images,
+        "images",
+        |image: &Image| &image.name,
+        |checker, node, index| {
+            let (image, fields) = image(checker, node, index);
+            pools_named.extend(place(&fields, "disk").zip(image.disk.clone()));
+            (image, fields)
+        },
+    );
     let index: HashMap<&str, usize> = images
         .iter()
         .enumerate()
         .rev()
         .map(|(index, image)| (image.name.as_str(), index))
         .collect();
-    let guests = all(checker, &values.guests, "guests", |checker, node, at| {
-        let (guest, fields) = guest(checker, node, at, &index);
-        pools_named.extend(place(&fields, "disk").zip(guest.disk.clone()));
-        (guest, fields)
-    });
+    let guests = all(
+        checker,
+        &values.guests,
+        "guests",
+        |guest: &Guest| &guest.name,
+        |checker, node, at| {
+            let (guest, fields) = guest(checker, node, at, &index);
+            pools_named.extend(place(&fields, "disk").zip(guest.disk.clone()));
+            (guest, fields)
+        },
+    );
     drop(index);
     if !checker.is_full() {
         check_pools(checker, &hosts, &pools_named);
@@ -71,10 +89,11 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Values) -> Lab {
 }
 
 /// Each table of a list, whose names must differ.
-fn all<'t, T: Named>(
+fn all<'t, T>(
     checker: &mut Checker<'t>,
     nodes: &'t [Node],
     things: &'static str,
+    name: fn(&T) -> &str,
     mut one: impl FnMut(&mut Checker<'t>, &'t Node, usize) -> (T, Fields<'t>),
 ) -> Vec<T> {
     let mut all = Vec::with_capacity(nodes.len());
@@ -85,49 +104,20 @@ fn all<'t, T: Named>(
         }
         let (thing, fields) = one(checker, node, index);
         // A text that is no name was reported.
-        if let Some(second) = place(&fields, "name").filter(|_| !thing.name().is_empty()) {
-            match seen.get(thing.name()) {
+        if let Some(second) = place(&fields, "name").filter(|_| !name(&thing).is_empty()) {
+            match seen.get(name(&thing)) {
                 Some(first) => {
                     let places = [second, *first];
-                    checker.report(&NameProblem::Twice(things, thing.name(), places));
+                    checker.report(&NameProblem::Twice(things, name(&thing), places));
                 }
                 None => {
-                    seen.insert(thing.name().to_owned(), second);
+                    seen.insert(name(&thing).to_owned(), second);
                 }
             }
         }
         all.push(thing);
     }
     all
-}
-
-/// A thing with a name of its own.
-trait Named {
-    fn name(&self) -> &str;
-}
-
-impl Named for Host {
-    fn name(&self) -> &str {
-        &self.name
-    }
-}
-
-impl Named for Pool {
-    fn name(&self) -> &str {
-        &self.name
-    }
-}
-
-impl Named for Image {
-    fn name(&self) -> &str {
-        &self.name
-    }
-}
-
-impl Named for Guest {
-    fn name(&self) -> &str {
-        &self.name
-    }
 }
 
 /// Where the value of a key stands.
@@ -150,25 +140,25 @@ fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Host, Fiel
     if let Some((checked, network)) = part::<Network>(checker, &fields, "network") {
         host.link = Some(network.link);
         host.link_prices = network.link_prices;
-        checker.keep(checked.draft, |draft| AnyDraft::Network(at, draft));
+        checker.keep(at, checked.draft, AnyDraft::Network);
     }
     host.cpu = cpu(checker, &fields, at);
     let (checked, memory) = always::<HostMemory>(checker, &fields, "memory");
     judge::memory(checker, &checked, &memory);
     host.memory = memory;
-    checker.keep(checked.draft, |draft| AnyDraft::Memory(at, draft));
+    checker.keep(at, checked.draft, AnyDraft::Memory);
     let (checked, merging) = always::<Merging>(checker, &fields, "merging");
     host.merging = merging;
-    checker.keep(checked.draft, |draft| AnyDraft::Merging(at, draft));
+    checker.keep(at, checked.draft, AnyDraft::Merging);
     host.disks = pools(checker, &fields, at);
     if let Some((checked, power)) = part::<Power>(checker, &fields, "power") {
         host.power = Some(power);
-        checker.keep(checked.draft, |draft| AnyDraft::Power(at, draft));
+        checker.keep(at, checked.draft, AnyDraft::Power);
     }
     if let Some((checked, backup)) = part::<Backup>(checker, &fields, "backup") {
         judge::backup(checker, &checked, host.link);
         host.backup = Some(backup);
-        checker.keep(checked.draft, |draft| AnyDraft::Backup(at, draft));
+        checker.keep(at, checked.draft, AnyDraft::Backup);
     }
     (host, fields)
 }
@@ -199,7 +189,7 @@ fn part<'t, T: Settled>(
 fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
     let (checked, mut cpu) = always::<Cpu>(checker, host, "cpu");
     let Checked { fields, draft } = checked;
-    checker.keep(draft, |draft| AnyDraft::Cpu(at, draft));
+    checker.keep(at, draft, AnyDraft::Cpu);
     let Some(key) = Section::Cpu.key("groups") else {
         return cpu;
     };
@@ -212,7 +202,7 @@ fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
     for (index, node) in checker.list(key, node).iter().enumerate() {
         let path = join(&path, &(index + 1).to_string());
         let (checked, group) = checker.whole::<CoreGroup>(path, Some(node), fields.header);
-        checker.keep(checked.draft, |draft| AnyDraft::Group([at, index], draft));
+        checker.keep(at, checked.draft, |draft| AnyDraft::Group(index, draft));
         cpu.groups.push(group);
     }
     cpu
@@ -231,6 +221,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         checker,
         list,
         "pools of one host",
+        |pool: &Pool| &pool.name,
         |checker, node, index| pool(checker, host, node, [at, index]),
     )
 }
@@ -248,18 +239,18 @@ fn pool<'t>(
         if at[1] > 0 && !checked.draft.is_given(name) {
             let assumed = crate::lab::DefaultOrigin::Assumption;
             checker.note_default(&checked.fields, name, "0 B".to_owned(), assumed);
-            checked.draft.give(name, &Field::Number(0.0));
+            checked.draft.give(name, &Field::Number(0.0), Given::Right);
         }
     }
     let pool = checker.settle(&checked);
     judge::pool(checker, &checked, &pool);
-    checker.keep(checked.draft, |draft| AnyDraft::Pool(at, draft));
+    checker.keep(at[0], checked.draft, |draft| AnyDraft::Pool(at[1], draft));
     (pool, checked.fields)
 }
 
 fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Image, Fields<'t>) {
     let (checked, image) = checker.whole(path("image", node), Some(node), None);
-    checker.keep(checked.draft, |draft| AnyDraft::Image(at, draft));
+    checker.keep(None, checked.draft, |draft| AnyDraft::Image(at, draft));
     (image, checked.fields)
 }
 
@@ -285,7 +276,7 @@ fn guest<'t>(
     }
     let guest = checker.settle(&checked);
     judge::guest(checker, &checked, &guest);
-    checker.keep(checked.draft, |draft| AnyDraft::Guest(at, draft));
+    checker.keep(None, checked.draft, |draft| AnyDraft::Guest(at, draft));
     (guest, checked.fields)
 }
 

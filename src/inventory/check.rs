@@ -3,8 +3,8 @@
 
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::lab::draft::{Draft, Excess, Settled, Watch};
-use crate::lab::drafts::AnyDraft;
+use crate::lab::draft::{Draft, Event, Given, Settled};
+use crate::lab::drafts::{AnyDraft, Varied};
 use crate::lab::keys::{Default, Key, Kind, Section, push_step};
 use crate::lab::table::Value as Field;
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
@@ -25,7 +25,7 @@ pub(super) struct Checker<'t> {
     /// The uncertain values.
     pub uncertain: Vec<Uncertain>,
     /// The tables that hold them.
-    pub drafts: Vec<AnyDraft>,
+    pub drafts: Vec<Varied>,
 }
 
 /// A table of the file whose values are right alone.
@@ -103,7 +103,7 @@ impl<'t> Checker<'t> {
                 }
                 (None, Default::Required) => {
                     self.missing(&fields, key);
-                    draft.give_wrong(key.name, &stand_in(key));
+                    draft.give(key.name, &stand_in(key), Given::Wrong);
                 }
                 (None, Default::Fixed(text, origin)) => {
                     self.note_default(&fields, key.name, text.to_owned(), origin);
@@ -117,14 +117,38 @@ impl<'t> Checker<'t> {
     /// Fills in the defaults that follow from other keys and checks the relations between keys.
     pub fn settle<T: Settled>(&mut self, checked: &Checked<'t, T>) -> T {
         let Checked { fields, draft } = checked;
-        let table = draft.settled(&mut Watcher {
-            checker: self,
-            fields,
-        });
+        let table = draft.settled(&mut |event| self.note(fields, event));
         for (key, text, origin) in draft.bare_rules() {
             self.note_default(fields, key.name, text.to_owned(), origin);
         }
         table
+    }
+
+    /// Writes down what was seen while a table was made whole.
+    fn note(&mut self, fields: &Fields<'t>, event: Event) {
+        let at = |name| fields.node(name).map(|node| node.place);
+        match event {
+            Event::Filled {
+                key,
+                text,
+                fitted,
+                origin,
+            } => {
+                let text = match fitted {
+                    Some((how, partner)) => format!("{text}, {how} {partner}"),
+                    None => text.to_owned(),
+                };
+                self.note_default(fields, key, text, origin);
+            }
+            Event::Order(low, high) => {
+                if let Some((low_place, high_place)) = at(low).zip(at(high)) {
+                    let relation = Relation::Order([low, high], [low_place, high_place]);
+                    self.relation(fields, &relation);
+                }
+            }
+            Event::Parts => self.relation(fields, &Relation::Parts),
+            Event::Limit => self.relation(fields, &Relation::LeftBehind),
+        }
     }
 
     /// Checks a table that needs nothing from elsewhere.
@@ -139,10 +163,21 @@ impl<'t> Checker<'t> {
         (checked, table)
     }
 
-    /// Keeps a table with uncertain values, to be drawn again.
-    pub fn keep<T>(&mut self, draft: Draft<T>, whose: impl FnOnce(Draft<T>) -> AnyDraft) {
-        if !draft.inputs().is_empty() {
-            self.drafts.push(whose(draft));
+    /// Keeps a table with uncertain values, to be drawn again, and the host it belongs to.
+    pub fn keep<T>(
+        &mut self,
+        host: impl Into<Option<usize>>,
+        mut draft: Draft<T>,
+        whose: impl FnOnce(Draft<T>) -> AnyDraft,
+    ) {
+        let (host, inputs) = (host.into(), std::mem::take(&mut draft.inputs));
+        if !inputs.is_empty() {
+            let draft = whose(draft);
+            self.drafts.push(Varied {
+                host,
+                inputs,
+                draft,
+            });
         }
     }
 
@@ -199,41 +234,4 @@ pub(super) fn join(path: &str, step: &str) -> String {
     let mut joined = path.to_owned();
     push_step(&mut joined, step);
     joined
-}
-
-/// Writes down what happens while a table is made whole.
-struct Watcher<'w, 't> {
-    checker: &'w mut Checker<'t>,
-    fields: &'w Fields<'t>,
-}
-
-impl Watch for Watcher<'_, '_> {
-    fn filled(
-        &mut self,
-        key: &'static str,
-        text: &'static str,
-        held: Option<(&'static str, &'static str)>,
-        origin: DefaultOrigin,
-    ) {
-        let text = match held {
-            Some((how, partner)) => format!("{text}, {how} {partner}"),
-            None => text.to_owned(),
-        };
-        self.checker.note_default(self.fields, key, text, origin);
-    }
-
-    fn exceeded(&mut self, excess: Excess) {
-        let at = |name| self.fields.node(name).map(|node| node.place);
-        let relation = match excess {
-            Excess::Order(low, high) => match (at(low), at(high)) {
-                (Some(low_place), Some(high_place)) => {
-                    Relation::Order([low, high], [low_place, high_place])
-                }
-                _ => return,
-            },
-            Excess::Parts(..) => Relation::Parts,
-            Excess::Limit(..) => Relation::LeftBehind,
-        };
-        self.checker.relation(self.fields, &relation);
-    }
 }

@@ -3,9 +3,11 @@
 //! It takes every valid file. What needs more than one value to judge (what exceeds what, what names what) is left to
 //! the program, and so are ranges of values with a unit.
 
+use std::ops::Bound;
+
 use serde_json::{Map, Value, json};
 
-use crate::lab::keys::range::{End, Range};
+use crate::lab::keys::range::{Range, SHARE};
 use crate::lab::keys::{Default, Key, Kind, Section};
 use crate::unit::parse::Dimension;
 use crate::unit::pattern::pattern;
@@ -20,26 +22,16 @@ use crate::unit::pattern::pattern;
 #[must_use]
 pub fn schema() -> Value {
     let mut definitions = Map::new();
-    for section in Section::ALL.into_iter().filter(|one| *one != Section::Top) {
-        definitions.insert(name(section).to_owned(), table(section));
+    for section in Section::all().filter(|one| *one != Section::Top) {
+        definitions.insert(section.name().to_owned(), table(section));
     }
-    for dimension in [
-        Dimension::Bytes,
-        Dimension::ByteRate,
-        Dimension::BitRate,
-        Dimension::EventRate,
-        Dimension::Time,
-        Dimension::Share,
-        Dimension::Power,
-    ] {
-        definitions.insert(
-            text_name(dimension).to_owned(),
-            json!({
-                "type": "string",
-                "pattern": pattern(dimension),
-                "description": format!("{}; units: {}", dimension.noun(), dimension.units()),
-            }),
-        );
+    for (dimension, name) in TEXTS {
+        let text = json!({
+            "type": "string",
+            "pattern": pattern(dimension),
+            "description": format!("{}; units: {}", dimension.noun(), dimension.units()),
+        });
+        definitions.insert(name.to_owned(), text);
     }
     let mut schema = table(Section::Top);
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
@@ -54,38 +46,21 @@ pub fn schema() -> Value {
     schema
 }
 
-/// Where a section is defined.
-fn name(section: Section) -> &'static str {
-    match section {
-        Section::Top => "inventory",
-        Section::Lab => "lab",
-        Section::Policy => "policy",
-        Section::Host => "host",
-        Section::Cpu => "cpu",
-        Section::Group => "group",
-        Section::Memory => "memory",
-        Section::Merging => "merging",
-        Section::Disk => "disk",
-        Section::Network => "network",
-        Section::Power => "power",
-        Section::Backup => "backup",
-        Section::Image => "image",
-        Section::Guest => "guest",
-    }
-}
+/// The texts of quantities, each with the name that it is defined under.
+const TEXTS: [(Dimension, &str); 7] = [
+    (Dimension::Bytes, "size_text"),
+    (Dimension::ByteRate, "byte_rate_text"),
+    (Dimension::BitRate, "bit_rate_text"),
+    (Dimension::EventRate, "event_rate_text"),
+    (Dimension::Time, "time_text"),
+    (Dimension::Share, "share_text"),
+    (Dimension::Power, "power_text"),
+];
 
-/// Where the text of a dimension is defined.
-fn text_name(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Bytes => "size_text",
-        Dimension::ByteRate => "byte_rate_text",
-        Dimension::BitRate => "bit_rate_text",
-        Dimension::EventRate => "event_rate_text",
-        Dimension::Time => "time_text",
-        Dimension::Share => "share_text",
-        Dimension::Power => "power_text",
-        Dimension::Number => "number_text",
-    }
+/// A text with a unit of that dimension.
+fn text(dimension: Dimension) -> Value {
+    let named = TEXTS.iter().find(|(one, _)| *one == dimension);
+    reference(named.map_or("", |(_, name)| name))
 }
 
 fn reference(definition: &str) -> Value {
@@ -173,22 +148,22 @@ fn kind(section: Section, key: &Key) -> Value {
         Kind::Count => number(bounded("integer", key.range)),
         Kind::Quantity(dimension) => number(quantity(dimension, key.range)),
         Kind::SizeOrShare => number(json!({ "anyOf": [
-            reference(text_name(Dimension::Bytes)),
-            quantity(Dimension::Share, crate::lab::keys::range::SHARE),
+            text(Dimension::Bytes),
+            quantity(Dimension::Share, SHARE),
         ]})),
         Kind::Sizes => json!({
             "type": "array",
-            "items": uncertain(&reference(text_name(Dimension::Bytes))),
+            "items": uncertain(&text(Dimension::Bytes)),
             "minItems": 1,
         }),
         Kind::Prices => json!({
             "type": "object",
-            "propertyNames": reference(text_name(key.priced_by())),
+            "propertyNames": text(key.priced_by().0),
             "additionalProperties": bounded("number", key.range),
         }),
         Kind::Files => json!({ "type": "array", "items": { "type": "string" } }),
-        Kind::Table(inner) => reference(name(inner)),
-        Kind::Tables(inner) => json!({ "type": "array", "items": reference(name(inner)) }),
+        Kind::Table(inner) => reference(inner.name()),
+        Kind::Tables(inner) => json!({ "type": "array", "items": reference(inner.name()) }),
     }
 }
 
@@ -209,9 +184,9 @@ fn quantity(dimension: Dimension, range: Range) -> Value {
     match dimension {
         Dimension::Number => bare(),
         Dimension::Share | Dimension::EventRate => {
-            json!({ "anyOf": [bare(), reference(text_name(dimension))] })
+            json!({ "anyOf": [bare(), text(dimension)] })
         }
-        _ => reference(text_name(dimension)),
+        _ => text(dimension),
     }
 }
 
@@ -219,15 +194,16 @@ fn quantity(dimension: Dimension, range: Range) -> Value {
 fn bounded(kind: &str, range: Range) -> Value {
     let mut number = Map::new();
     number.insert("type".to_owned(), json!(kind));
+    let (low, high) = range.ends;
     for (end, at, beyond) in [
-        (range.low, "minimum", "exclusiveMinimum"),
-        (range.high, "maximum", "exclusiveMaximum"),
+        (low, "minimum", "exclusiveMinimum"),
+        (high, "maximum", "exclusiveMaximum"),
     ] {
-        let (word, limit) = match end {
-            End::At(limit) => (at, limit),
-            End::Beyond(limit) => (beyond, limit),
+        match end {
+            Bound::Included(limit) => number.insert(at.to_owned(), json!(limit)),
+            Bound::Excluded(limit) => number.insert(beyond.to_owned(), json!(limit)),
+            Bound::Unbounded => None,
         };
-        number.insert(word.to_owned(), json!(limit));
     }
     Value::Object(number)
 }

@@ -1,7 +1,7 @@
 //! Checks single values: type, unit, range.
 
 use crate::lab::Uncertain;
-use crate::lab::draft::{Draft, Input, Settled};
+use crate::lab::draft::{Draft, Given, Input, Settled};
 use crate::lab::keys::range::{self, Range};
 use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section, is_unprintable};
 use crate::lab::table::Value as Field;
@@ -39,14 +39,14 @@ impl<'t> Checker<'t> {
             _ => match self.number(fields, key, node, None, draft) {
                 Some(amount) if key.kind == Kind::Count => Some(Field::Count(amount.value)),
                 Some(amount) if amount.is_share_of(key) => {
-                    return draft.give_share(key.name, amount.value);
+                    return draft.give(key.name, &Field::Number(amount.value), Given::Share);
                 }
                 Some(amount) => Some(Field::Number(amount.value)),
-                None => return draft.give_wrong(key.name, &stand_in(key)),
+                None => return draft.give(key.name, &stand_in(key), Given::Wrong),
             },
         };
         if let Some(value) = value {
-            draft.give(key.name, &value);
+            draft.give(key.name, &value, Given::Right);
         }
     }
 
@@ -71,7 +71,7 @@ impl<'t> Checker<'t> {
             path = join(&path, &(index + 1).to_string());
         }
         let (amount, uncertain) = self.uncertain(path, fields.section, key, node, table)?;
-        draft.vary(Input {
+        draft.inputs.push(Input {
             key: key.name,
             entry,
             is_count: key.kind == Kind::Count,
@@ -205,11 +205,12 @@ impl<'t> Checker<'t> {
             let size = self.number(fields, key, node, Some(index), draft);
             sizes.push(size.map_or(1.0, |size| size.value));
         }
-        if self.errors.len() == errors {
-            draft.give(key.name, &Field::Sizes(sizes));
+        let given = if self.errors.len() == errors {
+            Given::Right
         } else {
-            draft.give_wrong(key.name, &Field::Sizes(sizes));
-        }
+            Given::Wrong
+        };
+        draft.give(key.name, &Field::Sizes(sizes), given);
     }
 
     /// The prices in a table, by what they are the price of (in base units), ascending.
@@ -225,10 +226,10 @@ impl<'t> Checker<'t> {
         };
         // The table's own row says "a table from size to price"; a price is judged like the price of a host.
         let price_key = Section::Host.key("price").unwrap_or(key);
-        let allowed = if key.priced_by() == Dimension::BitRate {
-            range::SOME_BIT_RATE
-        } else {
-            range::SOME_SIZE
+        let (dimension, ..) = key.priced_by();
+        let allowed = match dimension {
+            Dimension::BitRate => range::SOME_BIT_RATE,
+            _ => range::SOME_SIZE,
         };
         let path = join(&fields.path, key.name);
         let mut prices = Vec::new();
@@ -239,7 +240,7 @@ impl<'t> Checker<'t> {
                 join(&path, &entry.key),
                 &entry.node,
             );
-            match parse::parse(&entry.key, key.priced_by()) {
+            match parse::parse(&entry.key, dimension) {
                 Ok(size) if allowed.holds(size) => prices.push((size, price)),
                 Ok(_) => self.wrong(key, node, Fault::PricedOutOfRange(entry, allowed)),
                 Err(error) => {

@@ -1,6 +1,7 @@
 //! Keys of `[[host.disk]]`.
 
-use super::draft::{Settled, Step, case};
+use super::draft::Step::Case;
+use super::draft::{Settled, Step};
 use super::keys::Command::{Rollout, Upgrade};
 use super::keys::Section;
 use super::keys::Spread::Values;
@@ -8,7 +9,7 @@ use super::keys::range::{
     BYTE_RATE, COUNT, MONEY, SIZE, SOME_BYTE_RATE, SOME_EVENTS, SOME_FACTOR, SOME_SIZE, WAYS,
 };
 use super::keys::row::{NAME, PRICES, byte_rate, bytes, count, event_rate, number, word};
-use super::origin::DefaultOrigin::{Assumption, CommonPractice, Reported};
+use super::origin::DefaultOrigin::{self, Assumption, CommonPractice, Reported};
 use super::table::{Field, Value, section, whole};
 
 /// How a pool spreads data over its devices.
@@ -28,11 +29,9 @@ pub enum Layout {
 }
 
 impl Field for Layout {
-    fn blank() -> Self {
-        Layout::Stripe
-    }
+    const BLANK: Layout = Layout::Stripe;
     /// Takes the word of `layout`, or the number of `ways`, which only a mirror has.
-    fn put(&mut self, value: &Value<'_>) {
+    fn set(&mut self, value: &Value<'_>) {
         match (value, self) {
             (Value::Text("mirror"), layout) => *layout = Layout::Mirror { ways: 2 },
             (Value::Text("parity1"), layout) => *layout = Layout::Parity1,
@@ -86,23 +85,13 @@ section! {
 
 /// Bytes per second in 4 GB/day.
 const BASE_WRITTEN: f64 = 4e9 / 86_400.0;
+/// The same as a text.
+const BASE_TEXT: (&str, DefaultOrigin) = ("4 GB/day", Assumption);
 
 impl Settled for Pool {
     /// What the host itself takes of its first pool; on others it is given as nothing.
     const STEPS: &'static [Step<Pool>] = &[
-        case(
-            "base_used",
-            |_| true,
-            |_| Value::Number(10e9),
-            "10 GB",
-            Assumption,
-        ),
-        case(
-            "base_written",
-            |_| true,
-            |_| Value::Number(BASE_WRITTEN),
-            "4 GB/day",
-            Assumption,
-        ),
+        Case("base_used", |_| true, |_| 10e9, ("10 GB", Assumption)),
+        Case("base_written", |_| true, |_| BASE_WRITTEN, BASE_TEXT),
     ];
 }

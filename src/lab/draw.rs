@@ -2,21 +2,15 @@
 //! table whole. Only tables that hold drawn values are made again.
 
 use super::draft::Input;
-use super::drafts::AnyDraft;
+use super::drafts::{AnyDraft, Varied};
 use super::{Lab, Uncertain};
 
 /// One host of a lab with all guests, ready to be drawn again and again.
 #[derive(Debug)]
 pub struct Redraw<'l> {
     likely: Lab,
-    tables: Vec<Drawn<'l>>,
-}
-
-/// A table, and for each of its uncertain values the place of its number among the drawn ones.
-#[derive(Debug)]
-struct Drawn<'l> {
-    draft: &'l AnyDraft,
-    places: Vec<Option<usize>>,
+    /// Each table, and for each of its uncertain values the place of its number among the drawn ones.
+    tables: Vec<(&'l Varied, Vec<Option<usize>>)>,
 }
 
 impl<'l> Redraw<'l> {
@@ -27,14 +21,9 @@ impl<'l> Redraw<'l> {
             let path = &input.uncertain.path;
             inputs.iter().position(|one| one.path == *path)
         };
-        let own = lab
-            .drafts
-            .iter()
-            .filter(|draft| draft.host().is_none_or(|at| at == host));
-        let tables = own.map(|draft| Drawn {
-            draft,
-            places: draft.inputs().iter().map(place).collect(),
-        });
+        let own = lab.drafts.iter();
+        let own = own.filter(|table| table.host.is_none_or(|at| at == host));
+        let tables = own.map(|table| (table, table.inputs.iter().map(place).collect()));
         Redraw {
             likely: lab.alone(host),
             tables: tables.collect(),
@@ -49,23 +38,26 @@ impl<'l> Redraw<'l> {
 
     /// Puts drawn numbers into a lab that [`Redraw::likely`] made; what is not drawn has its likely value.
     pub fn put(&self, lab: &mut Lab, numbers: &[f64]) {
-        for Drawn { draft, places } in &self.tables {
-            put(draft, lab, |input| numbers.get(places[input]?).copied());
+        for (table, places) in &self.tables {
+            let drawn = table.inputs.iter().zip(places);
+            let drawn = drawn.filter_map(|(input, place)| Some((input, *numbers.get((*place)?)?)));
+            put(&table.draft, lab, drawn);
         }
     }
 }
 
 /// Puts the drawn table into a lab whose only host is that of the table.
-fn put(draft: &AnyDraft, lab: &mut Lab, drawn: impl Fn(usize) -> Option<f64>) {
+fn put<'i>(draft: &AnyDraft, lab: &mut Lab, drawn: impl Iterator<Item = (&'i Input, f64)>) {
+    let host = &mut lab.hosts[0];
     match draft {
-        AnyDraft::Cpu(_, draft) => lab.hosts[0].cpu.base_cores = draft.drawn(drawn).base_cores,
-        AnyDraft::Group([_, at], draft) => lab.hosts[0].cpu.groups[*at] = draft.drawn(drawn),
-        AnyDraft::Memory(_, draft) => lab.hosts[0].memory = draft.drawn(drawn),
-        AnyDraft::Merging(_, draft) => lab.hosts[0].merging = draft.drawn(drawn),
-        AnyDraft::Pool([_, at], draft) => lab.hosts[0].disks[*at] = draft.drawn(drawn),
-        AnyDraft::Network(_, draft) => lab.hosts[0].link = Some(draft.drawn(drawn).link),
-        AnyDraft::Power(_, draft) => lab.hosts[0].power = Some(draft.drawn(drawn)),
-        AnyDraft::Backup(_, draft) => lab.hosts[0].backup = Some(draft.drawn(drawn)),
+        AnyDraft::Cpu(draft) => host.cpu.base_cores = draft.drawn(drawn).base_cores,
+        AnyDraft::Group(at, draft) => host.cpu.groups[*at] = draft.drawn(drawn),
+        AnyDraft::Memory(draft) => host.memory = draft.drawn(drawn),
+        AnyDraft::Merging(draft) => host.merging = draft.drawn(drawn),
+        AnyDraft::Pool(at, draft) => host.disks[*at] = draft.drawn(drawn),
+        AnyDraft::Network(draft) => host.link = Some(draft.drawn(drawn).link),
+        AnyDraft::Power(draft) => host.power = Some(draft.drawn(drawn)),
+        AnyDraft::Backup(draft) => host.backup = Some(draft.drawn(drawn)),
         AnyDraft::Image(at, draft) => lab.images[*at] = draft.drawn(drawn),
         AnyDraft::Guest(at, draft) => lab.guests[*at] = draft.drawn(drawn),
     }

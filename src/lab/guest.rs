@@ -1,9 +1,9 @@
 //! Keys of `[[guest]]`.
 
 use super::draft::Room::{Above, Any, Below, Beside};
-use super::draft::{
-    Settled, Step, at_most, at_most_without, both, case, fill, in_bytes, limit, lowered, parts,
-};
+use super::draft::Step::{AtMost, Case, Fill, Flag, InBytes, Limit, Parts};
+use super::draft::When::{BothGiven, HighGiven, LowGiven, LowWithout};
+use super::draft::{Settled, Step};
 use super::keys::Command::Rollout;
 use super::keys::Section;
 use super::keys::Spread::{Shares, Times, Values};
@@ -52,10 +52,8 @@ pub enum Number {
 }
 
 impl Field for Number {
-    fn blank() -> Self {
-        Number::Share(1.0)
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: Number = Number::Share(1.0);
+    fn set(&mut self, value: &Value<'_>) {
         match value {
             Value::Count(count) => *self = Number::Fixed(whole(*count)),
             Value::Number(weight) => *self = Number::Share(*weight),
@@ -135,7 +133,7 @@ section! {
     }
     also {
         /// Fixed count or share of the mix.
-        number: Number = Number::Share(1.0);
+        number: Number;
     }
 }
 
@@ -146,6 +144,15 @@ fn is_backed_whole(guest: &Guest) -> bool {
 
 fn is_container(guest: &Guest) -> bool {
     guest.kind == Kind::Container
+}
+
+fn is_scaled(guest: &Guest) -> bool {
+    matches!(guest.number, Number::Share(_))
+}
+
+/// What a guest that is backed whole holds when busy `[B]`.
+fn all_memory(guest: &Guest) -> f64 {
+    guest.memory.max(guest.touched)
 }
 
 /// The process that runs a machine `[B]`.
@@ -159,137 +166,68 @@ fn left_behind(guest: &Guest) -> f64 {
     (guest.keeps * (guest.touched_busy - guest.touched)).max(0.0)
 }
 
+/// What stands in for `touched` and `touched_busy` of a guest that is backed whole.
+const ALL: (&str, DefaultOrigin) = ("all of memory, taken from the start", Derived);
+/// What stands in for `common` and `repeats` of such a guest.
+const NOTHING: (&str, DefaultOrigin) = ("0 B, nothing is shared", Derived);
+/// What stands in for `overhead` of a container.
+const CONTAINER_OVERHEAD: (&str, DefaultOrigin) = ("10 MiB", Assumption);
+/// What stands in for `overhead` of a machine.
+const OVERHEAD: (&str, DefaultOrigin) = ("30 MiB + 8 MiB per vCPU + 8 MiB + memory/512", OPERATORS);
+
 impl Settled for Guest {
     const BASIS: &'static str = "memory";
     const STEPS: &'static [Step<Guest>] = &[
-        case(
-            "merge",
-            is_container,
-            |_| Value::Flag(false),
-            "false",
-            Derived,
-        ),
-        case("merge", |_| true, |_| Value::Flag(true), "true", Derived),
-        case(
-            "share",
-            |guest| matches!(guest.number, Number::Share(_)),
-            |_| Value::Number(1.0),
-            "1",
-            Derived,
-        ),
+        Flag("merge", |guest| !is_container(guest)),
+        Case("share", is_scaled, |_| 1.0, ("1", Derived)),
         // touched ≤ touched_busy ≤ memory
-        at_most("touched_busy", "memory"),
-        both("touched", "touched_busy"),
-        at_most_without("touched", "memory", "touched_busy"),
-        case(
-            "touched",
-            is_backed_whole,
-            |guest| Value::Number(guest.memory),
-            ALL,
-            Derived,
-        ),
-        fill("touched", Below("touched_busy"), |guest| {
-            Value::Number(0.4 * guest.memory)
-        }),
-        lowered("touched", "touched_busy"),
-        case(
-            "touched_busy",
-            is_backed_whole,
-            |guest| Value::Number(guest.memory.max(guest.touched)),
-            ALL,
-            Derived,
-        ),
-        fill("touched_busy", Any, |guest| {
-            Value::Number((0.97 * guest.memory).max(guest.touched))
+        AtMost("touched_busy", "memory", LowGiven),
+        AtMost("touched", "touched_busy", BothGiven),
+        AtMost("touched", "memory", LowWithout("touched_busy")),
+        Case("touched", is_backed_whole, |guest| guest.memory, ALL),
+        Fill("touched", Below("touched_busy"), |guest| 0.4 * guest.memory),
+        AtMost("touched", "touched_busy", HighGiven),
+        Case("touched_busy", is_backed_whole, all_memory, ALL),
+        Fill("touched_busy", Any, |guest| {
+            (0.97 * guest.memory).max(guest.touched)
         }),
         // common + repeats ≤ touched
-        in_bytes("common", "touched"),
-        in_bytes("repeats", "touched"),
-        case(
-            "common",
-            is_backed_whole,
-            |_| Value::Number(0.0),
-            NOTHING,
-            Derived,
-        ),
-        fill("common", Beside("repeats", "touched"), |guest| {
-            Value::Number(0.2 * guest.touched)
+        InBytes("common", "touched"),
+        InBytes("repeats", "touched"),
+        Case("common", is_backed_whole, |_| 0.0, NOTHING),
+        Fill("common", Beside("repeats", "touched"), |guest| {
+            0.2 * guest.touched
         }),
-        case(
-            "repeats",
-            is_backed_whole,
-            |_| Value::Number(0.0),
-            NOTHING,
-            Derived,
-        ),
-        fill("repeats", Beside("common", "touched"), |guest| {
-            Value::Number(0.1 * guest.touched)
+        Case("repeats", is_backed_whole, |_| 0.0, NOTHING),
+        Fill("repeats", Beside("common", "touched"), |guest| {
+            0.1 * guest.touched
         }),
-        parts(["common", "repeats"], "touched"),
+        Parts(["common", "repeats"], "touched"),
         // what a busy spell leaves behind
-        case(
-            "keeps",
-            is_container,
-            |_| Value::Number(0.0),
-            "0 %",
-            Derived,
-        ),
-        case("keeps", |_| true, |_| Value::Number(0.9), "90 %", Measured),
-        case(
-            "busy_breaks",
-            is_container,
-            |_| Value::Number(0.0),
-            "0 %",
-            Derived,
-        ),
-        case(
-            "busy_breaks",
-            |_| true,
-            |_| Value::Number(0.31),
-            "31 %",
-            Measured,
-        ),
-        limit("common_busy", ["touched", "touched_busy"], left_behind),
-        case(
-            "overhead",
-            is_container,
-            |_| Value::Number(10.0 * MIB),
-            "10 MiB",
-            Assumption,
-        ),
-        case(
-            "overhead",
-            |_| true,
-            |guest| Value::Number(overhead(guest)),
-            OVERHEAD,
-            OPERATORS,
-        ),
-        at_most("working_set", "memory"),
-        at_most("balloon_floor", "memory"),
+        Case("keeps", is_container, |_| 0.0, ("0 %", Derived)),
+        Case("keeps", |_| true, |_| 0.9, ("90 %", Measured)),
+        Case("busy_breaks", is_container, |_| 0.0, ("0 %", Derived)),
+        Case("busy_breaks", |_| true, |_| 0.31, ("31 %", Measured)),
+        Limit("common_busy", ["touched", "touched_busy"], left_behind),
+        Case("overhead", is_container, |_| 10.0 * MIB, CONTAINER_OVERHEAD),
+        Case("overhead", |_| true, overhead, OVERHEAD),
+        AtMost("working_set", "memory", LowGiven),
+        AtMost("balloon_floor", "memory", LowGiven),
         // pairs: idle ≤ busy, used ≤ promised
-        both("idle_load", "busy_load"),
-        fill("idle_load", Below("busy_load"), |_| Value::Number(0.01)),
-        fill("busy_load", Above("idle_load"), |_| Value::Number(0.6)),
-        both("disk_used", "disk_size"),
-        fill("disk_used", Below("disk_size"), |_| {
-            Value::Number(4096.0 * MIB)
-        }),
-        fill("disk_size", Any, |guest| Value::Number(guest.disk_used)),
-        both("reads_idle", "reads_busy"),
-        fill("reads_idle", Below("reads_busy"), |_| Value::Number(0.0)),
-        fill("reads_busy", Any, |guest| Value::Number(guest.reads_idle)),
-        both("writes_idle", "writes_busy"),
-        fill("writes_idle", Below("writes_busy"), |_| Value::Number(1.0)),
-        fill("writes_busy", Any, |guest| Value::Number(guest.writes_idle)),
-        both("net_idle", "net_busy"),
-        fill("net_idle", Below("net_busy"), |_| Value::Number(0.0)),
-        fill("net_busy", Any, |guest| Value::Number(guest.net_idle)),
+        AtMost("idle_load", "busy_load", BothGiven),
+        Fill("idle_load", Below("busy_load"), |_| 0.01),
+        Fill("busy_load", Above("idle_load"), |_| 0.6),
+        AtMost("disk_used", "disk_size", BothGiven),
+        Fill("disk_used", Below("disk_size"), |_| 4096.0 * MIB),
+        Fill("disk_size", Any, |guest| guest.disk_used),
+        AtMost("reads_idle", "reads_busy", BothGiven),
+        Fill("reads_idle", Below("reads_busy"), |_| 0.0),
+        Fill("reads_busy", Any, |guest| guest.reads_idle),
+        AtMost("writes_idle", "writes_busy", BothGiven),
+        Fill("writes_idle", Below("writes_busy"), |_| 1.0),
+        Fill("writes_busy", Any, |guest| guest.writes_idle),
+        AtMost("net_idle", "net_busy", BothGiven),
+        Fill("net_idle", Below("net_busy"), |_| 0.0),
+        Fill("net_busy", Any, |guest| guest.net_idle),
     ];
 }
-
-/// What stands in for `touched` and `touched_busy` of a guest that is backed whole.
-const ALL: &str = "all of memory, taken from the start";
-/// What stands in for `common` and `repeats` of such a guest.
-const NOTHING: &str = "0 B, nothing is shared";
-/// What stands in for `overhead` of a machine.
-const OVERHEAD: &str = "30 MiB + 8 MiB per vCPU + 8 MiB + memory/512";

@@ -1,7 +1,7 @@
 //! Keys of `[[host]]` and its processor, network, power and backup.
 
 use super::disk::Pool;
-use super::draft::{Settled, Step, at_most};
+use super::draft::{Settled, Step, When};
 use super::keys::Command::Upgrade;
 use super::keys::Section;
 use super::keys::Spread::Values;
@@ -32,11 +32,11 @@ section! {
     }
     also {
         /// Disk pools in the order of the file; the first is where guests without `disk` lie.
-        disks: Vec<Pool> = Vec::new();
+        disks: Vec<Pool>;
         /// Link speed in each direction `[bit/s]`.
-        link: Option<f64> = None;
+        link: Option<f64>;
         /// Prices of faster links: (speed `[bit/s]`, price `[money]`).
-        link_prices: Vec<(f64, f64)> = Vec::new();
+        link_prices: Vec<(f64, f64)>;
     }
 }
 
@@ -88,26 +88,16 @@ section! {
     }
 }
 
-impl Settled for Host {
-    const STEPS: &'static [Step<Host>] = &[];
-}
+impl Settled for Host {}
 
-impl Settled for Cpu {
-    const STEPS: &'static [Step<Cpu>] = &[];
-}
+impl Settled for Cpu {}
 
-impl Settled for CoreGroup {
-    const STEPS: &'static [Step<CoreGroup>] = &[];
-}
+impl Settled for CoreGroup {}
 
-impl Settled for Network {
-    const STEPS: &'static [Step<Network>] = &[];
-}
+impl Settled for Network {}
 
 impl Settled for Power {
-    const STEPS: &'static [Step<Power>] = &[at_most("idle", "busy")];
+    const STEPS: &'static [Step<Power>] = &[Step::AtMost("idle", "busy", When::LowGiven)];
 }
 
-impl Settled for Backup {
-    const STEPS: &'static [Step<Backup>] = &[];
-}
+impl Settled for Backup {}

@@ -1,6 +1,6 @@
 //! Keys of `[[image]]`.
 
-use super::draft::{Settled, Step};
+use super::draft::Settled;
 use super::keys::Section;
 use super::keys::range::SIZE;
 use super::keys::row::{NAME, REFERENCE, bytes};
@@ -16,6 +16,4 @@ section! {
     }
 }
 
-impl Settled for Image {
-    const STEPS: &'static [Step<Image>] = &[];
-}
+impl Settled for Image {}

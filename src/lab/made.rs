@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::draft::{Draft, Settled};
+use super::draft::{Draft, Given, Settled};
 use super::table::Value;
 use super::{
     About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Mode, Policy,
@@ -13,9 +13,9 @@ use super::{
 fn made<T: Settled>(given: &[(&'static str, Value<'_>)]) -> T {
     let mut draft = Draft::new();
     for (key, value) in given {
-        draft.give(key, value);
+        draft.give(key, value, Given::Right);
     }
-    draft.settled(&mut ())
+    draft.settled(&mut |_| ())
 }
 
 impl Policy {

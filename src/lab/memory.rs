@@ -1,13 +1,15 @@
 //! Keys of `[host.memory]`.
 
-use super::draft::{Room, Settled, Step, at_most, fill};
+use super::draft::Room::Any;
+use super::draft::Step::{AtMost, Fill};
+use super::draft::{Settled, Step, When};
 use super::keys::Command::Upgrade;
 use super::keys::Section;
 use super::keys::Spread::Values;
 use super::keys::range::{COUNT, FACTOR, SIZE, SOME_SIZE};
 use super::keys::row::{PRICES, SIZES, bytes, count, number};
 use super::origin::DefaultOrigin::{CommonPractice, Derived, Reported};
-use super::table::{Value, section};
+use super::table::section;
 
 section! {
     /// Memory of a host.
@@ -35,9 +37,7 @@ section! {
 
 impl Settled for HostMemory {
     const STEPS: &'static [Step<HostMemory>] = &[
-        fill("file_cache_floor", Room::Any, |memory| {
-            Value::Number(memory.file_cache)
-        }),
-        at_most("file_cache_floor", "file_cache"),
+        Fill("file_cache_floor", Any, |memory| memory.file_cache),
+        AtMost("file_cache_floor", "file_cache", When::LowGiven),
     ];
 }

@@ -1,6 +1,7 @@
 //! Keys of `[host.merging]`, page sharing (same-page merging).
 
-use super::draft::{Settled, Step, both, make_room};
+use super::draft::Step::{AtMost, MakeRoom};
+use super::draft::{Settled, Step, When};
 use super::keys::Command::Rollout;
 use super::keys::Section;
 use super::keys::range::{COUNT, SHARE, SHORT_TIME, SLEEP, SOME_TIME, VISITS};
@@ -62,8 +63,8 @@ section! {
 
 impl Settled for Merging {
     const STEPS: &'static [Step<Merging>] = &[
-        make_room("most", |merging| merging.most.max(merging.least)),
-        make_room("least", |merging| merging.least.min(merging.most)),
-        both("least", "most"),
+        MakeRoom("most", |merging| merging.most.max(merging.least)),
+        MakeRoom("least", |merging| merging.least.min(merging.most)),
+        AtMost("least", "most", When::BothGiven),
     ];
 }

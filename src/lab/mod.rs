@@ -55,7 +55,7 @@ pub struct Lab {
     /// The uncertain values, in key path order; a plain run uses `likely`.
     pub uncertain: Vec<Uncertain>,
     /// The tables that hold them, as far as they are given.
-    pub drafts: Vec<drafts::AnyDraft>,
+    pub drafts: Vec<drafts::Varied>,
 }
 
 impl Lab {

@@ -1,6 +1,6 @@
 //! Keys of the file's top, `[lab]` and `[policy]`.
 
-use super::draft::{Settled, Step};
+use super::draft::Settled;
 use super::keys::Spread::Values;
 use super::keys::range::{
     CEILING, CORRELATION, COUNT, FACTOR, KEEP_FREE, MONEY, RISK, SOME_FACTOR, SOME_POWER,
@@ -68,10 +68,6 @@ section! {
     }
 }
 
-impl Settled for About {
-    const STEPS: &'static [Step<About>] = &[];
-}
+impl Settled for About {}
 
-impl Settled for Policy {
-    const STEPS: &'static [Step<Policy>] = &[];
-}
+impl Settled for Policy {}

@@ -22,26 +22,24 @@
 //! impl Backup {
 //!     pub(in crate::lab) const KEYS: &'static [Key] = &[time(SOME_TIME).named("window", "time allowed …"), …];
 //! }
+//! impl Field for Backup { const BLANK: Self = Backup { window: f64::BLANK, speed: Option::<f64>::BLANK }; }
 //! impl Table for Backup {
 //!     const SECTION: Section = Section::Backup;
-//!     fn blank() -> Self { Backup { window: Field::blank(), speed: Field::blank() } }
 //!     fn put(&mut self, key: &str, value: &Value) {
-//!         match key { "window" => Field::put(&mut self.window, value), "speed" => …, _ => {} }
+//!         match key { "window" => self.window.set(value), "speed" => …, _ => {} }
 //!     }
 //!     fn number(&self, key: &str) -> f64 { … as put … }
 //! }
 //! ```
 //! `memory: f64 as "m" = …` names the model's symbol. A row `ways in layout = …;` has no field of its own and fills
-//! another one; fields without a key of their own follow after `also`, each with its blank value.
+//! another one; fields without a key of their own follow after `also`.
 
 use super::keys::Section;
 
 /// A section of the file as a struct.
-pub trait Table: Clone {
+pub trait Table: Field + Clone {
     /// The section.
     const SECTION: Section;
-    /// A table in which nothing is given yet.
-    fn blank() -> Self;
     /// Fills the field of a key; an unknown key fills none.
     fn put(&mut self, key: &str, value: &Value<'_>);
     /// The number in the field of a key, 0 where it holds none.
@@ -70,52 +68,46 @@ pub enum Value<'t> {
 }
 
 /// What a field of the lab can hold.
-pub(super) trait Field {
+pub trait Field: Sized {
     /// Its value before anything is given.
-    fn blank() -> Self;
-    /// Takes a value of its kind.
-    fn put(&mut self, value: &Value<'_>);
+    const BLANK: Self;
+    /// Takes a value of its kind; a table of its own is filled by no single value.
+    fn set(&mut self, _: &Value<'_>) {}
     /// The number it holds.
-    fn number(&self) -> f64 {
+    fn as_number(&self) -> f64 {
         0.0
     }
 }
 
 impl Field for f64 {
-    fn blank() -> Self {
-        0.0
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: f64 = 0.0;
+    fn set(&mut self, value: &Value<'_>) {
         if let Value::Number(number) | Value::Count(number) = value {
             *self = *number;
         }
     }
-    fn number(&self) -> f64 {
+    fn as_number(&self) -> f64 {
         *self
     }
 }
 
 impl Field for u64 {
-    fn blank() -> Self {
-        0
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: u64 = 0;
+    fn set(&mut self, value: &Value<'_>) {
         if let Value::Count(number) = value {
             *self = whole(*number);
         }
     }
     #[expect(clippy::cast_precision_loss, reason = "counts are at most 1,000,000")]
-    fn number(&self) -> f64 {
+    fn as_number(&self) -> f64 {
         *self as f64
     }
 }
 
 impl Field for Option<usize> {
-    fn blank() -> Self {
-        None
-    }
+    const BLANK: Option<usize> = None;
     /// A name alone says no place.
-    fn put(&mut self, value: &Value<'_>) {
+    fn set(&mut self, value: &Value<'_>) {
         if let Value::Index(index) = value {
             *self = Some(*index);
         }
@@ -123,10 +115,8 @@ impl Field for Option<usize> {
 }
 
 impl Field for bool {
-    fn blank() -> Self {
-        false
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: bool = false;
+    fn set(&mut self, value: &Value<'_>) {
         if let Value::Flag(flag) = value {
             *self = *flag;
         }
@@ -134,10 +124,8 @@ impl Field for bool {
 }
 
 impl Field for String {
-    fn blank() -> Self {
-        String::new()
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: String = String::new();
+    fn set(&mut self, value: &Value<'_>) {
         if let Value::Text(text) = value {
             (*text).clone_into(self);
         }
@@ -145,22 +133,18 @@ impl Field for String {
 }
 
 impl<T: Field> Field for Option<T> {
-    fn blank() -> Self {
-        None
+    const BLANK: Option<T> = None;
+    fn set(&mut self, value: &Value<'_>) {
+        self.get_or_insert(T::BLANK).set(value);
     }
-    fn put(&mut self, value: &Value<'_>) {
-        self.get_or_insert_with(T::blank).put(value);
-    }
-    fn number(&self) -> f64 {
-        self.as_ref().map_or(0.0, T::number)
+    fn as_number(&self) -> f64 {
+        self.as_ref().map_or(0.0, T::as_number)
     }
 }
 
 impl Field for Vec<f64> {
-    fn blank() -> Self {
-        Vec::new()
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: Vec<f64> = Vec::new();
+    fn set(&mut self, value: &Value<'_>) {
         match value {
             Value::Sizes(sizes) => self.clone_from(sizes),
             Value::Size(index, size) => {
@@ -174,10 +158,8 @@ impl Field for Vec<f64> {
 }
 
 impl Field for Vec<(f64, f64)> {
-    fn blank() -> Self {
-        Vec::new()
-    }
-    fn put(&mut self, value: &Value<'_>) {
+    const BLANK: Vec<(f64, f64)> = Vec::new();
+    fn set(&mut self, value: &Value<'_>) {
         if let Value::Prices(prices) = value {
             self.clone_from(prices);
         }
@@ -202,7 +184,7 @@ macro_rules! section {
         $name:ident: $section:expr => {
             $( $key:ident $(in $into:ident)? $(: $type:ty $(as $symbol:literal)?)? = $row:expr, $meaning:literal; )*
         }
-        $( also { $( $(#[$doc:meta])* $field:ident: $other:ty = $blank:expr; )* } )?
+        $( also { $( $(#[$doc:meta])* $field:ident: $other:ty; )* } )?
     ) => {
         $(#[$about])*
         #[derive(Debug, Clone, PartialEq)]
@@ -217,60 +199,39 @@ macro_rules! section {
                 &[$( $row.named(stringify!($key), $meaning) ),*];
         }
 
-        /// As a field of another section, which no single value fills.
         impl $crate::lab::table::Field for $name {
-            fn blank() -> Self {
-                $crate::lab::table::Table::blank()
-            }
-            fn put(&mut self, _: &$crate::lab::table::Value<'_>) {}
+            const BLANK: $name = $name {
+                $( $( $key: <$type as $crate::lab::table::Field>::BLANK, )? )*
+                $( $( $field: <$other as $crate::lab::table::Field>::BLANK, )* )?
+            };
         }
 
-        /// As such a list.
         impl $crate::lab::table::Field for Vec<$name> {
-            fn blank() -> Self {
-                Vec::new()
-            }
-            fn put(&mut self, _: &$crate::lab::table::Value<'_>) {}
+            const BLANK: Vec<$name> = Vec::new();
         }
 
         impl $crate::lab::table::Table for $name {
             const SECTION: $crate::lab::keys::Section = $section;
 
-            fn blank() -> Self {
-                $name {
-                    $( $( $key: <$type as $crate::lab::table::Field>::blank(), )? )*
-                    $( $( $field: $blank, )* )?
-                }
-            }
-
             fn put(&mut self, key: &str, value: &$crate::lab::table::Value<'_>) {
-                let table = self;
+                use $crate::lab::table::Field;
                 match key {
-                    $(
-                        stringify!($key) => $crate::lab::table::Field::put(
-                            &mut $crate::lab::table::section!(@field table $key $($into)?),
-                            value,
-                        ),
-                    )*
+                    $( stringify!($key) => $crate::lab::table::section!(@field self $key $($into)?).set(value), )*
                     _ => {}
                 }
             }
 
             fn number(&self, key: &str) -> f64 {
-                let table = self;
+                use $crate::lab::table::Field;
                 match key {
-                    $(
-                        stringify!($key) => $crate::lab::table::Field::number(
-                            &$crate::lab::table::section!(@field table $key $($into)?),
-                        ),
-                    )*
+                    $( stringify!($key) => $crate::lab::table::section!(@field self $key $($into)?).as_number(), )*
                     _ => 0.0,
                 }
             }
         }
     };
-    (@field $table:ident $key:ident $into:ident) => { $table.$into };
-    (@field $table:ident $key:ident) => { $table.$key };
+    (@field $table:tt $key:ident $into:ident) => { $table.$into };
+    (@field $table:tt $key:ident) => { $table.$key };
 }
 
 /// An enum of the words that a key takes: each variant with its word.
@@ -283,19 +244,14 @@ macro_rules! words {
         impl $name {
             /// The words, the one of the blank table first.
             pub(in crate::lab) const WORDS: &'static [&'static str] = &[$( $word ),*];
-            const VALUES: &'static [$name] = &[$( $name::$variant ),*];
         }
 
         impl $crate::lab::table::Field for $name {
-            fn blank() -> Self {
-                $name::VALUES[0]
-            }
-            fn put(&mut self, value: &$crate::lab::table::Value<'_>) {
-                let word = |text: &str| $name::WORDS.iter().position(|word| *word == text);
-                if let $crate::lab::table::Value::Text(text) = value
-                    && let Some(place) = word(text)
-                {
-                    *self = $name::VALUES[place];
+            const BLANK: $name = [$( $name::$variant ),*][0];
+            fn set(&mut self, value: &$crate::lab::table::Value<'_>) {
+                match value {
+                    $( $crate::lab::table::Value::Text($word) => *self = $name::$variant, )*
+                    _ => {}
                 }
             }
         }

@@ -78,8 +78,7 @@ impl Problem for KeyProblem<'_> {
 /// The key that was likely meant, or the sections that have it, or all keys there are.
 fn likely_key(section: Section, name: &str) -> String {
     let names = |section: Section| section.keys().iter().map(|key| key.name);
-    let elsewhere: Vec<&str> = Section::ALL
-        .into_iter()
+    let elsewhere: Vec<&str> = Section::all()
         .filter(|other| other.key(name).is_some())
         .map(Section::header)
         .collect();
@@ -90,8 +89,7 @@ fn likely_key(section: Section, name: &str) -> String {
             elsewhere.join(" or ")
         ),
         (None, []) => {
-            let near = Section::ALL
-                .into_iter()
+            let near = Section::all()
                 .find_map(|other| Some((other, suggest::closest(name, names(other))?)));
             match near {
                 Some((other, near)) => format!("did you mean `{near}` of {}?", other.header()),

@@ -278,17 +278,8 @@ fn likely_choice(key: &Key, given: &str) -> String {
     }
 }
 
-/// What the names of a table of prices are.
-fn priced(key: &Key) -> &'static str {
-    match key.name {
-        "link_prices" => "link speed",
-        "module_prices" => "module size",
-        _ => "capacity",
-    }
-}
-
 fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
-    let what = priced(key);
+    let (_, _, what, _) = key.priced_by();
     let given = shorten(&entry.key);
     let message = format!("a {what} must be {}, but is {given}", range.words);
     Diagnostic::new(ErrorKind::OutOfRange, message)
@@ -297,10 +288,10 @@ fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
 }
 
 fn priced_by_nothing(key: &Key, entry: &Entry, range: Range, error: &ParseError) -> Diagnostic {
-    let what = priced(key);
+    let (dimension, _, what, _) = key.priced_by();
     let (kind, allowed) = match error.fault {
         ParseFault::TooLarge => (ErrorKind::OutOfRange, range.words),
-        _ => (ErrorKind::WrongUnit, key.priced_by().noun()),
+        _ => (ErrorKind::WrongUnit, dimension.noun()),
     };
     let message = format!("a {what} must be {allowed}, but {error}");
     Diagnostic::new(kind, message)

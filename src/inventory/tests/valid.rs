@@ -227,7 +227,7 @@ fn every_default_of_the_table_is_written_down_with_its_origin() {
 
 #[test]
 fn every_fixed_default_is_in_its_own_range() {
-    for key in Section::ALL.into_iter().flat_map(Section::keys) {
+    for key in Section::all().flat_map(Section::keys) {
         if let (Default::Fixed(text, _), KeyKind::Quantity(dimension)) = (key.default, key.kind) {
             let value = crate::unit::parse::parse(text, dimension)
                 .unwrap_or_else(|error| panic!("{}: {error}", key.name));
@@ -238,7 +238,7 @@ fn every_fixed_default_is_in_its_own_range() {
 
 #[test]
 fn every_fixed_default_lies_within_its_spread() {
-    for key in Section::ALL.into_iter().flat_map(Section::keys) {
+    for key in Section::all().flat_map(Section::keys) {
         if let (
             Default::Fixed(likely, _),
             Spread::Values(low, high),

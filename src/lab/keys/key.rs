@@ -3,8 +3,40 @@
 use crate::unit::parse::Dimension;
 
 use super::range::Range;
-use super::section::Section;
 use crate::lab::origin::DefaultOrigin;
+
+/// A table of the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Section {
+    /// The file itself.
+    Top,
+    /// `[lab]`
+    Lab,
+    /// `[policy]`
+    Policy,
+    /// `[[host]]`
+    Host,
+    /// `[host.cpu]`
+    Cpu,
+    /// One entry of `host.cpu.groups`.
+    Group,
+    /// `[host.memory]`
+    Memory,
+    /// `[host.merging]`
+    Merging,
+    /// `[[host.disk]]`
+    Disk,
+    /// `[host.network]`
+    Network,
+    /// `[host.power]`
+    Power,
+    /// `[host.backup]`
+    Backup,
+    /// `[[image]]`
+    Image,
+    /// `[[guest]]`
+    Guest,
+}
 
 /// One key.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -118,12 +150,12 @@ impl Command {
 }
 
 impl Key {
-    /// What the names of a table of prices measure: the speed of a link, else a size.
-    pub fn priced_by(&self) -> Dimension {
-        if self.name == "link_prices" {
-            Dimension::BitRate
-        } else {
-            Dimension::Bytes
+    /// What a table of prices goes by: what its names measure, that in a word, the same of what is bought, and an example.
+    pub fn priced_by(&self) -> (Dimension, &'static str, &'static str, &'static str) {
+        match self.name {
+            "link_prices" => (Dimension::BitRate, "speed", "link speed", "10 Gbit/s"),
+            "capacity_prices" => (Dimension::Bytes, "size", "capacity", "2 TB"),
+            _ => (Dimension::Bytes, "size", "module size", "48 GiB"),
         }
     }
 
@@ -138,7 +170,7 @@ impl Key {
             Kind::Quantity(dimension) => dimension.noun().to_owned(),
             Kind::SizeOrShare => "a size, or a share of `touched`".to_owned(),
             Kind::Sizes => "a list of sizes".to_owned(),
-            Kind::Prices => format!("a table from {} to price", self.priced().0),
+            Kind::Prices => format!("a table from {} to price", self.priced_by().1),
             Kind::Files => "a list of file names".to_owned(),
             Kind::Table(section) => format!("a table, {}", section.header()),
             Kind::Tables(section) => format!("a list of tables, {}", section.header()),
@@ -154,15 +186,6 @@ impl Key {
         }
     }
 
-    /// What a table of prices goes by, and an example of it.
-    fn priced(&self) -> (&'static str, &'static str) {
-        match self.name {
-            "link_prices" => ("speed", "10 Gbit/s"),
-            "capacity_prices" => ("size", "2 TB"),
-            _ => ("size", "48 GiB"),
-        }
-    }
-
     /// A value to copy, or some.
     pub fn example(&self) -> String {
         match self.kind {
@@ -173,7 +196,7 @@ impl Key {
             Kind::Quantity(dimension) => format!("{} = {}", self.name, dimension.all_examples()),
             Kind::SizeOrShare => format!("{} = \"320 MiB\" or \"20 %\"", self.name),
             Kind::Sizes => format!("{} = [\"32 GiB\", \"32 GiB\"]", self.name),
-            Kind::Prices => format!("{} = {{ \"{}\" = 139 }}", self.name, self.priced().1),
+            Kind::Prices => format!("{} = {{ \"{}\" = 139 }}", self.name, self.priced_by().3),
             Kind::Files => format!("{} = [\"guests.toml\"]", self.name),
             Kind::Table(section) => section.header().to_owned(),
             Kind::Tables(Section::Group) => "groups = [{ cores = 8, threads = 2 }]".to_owned(),

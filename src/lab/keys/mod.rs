@@ -9,10 +9,8 @@ mod path;
 pub mod range;
 pub(super) mod row;
 mod rows;
-mod section;
 
-pub use self::key::{Command, Default, Key, Kind, Spread};
+pub use self::key::{Command, Default, Key, Kind, Section, Spread};
 pub use self::name::{LONGEST_NAME, is_name, is_unprintable};
 pub use self::path::{key_path, key_steps, push_step};
 pub use self::rows::{key_of, later_command};
-pub use self::section::Section;

@@ -1,54 +1,31 @@
 //! Ranges of numbers, in words and in base units.
 
+use std::ops::{Bound, RangeBounds};
+
 /// The numbers a key allows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Range {
-    /// Lower end.
-    pub low: End,
-    /// Upper end.
-    pub high: End,
+    /// Lower and upper end in base units.
+    pub ends: (Bound<f64>, Bound<f64>),
     /// The same in words, after "must be".
     pub words: &'static str,
-}
-
-/// An end of a range in base units.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum End {
-    /// The end itself is allowed.
-    At(f64),
-    /// The end itself is not.
-    Beyond(f64),
 }
 
 impl Range {
     /// Whether `value` lies in it; what is not a number does not.
     pub fn holds(&self, value: f64) -> bool {
-        let above = match self.low {
-            End::At(low) => value >= low,
-            End::Beyond(low) => value > low,
-        };
-        let below = match self.high {
-            End::At(high) => value <= high,
-            End::Beyond(high) => value < high,
-        };
-        above && below
+        self.ends.contains(&value)
     }
 }
 
 const fn closed(low: f64, high: f64, words: &'static str) -> Range {
-    Range {
-        low: End::At(low),
-        high: End::At(high),
-        words,
-    }
+    let ends = (Bound::Included(low), Bound::Included(high));
+    Range { ends, words }
 }
 
 const fn above(low: f64, high: f64, words: &'static str) -> Range {
-    Range {
-        low: End::Beyond(low),
-        high: End::At(high),
-        words,
-    }
+    let ends = (Bound::Excluded(low), Bound::Included(high));
+    Range { ends, words }
 }
 
 /// Largest size `[B]`.
@@ -96,8 +73,7 @@ pub const SHARE: Range = closed(0.0, 1.0, "between 0 % and 100 %");
 pub const RISK: Range = above(0.0, 0.5, "above 0 % and at most 50 %");
 /// Correlations.
 pub const CORRELATION: Range = Range {
-    low: End::At(0.0),
-    high: End::Beyond(1.0),
+    ends: (Bound::Included(0.0), Bound::Excluded(1.0)),
     words: "from 0 to below 1",
 };
 /// What is kept free.

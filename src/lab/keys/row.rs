@@ -2,9 +2,8 @@
 
 use crate::unit::parse::Dimension;
 
-use super::key::{Command, Default, Key, Kind, Spread};
+use super::key::{Command, Default, Key, Kind, Section, Spread};
 use super::range::{self, Range};
-use super::section::Section;
 use crate::lab::origin::DefaultOrigin;
 
 const fn key(kind: Kind, range: Range) -> Key {

@@ -1,29 +1,52 @@
 //! Which rows a section has, and the row that a path leads to.
 
-use super::key::{Command, Key};
+use super::key::{Command, Key, Kind, Section};
 use super::path::key_steps;
-use super::section::Section;
-use crate::lab::{disk, guest, host, image, memory, merging, policy};
+use crate::lab::disk::Pool;
+use crate::lab::guest::Guest;
+use crate::lab::host::{Backup, CoreGroup, Cpu, Host, Network, Power};
+use crate::lab::image::Image;
+use crate::lab::memory::HostMemory;
+use crate::lab::merging::Merging;
+use crate::lab::policy::{About, Policy, TOP};
+
+/// Each section, in the order of the specification: its name, how it is opened in the file, and its keys.
+const ROWS: [(Section, &str, &str, &[Key]); 14] = [
+    (Section::Top, "inventory", "the top of the file", TOP),
+    (Section::Lab, "lab", "[lab]", About::KEYS),
+    (Section::Policy, "policy", "[policy]", Policy::KEYS),
+    (Section::Host, "host", "[[host]]", Host::KEYS),
+    (Section::Cpu, "cpu", "[host.cpu]", Cpu::KEYS),
+    (Section::Group, "group", "host.cpu.groups", CoreGroup::KEYS),
+    (Section::Memory, "memory", "[host.memory]", HostMemory::KEYS),
+    (Section::Merging, "merging", "[host.merging]", Merging::KEYS),
+    (Section::Disk, "disk", "[[host.disk]]", Pool::KEYS),
+    (Section::Network, "network", "[host.network]", Network::KEYS),
+    (Section::Power, "power", "[host.power]", Power::KEYS),
+    (Section::Backup, "backup", "[host.backup]", Backup::KEYS),
+    (Section::Image, "image", "[[image]]", Image::KEYS),
+    (Section::Guest, "guest", "[[guest]]", Guest::KEYS),
+];
 
 impl Section {
+    /// All sections, in the order of the specification.
+    pub fn all() -> impl Iterator<Item = Section> {
+        ROWS.into_iter().map(|(section, ..)| section)
+    }
+
+    /// A name for it where no file is spoken of.
+    pub fn name(self) -> &'static str {
+        ROWS[self as usize].1
+    }
+
+    /// How the section is opened in the file.
+    pub fn header(self) -> &'static str {
+        ROWS[self as usize].2
+    }
+
     /// The keys it may hold.
     pub fn keys(self) -> &'static [Key] {
-        match self {
-            Section::Top => policy::TOP,
-            Section::Lab => policy::About::KEYS,
-            Section::Policy => policy::Policy::KEYS,
-            Section::Host => host::Host::KEYS,
-            Section::Cpu => host::Cpu::KEYS,
-            Section::Group => host::CoreGroup::KEYS,
-            Section::Memory => memory::HostMemory::KEYS,
-            Section::Merging => merging::Merging::KEYS,
-            Section::Disk => disk::Pool::KEYS,
-            Section::Network => host::Network::KEYS,
-            Section::Power => host::Power::KEYS,
-            Section::Backup => host::Backup::KEYS,
-            Section::Image => image::Image::KEYS,
-            Section::Guest => guest::Guest::KEYS,
-        }
+        ROWS[self as usize].3
     }
 
     /// The key of that name.
@@ -41,21 +64,16 @@ pub fn later_command(path: &str) -> Option<&'static str> {
 /// The row of the key that a path leads to.
 pub fn key_of(path: &str) -> Option<&'static Key> {
     let steps = key_steps(path);
-    let words: Vec<&str> = steps.iter().map(String::as_str).collect();
-    let (section, last) = match words.as_slice() {
-        ["guest", _, last] => (Section::Guest, last),
-        ["image", _, last] => (Section::Image, last),
-        ["policy", last] => (Section::Policy, last),
-        ["host", _, last] => (Section::Host, last),
-        ["host", _, "memory", last] => (Section::Memory, last),
-        ["host", _, "merging", last] => (Section::Merging, last),
-        ["host", _, "disk", _, last] => (Section::Disk, last),
-        ["host", _, "network", last] => (Section::Network, last),
-        ["host", _, "power", last] => (Section::Power, last),
-        ["host", _, "backup", last] => (Section::Backup, last),
-        ["host", _, "cpu", last] => (Section::Cpu, last),
-        ["host", _, "cpu", "groups", _, last] => (Section::Group, last),
-        _ => return None,
-    };
-    section.key(last)
+    let mut steps = steps.iter();
+    let mut key = Section::Top.key(steps.next()?)?;
+    loop {
+        let section = match (key.kind, steps.len()) {
+            (_, 0) => return Some(key),
+            (Kind::Table(section), _) => section,
+            // One of them is named or counted.
+            (Kind::Tables(section), _) => steps.next().map(|_| section)?,
+            _ => return None,
+        };
+        key = section.key(steps.next()?)?;
+    }
 }
