@@ -15,35 +15,26 @@ use crate::lab::{
 use super::check::{Checked, Checker, join};
 use super::fields::Fields;
 use super::judge;
-use super::problem::{Fault, NameProblem, ValueProblem};
-use super::tree::{Node, Value, Values};
+use super::problem::{keys, values};
+use super::tree::{Node, Table, Value};
 
 /// Longest name that is shown in a path; longer ones are no names.
 const LONGEST_SHOWN: usize = 256;
 
 /// Checks all values; errors stay with the checker.
-pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Values) -> Lab {
-    let top = |name: &str| name.to_owned();
-    let about: About = checker.whole(top("lab"), values.lab.as_ref(), None).1;
-    let policy: Policy = checker.whole(top("policy"), values.policy.as_ref(), None).1;
-    let hosts = all(
-        checker,
-        &values.hosts,
-        "hosts",
-        |host: &Host| &host.name,
-        host,
-    );
-    let mut pools_named = Vec::new();
+pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
+    let about: About = checker.whole("lab".to_owned(), values.node("lab"), None).1;
+    let policy: Policy = checker
+        .whole("policy".to_owned(), values.node("policy"), None)
+        .1;
+    let lists = ["host", "image", "guest"].map(|name| values.list(name));
+    let hosts = all(checker, lists[0], "hosts", |host: &Host| &host.name, host);
     let images = all(
         checker,
-        &values.images,
+        lists[1],
         "images",
         |image: &Image| &image.name,
-        |checker, node, index| {
-            let (image, fields) = image(checker, node, index);
-            pools_named.extend(place(&fields, "disk").zip(image.disk.clone()));
-            (image, fields)
-        },
+        image,
     );
     let index: HashMap<&str, usize> = images
         .iter()
@@ -53,21 +44,24 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Values) -> Lab {
         .collect();
     let guests = all(
         checker,
-        &values.guests,
+        lists[2],
         "guests",
         |guest: &Guest| &guest.name,
-        |checker, node, at| {
-            let (guest, fields) = guest(checker, node, at, &index);
-            pools_named.extend(place(&fields, "disk").zip(guest.disk.clone()));
-            (guest, fields)
-        },
+        |checker, node, at| guest(checker, node, at, &index),
     );
-    drop(index);
     if !checker.is_full() {
-        check_pools(checker, &hosts, &pools_named);
-        for (list, what) in [(&values.hosts, "host"), (&values.guests, "guest")] {
+        let image_disks = images.iter().map(|image| &image.disk);
+        let guest_disks = guests.iter().map(|guest| &guest.disk);
+        for (node, disk) in
+            (lists[1].iter().zip(image_disks)).chain(lists[2].iter().zip(guest_disks))
+        {
+            if let Some((place, pool)) = place(node, "disk").zip(disk.as_ref()) {
+                check_pool(checker, &hosts, place, pool);
+            }
+        }
+        for (list, what) in [(lists[0], "host"), (lists[2], "guest")] {
             if list.is_empty() {
-                checker.report(&NameProblem::Nothing(what));
+                checker.report(keys::nothing(what));
             }
         }
     }
@@ -94,7 +88,7 @@ fn all<'t, T>(
     nodes: &'t [Node],
     things: &'static str,
     name: fn(&T) -> &str,
-    mut one: impl FnMut(&mut Checker<'t>, &'t Node, usize) -> (T, Fields<'t>),
+    mut one: impl FnMut(&mut Checker<'t>, &'t Node, usize) -> T,
 ) -> Vec<T> {
     let mut all = Vec::with_capacity(nodes.len());
     let mut seen: HashMap<String, Place> = HashMap::new();
@@ -102,16 +96,14 @@ fn all<'t, T>(
         if checker.is_full() {
             break;
         }
-        let (thing, fields) = one(checker, node, index);
+        let thing = one(checker, node, index);
+        let name = name(&thing);
         // A text that is no name was reported.
-        if let Some(second) = place(&fields, "name").filter(|_| !name(&thing).is_empty()) {
-            match seen.get(name(&thing)) {
-                Some(first) => {
-                    let places = [second, *first];
-                    checker.report(&NameProblem::Twice(things, name(&thing), places));
-                }
+        if let Some(second) = place(node, "name").filter(|_| !name.is_empty()) {
+            match seen.get(name) {
+                Some(first) => checker.report(keys::twice(things, name, [second, *first])),
                 None => {
-                    seen.insert(name(&thing).to_owned(), second);
+                    seen.insert(name.to_owned(), second);
                 }
             }
         }
@@ -121,20 +113,20 @@ fn all<'t, T>(
 }
 
 /// Where the value of a key stands.
-fn place(fields: &Fields<'_>, name: &str) -> Option<Place> {
-    fields.node(name).map(|node| node.place)
+fn place(node: &Node, name: &str) -> Option<Place> {
+    node.table()?.node(name).map(|node| node.place)
 }
 
 /// The path of a named table, without a name where it is none, which is reported elsewhere.
 fn path(around: &str, node: &Node) -> String {
     let name = node
         .table()
-        .and_then(|table| table.get("name")?.node.text())
+        .and_then(|table| table.node("name")?.text())
         .filter(|name| name.len() <= LONGEST_SHOWN);
     join(around, name.unwrap_or(""))
 }
 
-fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Host, Fields<'t>) {
+fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Host {
     let (Checked { fields, .. }, mut host): (_, Host) =
         checker.whole(path("host", node), Some(node), None);
     if let Some((checked, network)) = part::<Network>(checker, &fields, "network") {
@@ -160,7 +152,7 @@ fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Host, Fiel
         host.backup = Some(backup);
         checker.keep(at, checked.draft, AnyDraft::Backup);
     }
-    (host, fields)
+    host
 }
 
 /// A table of a host, which has defaults if it is left out.
@@ -194,7 +186,7 @@ fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
         return cpu;
     };
     let Some(node) = fields.node(key.name) else {
-        checker.missing(&fields, key);
+        checker.report(keys::missing(&fields, key));
         return cpu;
     };
     checker.note_given(&fields, key.name, node);
@@ -213,8 +205,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         return Vec::new();
     };
     let Value::List(list) = &node.value else {
-        let fault = Fault::PoolsNotAList;
-        checker.report(&ValueProblem { key, node, fault });
+        checker.report(values::pools_not_a_list(key, node, checker.sources));
         return Vec::new();
     };
     all(
@@ -227,12 +218,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
 }
 
 /// The pool with that place in its host.
-fn pool<'t>(
-    checker: &mut Checker<'t>,
-    host: &Fields<'t>,
-    node: &'t Node,
-    at: [usize; 2],
-) -> (Pool, Fields<'t>) {
+fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [usize; 2]) -> Pool {
     let path = path(&join(&host.path, "disk"), node);
     let mut checked = checker.table::<Pool>(path, Some(node), host.header);
     for name in ["base_used", "base_written"] {
@@ -245,13 +231,13 @@ fn pool<'t>(
     let pool = checker.settle(&checked);
     judge::pool(checker, &checked, &pool);
     checker.keep(at[0], checked.draft, |draft| AnyDraft::Pool(at[1], draft));
-    (pool, checked.fields)
+    pool
 }
 
-fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> (Image, Fields<'t>) {
+fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Image {
     let (checked, image) = checker.whole(path("image", node), Some(node), None);
     checker.keep(None, checked.draft, |draft| AnyDraft::Image(at, draft));
-    (image, checked.fields)
+    image
 }
 
 /// A guest; `images` are the names of the images and their places.
@@ -260,7 +246,7 @@ fn guest<'t>(
     node: &'t Node,
     at: usize,
     images: &HashMap<&str, usize>,
-) -> (Guest, Fields<'t>) {
+) -> Guest {
     let mut checked = checker.table::<Guest>(path("guest", node), Some(node), None);
     if checked.draft.is_given("image")
         && let Some(node) = checked.fields.node("image")
@@ -271,31 +257,24 @@ fn guest<'t>(
         } else {
             let mut names: Vec<&str> = images.keys().copied().collect();
             names.sort_unstable();
-            checker.report(&NameProblem::NoImage(name, node.place, names));
+            checker.report(keys::no_image(name, node.place, &names));
         }
     }
     let guest = checker.settle(&checked);
     judge::guest(checker, &checked, &guest);
     checker.keep(None, checked.draft, |draft| AnyDraft::Guest(at, draft));
-    (guest, checked.fields)
+    guest
 }
 
-/// Every pool that a guest or an image names must be there in every host that has disks at all, and in one at least.
-fn check_pools(checker: &mut Checker<'_>, hosts: &[Host], named: &[(Place, String)]) {
+/// A pool that a guest or an image names must be there in every host that has disks at all, and in one at least.
+fn check_pool(checker: &mut Checker<'_>, hosts: &[Host], place: Place, pool: &str) {
     let anywhere = hosts.iter().any(|host| !host.disks.is_empty());
-    for (place, pool) in named {
-        let mut without = hosts.iter().filter(|host| {
-            (!host.disks.is_empty() || !anywhere)
-                && host.disks.iter().all(|disk| disk.name != *pool)
-        });
-        if let Some(first) = without.next() {
-            checker.report(&NameProblem::NoPool {
-                pool,
-                place: *place,
-                host: &first.name,
-                pools: first.disks.iter().map(|disk| disk.name.as_str()).collect(),
-                others: without.count(),
-            });
-        }
+    let mut without = hosts.iter().filter(|host| {
+        (!host.disks.is_empty() || !anywhere) && host.disks.iter().all(|disk| disk.name != pool)
+    });
+    if !checker.is_full()
+        && let Some(first) = without.next()
+    {
+        checker.report(keys::no_pool(pool, place, first, without.count()));
     }
 }

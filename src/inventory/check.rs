@@ -10,7 +10,7 @@ use crate::lab::table::Value as Field;
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 
 use super::fields::Fields;
-use super::problem::{KeyProblem, Problem, Relation};
+use super::problem::{keys, relations};
 use super::tree::Node;
 use super::written::as_written;
 
@@ -49,16 +49,9 @@ impl<'t> Checker<'t> {
     }
 
     /// Reports something that is wrong.
-    pub fn report(&mut self, problem: &impl Problem) {
+    pub fn report(&mut self, error: Diagnostic) {
         if !self.is_full() {
-            self.errors.push(problem.diagnostic(self.sources));
-        }
-    }
-
-    /// Reports values of a table that do not go together.
-    pub fn relation(&mut self, fields: &Fields<'t>, relation: &Relation) {
-        if !self.is_full() {
-            self.errors.push(relation.diagnostic(fields, self.sources));
+            self.errors.push(error);
         }
     }
 
@@ -76,11 +69,14 @@ impl<'t> Checker<'t> {
         around: Option<Place>,
     ) -> Fields<'t> {
         if let Some(node) = node.filter(|node| node.table().is_none()) {
-            self.report(&KeyProblem::NotATable(section, node));
+            self.report(keys::not_a_table(section, node));
         }
         let fields = Fields::new(section, path, node, around);
         for entry in fields.unknown() {
-            self.report(&KeyProblem::Unknown(section, entry));
+            if self.is_full() {
+                break;
+            }
+            self.report(keys::unknown(section, entry));
         }
         fields
     }
@@ -102,7 +98,7 @@ impl<'t> Checker<'t> {
                     self.value(&fields, key, node, &mut draft);
                 }
                 (None, Default::Required) => {
-                    self.missing(&fields, key);
+                    self.report(keys::missing(&fields, key));
                     draft.give(key.name, &stand_in(key), Given::Wrong);
                 }
                 (None, Default::Fixed(text, origin)) => {
@@ -126,7 +122,6 @@ impl<'t> Checker<'t> {
 
     /// Writes down what was seen while a table was made whole.
     fn note(&mut self, fields: &Fields<'t>, event: Event) {
-        let at = |name| fields.node(name).map(|node| node.place);
         match event {
             Event::Filled {
                 key,
@@ -141,13 +136,10 @@ impl<'t> Checker<'t> {
                 self.note_default(fields, key, text, origin);
             }
             Event::Order(low, high) => {
-                if let Some((low_place, high_place)) = at(low).zip(at(high)) {
-                    let relation = Relation::Order([low, high], [low_place, high_place]);
-                    self.relation(fields, &relation);
-                }
+                self.report(relations::out_of_order(fields, [low, high], self.sources));
             }
-            Event::Parts => self.relation(fields, &Relation::Parts),
-            Event::Limit => self.relation(fields, &Relation::LeftBehind),
+            Event::Parts => self.report(relations::parts(fields)),
+            Event::Limit => self.report(relations::left_behind(fields)),
         }
     }
 
@@ -181,17 +173,6 @@ impl<'t> Checker<'t> {
         }
     }
 
-    /// Reports a key that has to be given.
-    pub fn missing(&mut self, fields: &Fields<'t>, key: &'static Key) {
-        self.report(&KeyProblem::Missing {
-            section: fields.section,
-            key,
-            table: &fields.path,
-            header: fields.header,
-            is_there: fields.stands(),
-        });
-    }
-
     /// Writes down that a value was given.
     pub fn note_given(&mut self, fields: &Fields<'t>, name: &str, node: &Node) {
         let text = as_written(node, self.sources);
@@ -202,8 +183,11 @@ impl<'t> Checker<'t> {
             },
             _ => Source::CommandLine,
         };
-        self.origins
-            .push((join(&fields.path, name), Origin { text, source }));
+        self.origin(fields, name, Origin { text, source });
+    }
+
+    fn origin(&mut self, fields: &Fields<'t>, name: &str, origin: Origin) {
+        self.origins.push((join(&fields.path, name), origin));
     }
 
     /// Writes down that a default stands in for a value.
@@ -215,8 +199,7 @@ impl<'t> Checker<'t> {
         origin: DefaultOrigin,
     ) {
         let source = Source::Default(origin);
-        self.origins
-            .push((join(&fields.path, name), Origin { text, source }));
+        self.origin(fields, name, Origin { text, source });
     }
 }
 

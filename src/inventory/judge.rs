@@ -1,10 +1,12 @@
 //! Values of one table that are right alone and do not go together; what is only put in order stands with the sections.
 
+use crate::diagnose::ErrorKind;
 use crate::lab::keys::Section;
 use crate::lab::{Backup, Guest, HostMemory, Kind, Layout, Pool};
+use crate::unit::format;
 
 use super::check::{Checked, Checker};
-use super::problem::Relation;
+use super::problem::relations::conflict;
 
 /// A container has no memory of its own to hold back, and a guest has a number or a weight.
 pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>, guest: &Guest) {
@@ -14,11 +16,25 @@ pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>,
             && set
             && guest.kind == Kind::Container
         {
-            checker.relation(fields, &Relation::OnlyMachines(key));
+            let message = format!("a container cannot have `{name}`, only a machine can");
+            let labels = [
+                (name, key.meaning),
+                ("kind", "a container has no memory of its own to hold back"),
+            ];
+            let error = conflict(ErrorKind::ConflictingKeys, message, fields, &labels);
+            let hint = format!("leave `{name}` out, or write kind = \"vm\"");
+            checker.report(error.hint(hint));
         }
     }
     if draft.is_given("count") && draft.is_given("share") {
-        checker.relation(fields, &Relation::ShareAndCount);
+        let message = "a guest has either a `count` or a `share`, but this has both";
+        let labels = [
+            ("share", "a weight in the mix that is multiplied"),
+            ("count", "how many must run"),
+        ];
+        let hint = "keep `count` for guests that must run, `share` for those that are multiplied";
+        let error = conflict(ErrorKind::ConflictingKeys, message, fields, &labels);
+        checker.report(error.hint(hint));
     }
 }
 
@@ -26,14 +42,25 @@ pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>,
 pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>, pool: &Pool) {
     let Checked { fields, draft } = checked;
     let devices = pool.devices;
-    let fits = match pool.layout {
-        Layout::Stripe => true,
-        Layout::Mirror { ways } => devices.is_multiple_of(ways),
-        Layout::Parity1 => devices >= 3,
-        Layout::Parity2 => devices >= 4,
+    let (fits, word, needs) = match pool.layout {
+        Layout::Stripe => (true, "stripe", String::new()),
+        Layout::Mirror { ways } => (
+            devices.is_multiple_of(ways),
+            "mirror",
+            format!("a multiple of {ways} devices (its `ways`)"),
+        ),
+        Layout::Parity1 => (devices >= 3, "parity1", "at least 3 devices".to_owned()),
+        Layout::Parity2 => (devices >= 4, "parity2", "at least 4 devices".to_owned()),
     };
     if !fits && draft.is_sound("devices") && draft.is_sound("ways") {
-        checker.relation(fields, &Relation::Layout(pool.layout, devices));
+        let message = format!("`{word}` needs {needs}, but there are {devices}");
+        let number = fields.node("devices").map(|node| node.place);
+        let error = conflict(ErrorKind::InvalidLayout, message, fields, &[]).at_any(
+            number.or(fields.header),
+            "number of equal devices, 1 if left out",
+        );
+        let error = error.at_any(fields.node("layout").map(|node| node.place), "the layout");
+        checker.report(error.hint("give another number of devices or another layout"));
     }
     for [one, other] in [["read_iops", "write_iops"], ["burst", "burst_speed"]] {
         let (given, left_out) = match [one, other].map(|name| draft.is_given(name)) {
@@ -42,7 +69,11 @@ pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>, p
             _ => continue,
         };
         if let Some(partner) = Section::Disk.key(left_out) {
-            checker.relation(fields, &Relation::Unpaired(given, partner));
+            let message = format!("`{given}` needs `{left_out}` beside it");
+            let labels = [(given, "means nothing alone")];
+            let error = conflict(ErrorKind::UnpairedKey, message, fields, &labels);
+            let hint = format!("add {}, {}", partner.example(), partner.meaning);
+            checker.report(error.hint(hint));
         }
     }
 }
@@ -59,7 +90,13 @@ pub(super) fn memory<'t>(
         && !draft.is_right("file_cache")
         && given.file_cache_floor > given.file_cache
     {
-        checker.relation(fields, &Relation::FloorWithoutCache);
+        let message = "`file_cache_floor` is given without a `file_cache` that large";
+        let labels = [(
+            "file_cache_floor",
+            "more than `file_cache`, which is 0 B if left out",
+        )];
+        let error = conflict(ErrorKind::PartExceedsWhole, message, fields, &labels);
+        checker.report(error.hint("add file_cache, the size of the cache when it is full"));
     }
     if !draft.is_right("modules") {
         return;
@@ -68,29 +105,69 @@ pub(super) fn memory<'t>(
     // The frame table takes 64 bytes of each page, as in `model::memory`.
     let visible = (sum - memory.firmware_reserved) * (1.0 - 64.0 / 4096.0);
     if visible <= 0.0 {
-        return checker.relation(fields, &Relation::NoMemory);
+        let message = "the modules hold no more than the firmware keeps for itself";
+        let labels = [
+            ("modules", "all the memory there is"),
+            ("firmware_reserved", "held back by firmware and devices"),
+        ];
+        let hint = "firmware_reserved is \"0.5 GiB\" if left out; give less, or larger modules";
+        let error = conflict(ErrorKind::NoMemoryLeft, message, fields, &labels);
+        return checker.report(error.hint(hint));
     }
     if memory.compressed_swap / memory.compressed_swap_ratio >= visible {
-        checker.relation(fields, &Relation::NoMemoryBesideSwap);
+        let message = "compressed swap, when full, takes all the memory there is";
+        let labels = [
+            ("compressed_swap", "its uncompressed size"),
+            ("compressed_swap_ratio", "how many times smaller it gets"),
+        ];
+        let hint = "compressed_swap / compressed_swap_ratio must be less than the modules hold";
+        let error = conflict(ErrorKind::NoMemoryLeft, message, fields, &labels);
+        checker.report(error.hint(hint));
     }
+    plugged(checker, checked, memory);
+}
+
+/// The modules fit into the slots of the board.
+fn plugged<'t>(
+    checker: &mut Checker<'t>,
+    Checked { fields, .. }: &Checked<'t, HostMemory>,
+    memory: &HostMemory,
+) {
     let modules = memory.modules.len();
     if let Some(slots) = memory.slots.filter(|slots| modules as u64 > *slots) {
-        checker.relation(fields, &Relation::TooManyModules(modules, slots));
+        let slots = format::plural(slots, "slot", "slots");
+        let message = format!("{modules} modules do not fit into {slots}");
+        let labels = [
+            ("modules", "more modules than slots"),
+            ("slots", "slots on the board"),
+        ];
+        let error = conflict(ErrorKind::ModulesDoNotFit, message, fields, &labels);
+        checker.report(error.hint("count the modules, or the slots, again"));
     }
     if let Some(largest) = memory.max_module
         && memory.modules.iter().any(|module| *module > largest)
     {
-        checker.relation(fields, &Relation::ModuleTooLarge);
+        let message = "a module is larger than the board takes";
+        let labels = [
+            ("modules", "holds a module that is too large"),
+            ("max_module", "largest module the board takes"),
+        ];
+        let error = conflict(ErrorKind::ModulesDoNotFit, message, fields, &labels);
+        checker.report(error.hint("raise max_module, or use smaller modules"));
     }
 }
 
 /// Something limits the speed of a backup.
 pub(super) fn backup<'t>(
     checker: &mut Checker<'t>,
-    checked: &Checked<'t, Backup>,
+    Checked { fields, draft }: &Checked<'t, Backup>,
     link: Option<f64>,
 ) {
-    if !checked.draft.is_given("speed") && link.is_none() {
-        checker.relation(&checked.fields, &Relation::BackupWithoutSpeed);
+    if !draft.is_given("speed") && link.is_none() {
+        let message = "the backup has a window but nothing that limits its speed";
+        let hint = "add speed = \"110 MB/s\" to [host.backup], or [host.network] with its link";
+        let error = conflict(ErrorKind::UnpairedKey, message, fields, &[])
+            .at_any(fields.header, "neither `speed` nor [host.network] is given");
+        checker.report(error.hint(hint));
     }
 }

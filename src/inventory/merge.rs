@@ -1,90 +1,127 @@
 //! Puts the files of one inventory together.
 
-use crate::diagnose::source::Sources;
-use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::lab::keys::Section;
+use crate::diagnose::source::Place;
+use crate::diagnose::{Diagnostic, ErrorKind, MOST_KEPT};
+use crate::lab::keys::{Kind, Section};
 
-use super::problem::{KeyProblem, MOST_TABLES, Problem, TopProblem};
-use super::tree::{Entry, Node, Table, Value, Values};
+use super::problem::keys::unknown;
+use super::tree::{Entry, Node, Table, Value};
 
-/// The values of all files, in the order of the files; what is wrong at their top goes to `errors`.
-pub(super) fn files(files: Vec<Table>, sources: &Sources, errors: &mut Vec<Diagnostic>) -> Values {
-    let mut values = Values::default();
-    let mut report = |problem: &dyn Problem| {
-        if errors.len() < MOST_KEPT {
-            errors.push(problem.diagnostic(sources));
-        }
-    };
+/// How many hosts, images or guests one inventory may have, each.
+const MOST_TABLES: usize = 20_000;
+
+/// The values of all files as those of one; what is wrong at their top goes to `errors`.
+pub(super) fn files(files: Vec<Table>, errors: &mut Vec<Diagnostic>) -> Table {
+    let mut values = Table::default();
     for entry in files.into_iter().flat_map(|file| file.entries) {
-        match entry.key.as_str() {
-            "include" => check_include(&entry.node, &mut report),
-            "lab" => join(&mut values.lab, entry, &mut report),
-            "policy" => join(&mut values.policy, entry, &mut report),
-            "host" => append(&mut values.hosts, entry, &mut report),
-            "image" => append(&mut values.images, entry, &mut report),
-            "guest" => append(&mut values.guests, entry, &mut report),
-            _ => report(&KeyProblem::Unknown(Section::Top, &entry)),
+        match Section::Top.key(&entry.key).map(|key| key.kind) {
+            Some(Kind::Files) => check_include(&entry.node, errors),
+            Some(Kind::Table(_)) => join(&mut values, entry, errors),
+            Some(_) => append(&mut values, entry, errors),
+            None if errors.len() >= MOST_KEPT => {}
+            None => errors.push(unknown(Section::Top, &entry)),
         }
     }
+    errors.truncate(MOST_KEPT);
     values
 }
 
-/// Takes what is wrong.
-type Report<'r> = dyn FnMut(&dyn Problem) + 'r;
+/// A value at the top that is not what its key holds, or holds what is not.
+fn not_a(wanted: &str, key: &str, what: &str, node: &Node) -> Diagnostic {
+    let message = format!("`{key}` must be {wanted}, but {what} {}", node.noun());
+    Diagnostic::new(ErrorKind::WrongType, message).at(node.place, format!("not {wanted}"))
+}
 
 /// Adds the keys of a `[lab]` or `[policy]` to those of the files before.
-fn join(into: &mut Option<Node>, entry: Entry, report: &mut Report<'_>) {
+fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
+    let key = &entry.key;
     if entry.node.table().is_none() {
-        return report(&TopProblem::NotATable(&entry.key, &entry.node));
+        let hint = format!("open it with [{key}] on a line of its own");
+        return errors.push(not_a("a table", key, "is", &entry.node).hint(hint));
     }
-    let node = into.get_or_insert(Node {
-        value: Value::Table(Table::default()),
-        place: entry.node.place,
-    });
-    if let (Value::Table(known), Value::Table(table)) = (&mut node.value, entry.node.value) {
-        for new in table.entries {
-            match known.get(&new.key) {
-                Some(old) => {
-                    report(&TopProblem::Twice(&new.key, [new.key_place, old.key_place]));
-                }
-                None => known.entries.push(new),
-            }
+    let known = values.get_mut(key).map(|known| &mut known.node.value);
+    let (Some(Value::Table(known)), Value::Table(table)) = (known, &entry.node.value) else {
+        return values.entries.push(entry);
+    };
+    for new in &table.entries {
+        match known.get(&new.key) {
+            Some(old) => errors.push(
+                Diagnostic::new(
+                    ErrorKind::Duplicate,
+                    format!("`{}` is given twice", new.key),
+                )
+                .at(new.key_place, "given again here")
+                .at(old.key_place, "first given here")
+                .hint("keep one of the two; --set changes a value for one run"),
+            ),
+            None => known.entries.push(new.clone()),
         }
     }
 }
 
 /// Adds hosts, images or guests to those of the files before.
-fn append(into: &mut Vec<Node>, entry: Entry, report: &mut Report<'_>) {
-    let Entry { key, node, .. } = entry;
+fn append(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
+    let Entry {
+        key,
+        key_place,
+        node,
+    } = entry;
+    let not_tables = |what, node: &Node| {
+        let hint = format!("open each {key} with [[{key}]], in two brackets");
+        not_a("a list of tables", &key, what, node).hint(hint)
+    };
+    let (place, mut tables) = (node.place, Vec::new());
     match node.value {
-        Value::List(list) if list.len() > MOST_TABLES - into.len() => {
-            report(&TopProblem::TooMany(&key, node.place));
+        Value::List(list) if list.len() > MOST_TABLES - values.list(&key).len() => {
+            errors.push(too_many(&key, place));
         }
         Value::List(list) => {
             for node in list {
                 if node.table().is_some() {
-                    into.push(node);
+                    tables.push(node);
                 } else {
-                    report(&TopProblem::NotTables(&key, "holds", &node));
+                    errors.push(not_tables("holds", &node));
                 }
             }
         }
         _ => {
-            report(&TopProblem::NotTables(&key, "is", &node));
+            errors.push(not_tables("is", &node));
             // Read as if in two brackets, so that one slip does not hide others or say that there is no host.
             if node.table().is_some() {
-                into.push(node);
+                tables.push(node);
             }
         }
     }
+    match values.get_mut(&key).map(|known| &mut known.node.value) {
+        Some(Value::List(known)) => known.append(&mut tables),
+        _ => values.entries.push(Entry {
+            key,
+            key_place,
+            node: Node {
+                value: Value::List(tables),
+                place,
+            },
+        }),
+    }
+}
+
+fn too_many(key: &str, place: Place) -> Diagnostic {
+    let message = format!("there are more than {MOST_TABLES} tables [[{key}]]");
+    Diagnostic::new(ErrorKind::OutOfRange, message)
+        .at(place, "the first of them")
+        .hint("split the inventory")
 }
 
 /// `include` must be a list of names; the files themselves were read before.
-fn check_include(node: &Node, report: &mut Report<'_>) {
+fn check_include(node: &Node, errors: &mut Vec<Diagnostic>) {
+    let mut wrong = |what, node| {
+        let error = not_a("a list of file names", "include", what, node);
+        errors.push(error.hint("write include = [\"guests.toml\"]"));
+    };
     let Value::List(list) = &node.value else {
-        return report(&TopProblem::NotIncludes("is", node));
+        return wrong("is", node);
     };
     for item in list.iter().filter(|item| item.text().is_none()) {
-        report(&TopProblem::NotIncludes("holds", item));
+        wrong("holds", item);
     }
 }

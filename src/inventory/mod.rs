@@ -29,8 +29,7 @@ use crate::diagnose::Diagnostics;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::source::Sources;
 
-use self::problem::Problem;
-use self::tree::Values;
+use self::tree::Table;
 use crate::lab::Lab;
 
 /// Reads the inventory at `path` with everything it includes and `sets` (`PATH=VALUE`) put over it.
@@ -68,7 +67,7 @@ pub fn load_text(name: &str, text: &str, sets: &[String]) -> Result<Lab, Diagnos
 #[derive(Debug, Clone)]
 pub struct Inventory {
     sources: Sources,
-    values: Values,
+    values: Table,
     /// What was found wrong before reading, except what made parsing impossible.
     errors: Vec<Diagnostic>,
 }
@@ -93,11 +92,9 @@ impl Inventory {
     fn build(loaded: load::Loaded, sets: &[String]) -> Result<Inventory, Diagnostics> {
         let load::Loaded { mut sources, files } = loaded;
         let mut errors = Vec::new();
-        let mut values = merge::files(files, &sources, &mut errors);
+        let mut values = merge::files(files, &mut errors);
         for argument in sets {
-            if let Err(problem) = set::apply(argument, &mut values, &mut sources) {
-                errors.push(problem.diagnostic(&sources));
-            }
+            errors.extend(set::apply(argument, &mut values, &mut sources).err());
         }
         Ok(Inventory {
             sources,

@@ -3,39 +3,51 @@
 use toml::de::DeValue;
 
 use crate::diagnose::source::{Medium, Place, Sources};
-use crate::lab::keys::{Key, Kind, Section};
+use crate::diagnose::{Diagnostic, ErrorKind, suggest};
+use crate::lab::keys::{Kind, Section};
 
 use super::locate::{self, Step};
-use super::problem::{SetFault, SetProblem};
-use super::tree::{self, Base, Entry, Node, Table, Value, Values};
+use super::tree::{self, Base, Entry, Node, Table, Value};
 
-type Outcome = Result<(), SetProblem>;
+/// How an argument is written.
+const FORM: &str = "write --set 'guest.web.memory=\"4 GiB\"': a path, `=`, and a TOML value, quoted for the shell as well";
+
+type Outcome = Result<(), Diagnostic>;
 
 /// Puts one argument over the values.
-pub(super) fn apply(argument: &str, values: &mut Values, sources: &mut Sources) -> Outcome {
+pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -> Outcome {
     let source = sources.add("--set", argument, Medium::CommandLine);
+    let invalid = |place, message, hint: &str| {
+        let error = Diagnostic::new(ErrorKind::InvalidSet, message);
+        Err(error.at(place, "").hint(hint))
+    };
     let start = Base { source, offset: 0 };
     let whole = start.place(0..argument.len());
     let Some(sign) = locate::equals_sign(argument) else {
-        return fail(whole, SetFault::NoEquals(argument.to_owned()));
+        let message = format!("--set needs PATH=VALUE, but `{argument}` has no `=`");
+        return invalid(whole, message, FORM);
     };
     let (path, text) = (&argument[..sign], &argument[sign + 1..]);
     let Some(steps) = locate::steps(path, start) else {
-        return fail(start.place(0..sign), SetFault::NotAPath(path.to_owned()));
+        let hint = "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
+        let message = format!("`{path}` is not a path");
+        return invalid(start.place(0..sign), message, hint);
     };
     let offset = sign + 1 + text.len() - text.trim_start().len();
     let (base, text) = (Base { source, offset }, text.trim());
     let (parsed, errors) = DeValue::parse_recoverable(text);
     if !errors.is_empty() || text.is_empty() {
-        let place = base.place(0..text.len());
-        return fail(place, SetFault::NotAValue(text.to_owned()));
+        let message = format!("`{text}` is not a TOML value");
+        return invalid(base.place(0..text.len()), message, FORM);
     }
     let value = tree::node(&parsed, base);
-    Put { value, whole }.into_values(values, &steps)
+    Put { value, whole }.into_table(values, Section::Top, &steps)
 }
 
-fn fail(place: Place, fault: SetFault) -> Outcome {
-    Err(SetProblem { place, fault })
+/// A path that leads nowhere.
+fn unknown_path(place: Place, message: String, hint: String) -> Diagnostic {
+    let error = Diagnostic::new(ErrorKind::UnknownPath, message);
+    error.at(place, "").hint(hint)
 }
 
 /// An entry of a table, by the step that names it.
@@ -55,25 +67,11 @@ struct Put {
 }
 
 impl Put {
-    /// Finds what the first step names and goes on there.
-    fn into_values(self, values: &mut Values, steps: &[Step]) -> Outcome {
-        let Some((first, rest)) = steps.split_first() else {
-            return self.unfinished("nothing", "guest.web.memory".to_owned());
-        };
-        let (section, list) = match first.word.as_str() {
-            "lab" => return self.into_top(&mut values.lab, Section::Lab, rest),
-            "policy" => return self.into_top(&mut values.policy, Section::Policy, rest),
-            "host" => (Section::Host, &mut values.hosts),
-            "image" => (Section::Image, &mut values.images),
-            "guest" => (Section::Guest, &mut values.guests),
-            _ => return fail(first.place, SetFault::NoStart(first.word.clone())),
-        };
-        self.into_named(list, section, rest)
-    }
-
     /// A path that stops before it has named a value.
-    fn unfinished(&self, at: &'static str, example: String) -> Outcome {
-        fail(self.whole, SetFault::Unfinished(at, example))
+    fn unfinished(&self, at: &str, example: &str) -> Outcome {
+        let message = format!("the path stops at {at} and names no value");
+        let hint = format!("go on, for example with {example}");
+        Err(unknown_path(self.whole, message, hint))
     }
 
     fn empty_table(&self) -> Node {
@@ -83,19 +81,10 @@ impl Put {
         }
     }
 
-    /// Goes on in `[lab]` or `[policy]`, which may not be in the file yet.
-    fn into_top(self, table: &mut Option<Node>, section: Section, steps: &[Step]) -> Outcome {
-        let node = table.get_or_insert_with(|| self.empty_table());
-        match &mut node.value {
-            Value::Table(table) => self.into_table(table, section, steps),
-            _ => Ok(()),
-        }
-    }
-
     /// Goes on in the one of several tables that has the name of the next step.
     fn into_named(self, list: &mut [Node], section: Section, steps: &[Step]) -> Outcome {
         let Some((name, rest)) = steps.split_first() else {
-            return self.unfinished(section.header(), "guest.web.memory".to_owned());
+            return self.unfinished(section.header(), "guest.web.memory");
         };
         let named = |node: &Node| {
             let entry = node.table()?.get("name")?;
@@ -107,29 +96,35 @@ impl Put {
         if let Some(Value::Table(table)) = found.map(|node| &mut node.value) {
             return self.into_table(table, section, rest);
         }
-        let names = list.iter().filter_map(named).collect();
-        fail(
-            name.place,
-            SetFault::NoName(section, name.word.clone(), names),
-        )
+        let names: Vec<String> = list.iter().filter_map(named).collect();
+        let message = format!("no {} has the name `{}`", section.header(), name.word);
+        let hint = likely(&name.word, names.iter().map(String::as_str));
+        Err(unknown_path(name.place, message, hint))
     }
 
     /// Puts the value under the key of the next step, or goes on below it.
     fn into_table(self, table: &mut Table, section: Section, steps: &[Step]) -> Outcome {
         let Some((step, rest)) = steps.split_first() else {
             let key = section.keys().first().map_or("name", |key| key.name);
-            return self.unfinished(section.header(), format!("….{key}"));
+            return self.unfinished(section.header(), &format!("….{key}"));
         };
-        let Some(key) = section.key(&step.word) else {
-            return fail(step.place, SetFault::NoKey(section, step.word.clone()));
+        // What files include was read before.
+        let mut keys = section.keys().iter().filter(|key| key.kind != Kind::Files);
+        let names = keys.clone().map(|key| key.name);
+        let Some(key) = keys.find(|key| key.name == step.word) else {
+            let message = match section {
+                Section::Top => format!("no path starts with `{}`", step.word),
+                _ => format!("`{}` is not a key of {}", step.word, section.header()),
+            };
+            return Err(unknown_path(step.place, message, likely(&step.word, names)));
         };
         match (key.kind, rest) {
             (Kind::Table(inner), _) => match self.inner(table, step) {
                 Some(table) => self.into_table(table, inner, rest),
                 None => Ok(()),
             },
-            (Kind::Tables(Section::Disk), _) | (Kind::Tables(_), [_, ..]) => {
-                self.into_list(table, key, step, rest)
+            (Kind::Tables(inner), _) if inner != Section::Group || !rest.is_empty() => {
+                self.into_list(table, section, inner, step, rest)
             }
             (Kind::Prices, [size]) => {
                 if let Some(prices) = self.inner(table, step) {
@@ -137,10 +132,12 @@ impl Put {
                 }
                 Ok(())
             }
-            (Kind::Prices, [_, ..]) => {
-                self.unfinished("module_prices", "module_prices.\"48 GiB\"".to_owned())
+            (Kind::Prices, [_, ..]) => self.unfinished("module_prices", "module_prices.\"48 GiB\""),
+            (_, [next, ..]) => {
+                let message = format!("`{}` is a value, and nothing in it has a name", key.name);
+                let hint = format!("end the path at `{}`", key.name);
+                Err(unknown_path(next.place, message, hint))
             }
-            (_, [next, ..]) => fail(next.place, SetFault::NothingInside(key.name)),
             (_, []) => {
                 // Nothing can be taken away with --set, so the one of the two that is set replaces the other.
                 let rival = match (section, key.name) {
@@ -166,30 +163,53 @@ impl Put {
         }
     }
 
-    /// Goes on in a list of tables: pools by name, groups of cores by number.
-    fn into_list(self, table: &mut Table, key: &Key, step: &Step, rest: &[Step]) -> Outcome {
-        let Some(entry) = table.get_mut(key.name) else {
-            return fail(step.place, SetFault::NoList(step.word.clone()));
-        };
-        match (&mut entry.node.value, key.kind) {
-            (Value::List(list), Kind::Tables(Section::Group)) => self.into_group(list, rest),
-            (Value::List(list), Kind::Tables(inner)) => self.into_named(list, inner, rest),
-            _ => Ok(()),
+    /// Goes on in a list of tables: groups of cores by number, others by name.
+    fn into_list(
+        self,
+        table: &mut Table,
+        around: Section,
+        section: Section,
+        step: &Step,
+        rest: &[Step],
+    ) -> Outcome {
+        match table.get_mut(&step.word).map(|entry| &mut entry.node.value) {
+            Some(Value::List(list)) if section == Section::Group => self.into_group(list, rest),
+            Some(Value::List(list)) => self.into_named(list, section, rest),
+            Some(_) => Ok(()),
+            None if around == Section::Top => self.into_named(&mut [], section, rest),
+            None => {
+                let message = format!("the file gives no `{}` there", step.word);
+                Err(unknown_path(
+                    step.place,
+                    message,
+                    likely(&step.word, [].into_iter()),
+                ))
+            }
         }
     }
 
     /// Goes on in the group of cores with the number of the next step, counted from 1.
     fn into_group(self, list: &mut [Node], steps: &[Step]) -> Outcome {
         let Some((step, rest)) = steps.split_first() else {
-            return self.unfinished("groups", "groups.1.cores".to_owned());
+            return self.unfinished("groups", "groups.1.cores");
         };
         let count = list.len();
         let index = step.word.parse::<usize>().ok();
         let index = index.and_then(|number| number.checked_sub(1));
         let node = index.and_then(|index| list.get_mut(index));
-        match node.map(|node| &mut node.value) {
-            Some(Value::Table(table)) => self.into_table(table, Section::Group, rest),
-            _ => fail(step.place, SetFault::NoGroup(step.word.clone(), count)),
+        if let Some(Value::Table(table)) = node.map(|node| &mut node.value) {
+            return self.into_table(table, Section::Group, rest);
         }
+        let message = format!("there is no group `{}`", step.word);
+        let hint = format!("groups are numbered from 1 to {count}");
+        Err(unknown_path(step.place, message, hint))
+    }
+}
+
+/// The word that was likely meant, or all there are.
+fn likely<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clone) -> String {
+    match suggest::closest(word, known.clone()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("there is {}", suggest::list(known, 50)),
     }
 }

@@ -51,21 +51,6 @@ pub(super) struct Entry {
     pub node: Node,
 }
 
-/// The merged values of all files.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Values {
-    /// `[lab]`
-    pub lab: Option<Node>,
-    /// `[policy]`
-    pub policy: Option<Node>,
-    /// Each `[[host]]`
-    pub hosts: Vec<Node>,
-    /// Each `[[image]]`
-    pub images: Vec<Node>,
-    /// Each `[[guest]]`
-    pub guests: Vec<Node>,
-}
-
 impl Table {
     /// The entry of that key.
     pub fn get(&self, key: &str) -> Option<&Entry> {
@@ -75,6 +60,19 @@ impl Table {
     /// The entry of that key, to change it.
     pub fn get_mut(&mut self, key: &str) -> Option<&mut Entry> {
         self.entries.iter_mut().find(|entry| entry.key == key)
+    }
+
+    /// The value of that key.
+    pub fn node(&self, key: &str) -> Option<&Node> {
+        self.get(key).map(|entry| &entry.node)
+    }
+
+    /// The list of that key; an empty one where there is none.
+    pub fn list(&self, key: &str) -> &[Node] {
+        match self.node(key).map(|node| &node.value) {
+            Some(Value::List(list)) => list,
+            _ => &[],
+        }
     }
 
     /// Puts a value in place of the one the key had, if any.

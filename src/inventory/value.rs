@@ -1,15 +1,17 @@
 //! Checks single values: type, unit, range.
 
+use crate::diagnose::Diagnostic;
+use crate::diagnose::source::Sources;
 use crate::lab::Uncertain;
 use crate::lab::draft::{Draft, Given, Input, Settled};
-use crate::lab::keys::range::{self, Range};
+use crate::lab::keys::range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section, is_unprintable};
 use crate::lab::table::Value as Field;
 use crate::unit::parse::{self, Dimension};
 
-use super::check::{Checker, join, stand_in};
+use super::check::{Checker, join};
 use super::fields::Fields;
-use super::problem::{Fault, LONGEST_LIST, ValueProblem};
+use super::problem::values::{self, LONGEST_LIST};
 use super::tree::{Node, Table, Value};
 
 /// A number in base units, and what it is a number of.
@@ -30,28 +32,38 @@ impl<'t> Checker<'t> {
         node: &'t Node,
         draft: &mut Draft<T>,
     ) {
+        let sources = self.sources;
         let value = match key.kind {
-            Kind::Name | Kind::Reference | Kind::Title => self.text(key, node).map(Field::Text),
-            Kind::Word(words) => self.word(key, node, words).map(Field::Text),
-            Kind::Flag => self.flag(key, node).map(Field::Flag),
+            Kind::Name | Kind::Reference | Kind::Title => {
+                self.sound(text(key, node, sources)).map(Field::Text)
+            }
+            Kind::Word(words) => self.sound(word(key, node, words, sources)).map(Field::Text),
+            Kind::Flag => self.sound(flag(key, node, sources)).map(Field::Flag),
             Kind::Sizes => return self.sizes(fields, key, node, draft),
             Kind::Prices => self.prices(fields, key, node).map(Field::Prices),
-            _ => match self.number(fields, key, node, None, draft) {
-                Some(amount) if key.kind == Kind::Count => Some(Field::Count(amount.value)),
-                Some(amount) if amount.is_share_of(key) => {
-                    return draft.give(key.name, &Field::Number(amount.value), Given::Share);
-                }
-                Some(amount) => Some(Field::Number(amount.value)),
-                None => return draft.give(key.name, &stand_in(key), Given::Wrong),
-            },
+            _ => {
+                let amount = self.number(fields, key, node, None, draft);
+                let given = match amount {
+                    None => Given::Wrong,
+                    Some(amount) if amount.is_share_of(key) => Given::Share,
+                    Some(_) => Given::Right,
+                };
+                let value = amount.map_or(1.0, |amount| amount.value);
+                let value = match key.kind {
+                    Kind::Count => Field::Count(value),
+                    _ => Field::Number(value),
+                };
+                return draft.give(key.name, &value, given);
+            }
         };
         if let Some(value) = value {
             draft.give(key.name, &value, Given::Right);
         }
     }
 
-    fn wrong(&mut self, key: &'static Key, node: &'t Node, fault: Fault<'t>) {
-        self.report(&ValueProblem { key, node, fault });
+    /// What was read, if it is right; what is wrong is reported.
+    fn sound<V>(&mut self, read: Result<V, Diagnostic>) -> Option<V> {
+        read.map_err(|error| self.report(error)).ok()
     }
 
     /// A number, plain or uncertain; `entry` is its place in the list that the key holds.
@@ -64,35 +76,23 @@ impl<'t> Checker<'t> {
         draft: &mut Draft<T>,
     ) -> Option<Amount> {
         let Value::Table(table) = &node.value else {
-            return self.plain(key, node);
+            return self.sound(amount(key, node, self.sources));
         };
         let mut path = join(&fields.path, key.name);
         if let Some(index) = entry {
             path = join(&path, &(index + 1).to_string());
         }
-        let (amount, uncertain) = self.uncertain(path, fields.section, key, node, table)?;
+        let amount = self.uncertain(path, fields.section, key, node, table)?;
         draft.inputs.push(Input {
             key: key.name,
             entry,
             is_count: key.kind == Kind::Count,
-            uncertain: uncertain.clone(),
+            uncertain: self.uncertain.last()?.clone(),
         });
-        self.uncertain.push(uncertain);
         Some(amount)
     }
 
-    /// A number that is not uncertain.
-    fn plain(&mut self, key: &'static Key, node: &'t Node) -> Option<Amount> {
-        match amount(key, node, self.sources.text(node.place)) {
-            Ok(amount) => Some(amount),
-            Err(fault) => {
-                self.wrong(key, node, fault);
-                None
-            }
-        }
-    }
-
-    /// The likely value of an uncertain number, and all three with its path.
+    /// The likely value of an uncertain number; all three are kept with its path.
     fn uncertain(
         &mut self,
         path: String,
@@ -100,93 +100,52 @@ impl<'t> Checker<'t> {
         key: &'static Key,
         node: &'t Node,
         table: &'t Table,
-    ) -> Option<(Amount, Uncertain)> {
+    ) -> Option<Amount> {
         let words = ["low", "likely", "high"];
         let stray = table
             .entries
             .iter()
             .find(|entry| !words.contains(&entry.key.as_str()));
-        let fault = match (words.map(|word| table.get(word)), stray) {
-            _ if matches!(section, Section::Lab | Section::Policy) => Fault::Decided,
+        let name = key.name;
+        let fault = match (words.map(|word| table.node(word)), stray) {
+            _ if matches!(section, Section::Lab | Section::Policy) => {
+                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
+            }
             ([Some(low), Some(likely), Some(high)], None) => {
                 let [low, likely, high] =
-                    [low, likely, high].map(|entry| self.plain(key, &entry.node));
+                    [low, likely, high].map(|node| self.sound(amount(key, node, self.sources)));
                 let (low, likely, high) = (low?, likely?, high?);
                 let like = |one: Amount| one.dimension == likely.dimension;
                 let ordered = low.value <= likely.value && likely.value <= high.value;
                 if like(low) && like(high) && ordered {
-                    let uncertain = Uncertain {
+                    self.uncertain.push(Uncertain {
                         path,
                         low: low.value,
                         likely: likely.value,
                         high: high.value,
-                    };
-                    return Some((likely, uncertain));
+                    });
+                    return Some(likely);
                 }
-                Fault::Unordered
+                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
             }
-            ([Some(_), Some(_), Some(_)], Some(other)) => Fault::Stray(&other.key),
-            _ => Fault::Incomplete,
+            ([Some(_), Some(_), Some(_)], Some(other)) => {
+                let other = &other.key;
+                format!("`{other}` does not belong beside `low`, `likely` and `high`")
+            }
+            _ => format!("`{name}` is a table without `low`, `likely` and `high`"),
         };
-        self.wrong(key, node, fault);
-        None
-    }
-
-    fn flag(&mut self, key: &'static Key, node: &'t Node) -> Option<bool> {
-        if let Value::Flag(flag) = node.value {
-            return Some(flag);
-        }
-        self.wrong(key, node, Fault::WrongType);
-        None
-    }
-
-    /// One of a few words.
-    fn word(
-        &mut self,
-        key: &'static Key,
-        node: &'t Node,
-        words: &[&'static str],
-    ) -> Option<&'static str> {
-        let Some(given) = node.text() else {
-            self.wrong(key, node, Fault::WrongType);
-            return None;
-        };
-        let known = words.iter().find(|word| **word == given);
-        if known.is_none() {
-            self.wrong(key, node, Fault::UnknownChoice(given));
-        }
-        known.copied()
-    }
-
-    /// A name, the name of something else, or free text.
-    fn text(&mut self, key: &'static Key, node: &'t Node) -> Option<&'t str> {
-        let Some(text) = node.text() else {
-            self.wrong(key, node, Fault::WrongType);
-            return None;
-        };
-        let fault = if text.chars().any(is_unprintable) {
-            "holds control characters"
-        } else if text.chars().count() > LONGEST_NAME {
-            "is longer than 64 characters"
-        } else if text.trim().is_empty() && key.kind != Kind::Title {
-            "is empty"
-        } else {
-            return Some(text);
-        };
-        self.wrong(key, node, Fault::InvalidName(fault));
+        self.report(values::no_range(key, node, fault));
         None
     }
 
     /// A list that holds at least one entry; none where it is wrong.
     pub fn list(&mut self, key: &'static Key, node: &'t Node) -> &'t [Node] {
-        let Value::List(list) = &node.value else {
-            self.wrong(key, node, Fault::WrongType);
-            return &[];
+        let error = match &node.value {
+            Value::List(list) if (1..=LONGEST_LIST).contains(&list.len()) => return list,
+            Value::List(list) => values::list_length(key, node, list.len()),
+            _ => values::wrong_type(key, node, self.sources),
         };
-        if (1..=LONGEST_LIST).contains(&list.len()) {
-            return list;
-        }
-        self.wrong(key, node, Fault::ListLength(list.len()));
+        self.report(error);
         &[]
     }
 
@@ -221,7 +180,7 @@ impl<'t> Checker<'t> {
         node: &'t Node,
     ) -> Option<Vec<(f64, f64)>> {
         let Some(table) = node.table() else {
-            self.wrong(key, node, Fault::WrongType);
+            self.report(values::wrong_type(key, node, self.sources));
             return None;
         };
         // The table's own row says "a table from size to price"; a price is judged like the price of a host.
@@ -242,9 +201,9 @@ impl<'t> Checker<'t> {
             );
             match parse::parse(&entry.key, dimension) {
                 Ok(size) if allowed.holds(size) => prices.push((size, price)),
-                Ok(_) => self.wrong(key, node, Fault::PricedOutOfRange(entry, allowed)),
+                Ok(_) => self.report(values::priced_out_of_range(key, entry, allowed)),
                 Err(error) => {
-                    self.wrong(key, node, Fault::PricedByNothing(entry, allowed, error));
+                    self.report(values::priced_by_nothing(key, entry, allowed, &error));
                 }
             }
         }
@@ -255,14 +214,8 @@ impl<'t> Checker<'t> {
     /// A price, which may be uncertain like any other number; no answer depends on it, so that it is not drawn.
     fn price(&mut self, section: Section, key: &'static Key, path: String, node: &'t Node) -> f64 {
         let amount = match &node.value {
-            Value::Table(table) => {
-                let found = self.uncertain(path, section, key, node, table);
-                found.map(|(amount, uncertain)| {
-                    self.uncertain.push(uncertain);
-                    amount
-                })
-            }
-            _ => self.plain(key, node),
+            Value::Table(table) => self.uncertain(path, section, key, node, table),
+            _ => self.sound(amount(key, node, self.sources)),
         };
         amount.map_or(1.0, |amount| amount.value)
     }
@@ -275,8 +228,46 @@ impl Amount {
     }
 }
 
-/// One plain number for `key`, of which `written` is the text in the file.
-fn amount<'t>(key: &Key, node: &Node, written: &str) -> Result<Amount, Fault<'t>> {
+fn flag(key: &Key, node: &Node, sources: &Sources) -> Result<bool, Diagnostic> {
+    match node.value {
+        Value::Flag(flag) => Ok(flag),
+        _ => Err(values::wrong_type(key, node, sources)),
+    }
+}
+
+/// One of a few words.
+fn word(
+    key: &Key,
+    node: &Node,
+    words: &[&'static str],
+    sources: &Sources,
+) -> Result<&'static str, Diagnostic> {
+    let wrong_type = || values::wrong_type(key, node, sources);
+    let given = node.text().ok_or_else(wrong_type)?;
+    let known = words.iter().find(|word| **word == given);
+    known
+        .copied()
+        .ok_or_else(|| values::unknown_choice(key, node, given))
+}
+
+/// A name, the name of something else, or free text.
+fn text<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<&'t str, Diagnostic> {
+    let wrong_type = || values::wrong_type(key, node, sources);
+    let text = node.text().ok_or_else(wrong_type)?;
+    let fault = if text.chars().any(is_unprintable) {
+        "holds control characters"
+    } else if text.chars().count() > LONGEST_NAME {
+        "is longer than 64 characters"
+    } else if text.trim().is_empty() && key.kind != Kind::Title {
+        "is empty"
+    } else {
+        return Ok(text);
+    };
+    Err(values::invalid_name(key, node, fault))
+}
+
+/// One plain number for `key`.
+fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnostic> {
     let dimension = match key.kind {
         Kind::Quantity(dimension) => dimension,
         Kind::Count => Dimension::Number,
@@ -284,25 +275,27 @@ fn amount<'t>(key: &Key, node: &Node, written: &str) -> Result<Amount, Fault<'t>
         _ => Dimension::Bytes,
     };
     let value = match &node.value {
-        Value::Whole(value) | Value::Real(value) => parse::from_number(*value, written, dimension),
+        Value::Whole(value) | Value::Real(value) => {
+            parse::from_number(*value, sources.text(node.place), dimension)
+        }
         Value::Text(text) if dimension != Dimension::Number => parse::parse(text, dimension),
-        _ => return Err(Fault::WrongType),
+        _ => return Err(values::wrong_type(key, node, sources)),
     };
-    let value = value.map_err(Fault::NoQuantity)?;
+    let value = value.map_err(|error| values::no_quantity(key, node, &error))?;
     if key.kind == Kind::Count && value.fract() != 0.0 {
-        return Err(Fault::NotWhole(value));
+        return Err(values::not_whole(key, node, value, sources));
     }
     let amount = Amount { value, dimension };
-    let range: Range = if amount.is_share_of(key) {
+    let range = if amount.is_share_of(key) {
         range::SHARE
     } else {
         key.range
     };
     if range.holds(value) {
-        Ok(amount)
-    } else {
-        Err(Fault::OutOfRange(range, value, dimension))
+        return Ok(amount);
     }
+    let meant = values::likely_meant(key, node, range, value, dimension);
+    Err(values::out_of_range(key, node, range, meant, sources))
 }
 
 /// Whether a size-or-share was written as a share.

@@ -8,8 +8,6 @@ use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind};
 use crate::unit::parse::{Dimension, ParseError, ParseFault};
 
-use super::text::Problem;
-
 /// Largest number of modules or groups in one list.
 pub(in crate::inventory) const LONGEST_LIST: usize = 1024;
 
@@ -25,177 +23,116 @@ const HABITS: [(&str, &str); 7] = [
 ];
 
 /// A value that its key does not take.
-#[derive(Debug)]
-pub(in crate::inventory) struct ValueProblem<'t> {
-    /// The key.
-    pub key: &'static Key,
-    /// The value.
-    pub node: &'t Node,
-    /// What is wrong with it.
-    pub fault: Fault<'t>,
+fn refused(kind: ErrorKind, key: &Key, node: &Node, message: String) -> Diagnostic {
+    Diagnostic::new(kind, message).at(node.place, key.meaning)
 }
 
-/// What is wrong with a value.
-#[derive(Debug)]
-pub(in crate::inventory) enum Fault<'t> {
-    /// A type the key does not take.
-    WrongType,
-    /// The pools of a host are no list.
-    PoolsNotAList,
-    /// A count that is no whole number.
-    NotWhole(f64),
-    /// A number the key does not allow.
-    OutOfRange(Range, f64, Dimension),
-    /// A text that is no quantity of the key's dimension.
-    NoQuantity(ParseError),
-    /// What the owner decides cannot be uncertain.
-    Decided,
-    /// An uncertain value without one of its three numbers.
-    Incomplete,
-    /// Something else stands beside the three.
-    Stray(&'t str),
-    /// The three are not in order or not of one kind.
-    Unordered,
-    /// A word that is none of the key's choices.
-    UnknownChoice(&'t str),
-    /// A name with letters that cannot be printed, too long, or empty.
-    InvalidName(&'static str),
-    /// A list of too few or too many entries.
-    ListLength(usize),
-    /// A price beside a size or speed out of range.
-    PricedOutOfRange(&'t Entry, Range),
-    /// A price beside a text that is no size or speed.
-    PricedByNothing(&'t Entry, Range, ParseError),
+/// A type the key does not take.
+pub(in crate::inventory) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
+    not_wanted(key, node, sources).hint(wrong_type_hint(key, node))
 }
 
-impl Problem for ValueProblem<'_> {
-    fn diagnostic(&self, sources: &Sources) -> Diagnostic {
-        let ValueProblem { key, node, fault } = self;
-        match fault {
-            Fault::NoQuantity(error) => return self.no_quantity(error),
-            Fault::PricedOutOfRange(entry, range) => {
-                return priced_out_of_range(key, entry, *range);
-            }
-            Fault::PricedByNothing(entry, range, error) => {
-                return priced_by_nothing(key, entry, *range, error);
-            }
-            _ => {}
-        }
-        Diagnostic::new(self.kind(), self.message(sources))
-            .at(node.place, key.meaning)
-            .hint(self.hint())
-    }
+/// The pools of a host are no list.
+pub(in crate::inventory) fn pools_not_a_list(
+    key: &Key,
+    node: &Node,
+    sources: &Sources,
+) -> Diagnostic {
+    not_wanted(key, node, sources).hint("open each pool with [[host.disk]], in two brackets")
 }
 
-impl ValueProblem<'_> {
-    fn kind(&self) -> ErrorKind {
-        match self.fault {
-            Fault::NotWhole(_) => ErrorKind::NotWhole,
-            Fault::OutOfRange(..) | Fault::ListLength(_) => ErrorKind::OutOfRange,
-            Fault::Decided | Fault::Incomplete | Fault::Stray(_) | Fault::Unordered => {
-                ErrorKind::InvalidUncertainValue
-            }
-            Fault::UnknownChoice(_) => ErrorKind::UnknownChoice,
-            Fault::InvalidName(_) => ErrorKind::InvalidName,
-            _ => ErrorKind::WrongType,
-        }
-    }
+fn not_wanted(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
+    let given = match node.value {
+        Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
+        Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
+        _ => as_given(node, sources),
+    };
+    let message = format!("`{}` must be {}, but is {given}", key.name, key.wanted());
+    refused(ErrorKind::WrongType, key, node, message)
+}
 
-    fn message(&self, sources: &Sources) -> String {
-        let (key, node) = (self.key, self.node);
-        let name = key.name;
-        match &self.fault {
-            Fault::NotWhole(_) => {
-                let given = as_given(node, sources);
-                format!("`{name}` must be {}, but is {given}", key.range.words)
-            }
-            Fault::OutOfRange(range, ..) => {
-                let given = as_given(node, sources);
-                format!("{} must be {}, but is {given}", subject(key), range.words)
-            }
-            Fault::Decided => {
-                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
-            }
-            Fault::Incomplete => {
-                format!("`{name}` is a table without `low`, `likely` and `high`")
-            }
-            Fault::Stray(other) => {
-                format!("`{other}` does not belong beside `low`, `likely` and `high`")
-            }
-            Fault::Unordered => {
-                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
-            }
-            Fault::UnknownChoice(given) => {
-                let given = shorten(given);
-                format!("`{name}` must be {}, but is \"{given}\"", key.wanted())
-            }
-            Fault::InvalidName(fault) => format!("`{name}` {fault}"),
-            Fault::ListLength(length) => {
-                format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}")
-            }
-            _ => {
-                let given = match node.value {
-                    Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
-                    Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
-                    _ => as_given(node, sources),
-                };
-                format!("`{name}` must be {}, but is {given}", key.wanted())
-            }
-        }
-    }
+/// A count that is no whole number.
+pub(in crate::inventory) fn not_whole(
+    key: &Key,
+    node: &Node,
+    value: f64,
+    sources: &Sources,
+) -> Diagnostic {
+    let (name, words, given) = (key.name, key.range.words, as_given(node, sources));
+    let message = format!("`{name}` must be {words}, but is {given}");
+    let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
+    let hint = format!("write {name} = {floor} or {ceil}");
+    refused(ErrorKind::NotWhole, key, node, message).hint(hint)
+}
 
-    fn hint(&self) -> String {
-        let (key, node) = (self.key, self.node);
-        let name = key.name;
-        match self.fault {
-            Fault::PoolsNotAList => "open each pool with [[host.disk]], in two brackets".to_owned(),
-            Fault::NotWhole(value) => {
-                let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
-                format!("write {name} = {floor} or {ceil}")
-            }
-            Fault::OutOfRange(range, value, dimension) => {
-                likely_meant(key, node, range, value, dimension)
-            }
-            Fault::Decided | Fault::Incomplete | Fault::Stray(_) | Fault::Unordered => format!(
-                "write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high"
-            ),
-            Fault::UnknownChoice(given) => likely_choice(key, given),
-            Fault::InvalidName(_) => {
-                "a name has 1 to 64 characters and no control characters".to_owned()
-            }
-            Fault::ListLength(_) => format!("write {}", key.example()),
-            _ => wrong_type_hint(key, node),
-        }
-    }
+/// A number the key does not allow; `meant` is how to write one that it does.
+pub(in crate::inventory) fn out_of_range(
+    key: &Key,
+    node: &Node,
+    range: Range,
+    meant: String,
+    sources: &Sources,
+) -> Diagnostic {
+    let given = as_given(node, sources);
+    let message = format!("{} must be {}, but is {given}", subject(key), range.words);
+    refused(ErrorKind::OutOfRange, key, node, message).hint(meant)
+}
 
-    fn no_quantity(&self, error: &ParseError) -> Diagnostic {
-        let ValueProblem { key, node, .. } = self;
-        let kind = match error.fault {
-            ParseFault::TooLarge => ErrorKind::OutOfRange,
-            ParseFault::MissingUnit => ErrorKind::MissingUnit,
-            ParseFault::NotFinite => ErrorKind::NotFinite,
-            ParseFault::UnknownUnit(_) | ParseFault::OtherUnit(..) => ErrorKind::WrongUnit,
-            ParseFault::Empty | ParseFault::NoNumber | ParseFault::Comma => ErrorKind::WrongType,
-        };
-        // A reading that is out of range as well is none to offer.
-        let is_out_of_range = match error.fault {
-            ParseFault::TooLarge => true,
-            ParseFault::MissingUnit => !error.readings().any(|value| key.range.holds(value)),
-            _ => false,
-        };
-        let (allowed, hint) = if is_out_of_range {
-            let example = format!("for example {}", key.one_example());
-            (key.range.words.to_owned(), example)
-        } else if key.kind == Kind::Sizes {
-            (Dimension::Bytes.noun().to_owned(), error.hint())
-        } else {
-            (key.wanted(), error.hint())
-        };
-        let message = format!("{} must be {allowed}, but {error}", subject(key));
-        Diagnostic::new(kind, message)
-            .at(node.place, key.meaning)
-            .hint(hint)
-    }
+/// Low, likely and high are not all there, not in order, or not taken at all.
+pub(in crate::inventory) fn no_range(key: &Key, node: &Node, message: String) -> Diagnostic {
+    let name = key.name;
+    let hint =
+        format!("write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high");
+    refused(ErrorKind::InvalidUncertainValue, key, node, message).hint(hint)
+}
+
+/// A word that is none of the key's choices.
+pub(in crate::inventory) fn unknown_choice(key: &Key, node: &Node, given: &str) -> Diagnostic {
+    let (name, wanted, short) = (key.name, key.wanted(), shorten(given));
+    let message = format!("`{name}` must be {wanted}, but is \"{short}\"");
+    refused(ErrorKind::UnknownChoice, key, node, message).hint(likely_choice(key, given))
+}
+
+/// A name with letters that cannot be printed, too long, or empty.
+pub(in crate::inventory) fn invalid_name(key: &Key, node: &Node, fault: &str) -> Diagnostic {
+    let message = format!("`{}` {fault}", key.name);
+    refused(ErrorKind::InvalidName, key, node, message)
+        .hint("a name has 1 to 64 characters and no control characters")
+}
+
+/// A list of too few or too many entries.
+pub(in crate::inventory) fn list_length(key: &Key, node: &Node, length: usize) -> Diagnostic {
+    let name = key.name;
+    let message = format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}");
+    let hint = format!("write {}", key.example());
+    refused(ErrorKind::OutOfRange, key, node, message).hint(hint)
+}
+
+/// A text that is no quantity of the key's dimension.
+pub(in crate::inventory) fn no_quantity(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
+    let kind = match error.fault {
+        ParseFault::TooLarge => ErrorKind::OutOfRange,
+        ParseFault::MissingUnit => ErrorKind::MissingUnit,
+        ParseFault::NotFinite => ErrorKind::NotFinite,
+        ParseFault::UnknownUnit(_) | ParseFault::OtherUnit(..) => ErrorKind::WrongUnit,
+        ParseFault::Empty | ParseFault::NoNumber | ParseFault::Comma => ErrorKind::WrongType,
+    };
+    // A reading that is out of range as well is none to offer.
+    let is_out_of_range = match error.fault {
+        ParseFault::TooLarge => true,
+        ParseFault::MissingUnit => !error.readings().any(|value| key.range.holds(value)),
+        _ => false,
+    };
+    let (allowed, hint) = if is_out_of_range {
+        let example = format!("for example {}", key.one_example());
+        (key.range.words.to_owned(), example)
+    } else if key.kind == Kind::Sizes {
+        (Dimension::Bytes.noun().to_owned(), error.hint())
+    } else {
+        (key.wanted(), error.hint())
+    };
+    let message = format!("{} must be {allowed}, but {error}", subject(key));
+    refused(kind, key, node, message).hint(hint)
 }
 
 /// What a sentence about a number is about: the key, or an entry of the list it holds.
@@ -238,7 +175,13 @@ fn leading(text: &str) -> Option<&str> {
 }
 
 /// A value in range that was likely meant, or any that is in range.
-fn likely_meant(key: &Key, node: &Node, range: Range, value: f64, dimension: Dimension) -> String {
+pub(in crate::inventory) fn likely_meant(
+    key: &Key,
+    node: &Node,
+    range: Range,
+    value: f64,
+    dimension: Dimension,
+) -> String {
     let example = || format!("for example {}", key.one_example());
     if dimension != Dimension::Share || value <= 0.0 {
         return example();
@@ -278,7 +221,12 @@ fn likely_choice(key: &Key, given: &str) -> String {
     }
 }
 
-fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
+/// A price beside a size or speed out of range.
+pub(in crate::inventory) fn priced_out_of_range(
+    key: &Key,
+    entry: &Entry,
+    range: Range,
+) -> Diagnostic {
     let (_, _, what, _) = key.priced_by();
     let given = shorten(&entry.key);
     let message = format!("a {what} must be {}, but is {given}", range.words);
@@ -287,7 +235,13 @@ fn priced_out_of_range(key: &Key, entry: &Entry, range: Range) -> Diagnostic {
         .hint(format!("for example {}", key.example()))
 }
 
-fn priced_by_nothing(key: &Key, entry: &Entry, range: Range, error: &ParseError) -> Diagnostic {
+/// A price beside a text that is no size or speed.
+pub(in crate::inventory) fn priced_by_nothing(
+    key: &Key,
+    entry: &Entry,
+    range: Range,
+    error: &ParseError,
+) -> Diagnostic {
     let (dimension, _, what, _) = key.priced_by();
     let (kind, allowed) = match error.fault {
         ParseFault::TooLarge => (ErrorKind::OutOfRange, range.words),

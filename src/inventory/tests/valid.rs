@@ -138,7 +138,7 @@ fn every_key_is_read() {
 #[test]
 fn the_example_gives_every_key_of_the_table() {
     let parsed = Inventory::parse("lab.toml", EVERYTHING, &[]).expect("TOML");
-    let host = parsed.values.hosts[0].table().expect("a table");
+    let host = parsed.values.list("host")[0].table().expect("a table");
     let sub = |name: &str| {
         host.get(name)
             .and_then(|entry| entry.node.table())
@@ -156,13 +156,12 @@ fn the_example_gives_every_key_of_the_table() {
             );
         }
     };
-    let table = |node: &Option<super::super::tree::Node>| {
-        node.as_ref()
-            .and_then(|node| node.table().cloned())
-            .expect("a table")
+    let table = |name| {
+        let node = parsed.values.node(name);
+        node.and_then(|node| node.table()).expect("a table")
     };
-    gives(Section::Lab, &[&table(&parsed.values.lab)]);
-    gives(Section::Policy, &[&table(&parsed.values.policy)]);
+    gives(Section::Lab, &[table("lab")]);
+    gives(Section::Policy, &[table("policy")]);
     gives(Section::Host, &[host]);
     gives(Section::Cpu, &[sub("cpu")]);
     gives(Section::Memory, &[sub("memory")]);
@@ -172,11 +171,11 @@ fn the_example_gives_every_key_of_the_table() {
     gives(Section::Backup, &[sub("backup")]);
     gives(
         Section::Guest,
-        &[parsed.values.guests[0].table().expect("a table")],
+        &[parsed.values.list("guest")[0].table().expect("a table")],
     );
     gives(
         Section::Image,
-        &[parsed.values.images[0].table().expect("a table")],
+        &[parsed.values.list("image")[0].table().expect("a table")],
     );
 }
 
