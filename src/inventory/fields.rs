@@ -42,8 +42,7 @@ impl<'t> Fields<'t> {
 
     /// What the file says under that key.
     pub fn node(&self, name: &str) -> Option<&'t Node> {
-        let entry = self.table.and_then(|table| table.get(name));
-        entry.map(|entry| &entry.node)
+        self.table?.node(name)
     }
 
     /// Keys that the section does not have.

@@ -3,6 +3,7 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::string::FromUtf8Error;
 
 use toml::de::DeTable;
 
@@ -11,7 +12,7 @@ use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::pipe;
 
-use super::tree::{self, Base, Table, Value};
+use super::tree::{self, Base, Table};
 
 mod hint;
 mod syntax;
@@ -103,20 +104,14 @@ impl Loading {
             self.errors.push(error.hint("put more into one file"));
             return;
         }
-        match pipe::read(path, LARGEST_FILE) {
-            Ok(bytes) if bytes.len() as u64 > LARGEST_FILE => {
-                self.errors
-                    .push(too_large(&name).at_any(asked, "included here"));
-            }
-            Ok(bytes) => match std::str::from_utf8(&bytes) {
-                Ok(text) => self.parse(path, identity, text),
-                Err(error) => self
-                    .errors
-                    .push(not_text(&name, &bytes, error).at_any(asked, "included here")),
-            },
-            Err(error) => self
-                .errors
-                .push(unreadable(&name, &error).at_any(asked, "included here")),
+        let bytes = pipe::read(path, LARGEST_FILE).map_err(|error| unreadable(&name, &error));
+        let text = bytes.and_then(|bytes| match bytes.len() as u64 {
+            ..=LARGEST_FILE => String::from_utf8(bytes).map_err(|error| not_text(&name, &error)),
+            _ => Err(too_large(&name)),
+        });
+        match text {
+            Ok(text) => self.parse(path, identity, &text),
+            Err(error) => self.errors.push(error.at_any(asked, "included here")),
         }
     }
 
@@ -152,11 +147,8 @@ impl Loading {
 
 /// The files a file includes; what is no list of names is left to be reported with the other values.
 fn included(file: &Table) -> Vec<(String, Place)> {
-    let Some(Value::List(list)) = file.get("include").map(|entry| &entry.node.value) else {
-        return Vec::new();
-    };
-    list.iter()
-        .filter_map(|node| Some((node.text()?.to_owned(), node.place)))
+    let list = file.list("include").iter();
+    list.filter_map(|node| Some((node.text()?.to_owned(), node.place)))
         .collect()
 }
 
@@ -187,8 +179,8 @@ fn too_large(name: &str) -> Diagnostic {
     .hint("split it with `include`, or name the right file")
 }
 
-fn not_text(name: &str, bytes: &[u8], error: std::str::Utf8Error) -> Diagnostic {
-    let at = error.valid_up_to();
+fn not_text(name: &str, error: &FromUtf8Error) -> Diagnostic {
+    let (bytes, at) = (error.as_bytes(), error.utf8_error().valid_up_to());
     let line = 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count();
     let value = bytes.get(at).copied().unwrap_or(0);
     Diagnostic::new(

@@ -71,17 +71,9 @@ pub fn rewrite(text: &str, edits: &[Edit]) -> Result<String, String> {
 /// A table on the way to a value, and the line that the way began on.
 struct Found<'a> {
     table: &'a dyn TableLike,
-    /// Whether the table is written within one value, where no lines can be added.
-    inline: Inline,
-}
-
-/// Where a table is written.
-#[derive(Debug, Clone, Copy)]
-enum Inline {
-    /// Under a header or by dotted keys: each key has a line of its own.
-    No,
-    /// In braces; the value it belongs to starts at this byte.
-    Within(usize),
+    /// Where the value starts that a table in braces belongs to; none under headers and by dotted keys, where each key
+    /// has a line of its own.
+    inline: Option<usize>,
 }
 
 /// Bytes of the text and what takes their place.
@@ -100,8 +92,8 @@ fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, 
         return below(text, &found, sibling, edit);
     };
     let start = match found.inline {
-        Inline::No => key.span().ok_or_else(|| lost(edit.key()))?.start,
-        Inline::Within(start) => start,
+        None => key.span().ok_or_else(|| lost(edit.key()))?.start,
+        Some(start) => start,
     };
     let mut splices = vec![comment(text, start, edit)];
     splices.extend(in_place(item, edit)?);
@@ -131,7 +123,7 @@ fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Ve
     let spans = spans.and_then(|(key, item)| Some((key.span()?, item.span()?)));
     let (key, value) = spans.ok_or_else(|| lost(sibling))?;
     let given = format!("{} = {}", edit.key(), edit.value);
-    if let Inline::Within(start) = found.inline {
+    if let Some(start) = found.inline {
         // What stands between the last divider and the key is its way, where keys are dotted in braces.
         let before = &text[..key.start];
         let way = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
@@ -189,27 +181,17 @@ fn named<'a>(root: &'a dyn TableLike, list: &str, name: &str) -> Result<Found<'a
     let missing = || format!("no [[{list}]] of the name {name:?} stands in this file itself");
     let (key, item) = root.get_key_value(list).ok_or_else(missing)?;
     let is_it = |table: &dyn TableLike| table.get("name").and_then(Item::as_str) == Some(name);
-    if let Item::ArrayOfTables(tables) = item {
-        let table = tables
-            .iter()
-            .find(|table| is_it(*table))
-            .ok_or_else(missing)?;
-        return Ok(Found {
-            table,
-            inline: Inline::No,
-        });
-    }
-    let start = key.span().ok_or_else(missing)?.start;
-    let array = item.as_array().ok_or_else(missing)?;
-    let tables = array.iter().filter_map(|value| value.as_inline_table());
-    let table = tables
-        .into_iter()
-        .find(|table| is_it(*table))
-        .ok_or_else(missing)?;
-    Ok(Found {
-        table,
-        inline: Inline::Within(start),
-    })
+    let (inline, tables): (_, Vec<&dyn TableLike>) = if let Item::ArrayOfTables(tables) = item {
+        (None, tables.iter().map(|table| table as _).collect())
+    } else {
+        let start = key.span().ok_or_else(missing)?.start;
+        let values = item.as_array().ok_or_else(missing)?.iter();
+        let tables = values.filter_map(|value| value.as_inline_table());
+        (Some(start), tables.map(|table| table as _).collect())
+    };
+    let table = tables.into_iter().find(|table| is_it(*table));
+    let table = table.ok_or_else(missing)?;
+    Ok(Found { table, inline })
 }
 
 /// A table within another.
@@ -217,15 +199,12 @@ fn inner<'a>(outer: &Found<'a>, name: &str) -> Result<Found<'a>, String> {
     let missing = || format!("there is no table `{name}`");
     let (key, item) = outer.table.get_key_value(name).ok_or_else(missing)?;
     let table = item.as_table_like().ok_or_else(missing)?;
-    let inline = match (outer.inline, item) {
-        (Inline::No, Item::Value(_))
-            if item
-                .as_inline_table()
-                .is_some_and(|table| !table.is_dotted()) =>
-        {
-            Inline::Within(key.span().ok_or_else(missing)?.start)
-        }
-        (inline, _) => inline,
+    let braces = item
+        .as_inline_table()
+        .is_some_and(|table| !table.is_dotted());
+    let inline = match outer.inline {
+        None if braces => Some(key.span().ok_or_else(missing)?.start),
+        inline => inline,
     };
     Ok(Found { table, inline })
 }

@@ -86,10 +86,7 @@ impl Put {
         let Some((name, rest)) = steps.split_first() else {
             return self.unfinished(section.header(), "guest.web.memory");
         };
-        let named = |node: &Node| {
-            let entry = node.table()?.get("name")?;
-            entry.node.text().map(str::to_owned)
-        };
+        let named = |node: &Node| node.table()?.node("name")?.text().map(str::to_owned);
         let found = list
             .iter_mut()
             .find(|node| named(node).as_deref() == Some(&name.word));

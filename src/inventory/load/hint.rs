@@ -2,98 +2,30 @@
 
 use std::ops::Range;
 
+/// A case a line: its name, what is wrong (`=`: the parser's own words), how to fix it.
+const CASES: &str = include_str!("hints.txt");
 /// What a person who writes TOML for the first time needs to know.
 const SHAPE: &str = "write key = value, one a line, texts and sizes in quotes; `berthage new` writes a file to compare with";
 /// Longest stretch of a line that is looked at `[B]`.
 const NEAR: usize = 200;
 
 /// What is wrong and how to fix it, for the parser's words `what` about the bytes `span` of `text`.
-pub(super) fn told(what: &str, text: &str, span: &Range<usize>) -> (String, String) {
-    let here = Here::new(text, span);
-    let (what, hint) = match what {
-        "unclosed table" => (what, "close the heading with ], for example [policy]"),
-        "unclosed array table" => (
-            what,
-            "close the heading with ]], for example [[host]]; a name with blanks in it stands in quotes",
-        ),
-        "missing table open" => (
-            "a heading that is not opened",
-            "write [policy] or [[host]], with as many brackets before the name as after it",
-        ),
-        "invalid basic string" if here.is_at_line_end() => (
-            "unclosed text",
-            "close it with \" on the line that it begins on",
-        ),
-        "invalid literal string" if here.is_at_line_end() => (
-            "unclosed text",
-            "close it with ' on the line that it begins on",
-        ),
-        "invalid multi-line basic string" => ("unclosed text", "close it with \"\"\""),
-        "invalid multi-line literal string" => ("unclosed text", "close it with '''"),
-        "unclosed array" => ("unclosed list", "close the list with ]"),
-        "unclosed inline table" => (what, "close the table with }"),
-        "key with no value" if here.after.starts_with([',', ';']) => (
-            what,
-            "write key = value; a table of readings comes after the lab: berthage calibrate LAB.toml READINGS.csv",
-        ),
-        "key with no value" => (what, "write key = value"),
-        "string values must be quoted" if here.at.is_empty() => {
-            ("key with no value", "write a value after the =")
-        }
-        "string values must be quoted" => return unquoted(&here),
-        "invalid unquoted key" if here.at.starts_with(':') => {
-            (what, "write = between a key and its value, not :")
-        }
-        "invalid unquoted key" if here.at.starts_with("//") => (what, "a comment begins with #"),
-        "invalid unquoted key" => (
-            what,
-            "a key has letters, digits, - and _; one with others in it stands in quotes",
-        ),
-        "unquoted keys cannot be empty" => ("no key before the =", "write key = value"),
-        "unexpected key or value" => match here.after.chars().next() {
-            Some(',') if here.is_within_number() => (
-                what,
-                "write a point before decimals, and nothing between thousands",
-            ),
-            Some(',') => (
-                what,
-                "take out the comma; values of a list stand in brackets: [\"32 GiB\", \"32 GiB\"]",
-            ),
-            Some(']' | '}') => (what, "take out the bracket that nothing opened"),
-            _ => (
-                what,
-                "put each key on a line of its own; a comment begins with #",
-            ),
-        },
-        "missing escaped value" => (
-            "a backslash that stands for nothing",
-            "write \\\\ for a backslash, or put the text in single quotes",
-        ),
-        "extra `=`" => (what, "write one ="),
-        "invalid fraction" | "invalid mantissa" => (
-            "a number with no digit on one side of its point",
-            "write digits on both sides, for example 0.5 or 1.0",
-        ),
-        "unexpected leading zero" => (what, "leave out zeros before other digits"),
-        "invalid boolean" => (what, "write true or false, in lower case"),
-        "carriage return must be followed by newline" => (
-            what,
-            "save the file with the line ends of your system; most editors call them LF or CRLF",
-        ),
-        "recursion limit" | "cannot recurse further; max recursion depth met" => {
-            (what, "no inventory is nested that deep")
-        }
-        _ if what.starts_with("missing comma") => (what, "put a comma between two values"),
-        _ if what.starts_with("extra comma") => (what, "take out one of the commas"),
-        _ if ["digits", "sign", "exponent", "prefix"]
-            .iter()
-            .any(|word| what.contains(word)) =>
-        {
-            (what, "write the number in digits, for example 12 or 0.5")
-        }
-        _ => (what, SHAPE),
-    };
-    (what.to_owned(), hint.to_owned())
+pub(super) fn advice<'t>(
+    what: &'t str,
+    text: &str,
+    span: &Range<usize>,
+) -> (&'t str, &'static str) {
+    let name = Here::new(text, span).case(what);
+    let mut cases = CASES.lines().filter_map(|line| {
+        let (case, rest) = line.split_once(" | ")?;
+        let (words, hint) = rest.split_once(" | ")?;
+        Some((case, words, hint))
+    });
+    match cases.find(|(case, ..)| *case == name) {
+        Some((_, "=", hint)) => (what, hint),
+        Some((_, words, hint)) => (words, hint),
+        None => (what, SHAPE),
+    }
 }
 
 /// How to fix a key or heading that is given twice.
@@ -106,32 +38,6 @@ pub(super) fn twice(key: &str, text: &str, start: usize) -> String {
         "[" => "put the keys of both under one of the two".to_owned(),
         _ => "keep one of the two".to_owned(),
     }
-}
-
-/// A value that is none, mostly a text without its quotes.
-fn unquoted(here: &Here) -> (String, String) {
-    let is_curly = |letter: char| matches!(letter, '“' | '”' | '„' | '‘' | '’' | '«' | '»');
-    let (what, hint) = if here.at.starts_with(is_curly) {
-        (
-            "quotes that are not straight",
-            "write \" before and after the text",
-        )
-    } else if !here.before.ends_with(['=', ',', '[', '{']) || here.at.starts_with("= ") {
-        ("missing comma", "put a comma between two values")
-    } else if here.before.contains(['[', '{'])
-        && here.at.starts_with(|first: char| first.is_ascii_digit())
-    {
-        (
-            "a value that is neither a number nor in quotes",
-            "put quotes around each text and size, and a comma between two values",
-        )
-    } else {
-        (
-            "text values must be quoted",
-            "put quotes around it, for example memory = \"2 GiB\"",
-        )
-    };
-    (what.to_owned(), hint.to_owned())
 }
 
 /// The line around an error.
@@ -158,6 +64,50 @@ impl<'t> Here<'t> {
             before: head.rsplit('\n').next().unwrap_or_default().trim_end(),
             at: near(span.start, span.end.min(span.start.saturating_add(NEAR))).trim(),
             after: tail.split('\n').next().unwrap_or_default(),
+        }
+    }
+
+    /// The case of [`CASES`], by the parser's words and what stands there.
+    fn case<'w>(&self, what: &'w str) -> &'w str {
+        let next = self.after.chars().next();
+        match what {
+            "invalid basic string" | "invalid literal string" if !self.is_at_line_end() => "",
+            "key with no value" if matches!(next, Some(',' | ';')) => "a line of readings",
+            "string values must be quoted" => self.unquoted(),
+            "invalid unquoted key" if self.at.starts_with(':') => "a colon",
+            "invalid unquoted key" if self.at.starts_with("//") => "two slashes",
+            "unexpected key or value" => match next {
+                Some(',') if self.is_within_number() => "a comma in a number",
+                Some(',') => "a comma behind a value",
+                Some(']' | '}') => "a bracket",
+                _ => what,
+            },
+            _ if what.starts_with("missing comma") => "missing comma",
+            _ if what.starts_with("extra comma") => "extra comma",
+            _ if ["digits", "sign", "exponent", "prefix"]
+                .iter()
+                .any(|word| what.contains(word)) =>
+            {
+                "digits"
+            }
+            _ => what,
+        }
+    }
+
+    /// The case of a value that is none, mostly a text without its quotes.
+    fn unquoted(&self) -> &'static str {
+        let is_curly = |letter: char| matches!(letter, '“' | '”' | '„' | '‘' | '’' | '«' | '»');
+        let is_digit = |letter: char| letter.is_ascii_digit();
+        if self.at.is_empty() {
+            "nothing behind the ="
+        } else if self.at.starts_with(is_curly) {
+            "quotes that are not straight"
+        } else if !self.before.ends_with(['=', ',', '[', '{']) || self.at.starts_with("= ") {
+            "two values in a row"
+        } else if self.before.contains(['[', '{']) && self.at.starts_with(is_digit) {
+            "a number with its unit"
+        } else {
+            "a text without quotes"
         }
     }
 

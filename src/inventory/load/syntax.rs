@@ -98,15 +98,11 @@ fn diagnostic(
         .hint(hint::twice(key, text, span.start));
     }
     let (what, allowed) = match error.message().split_once(", expected ") {
-        Some((what, "nothing")) => (what, String::new()),
+        Some((what, "nothing" | "literal string")) => (what, String::new()),
         Some((what, expected)) => (what, format!("expected {expected}")),
         None => (error.message(), String::new()),
     };
-    let allowed = match allowed.as_str() {
-        "expected literal string" => String::new(),
-        _ => allowed,
-    };
-    let (what, hint) = hint::told(what, text, &span);
+    let (what, hint) = hint::advice(what, text, &span);
     Diagnostic::new(ErrorKind::SyntaxError, format!("this is not TOML: {what}"))
         .at(place, allowed)
         .hint(hint)
