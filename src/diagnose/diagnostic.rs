@@ -2,6 +2,7 @@
 
 use super::kinds::ErrorKind;
 use super::source::Place;
+use super::suggest;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,6 +52,15 @@ impl Diagnostic {
     pub fn at_any(self, place: Option<Place>, text: impl Into<String>) -> Self {
         match place {
             Some(place) => self.at(place, text),
+            None => self,
+        }
+    }
+
+    /// Adds what a mistyped name was likely meant to be, if one of the known names is near.
+    #[must_use]
+    pub fn hint_near<'a>(self, name: &str, known: impl IntoIterator<Item = &'a str>) -> Self {
+        match suggest::closest(name, known) {
+            Some(near) => self.hint(format!("did you mean {near:?}?")),
             None => self,
         }
     }

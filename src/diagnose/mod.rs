@@ -71,10 +71,17 @@ impl Diagnostics {
     }
 }
 
-/// One that points into no text.
+impl From<Vec<Diagnostic>> for Diagnostics {
+    /// Diagnostics that point into no text.
+    fn from(list: Vec<Diagnostic>) -> Diagnostics {
+        Diagnostics::new(Sources::default(), list)
+    }
+}
+
 impl From<Diagnostic> for Diagnostics {
+    /// A diagnostic that points into no text.
     fn from(diagnostic: Diagnostic) -> Diagnostics {
-        Diagnostics::new(Sources::default(), vec![diagnostic])
+        Diagnostics::from(vec![diagnostic])
     }
 }
 

@@ -1,6 +1,6 @@
 //! One diagnostic as text, with the line it points at.
 
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{
@@ -38,13 +38,14 @@ pub(super) fn diagnostic(
         .primary_title(wrapped(&clean(&diagnostic.message), width - TITLE))
         .id(diagnostic.kind.code());
     let pieces = pieces(&diagnostic.labels, sources);
-    let columns: Vec<(String, usize)> = pieces.iter().filter_map(Piece::true_column).collect();
     // Marks lie at most that many lines below the first.
     let lines = pieces.iter().map(|piece| piece.line + NEAR_LINES);
     let gutter = lines.max().map_or(1, |line| line.to_string().len());
+    let mut columns = Vec::new();
     let mut group = Group::with_title(title);
     for piece in pieces {
-        group = group.element(piece.snippet());
+        columns.extend(piece.column);
+        group = group.element(piece.snippet);
     }
     for hint in &diagnostic.hints {
         let text = wrapped(&clean(hint), width - HELP - gutter);
@@ -99,37 +100,54 @@ fn put_column(text: String, head: &str, column: usize) -> String {
 
 /// Some lines of one source with the marks on them.
 struct Piece<'a> {
-    path: &'a str,
     line: usize,
-    /// Column to print where the lines were cut and the renderer cannot count it.
-    cut_column: Option<usize>,
-    text: String,
-    marks: Vec<(Range<usize>, &'a str, AnnotationKind)>,
+    /// Where the line was cut: what comes before the column in the header, and the column of the whole line.
+    column: Option<(String, usize)>,
+    snippet: Snippet<'a, Annotation<'a>>,
 }
 
 impl<'a> Piece<'a> {
-    /// What comes before the column in the header, and the column, where the line was cut.
-    fn true_column(&self) -> Option<(String, usize)> {
-        Some((
-            format!("{}:{}:", clean(self.path), self.line),
-            self.cut_column?,
-        ))
-    }
-
-    /// What the renderer takes.
-    fn snippet(self) -> Snippet<'a, Annotation<'a>> {
-        let marks = self.marks.into_iter().map(|(span, text, kind)| {
-            let mark = kind.span(span);
-            if text.is_empty() {
-                mark
-            } else {
-                mark.label(clean(text))
+    /// Lines of a source as far as they lie in a window of its bytes, with an ellipsis where they are cut;
+    /// marks are at most `longest` bytes.
+    fn new(
+        source: &'a Source,
+        lines: RangeInclusive<usize>,
+        window: Range<usize>,
+        labels: &[(usize, &'a Label)],
+        longest: usize,
+    ) -> Self {
+        let ellipsis = |is_cut: bool| if is_cut { "…" } else { "" };
+        let before = ellipsis(window.start > source.line_start(*lines.start()));
+        let after = ellipsis(window.end < source.line_end(*lines.end()));
+        let shift = |at: usize| at - window.start + before.len();
+        let mark = |(index, label): &(usize, &'a Label)| {
+            let span = on_one_line(source, label.place, longest);
+            // The main place has carets, others dashes.
+            let kind = match index {
+                0 => AnnotationKind::Primary,
+                _ => AnnotationKind::Context,
+            };
+            let mark = kind.span(shift(span.start)..shift(span.end));
+            match label.text.as_str() {
+                "" => mark,
+                text => mark.label(clean(text)),
             }
+        };
+        let is_cut = !(before.is_empty() && after.is_empty());
+        let (line, path) = (*lines.start(), clean(&source.name));
+        let column = labels.first().filter(|_| is_cut).map(|(_, label)| {
+            let column = source.column(label.place.start);
+            (format!("{path}:{line}:"), column)
         });
-        Snippet::source(self.text)
-            .path(clean(self.path))
-            .line_start(self.line)
-            .annotations(marks)
+        let text = source.text.get(window.clone()).unwrap_or("");
+        Piece {
+            line,
+            column,
+            snippet: Snippet::source(format!("{before}{text}{after}"))
+                .path(path)
+                .line_start(line)
+                .annotations(labels.iter().map(mark)),
+        }
     }
 }
 
@@ -148,112 +166,35 @@ fn pieces<'a>(labels: &'a [Label], sources: &'a Sources) -> Vec<Piece<'a>> {
         };
         let (mine, others): (Vec<_>, Vec<_>) = rest.into_iter().partition(|(_, label)| near(label));
         rest = others;
-        let from = mine
-            .iter()
-            .map(|(_, label)| line_of(label))
-            .min()
-            .unwrap_or(1);
-        let to = mine
-            .iter()
-            .map(|(_, label)| line_of(label))
-            .max()
-            .unwrap_or(1);
+        let lines = || mine.iter().map(|(_, label)| line_of(label));
+        let (from, to) = (lines().min().unwrap_or(1), lines().max().unwrap_or(1));
         if (from..=to).all(|line| source.line_end(line) - source.line_start(line) <= LONGEST_LINE) {
-            done.push(whole_lines(source, from, to, &mine));
+            let window = source.line_start(from)..source.line_end(to);
+            done.push(Piece::new(source, from..=to, window, &mine, usize::MAX));
         } else {
-            done.extend(mine.iter().map(|marked| cut_line(source, sources, marked)));
+            done.extend(mine.iter().map(|marked| cut_line(source, *marked)));
         }
     }
     done
 }
 
-/// The main place has carets, others dashes.
-fn kind(index: usize) -> AnnotationKind {
-    if index == 0 {
-        AnnotationKind::Primary
-    } else {
-        AnnotationKind::Context
-    }
-}
-
-/// Lines `from` to `to` as they stand.
-fn whole_lines<'a>(
-    source: &'a Source,
-    from: usize,
-    to: usize,
-    labels: &[(usize, &'a Label)],
-) -> Piece<'a> {
-    let (start, end) = (source.line_start(from), source.line_end(to));
-    let mark = |(index, label): &(usize, &'a Label)| {
-        let span = on_one_line(source, label.place);
-        (
-            span.start - start..span.end - start,
-            label.text.as_str(),
-            kind(*index),
-        )
-    };
-    Piece {
-        path: &source.name,
-        line: from,
-        cut_column: None,
-        text: source.text.get(start..end).unwrap_or("").to_owned(),
-        marks: labels.iter().map(mark).collect(),
-    }
-}
-
 /// The part of a long line around a place.
-fn cut_line<'a>(
-    source: &'a Source,
-    sources: &Sources,
-    (index, label): &(usize, &'a Label),
-) -> Piece<'a> {
-    let line = source.line(label.place.start);
-    let span = on_one_line(source, label.place);
-    let text = &*source.text;
-    let start = floor_boundary(
-        text,
-        span.start
-            .saturating_sub(WINDOW)
-            .max(source.line_start(line)),
-    );
-    let marked_end = floor_boundary(text, span.end.min(span.start + WINDOW));
-    let end = floor_boundary(text, (marked_end + WINDOW).min(source.line_end(line)));
-    let before = if start > source.line_start(line) {
-        "…"
-    } else {
-        ""
-    };
-    let after = if end < source.line_end(line) {
-        "…"
-    } else {
-        ""
-    };
-    let shift = |at: usize| at - start + before.len();
-    Piece {
-        path: &source.name,
-        line,
-        cut_column: Some(sources.column(label.place)),
-        text: format!("{before}{}{after}", text.get(start..end).unwrap_or("")),
-        marks: vec![(
-            shift(span.start)..shift(marked_end),
-            label.text.as_str(),
-            kind(*index),
-        )],
-    }
+fn cut_line<'a>(source: &'a Source, marked: (usize, &'a Label)) -> Piece<'a> {
+    let line = source.line(marked.1.place.start);
+    let span = on_one_line(source, marked.1.place, WINDOW);
+    let start = span.start.saturating_sub(WINDOW);
+    let end = (span.end + WINDOW).min(source.line_end(line));
+    let window = floor_boundary(&source.text, start.max(source.line_start(line)))
+        ..floor_boundary(&source.text, end);
+    Piece::new(source, line..=line, window, &[marked], WINDOW)
 }
 
-/// The bytes of a place that lie on its first line, on character boundaries.
-fn on_one_line(source: &Source, place: Place) -> Range<usize> {
-    let line = source.line(place.start);
-    let start = floor_boundary(
-        &source.text,
-        (place.start as usize).min(source.line_end(line)),
-    );
-    let end = floor_boundary(
-        &source.text,
-        (place.end as usize).clamp(start, source.line_end(line).max(start)),
-    );
-    start..end
+/// The bytes of a place that lie on its first line, at most `longest`, on character boundaries.
+fn on_one_line(source: &Source, place: Place, longest: usize) -> Range<usize> {
+    let line_end = source.line_end(source.line(place.start));
+    let start = floor_boundary(&source.text, (place.start as usize).min(line_end));
+    let end = (place.end as usize).clamp(start, line_end.max(start));
+    start..floor_boundary(&source.text, end.min(start.saturating_add(longest)))
 }
 
 /// The nearest character boundary at or before `at`.

@@ -75,32 +75,20 @@ impl Sources {
             .map_or(1, |source| source.line(place.start))
     }
 
-    /// Column of a place in characters, counted from 1.
-    pub fn column(&self, place: Place) -> usize {
-        self.source(place).map_or(1, |source| {
-            let line_start = source.line_start(source.line(place.start));
-            1 + source
-                .text
-                .get(line_start..place.start as usize)
-                .map_or(0, |before| before.chars().count())
-        })
-    }
-
-    /// How many texts there are.
-    pub fn len(&self) -> usize {
-        self.list.len()
-    }
-
-    /// Whether there is no text.
-    pub fn is_empty(&self) -> bool {
-        self.list.is_empty()
-    }
 }
 
 impl Source {
     /// Line that holds byte `at`, counted from 1.
     pub fn line(&self, at: u32) -> usize {
         self.line_starts.partition_point(|start| *start <= at)
+    }
+
+    /// Column of byte `at` in characters, counted from 1.
+    pub fn column(&self, at: u32) -> usize {
+        let before = self
+            .text
+            .get(self.line_start(self.line(at))..at as usize);
+        1 + before.map_or(0, |before| before.chars().count())
     }
 
     /// First byte of a line counted from 1.
