@@ -1,6 +1,6 @@
 //! What every command takes that reads a lab and writes a report.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
@@ -49,6 +49,15 @@ pub struct OutputArgs {
     /// Draw with ASCII characters only
     #[arg(long)]
     pub ascii: bool,
+}
+
+impl OutputArgs {
+    /// The file that the report goes to; none for the standard output, which `-` names too.
+    pub fn file(&self) -> Option<&Path> {
+        self.output
+            .as_deref()
+            .filter(|path| *path != Path::new("-"))
+    }
 }
 
 /// Formats of a report.

@@ -3,7 +3,6 @@
 mod args;
 mod calibrate;
 pub mod choice;
-pub mod error;
 mod explain;
 pub mod manual;
 mod number;
@@ -21,9 +20,9 @@ use clap::{CommandFactory, Parser, Subcommand};
 pub use self::args::{Color, CommonArgs, Format, LabArgs, OutputArgs};
 pub use self::calibrate::CalibrateArgs;
 pub use self::explain::ExplainArgs;
-pub use self::number::Value;
+pub use self::number::{Value, quantity};
 pub use self::purchase::{FleetArgs, UpgradeArgs};
-pub use self::rollout::{BusySpell, RolloutArgs};
+pub use self::rollout::RolloutArgs;
 pub use self::survey::SurveyArgs;
 use crate::unit::format::listed;
 

@@ -3,10 +3,10 @@
 use std::convert::Infallible;
 use std::ffi::{OsStr, OsString};
 
-use super::error::{CallError, WrongQuantity};
+use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::lab::keys::range::{MONEY, POWER, Range};
 use crate::unit::format;
-use crate::unit::parse::{Dimension, parse};
+use crate::unit::parse::{Dimension, ParseFault, parse};
 
 /// Reads a whole number from `low` to `high`; `example` is shown where something else was typed.
 ///
@@ -44,7 +44,7 @@ pub(super) fn whole<T: TryFrom<u64>>(
 
 /// The value of an option. What is wrong with it is kept until the lab is read, so that everything that is wrong with a
 /// call can be reported at once.
-pub type Value<T> = Result<T, CallError>;
+pub type Value<T> = Result<T, Diagnostic>;
 
 /// Reads a number with the unit of its dimension, in base units.
 pub(super) fn typed(
@@ -56,26 +56,35 @@ pub(super) fn typed(
 }
 
 /// A number with the unit of its dimension, in base units.
-pub(super) fn quantity(
-    option: &str,
-    text: &str,
-    dimension: Dimension,
-    allowed: Range,
-) -> Value<f64> {
-    let read = parse(text, dimension);
-    match read {
-        Ok(value) if allowed.holds(value) => Ok(value),
-        _ => Err(CallError::Quantity(Box::new(WrongQuantity {
-            option: option.to_owned(),
-            text: text.to_owned(),
-            allowed,
-            example: match dimension {
-                Dimension::Share => "85%",
-                _ => "5min",
-            },
-            error: read.err(),
-        }))),
-    }
+///
+/// # Errors
+/// What is allowed for this option, what was given, and what was likely meant.
+pub fn quantity(option: &str, text: &str, dimension: Dimension, allowed: Range) -> Value<f64> {
+    let (given, hint) = match parse(text, dimension) {
+        Ok(value) if allowed.holds(value) => return Ok(value),
+        Ok(_) => (format!("is {text:?}"), None),
+        Err(error) => {
+            let (is_unit, is_comma) = match error.fault {
+                ParseFault::UnknownUnit(_) | ParseFault::OtherUnit(..) => (true, false),
+                _ => (false, error.fault == ParseFault::Comma),
+            };
+            // Other errors show all that was given.
+            let given = match is_unit {
+                true => format!("{text:?} {error}"),
+                false => error.to_string(),
+            };
+            let is_meant =
+                is_unit || is_comma || error.readings().any(|value| allowed.holds(value));
+            (given, is_meant.then(|| error.hint()))
+        }
+    };
+    let example = match dimension {
+        Dimension::Share => "85%",
+        _ => "5min",
+    };
+    let message = format!("{option} must be {}, but {given}", allowed.words);
+    let hint = hint.unwrap_or_else(|| format!("write for example {example}"));
+    Err(Diagnostic::new(ErrorKind::InvalidOption, message).hint(hint))
 }
 
 /// An amount of money, in the currency of the lab.

@@ -1,14 +1,12 @@
 //! What `rollout` takes.
 
-use std::convert::Infallible;
 use std::path::PathBuf;
 
 use clap::Args;
 
 use super::args::CommonArgs;
-use super::error::CallError;
 use super::number::{self, Value};
-use crate::lab::keys::range::{CEILING, COUNT, RUN, SLEEP};
+use crate::lab::keys::range::{CEILING, RUN, SLEEP};
 use crate::unit::parse::Dimension;
 
 /// What `rollout` takes.
@@ -46,8 +44,8 @@ pub struct RolloutArgs {
     #[arg(long)]
     pub cloned: bool,
     /// Some guests become busy: WHEN:GUEST=NUMBER:HOW LONG, e.g. 2h:web=3:10min (repeatable)
-    #[arg(long, value_name = "SPELL", conflicts_with = "seed", value_parser = spell)]
-    pub busy_at: Vec<Value<BusySpell>>,
+    #[arg(long, value_name = "SPELL", conflicts_with = "seed")]
+    pub busy_at: Vec<String>,
     /// Guests become busy by chance, drawn with this seed
     #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
     pub seed: Option<u64>,
@@ -63,48 +61,4 @@ pub struct RolloutArgs {
     /// Options shared with other commands.
     #[command(flatten)]
     pub common: CommonArgs,
-}
-
-/// Guests of one profile that become busy, as typed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct BusySpell {
-    /// All of it.
-    pub text: String,
-    /// Name of the guest, which the lab may not have.
-    pub guest: String,
-    /// How many of it.
-    pub guests: u64,
-    /// When `[s]`.
-    pub at: Value<f64>,
-    /// How long `[s]`.
-    pub lasting: Value<f64>,
-}
-
-/// `WHEN:GUEST=NUMBER:HOW LONG`; a guest's name may hold colons and equals signs itself.
-fn spell(text: &str) -> Result<Value<BusySpell>, Infallible> {
-    let parts = || {
-        let (when, rest) = text.split_once(':')?;
-        let (who, length) = rest.rsplit_once(':')?;
-        let (guest, number) = who.rsplit_once('=')?;
-        Some((when, guest, number, length))
-    };
-    let typed = text.to_owned();
-    let Some((when, guest, number, length)) = parts() else {
-        return Ok(Err(CallError::SpellForm(typed)));
-    };
-    let guests = number.trim().parse::<u32>().ok().map(u64::from);
-    let Some(guests) = guests.filter(|guests| COUNT.holds(*guests as f64)) else {
-        return Ok(Err(CallError::SpellNumber(typed, number.to_owned())));
-    };
-    let time = |part: &str, value: &str| {
-        let option = format!("--busy-at {text:?}: {part}");
-        number::quantity(&option, value, Dimension::Time, RUN)
-    };
-    Ok(Ok(BusySpell {
-        text: typed,
-        guest: guest.to_owned(),
-        guests,
-        at: time("WHEN", when),
-        lasting: time("HOW LONG", length),
-    }))
 }

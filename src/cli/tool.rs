@@ -20,17 +20,31 @@ pub enum Tool {
     #[command(
         after_help = "Examples:\n  berthage schema inventory --output berthage.schema.json\n  berthage schema report"
     )]
-    Schema(SchemaArgs),
+    Schema {
+        /// What to describe
+        #[arg(value_enum)]
+        subject: Subject,
+        /// Where it goes.
+        #[command(flatten)]
+        to: FileArgs,
+    },
     /// Print what completes commands and options in a shell
     #[command(
         after_help = "Example: berthage completions bash --output ~/.local/share/bash-completion/completions/berthage"
     )]
-    Completions(CompletionsArgs),
+    Completions {
+        /// The shell
+        #[arg(value_enum)]
+        shell: Shell,
+        /// Where it goes.
+        #[command(flatten)]
+        to: FileArgs,
+    },
     /// Print the manual page
     #[command(
         after_help = "Example: berthage manual --output ~/.local/share/man/man1/berthage.1\nThen: man berthage"
     )]
-    Manual(ManualArgs),
+    Manual(FileArgs),
 }
 
 /// What `new` takes.
@@ -58,17 +72,6 @@ pub struct NewArgs {
     pub force: bool,
 }
 
-/// What `schema` takes.
-#[derive(Debug, Args)]
-pub struct SchemaArgs {
-    /// What to describe
-    #[arg(value_enum)]
-    pub subject: Subject,
-    /// Where it goes.
-    #[command(flatten)]
-    pub to: FileArgs,
-}
-
 /// A file in the place of standard output.
 #[derive(Debug, Args)]
 pub struct FileArgs {
@@ -84,25 +87,6 @@ pub enum Subject {
     Inventory,
     /// The JSON that is written
     Report,
-}
-
-/// What `completions` takes.
-#[derive(Debug, Args)]
-pub struct CompletionsArgs {
-    /// The shell
-    #[arg(value_enum)]
-    pub shell: Shell,
-    /// Where it goes.
-    #[command(flatten)]
-    pub to: FileArgs,
-}
-
-/// What `manual` takes.
-#[derive(Debug, Args)]
-pub struct ManualArgs {
-    /// Where it goes.
-    #[command(flatten)]
-    pub to: FileArgs,
 }
 
 impl ValueEnum for Profile {

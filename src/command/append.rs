@@ -4,9 +4,9 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::output_error::OutputError;
-use super::write::{cannot_write, has_place};
-use crate::diagnose::Diagnostics;
+use super::output_error::{cannot_write, of_file, refused};
+use super::write::has_place;
+use crate::diagnose::{Diagnostics, ErrorKind};
 use crate::pipe;
 
 /// Longest line of headings that is compared `[B]`.
@@ -25,7 +25,7 @@ impl Series {
     /// # Errors
     /// Where it cannot be written, or has other headings.
     pub fn open(path: &Path, header: &str) -> Result<Series, Diagnostics> {
-        let failed = |error: io::Error| cannot_write(path, error);
+        let failed = |error: io::Error| cannot_write(path, of_file(&error));
         has_place(path)?;
         let file = if pipe::is_plain(path) {
             let mut plain = OpenOptions::new();
@@ -46,7 +46,10 @@ impl Series {
         }
         let (first, last) = series.ends(length).map_err(failed)?;
         if first.trim_start_matches('\u{feff}').trim_end() != header {
-            return Err(OutputError::OtherColumns(path.to_owned()).into());
+            let path = path.display();
+            let message = format!("{path} holds other columns than this host's readings have");
+            let hint = "give another file";
+            return Err(refused(ErrorKind::DifferentColumns, message, hint));
         }
         if last != b'\n' {
             // An editor may have left the last line open.
@@ -78,7 +81,7 @@ impl Series {
     /// # Errors
     /// Where the file does not take it.
     pub fn line(&mut self, line: &str) -> Result<(), Diagnostics> {
-        let failed = |error: io::Error| cannot_write(&self.path, error);
+        let failed = |error: io::Error| cannot_write(&self.path, of_file(&error));
         let before = self.length().map_err(failed)?;
         let written = self.file.write_all(format!("{line}\n").as_bytes());
         if written.is_err() {

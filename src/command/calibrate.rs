@@ -3,10 +3,8 @@
 use std::io;
 use std::path::Path;
 
-use super::options::one_host;
-use super::picture::apart;
-use super::write::{can_write, write_picture, write_whole};
-use super::{Reply, add_given, inputs, rewritten, together};
+use super::write::{spare_inputs, write_picture, write_whole};
+use super::{Reply, add_given, both, inputs, one_host, rewritten};
 use crate::calibrate::answer::answer;
 use crate::calibrate::estimate::estimate;
 use crate::calibrate::question::{Question, can_be_calibrated};
@@ -28,15 +26,11 @@ const LARGEST_FILE: u64 = 16 * 1024 * 1024;
 pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
     // What is wrong with the call is told at once.
-    let (host, guest, text) = (
+    let (host, guest) = (
         one_host(&lab, &args.common),
         guest(&lab, args.guest.as_deref()),
-        text(&args.readings),
     );
-    let (host, guest, text) = match (host, guest, text) {
-        (Ok(host), Ok(guest), Ok(text)) => (host, guest, text),
-        (host, guest, text) => return Err(together([host.err(), guest.err(), text.err()])),
-    };
+    let ((host, guest), text) = both(both(host, guest), text(&args.readings))?;
     let visible = HostModel::new(&lab, host).visible;
     let name = args.readings.display().to_string();
     let readings = readings::read(&name, &text, visible)?;
@@ -61,8 +55,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let mut read = inputs(&lab, &args.lab);
     read.push(args.readings.clone());
     if let Some((chart, path)) = &chart {
-        apart(path, &args.common.output)?;
-        can_write(path, &read)?;
+        spare_inputs(path, &read)?;
         write_picture(path, chart)?;
     }
     let written = args.write.as_ref().zip(copy);
@@ -72,8 +65,8 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let drawn = chart.map(|(chart, path)| (chart, path.display().to_string()));
     let written = written.map(|(path, _)| path.display().to_string());
     let mut document = report::calibrate::document(&answer, drawn, written.as_deref());
-    let output = &args.common.output;
-    add_given(&mut document, output, &lab, &[host], Command::Calibrate);
+    let common = &args.common;
+    add_given(&mut document, common, &lab, &[host], Command::Calibrate);
     Ok(Reply::new(&answer, document, Outcome::Fits, read))
 }
 
@@ -90,10 +83,9 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
             Some(name) => format!("--guest {name:?} names no guest of the lab"),
             None => "the lab has several guests, and the readings count one of them".to_owned(),
         };
-        let near = name.and_then(|name| suggest::closest(name, names()));
         let known = suggest::list(names(), 20);
         return Err(unknown(message)
-            .hint(near.map_or_else(String::new, |near| format!("did you mean {near:?}?")))
+            .hint_near(name.unwrap_or_default(), names())
             .hint(format!("name one with --guest: {known}"))
             .into());
     };

@@ -8,7 +8,6 @@ use crate::cli::LabArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::{Lab, Source};
-use crate::report;
 use crate::report::document::Document;
 use crate::sizing::answer::Outcome;
 use crate::unit::format::plural;
@@ -42,23 +41,15 @@ pub(super) fn run(args: &LabArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
     let hosts = hosts_asked(&lab, &args.common)?;
     let answer = answer(&lab, hosts.len());
-    Ok(Reply {
-        inputs: inputs(&lab, &args.lab),
-        document: document(&answer, &args.lab.display().to_string()),
-        json: report::json::render(&answer),
-        outcome: Outcome::Fits,
-    })
+    let document = document(&answer, &args.lab.display().to_string());
+    let read = inputs(&lab, &args.lab);
+    Ok(Reply::new(&answer, document, Outcome::Fits, read))
 }
 
 fn answer(lab: &Lab, hosts: usize) -> CheckAnswer {
-    let given = |source: &Source| matches!(source, Source::File { .. } | Source::CommandLine);
-    let guessed = |source: &Source| matches!(source, Source::Default(origin) if origin.is_guess());
-    let counted = |wanted: &dyn Fn(&Source) -> bool| {
-        lab.origins
-            .values()
-            .filter(|origin| wanted(&origin.source))
-            .count()
-    };
+    let sources = || lab.origins.values().map(|origin| &origin.source);
+    let is_given = |source: &&Source| matches!(source, Source::File { .. } | Source::CommandLine);
+    let is_guess = |source: &&Source| matches!(source, Source::Default(from) if from.is_guess());
     CheckAnswer {
         report: "check",
         version: crate::sizing::fit::CONTRACT,
@@ -67,8 +58,8 @@ fn answer(lab: &Lab, hosts: usize) -> CheckAnswer {
         hosts,
         images: lab.images.len(),
         guests: lab.guests.len(),
-        given: counted(&given),
-        guessed: counted(&guessed),
+        given: sources().filter(is_given).count(),
+        guessed: sources().filter(is_guess).count(),
         uncertain: lab.uncertain.len(),
     }
 }

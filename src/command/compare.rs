@@ -3,11 +3,11 @@
 use std::path::PathBuf;
 
 use super::fit::best_outcome;
-use super::{Reply, add_given, hosts_asked, inputs, named_host, need, picture, together};
+use super::{Reply, add_given, both, hosts_asked, inputs, named_host, options, picture};
 use crate::cli::picture::CompareArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::load;
-use crate::lab::keys::Command as ForCommand;
+use crate::lab::keys::Command;
 use crate::lab::{Host, Lab};
 use crate::purchase::choose::choose;
 use crate::purchase::choose::criteria::Criteria;
@@ -26,27 +26,15 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     } = args;
     let lab = load(&asked.lab, &asked.common.sets)?;
     // What is wrong with the call is told at once, and before what is missing in the lab.
-    let (hosts, old, need) = (
-        hosts_asked(&lab, &asked.common),
-        choice
-            .old
-            .as_ref()
-            .map(|name| named_host(&lab, "--old", name))
-            .transpose(),
-        choice
-            .need
-            .as_ref()
-            .map(|need| need::counts(&lab, Some(need)))
-            .transpose(),
-    );
-    let (hosts, old, need) = match (hosts, old, need) {
-        (Ok(hosts), Ok(old), Ok(need)) => (hosts, old, need),
-        (hosts, old, need) => return Err(together([hosts.err(), old.err(), need.err()])),
-    };
+    let old = choice.old.as_ref();
+    let old = old.map(|name| named_host(&lab, "--old", name)).transpose();
+    let need = choice.need.as_deref();
+    let need = need.map(|need| options::need(&lab, Some(need))).transpose();
+    let ((hosts, old), need) = both(both(hosts_asked(&lab, &asked.common), old), need)?;
     if hosts.len() < 2 && choice.old.is_none() {
         let error = Diagnostic::new(ErrorKind::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
             .hint("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
-        return Err(Diagnostics::new(Sources::default(), vec![error]));
+        return Err(error.into());
     }
     let read = inputs(&lab, &asked.lab);
     if choice.is_given() || hosts.len() > SIDE_BY_SIDE {
@@ -58,13 +46,9 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let mut document = report::compare::document(&answer, &lab);
     let chart = report::picture::compare(&answer.hosts, &answer.lab);
     picture::show(picture, output, chart, &read, &mut document)?;
-    add_given(&mut document, output, &lab, &hosts, ForCommand::Fit);
-    Ok(Reply::new(
-        &answer,
-        document,
-        best_outcome(&answer.hosts),
-        read,
-    ))
+    add_given(&mut document, &asked.common, &lab, &hosts, Command::Fit);
+    let outcome = best_outcome(&answer.hosts);
+    Ok(Reply::new(&answer, document, outcome, read))
 }
 
 /// All hosts ranked, the leading ones with their full answers.
@@ -97,19 +81,15 @@ fn ranked(
         let error = Diagnostic::new(ErrorKind::TooFewHosts, message).hint(
             "add a [[host]] to the lab, include a file of hosts, or name another with --host",
         );
-        return Err(Diagnostics::new(Sources::default(), vec![error]));
+        return Err(error.into());
     }
     let choice = choose(lab, &candidates, old, &criteria);
     let leading: Vec<&Host> = choice
         .ranking
         .iter()
         .take(SIDE_BY_SIDE)
-        .filter_map(|row| {
-            candidates
-                .iter()
-                .copied()
-                .find(|host| host.name == row.name)
-        })
+        .filter_map(|row| candidates.iter().find(|host| host.name == row.name))
+        .copied()
         .collect();
     let answers = fit_hosts(lab, &leading, picture::wanted(&asked.picture, output));
     let outcome = choice.outcome;
@@ -118,11 +98,13 @@ fn ranked(
     picture::show(&asked.picture, output, chart, &read, &mut document)?;
     let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
     let shown: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
-    add_given(&mut document, output, lab, &shown, ForCommand::Fit);
-    Ok(Reply::new(
-        &compare::ranked(lab, choice, answers),
-        document,
-        outcome,
-        read,
-    ))
+    add_given(
+        &mut document,
+        &asked.asked.common,
+        lab,
+        &shown,
+        Command::Fit,
+    );
+    let answer = compare::ranked(lab, choice, answers);
+    Ok(Reply::new(&answer, document, outcome, read))
 }

@@ -6,7 +6,6 @@ use serde::Serialize;
 use super::{Reply, hosts_asked, inputs};
 use crate::cli::ExplainArgs;
 use crate::diagnose::kinds::{self, Example};
-use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::explain::{UsedLater, explain};
 use crate::inventory::load;
@@ -44,32 +43,20 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&args.subject, &args.common.sets)?;
     let hosts = hosts_asked(&lab, &args.common)?;
     if hosts.len() > 1 && !args.common.hosts.is_empty() {
-        return Err(too_many_hosts(&hosts));
+        let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
+        let (count, names) = (names.len(), names.join(", "));
+        let message = format!("explain takes one --host, here are {count}: {names}");
+        let error = Diagnostic::new(ErrorKind::AmbiguousHost, message);
+        return Err(error
+            .hint("name one; compare sets several side by side")
+            .into());
     }
     // Where none was named, the first of the file.
     let host = hosts[0];
     let answer = explain(&lab, host, args.guests, used_later(&lab, host));
     let document = report::explain::document(&answer);
-    Ok(Reply::new(
-        &answer,
-        document,
-        answer.outcome,
-        inputs(&lab, &args.subject),
-    ))
-}
-
-fn too_many_hosts(hosts: &[&Host]) -> Diagnostics {
-    let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
-    let error = Diagnostic::new(
-        ErrorKind::AmbiguousHost,
-        format!(
-            "explain takes one --host, here are {}: {}",
-            names.len(),
-            names.join(", ")
-        ),
-    )
-    .hint("name one; compare sets several side by side");
-    Diagnostics::new(Sources::default(), vec![error])
+    let read = inputs(&lab, &args.subject);
+    Ok(Reply::new(&answer, document, answer.outcome, read))
 }
 
 /// "E0203", in upper or lower case; one with too few or too many digits is a code that does not exist.
@@ -81,18 +68,13 @@ fn is_code(subject: &str) -> bool {
 /// Keys that were given but that only a later command uses.
 fn used_later(lab: &Lab, host: &Host) -> Vec<UsedLater> {
     let own = key_path(&["host", &host.name]) + ".";
-    let given = lab
-        .origins
-        .iter()
-        .filter(|(path, _)| !path.starts_with("host.") || path.starts_with(&own));
-    given
-        .filter_map(|(path, _)| {
-            Some(UsedLater {
-                key: path.clone(),
-                command: later_command(path)?,
-            })
-        })
-        .collect()
+    let paths = lab.origins.keys();
+    let given = paths.filter(|path| !path.starts_with("host.") || path.starts_with(&own));
+    let later = given.filter_map(|path| {
+        let (key, command) = (path.clone(), later_command(path)?);
+        Some(UsedLater { key, command })
+    });
+    later.collect()
 }
 
 /// An example as it can be copied, or a description in place of one.
@@ -107,12 +89,9 @@ fn example(document: &mut Document, example: &Example) {
 fn code(number: &str) -> Result<Reply, Diagnostics> {
     let Some(entry) = kinds::find(number) else {
         let known: Vec<&str> = kinds::entries().map(|entry| entry.code).collect();
-        let error = Diagnostic::new(
-            ErrorKind::UnknownErrorCode,
-            format!("there is no error code {number}"),
-        )
-        .hint(format!("codes are {}", known.join(", ")));
-        return Err(Diagnostics::new(Sources::default(), vec![error]));
+        let message = format!("there is no error code {number}");
+        let error = Diagnostic::new(ErrorKind::UnknownErrorCode, message);
+        return Err(error.hint(format!("codes are {}", known.join(", "))).into());
     };
     let mut document = Document::new();
     document.heading(1, format!("{}: {}", entry.code, entry.title));

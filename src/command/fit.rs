@@ -1,6 +1,6 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
-use super::{Context, Reply, hosts_asked, inputs, picture, progress};
+use super::{Reply, Terminal, hosts_asked, inputs, picture};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
@@ -13,7 +13,7 @@ use crate::sizing::fit::{Wanted, fit_with};
 use crate::sizing::host::HostModel;
 use crate::sizing::uncertainty::{Draws, interval};
 
-pub(super) fn run(args: &FitArgs, context: &Context) -> Result<Reply, Diagnostics> {
+pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let (asked, common) = (&args.asked, &args.asked.common);
     let lab = load(&asked.lab, &common.sets)?;
     let hosts = hosts_asked(&lab, common)?;
@@ -22,13 +22,13 @@ pub(super) fn run(args: &FitArgs, context: &Context) -> Result<Reply, Diagnostic
         seed: args.draws.seed,
     });
     let draw = |host: &Host| {
-        let bar = progress::bar(context.terminal, drawn?.count, "draws");
+        let bar = terminal.bar(drawn?.count, "draws");
         let interval = interval(&lab, &host.name, drawn?, &|done| bar.inc(done));
         bar.finish_and_clear();
         interval
     };
     let come_back =
-        |model: &HostModel, n| context.busy("starting guests again", || restart(model, n));
+        |model: &HostModel, n| terminal.busy("starting guests again", || restart(model, n));
     let wanted = Wanted {
         why: args.why,
         interval: drawn.is_some().then_some(&draw),

@@ -9,7 +9,6 @@ mod deliver;
 mod explain;
 mod fit;
 mod fleet;
-mod need;
 mod new;
 mod options;
 mod output_error;
@@ -20,7 +19,6 @@ mod rewritten;
 mod rollout;
 pub mod run;
 mod schema;
-mod shell;
 mod survey;
 mod tool;
 mod upgrade;
@@ -30,9 +28,8 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
-use crate::cli::error::CallError;
-use crate::cli::{CommonArgs, Format, OutputArgs};
-use crate::diagnose::{Diagnostics, source::Sources};
+use crate::cli::{CommonArgs, Format};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::lab::keys::Command;
 use crate::lab::{Host, Lab, Source};
 use crate::report::document::Document;
@@ -51,26 +48,6 @@ pub struct Terminal {
     pub width: Option<u16>,
     /// Whether NO_COLOR is set, or the terminal is a dumb one.
     pub no_color: bool,
-}
-
-/// Where a command runs, as far as it may show that it is at work.
-struct Context<'a> {
-    terminal: &'a Terminal,
-}
-
-impl Context<'_> {
-    /// Does some work that may take long, with a spinner on the terminal that errors go to; none where they go
-    /// elsewhere.
-    fn busy<T>(&self, doing: &'static str, work: impl FnOnce() -> T) -> T {
-        if !self.terminal.stderr_is_terminal {
-            return work();
-        }
-        let spinner = indicatif::ProgressBar::new_spinner().with_message(doing);
-        spinner.enable_steady_tick(std::time::Duration::from_millis(120));
-        let done = work();
-        spinner.finish_and_clear();
-        done
-    }
 }
 
 /// The answer of a command.
@@ -102,12 +79,12 @@ impl Reply {
 /// Adds what was guessed for a command about these hosts and what was given, where a page stands alone.
 fn add_given(
     document: &mut Document,
-    output: &OutputArgs,
+    common: &CommonArgs,
     lab: &Lab,
     hosts: &[&Host],
     command: Command,
 ) {
-    if output.format == Format::Markdown {
+    if common.output.format == Format::Markdown {
         append_with_guesses(document, lab, hosts, command);
     }
 }
@@ -126,12 +103,20 @@ fn inputs(lab: &Lab, file: &Path) -> Vec<PathBuf> {
 }
 
 /// Everything that is wrong with a call, reported at once; none of it points into a text.
-fn together(errors: impl IntoIterator<Item = Option<Diagnostics>>) -> Diagnostics {
-    let list = errors
-        .into_iter()
-        .flatten()
-        .flat_map(|errors| errors.list().to_vec());
-    Diagnostics::new(Sources::default(), list.collect())
+fn together(errors: impl IntoIterator<Item = Diagnostics>) -> Diagnostics {
+    let all = errors.into_iter().flat_map(|errors| errors.list().to_vec());
+    Diagnostics::from(all.collect::<Vec<_>>())
+}
+
+/// Two parts of a call, or everything that is wrong with both.
+fn both<A, B>(
+    one: Result<A, Diagnostics>,
+    other: Result<B, Diagnostics>,
+) -> Result<(A, B), Diagnostics> {
+    match (one, other) {
+        (Ok(one), Ok(other)) => Ok((one, other)),
+        (one, other) => Err(together(one.err().into_iter().chain(other.err()))),
+    }
 }
 
 /// The hosts asked for, in the order of the call; all hosts if none was named.
@@ -149,11 +134,31 @@ fn hosts_asked<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<Vec<&'a Host>, D
     Ok(hosts)
 }
 
+/// The one host that a command answers for.
+fn one_host<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<&'a Host, Diagnostics> {
+    let hosts = hosts_asked(lab, common)?;
+    if let [host] = hosts.as_slice() {
+        return Ok(host);
+    }
+    let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
+    let count = names.len();
+    let message = format!("this command answers for one host, but {count} are meant");
+    let error = Diagnostic::new(ErrorKind::AmbiguousHost, message);
+    Err(error
+        .hint(format!("name one with --host: {}", names.join(", ")))
+        .into())
+}
+
 /// The host that an option names.
-fn named_host<'a>(lab: &'a Lab, option: &'static str, name: &str) -> Result<&'a Host, Diagnostics> {
-    let found = lab.hosts.iter().find(|host| host.name == name);
-    found.ok_or_else(|| {
-        let known = lab.hosts.iter().map(|host| host.name.clone()).collect();
-        CallError::UnknownHost(option, name.to_owned(), known).into()
-    })
+fn named_host<'a>(lab: &'a Lab, option: &str, name: &str) -> Result<&'a Host, Diagnostics> {
+    if let Some(host) = lab.hosts.iter().find(|host| host.name == name) {
+        return Ok(host);
+    }
+    let known: Vec<&str> = lab.hosts.iter().map(|host| host.name.as_str()).collect();
+    let message = format!("{option} {name:?} names no host of the lab");
+    let error =
+        Diagnostic::new(ErrorKind::UnknownHost, message).hint_near(name, known.iter().copied());
+    Err(error
+        .hint(format!("hosts of this lab: {}", known.join(", ")))
+        .into())
 }

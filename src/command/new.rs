@@ -12,17 +12,9 @@ use crate::survey::Known;
 
 pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
     let (text, missing) = if args.from_survey {
-        let table = surveyed(
-            &args.root,
-            &Known {
-                name: None,
-                guests: None,
-            },
-        )?;
-        (
-            starter_on(&table.text(), &args.guests),
-            table.missing().to_vec(),
-        )
+        let table = surveyed(&args.root, &Known::default())?;
+        let text = starter_on(&table.text(), &args.guests);
+        (text, table.missing().to_vec())
     } else {
         (starter(&args.guests), Vec::new())
     };

@@ -1,35 +1,124 @@
-//! What options mean for a lab: a busy spell, the one host.
+//! What options mean for a lab: how many of each guest must run, and when some become busy.
 
-use super::hosts_asked;
-use crate::cli::error::CallError;
-use crate::cli::{BusySpell, CommonArgs};
-use crate::diagnose::Diagnostics;
-use crate::lab::{Host, Lab};
+use crate::cli::quantity;
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
+use crate::lab::keys::range::{COUNT, RUN};
+use crate::lab::{Lab, Number};
 use crate::rollout::Spell;
+use crate::unit::format;
+use crate::unit::parse::Dimension;
 
-/// A busy spell of guests of the lab.
-pub(super) fn spell(typed: BusySpell, lab: &Lab) -> Result<Spell, CallError> {
-    let mut guests = lab.guests.iter();
-    let profile = guests.position(|guest| guest.name == typed.guest.trim());
-    let Some(profile) = profile else {
-        let known = lab.guests.iter().map(|guest| guest.name.clone()).collect();
-        return Err(CallError::SpellGuest(typed.text, typed.guest, known));
+/// Most guests that can be needed of one profile.
+const MOST: u64 = 1_000_000;
+
+/// How many of each profile must run, in the order of the lab, by `--need "web=40,build=6"`; the fixed guests that it
+/// does not name, as the lab has them.
+///
+/// # Errors
+/// All that cannot be read, and names that are no guest of the lab.
+pub(super) fn need(lab: &Lab, need: Option<&str>) -> Result<Vec<u64>, Diagnostics> {
+    let fixed = lab.guests.iter().map(|guest| match guest.number {
+        Number::Fixed(count) => count,
+        Number::Share(_) => 0,
+    });
+    let mut counts: Vec<u64> = fixed.collect();
+    let Some(need) = need else {
+        return Ok(counts);
     };
-    Ok(Spell {
-        at_s: typed.at?,
-        profile,
-        guests: typed.guests,
-        lasts_s: typed.lasting?,
-    })
-}
-
-/// The one host that a command answers for.
-pub(super) fn one_host<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<&'a Host, Diagnostics> {
-    match hosts_asked(lab, common)?.as_slice() {
-        [host] => Ok(host),
-        hosts => {
-            let names = hosts.iter().map(|host| host.name.clone()).collect();
-            Err(CallError::SeveralHosts(names).into())
+    let mut errors = Vec::new();
+    let mut seen = Vec::new();
+    // A comma may stand at the end; nothing at all is no need.
+    for item in need.strip_suffix(',').unwrap_or(need).split(',') {
+        match needed(lab, item) {
+            Ok((place, _)) if seen.contains(&place) => {
+                let message = format!("--need names {:?} twice", lab.guests[place].name);
+                let error = Diagnostic::new(ErrorKind::InvalidNeed, message);
+                errors.push(error.hint("say once how many of it must run"));
+            }
+            Ok((place, count)) => {
+                seen.push(place);
+                counts[place] = count;
+            }
+            Err(error) => errors.push(error),
         }
     }
+    if errors.is_empty() {
+        Ok(counts)
+    } else {
+        Err(errors.into())
+    }
+}
+
+/// Which guest of the lab, and how many of it.
+fn needed(lab: &Lab, item: &str) -> Result<(usize, u64), Diagnostic> {
+    let invalid =
+        |message, hint: String| Diagnostic::new(ErrorKind::InvalidNeed, message).hint(hint);
+    let Some((name, count)) = item.rsplit_once('=') else {
+        let wrong = format!("but {:?} has no =", item.trim());
+        let message = format!("--need takes guests and how many of each must run, {wrong}");
+        let hint = "write for example --need \"web=40,build=6\"";
+        return Err(invalid(message, hint.to_owned()));
+    };
+    let (name, count) = (name.trim(), count.trim());
+    let Some(place) = lab.guests.iter().position(|guest| guest.name == name) else {
+        let names = || lab.guests.iter().map(|guest| guest.name.as_str());
+        let message = format!("--need {name:?} names no guest of the lab");
+        let mut error = Diagnostic::new(ErrorKind::UnknownNeed, message).hint_near(name, names());
+        if name.contains([';', '=']) {
+            error = error.hint("put commas between guests: --need \"web=40,build=6\"");
+        }
+        let known = suggest::list(names(), 20);
+        return Err(error.hint(format!("guests of this lab: {known}")));
+    };
+    match count.parse() {
+        Ok(number) if number <= MOST => Ok((place, number)),
+        _ => {
+            let most = format::count(MOST);
+            let allowed = format!("a whole number from 0 to {most}, but gives {count:?}");
+            let message = format!("--need must give {name:?} {allowed}");
+            Err(invalid(
+                message,
+                format!("write for example --need \"{name}=40\""),
+            ))
+        }
+    }
+}
+
+/// A busy spell of guests of the lab, `WHEN:GUEST=NUMBER:HOW LONG`; a guest's name may hold colons and equals signs.
+pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostic> {
+    let option = format!("--busy-at {text:?}");
+    let invalid =
+        |wrong: String| Diagnostic::new(ErrorKind::InvalidOption, format!("{option}{wrong}"));
+    let example = "write for example 2h:web=3:10min";
+    let parts = || {
+        let (when, rest) = text.split_once(':')?;
+        let (who, length) = rest.rsplit_once(':')?;
+        let (guest, number) = who.rsplit_once('=')?;
+        Some((when, guest, number, length))
+    };
+    let Some((when, guest, number, length)) = parts() else {
+        return Err(invalid(" is not WHEN:GUEST=NUMBER:HOW LONG".to_owned()).hint(example));
+    };
+    let guests = number.trim().parse::<u32>().ok().map(u64::from);
+    let Some(guests) = guests.filter(|guests| COUNT.holds(*guests as f64)) else {
+        let wrong = format!(": NUMBER must be {}, but is {number:?}", COUNT.words);
+        return Err(invalid(wrong).hint(example));
+    };
+    let names = || lab.guests.iter().map(|guest| guest.name.as_str());
+    let Some(profile) = names().position(|name| name == guest.trim()) else {
+        let known: Vec<&str> = names().collect();
+        return Err(
+            invalid(format!(": no guest of the lab is called {guest:?}"))
+                .hint_near(guest.trim(), names())
+                .hint(format!("guests of this lab: {}", known.join(", "))),
+        );
+    };
+    let time =
+        |part: &str, text: &str| quantity(&format!("{option}: {part}"), text, Dimension::Time, RUN);
+    Ok(Spell {
+        at_s: time("WHEN", when)?,
+        profile,
+        guests,
+        lasts_s: time("HOW LONG", length)?,
+    })
 }

@@ -2,8 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::output_error::OutputError;
-use super::write::{can_write, write_picture};
+use super::write::{spare_inputs, write_picture};
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
 use crate::diagnose::Diagnostics;
@@ -22,7 +21,7 @@ pub(super) fn wanted<'a>(asked: &PictureArgs, output: &OutputArgs) -> Wanted<'a>
 /// Draws the picture to its file and shows it in the report.
 ///
 /// # Errors
-/// A file that is none for a picture, or that cannot be written.
+/// A file that the answer was read from, or that cannot be written.
 pub(super) fn show(
     asked: &PictureArgs,
     output: &OutputArgs,
@@ -32,8 +31,7 @@ pub(super) fn show(
 ) -> Result<(), Diagnostics> {
     let Some(chart) = chart else { return Ok(()) };
     if let Some(file) = &asked.chart {
-        apart(file, output)?;
-        can_write(file, inputs)?;
+        spare_inputs(file, inputs)?;
         write_picture(file, &chart)?;
     }
     let named = asked.chart.as_deref().map(|file| seen_from(output, file));
@@ -46,17 +44,6 @@ pub(super) fn show(
         ));
     }
     Ok(())
-}
-
-/// Refuses to write the picture and the report to one file, where the later would replace the earlier.
-///
-/// # Errors
-/// `--chart` and `--output` name one file.
-pub(super) fn apart(chart: &Path, output: &OutputArgs) -> Result<(), Diagnostics> {
-    if output.output.as_deref() != Some(chart) {
-        return Ok(());
-    }
-    Err(OutputError::SameFile(chart.to_owned()).into())
 }
 
 /// The picture's name as the report refers to it: from the folder of the report, never with a path of this machine.

@@ -1,12 +1,12 @@
 //! Whether the files that a call names could be written, asked before anything long is done.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use super::picture::apart;
+use super::output_error::refused;
 use super::together;
-use super::write::{has_place, is_picture};
-use crate::cli::Command;
-use crate::diagnose::Diagnostics;
+use super::write::has_place;
+use crate::cli::{Command, OutputArgs};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 
 /// Refuses files that could not be written later.
 ///
@@ -16,27 +16,38 @@ pub(super) fn places(command: &Command) -> Result<(), Diagnostics> {
     let Some(output) = command.output() else {
         return Ok(());
     };
-    let (chart, copy): (Option<&PathBuf>, Option<&PathBuf>) = match command {
-        Command::Fit(args) => (args.picture.chart.as_ref(), None),
-        Command::Compare(args) => (args.picture.chart.as_ref(), None),
-        Command::Rollout(args) => (args.chart.as_ref(), None),
-        Command::Calibrate(args) => (args.chart.as_ref(), args.write.as_ref()),
+    let (chart, copy) = match command {
+        Command::Fit(args) => (args.picture.chart.as_deref(), None),
+        Command::Compare(args) => (args.picture.chart.as_deref(), None),
+        Command::Rollout(args) => (args.chart.as_deref(), None),
+        Command::Calibrate(args) => (args.chart.as_deref(), args.write.as_deref()),
         _ => (None, None),
     };
-    let report = output
-        .output
-        .as_ref()
-        .filter(|path| *path != Path::new("-"));
-    let mut wrong: Vec<Option<Diagnostics>> = Vec::new();
-    if let Some(path) = chart {
-        wrong.push(apart(path, output).and_then(|()| is_picture(path)).err());
-    }
-    for path in chart.into_iter().chain(report).chain(copy) {
-        wrong.push(has_place(path).err());
-    }
-    if wrong.iter().all(Option::is_none) {
+    let files = chart.into_iter().chain(output.file()).chain(copy);
+    let mut wrong: Vec<Diagnostics> = Vec::new();
+    wrong.extend(chart.and_then(|path| is_picture(path, output).err()));
+    wrong.extend(files.filter_map(|path| has_place(path).err()));
+    if wrong.is_empty() {
         Ok(())
     } else {
         Err(together(wrong))
+    }
+}
+
+/// Refuses a picture that is none by its name, or that the report would replace.
+fn is_picture(path: &Path, output: &OutputArgs) -> Result<(), Diagnostics> {
+    let shown = path.display();
+    if output.output.as_deref() == Some(path) {
+        let message = format!("--chart and --output both name {shown}");
+        let error = Diagnostic::new(ErrorKind::CannotWrite, message);
+        return Err(error.hint("give each a file of its own").into());
+    }
+    match path.extension() {
+        Some(end) if end.eq_ignore_ascii_case("svg") => Ok(()),
+        _ => {
+            let message = format!("a picture is drawn as SVG, but {shown} is none by its name");
+            let hint = "name a file that ends in .svg";
+            Err(refused(ErrorKind::NotSvg, message, hint))
+        }
     }
 }

@@ -1,19 +1,35 @@
-//! A bar on the standard error while long work runs, only where a person watches.
+//! Signs of work on the standard error, only where a person watches.
+
+use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::Terminal;
 
-/// A bar over `steps` of work called `what`; nothing at all where the standard error is no terminal.
-pub(super) fn bar(terminal: &Terminal, steps: u64, what: &'static str) -> ProgressBar {
-    let target = if terminal.stderr_is_terminal {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    };
-    let bar = ProgressBar::with_draw_target(Some(steps), target).with_message(what);
-    match ProgressStyle::with_template("{msg} {bar:30} {human_pos} of {human_len}") {
-        Ok(style) => bar.with_style(style),
-        Err(_) => bar,
+impl Terminal {
+    /// Does some work that may take long, with a spinner.
+    pub(super) fn busy<T>(&self, doing: &'static str, work: impl FnOnce() -> T) -> T {
+        if !self.stderr_is_terminal {
+            return work();
+        }
+        let spinner = ProgressBar::new_spinner().with_message(doing);
+        spinner.enable_steady_tick(Duration::from_millis(120));
+        let done = work();
+        spinner.finish_and_clear();
+        done
+    }
+
+    /// A bar over `steps` of work called `what`.
+    pub(super) fn bar(&self, steps: u64, what: &'static str) -> ProgressBar {
+        let target = if self.stderr_is_terminal {
+            ProgressDrawTarget::stderr()
+        } else {
+            ProgressDrawTarget::hidden()
+        };
+        let bar = ProgressBar::with_draw_target(Some(steps), target).with_message(what);
+        match ProgressStyle::with_template("{msg} {bar:30} {human_pos} of {human_len}") {
+            Ok(style) => bar.with_style(style),
+            Err(_) => bar,
+        }
     }
 }

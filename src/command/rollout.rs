@@ -2,12 +2,11 @@
 
 use std::path::PathBuf;
 
-use super::options::{one_host, spell};
-use super::picture::{apart, seen_from};
-use super::{Context, Reply, add_given, inputs, together, write};
-use crate::cli::error::CallError;
+use super::options::spell;
+use super::picture::seen_from;
+use super::{Reply, Terminal, add_given, both, inputs, one_host, write};
 use crate::cli::{RolloutArgs, Value};
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
@@ -20,13 +19,10 @@ use crate::sizing::answer::Outcome;
 use crate::sizing::fit::fit_host;
 use crate::sizing::host::HostModel;
 
-pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagnostics> {
+pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
     // What is wrong with the call is told at once.
-    let (host, typed) = match (one_host(&lab, &args.common), Typed::read(args, &lab)) {
-        (Ok(host), Ok(typed)) => (host, typed),
-        (host, typed) => return Err(together([host.err(), typed.err()])),
-    };
+    let (host, typed) = both(one_host(&lab, &args.common), Typed::read(args, &lab))?;
     let model = HostModel::new(&lab, host);
     let (way, target) = way(args, &typed, &model);
     let goal = Goal {
@@ -36,10 +32,9 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
     };
     if let Some(path) = &args.chart {
         // A run may take long: whether its picture can be kept is known before.
-        apart(path, &args.common.output)?;
-        write::can_write(path, &inputs(&lab, &args.lab))?;
+        write::spare_inputs(path, &inputs(&lab, &args.lab))?;
     }
-    let rollout = context.busy("simulating", || rollout(&model, goal, &way));
+    let rollout = terminal.busy("simulating", || rollout(&model, goal, &way));
     let answer = RolloutAnswer::new(rollout);
     if let Some(path) = &args.chart {
         let picture = report::rollout_chart::chart(&answer.rollout);
@@ -54,13 +49,8 @@ pub(super) fn run(args: &RolloutArgs, context: &Context) -> Result<Reply, Diagno
         Outcome::DoesNotFit
     };
     let mut document = report::rollout::document(&answer, &lab, file);
-    add_given(
-        &mut document,
-        &args.common.output,
-        &lab,
-        &[host],
-        Command::Rollout,
-    );
+    let common = &args.common;
+    add_given(&mut document, common, &lab, &[host], Command::Rollout);
     Ok(Reply::new(
         &answer,
         document,
@@ -84,7 +74,9 @@ impl Typed {
         let wait = kept(args.wait.as_ref(), &mut errors);
         let limit = kept(args.at_most.as_ref(), &mut errors);
         if !args.steps.is_sorted_by(|before, after| before < after) {
-            errors.push(CallError::FallingSteps);
+            let message = "--steps must rise, because guests are only started";
+            let error = Diagnostic::new(ErrorKind::InvalidOption, message);
+            errors.push(error.hint("write for example 20,40,50"));
         }
         let options = options(args, lab, &mut errors);
         if !errors.is_empty() {
@@ -99,12 +91,12 @@ impl Typed {
 }
 
 /// The value of an option, if it was given; what is wrong with it goes to `errors`.
-fn kept(value: Option<&Value<f64>>, errors: &mut Vec<CallError>) -> Option<f64> {
+fn kept(value: Option<&Value<f64>>, errors: &mut Vec<Diagnostic>) -> Option<f64> {
     let value = value?.clone();
     value.map_err(|error| errors.push(error)).ok()
 }
 
-fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<CallError>) -> Options {
+fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<Diagnostic>) -> Options {
     let mut options = Options::default();
     if let Some(seconds) = kept(args.stagger.as_ref(), errors) {
         options.stagger = Stagger::Every(seconds);
@@ -119,8 +111,7 @@ fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<CallError>) -> Option
         let mean_s = kept(Some(&args.spell), errors).unwrap_or(0.0);
         options.spells = Spells::Sampled { seed, mean_s };
     } else if !args.busy_at.is_empty() {
-        let read = |typed: &Value<_>| typed.clone().and_then(|typed| spell(typed, lab));
-        let spells = args.busy_at.iter().map(read);
+        let spells = args.busy_at.iter().map(|typed| spell(typed, lab));
         let spells = spells.filter_map(|spell| spell.map_err(|error| errors.push(error)).ok());
         options.spells = Spells::At(spells.collect());
     }

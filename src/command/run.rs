@@ -3,9 +3,10 @@
 use std::ffi::OsString;
 use std::io::Write;
 
+use super::places::places;
 use super::{
-    Context, Terminal, again, calibrate, check, compare, deliver, explain, fit, fleet, places,
-    rollout, survey, tool, upgrade,
+    Terminal, again, calibrate, check, compare, deliver, explain, fit, fleet, rollout, survey,
+    tool, upgrade,
 };
 use crate::cli::{self, Color, Command, Format};
 use crate::diagnose::Diagnostics;
@@ -30,61 +31,50 @@ pub fn run(
         Ok(cli) => cli,
         Err(error) => return usage(&error, stdout, stderr),
     };
-    let color = cli
-        .command
-        .output()
-        .map_or(Color::Auto, |output| output.color);
-    if let Err(errors) = places::places(&cli.command) {
-        return refuse(&errors, color, terminal, stderr);
-    }
-    let context = Context { terminal };
-    let (common, reply) = match &cli.command {
-        Command::Fit(args) => (&args.asked.common, fit::run(args, &context)),
-        Command::Compare(args) => (&args.asked.common, compare::run(args)),
-        Command::Rollout(args) => (&args.common, rollout::run(args, &context)),
-        Command::Upgrade(args) => (&args.lab.common, upgrade::run(args)),
-        Command::Fleet(args) => (&args.lab.common, fleet::run(args)),
-        Command::Check(args) => (&args.common, check::run(args)),
-        Command::Explain(args) => (&args.common, explain::run(args)),
-        Command::Calibrate(args) => (&args.common, calibrate::run(args)),
-        // A survey is no report but a part of an inventory, or lines that go on for hours.
-        Command::Survey(args) => {
-            return status(survey::run(args, stdout), Color::Auto, terminal, stderr);
-        }
-        Command::Tool(tool) => {
-            let done = tool::run(tool, stdout).map(|()| Outcome::Fits);
-            return status(done, Color::Auto, terminal, stderr);
-        }
-    };
-    let delivered = reply.and_then(|mut reply| {
-        if common.output.format == Format::Markdown {
-            again::append(&mut reply.document, &args);
-        }
-        deliver::deliver(&reply, &common.output, terminal, stdout).map(|()| reply.outcome)
-    });
-    status(delivered, common.output.color, terminal, stderr)
-}
-
-/// The exit status of what was answered; errors go to `stderr`.
-fn status(
-    answered: Result<Outcome, Diagnostics>,
-    color: Color,
-    terminal: &Terminal,
-    stderr: &mut dyn Write,
-) -> u8 {
+    let answered =
+        places(&cli.command).and_then(|()| answer(&cli.command, &args, terminal, stdout));
     match answered {
         Ok(Outcome::Fits) => ANSWERED,
         Ok(Outcome::DoesNotFit) => DOES_NOT_FIT,
-        Err(errors) => refuse(&errors, color, terminal, stderr),
+        Err(errors) => {
+            let asked = cli
+                .command
+                .output()
+                .map_or(Color::Auto, |output| output.color);
+            let color = deliver::color(asked, terminal.stderr_is_terminal, terminal);
+            let text = errors.render(color, terminal.stderr_width());
+            // If even stderr is gone there is nobody left to read it.
+            let _ = stderr.write_all(text.as_bytes());
+            REFUSED
+        }
     }
 }
 
-/// Writes what is wrong to stderr.
-fn refuse(errors: &Diagnostics, color: Color, terminal: &Terminal, stderr: &mut dyn Write) -> u8 {
-    let color = deliver::color(color, deliver::Stream::Errors, terminal);
-    // If even stderr is gone there is nobody left to read it.
-    let _ = stderr.write_all(errors.render(color, terminal.stderr_width()).as_bytes());
-    REFUSED
+/// Answers a command and writes its report.
+fn answer(
+    command: &Command,
+    args: &[OsString],
+    terminal: &Terminal,
+    stdout: &mut dyn Write,
+) -> Result<Outcome, Diagnostics> {
+    let (common, mut reply) = match command {
+        Command::Fit(args) => (&args.asked.common, fit::run(args, terminal)?),
+        Command::Compare(args) => (&args.asked.common, compare::run(args)?),
+        Command::Rollout(args) => (&args.common, rollout::run(args, terminal)?),
+        Command::Upgrade(args) => (&args.lab.common, upgrade::run(args)?),
+        Command::Fleet(args) => (&args.lab.common, fleet::run(args)?),
+        Command::Check(args) => (&args.common, check::run(args)?),
+        Command::Explain(args) => (&args.common, explain::run(args)?),
+        Command::Calibrate(args) => (&args.common, calibrate::run(args)?),
+        // A survey is no report but a part of an inventory, or lines that go on for hours.
+        Command::Survey(args) => return survey::run(args, stdout),
+        Command::Tool(tool) => return tool::run(tool, stdout).map(|()| Outcome::Fits),
+    };
+    if common.output.format == Format::Markdown {
+        again::append(&mut reply.document, args);
+    }
+    deliver::deliver(&reply, &common.output, terminal, stdout)?;
+    Ok(reply.outcome)
 }
 
 /// Help and version go to stdout, mistakes in the call to stderr.

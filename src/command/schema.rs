@@ -1,6 +1,4 @@
-//! `berthage schema`: what an inventory may hold, and what a report in JSON holds.
-
-use std::io::Write;
+//! `berthage schema report`: what a report in JSON holds.
 
 use schemars::SchemaGenerator;
 use schemars::generate::SchemaSettings;
@@ -8,32 +6,19 @@ use serde_json::{Value, json};
 
 use super::check::CheckAnswer;
 use super::explain::CodeAnswer;
-use super::write;
 use crate::calibrate::answer::CalibrateAnswer;
-use crate::cli::tool::{SchemaArgs, Subject};
-use crate::diagnose::Diagnostics;
 use crate::explain::ExplainAnswer;
 use crate::fleet::answer::FleetAnswer;
-use crate::inventory;
 use crate::purchase::compare::CompareAnswer;
 use crate::purchase::upgrade::answer::UpgradeAnswer;
-use crate::report::json::render;
 use crate::rollout::RolloutAnswer;
 use crate::sizing::answer::FitAnswer;
-
-pub(super) fn run(args: &SchemaArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
-    let schema = match args.subject {
-        Subject::Inventory => inventory::schema::schema(),
-        Subject::Report => report(),
-    };
-    write::put(&render(&schema), args.to.output.as_deref(), &[], stdout)
-}
 
 /// The schema of all reports: one of them, told apart by `report`.
 ///
 /// Made from the types the reports are written from, so it cannot fall behind them. Keys may be added to a report, so
 /// the schema does not forbid others.
-fn report() -> Value {
+pub(super) fn report() -> Value {
     let mut generator = SchemaGenerator::new(SchemaSettings::draft2020_12().for_serialize());
     let reports = [
         generator.subschema_for::<FitAnswer>(),

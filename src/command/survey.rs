@@ -6,9 +6,10 @@ use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use super::append::Series;
-use super::write::{cannot_write, create, put};
+use super::output_error::{cannot_write, of_file};
+use super::write::{create, put};
 use crate::cli::SurveyArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, source::Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::sizing::answer::Outcome;
 use crate::survey::reading::Snapshot;
 use crate::survey::table::HostTable;
@@ -61,9 +62,10 @@ fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
 }
 
 fn no_host(root: &Path, why: &str) -> Diagnostics {
-    let error = Diagnostic::new(ErrorKind::NotALinuxHost, format!("{} is no Linux host's tree: {why}", root.display()))
-        .hint("leave --root out to read the running host, or give a folder that holds copies of its proc and sys");
-    Diagnostics::new(Sources::default(), vec![error])
+    let message = format!("{} is no Linux host's tree: {why}", root.display());
+    Diagnostic::new(ErrorKind::NotALinuxHost, message)
+        .hint("leave --root out to read the running host, or give a folder that holds copies of its proc and sys")
+        .into()
 }
 
 /// Where lines of readings go.
@@ -87,7 +89,7 @@ impl Sink<'_> {
                 match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
                     Ok(()) => Ok(Reader::IsThere),
                     Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
-                    Err(error) => Err(cannot_write(Path::new("the reading"), error)),
+                    Err(error) => Err(cannot_write(Path::new("the reading"), of_file(&error))),
                 }
             }
         }

@@ -2,16 +2,23 @@
 
 use std::io::Write;
 
-use super::{new, schema, shell};
-use crate::cli::tool::Tool;
+use super::{new, schema, write};
+use crate::cli::manual::{completions, manual};
+use crate::cli::tool::{Subject, Tool};
 use crate::diagnose::Diagnostics;
+use crate::inventory;
+use crate::report::json::render;
 
 /// Runs one.
 pub(super) fn run(tool: &Tool, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
-    match tool {
-        Tool::New(args) => new::run(args, stdout),
-        Tool::Schema(args) => schema::run(args, stdout),
-        Tool::Completions(args) => shell::complete(args, stdout),
-        Tool::Manual(args) => shell::page(args, stdout),
-    }
+    let (text, to) = match tool {
+        Tool::New(args) => return new::run(args, stdout),
+        Tool::Schema { subject, to } => match subject {
+            Subject::Inventory => (render(&inventory::schema::schema()), to),
+            Subject::Report => (render(&schema::report()), to),
+        },
+        Tool::Completions { shell, to } => (completions(*shell), to),
+        Tool::Manual(to) => (manual(), to),
+    };
+    write::put(&text, to.output.as_deref(), &[], stdout)
 }

@@ -1,7 +1,6 @@
 //! `berthage upgrade`: what the next purchase for a host adds.
 
-use super::options::one_host;
-use super::{Reply, add_given};
+use super::{Reply, add_given, inputs, one_host};
 use crate::cli::UpgradeArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
@@ -15,17 +14,7 @@ pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
     let host = one_host(&lab, common)?;
     let answer = upgrade(&lab, host, args.budget);
     let mut document = report::upgrade::document(&answer, &lab);
-    add_given(
-        &mut document,
-        &common.output,
-        &lab,
-        &[host],
-        Command::Upgrade,
-    );
-    Ok(Reply::new(
-        &answer,
-        document,
-        answer.outcome,
-        super::inputs(&lab, &args.lab.lab),
-    ))
+    add_given(&mut document, common, &lab, &[host], Command::Upgrade);
+    let read = inputs(&lab, &args.lab.lab);
+    Ok(Reply::new(&answer, document, answer.outcome, read))
 }

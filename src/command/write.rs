@@ -4,8 +4,8 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use super::output_error::{Folder, OutputError, Unwritable};
-use crate::diagnose::Diagnostics;
+use super::output_error::{Reason, cannot_write, exists, of_file, of_new_file, refused};
+use crate::diagnose::{Diagnostics, ErrorKind};
 use crate::pipe;
 use crate::report::chart::Chart;
 use crate::report::svg;
@@ -15,7 +15,7 @@ pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), Diagnostic
     let written = stdout.write_all(text.as_bytes());
     match written.and_then(|()| stdout.flush()) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(cannot_write(Path::new("the report"), error))
+            Err(cannot_write(Path::new("the report"), of_file(&error)))
         }
         Ok(()) | Err(_) => Ok(()),
     }
@@ -35,34 +35,17 @@ pub(super) fn put(
     write_whole(path, text.as_bytes())
 }
 
-/// Refuses a picture that could not be written later: one that is none by its name, or that `inputs` were read from.
-pub(super) fn can_write(path: &Path, inputs: &[PathBuf]) -> Result<(), Diagnostics> {
-    is_picture(path)?;
-    spare_inputs(path, inputs)?;
-    has_place(path)
-}
-
-/// Refuses a picture that is none by its name.
-pub(super) fn is_picture(path: &Path) -> Result<(), Diagnostics> {
-    match path.extension() {
-        Some(end) if end.eq_ignore_ascii_case("svg") => Ok(()),
-        _ => Err(OutputError::NotSvg(path.to_owned()).into()),
-    }
-}
-
 /// Refuses a file whose folder is not there, or that is a folder itself.
 pub(super) fn has_place(path: &Path) -> Result<(), Diagnostics> {
-    match place(path) {
-        Ok(_) => Ok(()),
-        Err(why) => Err(cannot_write(path, why)),
-    }
+    let place = place(path).map_err(|why| cannot_write(path, why));
+    place.map(|_| ())
 }
 
 /// Draws a chart to an SVG file, whole or not at all.
 pub(super) fn write_picture(path: &Path, chart: &Chart) -> Result<(), Diagnostics> {
     let text = svg::render(chart).map_err(|error| {
-        let error = anyhow::anyhow!("the picture cannot be drawn: {error}");
-        cannot_write(path, Unwritable::Other(error))
+        let error = io::Error::other(format!("the picture cannot be drawn: {error}"));
+        cannot_write(path, of_file(&error))
     })?;
     write_whole(path, text.as_bytes())
 }
@@ -73,19 +56,14 @@ pub(super) fn write_picture(path: &Path, chart: &Chart) -> Result<(), Diagnostic
 /// A file that is there, and whatever keeps a new one from being written.
 pub(super) fn create(path: &Path, text: &str) -> Result<(), Diagnostics> {
     if fs::symlink_metadata(path).is_ok() {
-        return Err(OutputError::Exists(path.to_owned()).into());
+        return Err(exists(path));
     }
     let draft = draft(path, text.as_bytes()).map_err(|why| cannot_write(path, why))?;
     // Somebody may have been quicker since it was looked for.
     match draft.persist_noclobber(path).map_err(|error| error.error) {
         Ok(_) => Ok(()),
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
-            Err(OutputError::Exists(path.to_owned()).into())
-        }
-        Err(error) => {
-            let why = Unwritable::in_folder(folder_of(path), &error);
-            Err(cannot_write(path, why))
-        }
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(exists(path)),
+        Err(error) => Err(cannot_write(path, of_new_file(folder_of(path), &error))),
     }
 }
 
@@ -95,19 +73,20 @@ pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Diagnostics> 
     replace(path, bytes).map_err(|why| cannot_write(path, why))
 }
 
-fn replace(path: &Path, bytes: &[u8]) -> Result<(), Unwritable> {
+fn replace(path: &Path, bytes: &[u8]) -> Result<(), Reason> {
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     // A pipe or device cannot be replaced by a file; it is written as it is.
     if !pipe::is_plain(&target) {
-        return Ok(pipe::write(path, bytes)?);
+        return pipe::write(path, bytes).map_err(|error| of_file(&error));
     }
     let there = fs::metadata(&target).ok();
     let draft = draft(&target, bytes)?;
     if let Some(there) = there {
-        draft.as_file().set_permissions(there.permissions())?;
+        let kept = draft.as_file().set_permissions(there.permissions());
+        kept.map_err(|error| of_file(&error))?;
     }
-    let kept = draft.persist(&target);
-    kept.map_err(|error| Unwritable::in_folder(folder_of(&target), &error.error))?;
+    let moved = draft.persist(&target);
+    moved.map_err(|error| of_new_file(folder_of(&target), &error.error))?;
     Ok(())
 }
 
@@ -118,25 +97,31 @@ fn folder_of(path: &Path) -> &Path {
 }
 
 /// The folder of a file that could be written there.
-fn place(path: &Path) -> Result<&Path, Unwritable> {
+fn place(path: &Path) -> Result<&Path, Reason> {
     let folder = folder_of(path);
-    let wrong = |why| Err(Unwritable::Folder(folder.to_owned(), why));
+    let shown = folder.display();
     if path.is_dir() {
-        return Err(Unwritable::IsFolder);
+        return Err(("it is a directory".to_owned(), "name a file"));
     }
     if path.as_os_str().is_empty() {
-        return Err(Unwritable::NoName);
+        return Err(("the name is empty".to_owned(), "name a file"));
     }
-    match fs::metadata(folder) {
-        Ok(there) if there.is_dir() => Ok(folder),
-        Ok(_) => wrong(Folder::SomethingElse),
-        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => wrong(Folder::Hidden),
-        Err(_) => wrong(Folder::Missing),
-    }
+    Err(match fs::metadata(folder) {
+        Ok(there) if there.is_dir() => return Ok(folder),
+        Ok(_) => (format!("{shown} is no folder"), "name a file in a folder"),
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => (
+            format!("you may not look into the folder {shown}"),
+            "name a file in a folder that you may write to",
+        ),
+        Err(_) => (
+            format!("there is no folder {shown}"),
+            "make the folder first, or name a file in one that is there",
+        ),
+    })
 }
 
 /// The bytes in a new file beside the wanted place, with the permissions any new file would get.
-fn draft(path: &Path, bytes: &[u8]) -> Result<tempfile::NamedTempFile, Unwritable> {
+fn draft(path: &Path, bytes: &[u8]) -> Result<tempfile::NamedTempFile, Reason> {
     let folder = place(path)?;
     let mut builder = tempfile::Builder::new();
     builder.prefix(".berthage-");
@@ -151,15 +136,18 @@ fn draft(path: &Path, bytes: &[u8]) -> Result<tempfile::NamedTempFile, Unwritabl
         draft.as_file().sync_all()?;
         Ok(draft)
     };
-    made().map_err(|error| Unwritable::in_folder(folder, &error))
+    made().map_err(|error| of_new_file(folder, &error))
 }
 
 /// Refuses a report that would be written over a file that it was read from.
-fn spare_inputs(path: &Path, inputs: &[PathBuf]) -> Result<(), Diagnostics> {
-    if inputs.iter().any(|input| is_same(path, input)) {
-        return Err(OutputError::IsInput(path.to_owned()).into());
+pub(super) fn spare_inputs(path: &Path, inputs: &[PathBuf]) -> Result<(), Diagnostics> {
+    if !inputs.iter().any(|input| is_same(path, input)) {
+        return Ok(());
     }
-    Ok(())
+    let path = path.display();
+    let message = format!("{path} is a file that this answer was read from");
+    let hint = "choose another file for --output";
+    Err(refused(ErrorKind::CannotWrite, message, hint))
 }
 
 /// Whether both names lead to one file that is there.
@@ -170,17 +158,13 @@ pub(super) fn is_same(one: &Path, other: &Path) -> bool {
     }
 }
 
-pub(super) fn cannot_write(path: &Path, why: impl Into<Unwritable>) -> Diagnostics {
-    OutputError::Unwritable(path.to_owned(), why.into()).into()
-}
-
 #[cfg(test)]
 mod tests {
     use std::io::{self, Error};
     use std::path::Path;
 
     use super::{place, write_whole};
-    use crate::command::output_error::Unwritable;
+    use crate::command::output_error::of_new_file;
 
     #[test]
     fn what_the_system_says_is_said_of_the_folder() {
@@ -194,9 +178,7 @@ mod tests {
             (io::ErrorKind::InvalidFilename, "too long"),
             (io::ErrorKind::TimedOut, "takes no new file: timed out"),
         ] {
-            let why = Unwritable::in_folder(Path::new("here"), &Error::from(kind))
-                .words()
-                .0;
+            let (why, _) = of_new_file(Path::new("here"), &Error::from(kind));
             assert!(why.contains(reason), "{why}");
         }
     }
@@ -210,7 +192,7 @@ mod tests {
             ("no-such-folder/log.md", "there is no folder no-such-folder"),
             ("Cargo.toml/log.md", "Cargo.toml is no folder"),
         ] {
-            assert_eq!(place(Path::new(path)).unwrap_err().words().0, reason);
+            assert_eq!(place(Path::new(path)).unwrap_err().0, reason);
         }
     }
 

@@ -74,7 +74,6 @@ impl Sources {
         self.source(place)
             .map_or(1, |source| source.line(place.start))
     }
-
 }
 
 impl Source {
@@ -85,9 +84,7 @@ impl Source {
 
     /// Column of byte `at` in characters, counted from 1.
     pub fn column(&self, at: u32) -> usize {
-        let before = self
-            .text
-            .get(self.line_start(self.line(at))..at as usize);
+        let before = self.text.get(self.line_start(self.line(at))..at as usize);
         1 + before.map_or(0, |before| before.chars().count())
     }
 
