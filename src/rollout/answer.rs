@@ -124,7 +124,7 @@ impl Rollout {
             host: model.host.name.clone(),
             target,
             reached,
-            safe: reached >= target && run.killed == 0 && within(run.peak, limit),
+            safe: reached >= target && run.safe(limit),
             limit,
             rule,
             run,

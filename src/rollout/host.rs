@@ -18,6 +18,15 @@ const LEAST_SUPPLY: f64 = 0.01;
 /// whole of its spell of 45 s.
 const GROWTH_TIME: f64 = 60.0;
 
+/// Smallest and largest time step `[s]`.
+const STEP: (f64, f64) = (0.5, 30.0);
+/// Steps of a pass, at least, so that memory falls smoothly.
+const STEPS_A_PASS: f64 = 50.0;
+/// Steps of a boot, at least.
+const STEPS_A_BOOT: f64 = 10.0;
+/// Largest step while busy guests grow or guests wait for memory `[s]`.
+const TIGHT_STEP: f64 = 1.0;
+
 /// A host at one moment.
 #[derive(Debug)]
 pub(super) struct HostState<'a> {
@@ -79,9 +88,26 @@ impl<'a> HostState<'a> {
     }
 
     /// One pass of the steady state at today's speed `[s]`; none at rest and where nothing is scanned.
-    pub(super) fn pass_time(&self) -> Option<f64> {
+    fn pass_time(&self) -> Option<f64> {
         let (pages, speed) = (self.pass_pages(), self.scanner.speed.steady());
         (pages > 0.0 && speed > 0.0).then_some(pages / speed)
+    }
+
+    /// Longest step that still shows how memory moves `[s]`.
+    pub(super) fn longest_step(&self) -> f64 {
+        let (least, most) = STEP;
+        let pass = self.pass_time();
+        let of_pass = pass.map_or(most, |pass| (pass / STEPS_A_PASS).clamp(least, most));
+        let boots = self.guests.by_profile();
+        let boots = boots.filter(|(_, sums)| sums.booting > 0.0);
+        let longest = boots
+            .map(|(profile, _)| (profile.boot_time / STEPS_A_BOOT).max(least))
+            .fold(of_pass, f64::min);
+        if !self.guests.growing.is_empty() || self.memory.stalled {
+            longest.min(TIGHT_STEP)
+        } else {
+            longest
+        }
     }
 
     /// Starts guests of one profile.

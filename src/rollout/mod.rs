@@ -37,7 +37,6 @@ mod shortfall;
 mod simulate;
 mod spells;
 mod starts;
-mod step;
 mod sums;
 mod visit;
 mod way;

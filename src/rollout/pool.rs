@@ -88,11 +88,8 @@ impl PoolState {
         let devices = pool.devices as f64;
         let together = devices / cost.writes;
         let sustained = pool.sustained_speed.or(pool.burst_speed);
-        let burst = if pool.burst_speed.is_some() {
-            pool.burst.unwrap_or(0.0) * together
-        } else {
-            0.0
-        };
+        let burst = pool.burst.filter(|_| pool.burst_speed.is_some());
+        let burst = burst.unwrap_or(0.0) * together;
         let speed = pool.read_iops.or(pool.write_iops).map(|_| PoolSpeed {
             devices,
             read_iops: pool.read_iops.unwrap_or(f64::INFINITY),

@@ -84,8 +84,8 @@ impl Recorder {
         self.run.killed += guests;
         if let Some(batch) = self.run.batches.last_mut() {
             batch.killed += guests;
-            let most = batch.killed.max(allocating.round() as u64);
-            batch.killed_most = batch.killed_most.max(most);
+            let allocating = allocating.round() as u64;
+            batch.killed_most = batch.killed_most.max(batch.killed).max(allocating);
         }
     }
 

@@ -58,15 +58,11 @@ impl Schedule {
     /// One batch every `wait_s` that brings the host to each of the given counts of guests in turn.
     #[must_use]
     pub fn steps(counts: &[u64], wait_s: f64) -> Schedule {
-        let before = std::iter::once(&0).chain(counts);
-        let batches = counts
-            .iter()
-            .zip(before)
-            .enumerate()
-            .map(|(index, (count, before))| Batch {
-                start_s: index as f64 * wait_s,
-                guests: count.saturating_sub(*before),
-            });
+        let mut before = 0;
+        let batches = counts.iter().enumerate().map(|(index, count)| Batch {
+            start_s: index as f64 * wait_s,
+            guests: count.saturating_sub(std::mem::replace(&mut before, *count)),
+        });
         Schedule::Batches(batches.collect())
     }
 

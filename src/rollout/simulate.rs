@@ -12,7 +12,6 @@ use super::schedule::Schedule;
 use super::settle::Settling;
 use super::spells::SpellPlan;
 use super::starts::Starts;
-use super::step::longest_step;
 use crate::sizing::host::HostModel;
 
 /// Longest wait for room for the next batch `[s]`. Assumption: nobody waits more than a day for it.
@@ -220,7 +219,7 @@ impl<'a> Simulation<'a> {
         known
             .map(|at| at - now)
             .chain(next_up)
-            .fold(longest_step(&self.host), f64::min)
+            .fold(self.host.longest_step(), f64::min)
             .max(LEAST_STEP)
     }
 
@@ -275,7 +274,7 @@ impl<'a> Simulation<'a> {
 
     /// Whether nothing boots or is about to become busy as asked for.
     fn quiet(&self) -> bool {
-        self.host.guests.booting() < 0.5 && !self.spells.awaits()
+        self.host.guests.booting() < 0.5 && self.spells.awaited == 0
     }
 
     /// Why the run is over, if it is.

@@ -16,7 +16,7 @@ pub(super) struct SpellPlan {
     /// Generator and mean length of a spell `[s]`, where spells come by chance.
     sampling: Option<(Pcg32, f64)>,
     /// Spells asked for that are still to come or to end.
-    awaited: u64,
+    pub awaited: u64,
 }
 
 impl SpellPlan {
@@ -39,11 +39,6 @@ impl SpellPlan {
             }
         }
         plan
-    }
-
-    /// Whether spells that were asked for are still to come or to end.
-    pub(super) fn awaits(&self) -> bool {
-        self.awaited > 0
     }
 
     /// A spell that was asked for begins for so many guests.

@@ -86,11 +86,9 @@ fn list(groups: &[Group]) -> String {
 /// Adds which kinds there are and what their speeds rest on.
 fn kinds(found: &Groups, table: &mut HostTable) {
     let named = found.groups.iter().filter(|group| !group.kind.is_empty());
+    let cores = |group: &Group| plural(group.cores as u64, "core", "cores");
     let named: Vec<String> = named
-        .map(|group| {
-            let cores = plural(group.cores as u64, "core", "cores");
-            format!("{cores} of {}", group.kind)
-        })
+        .map(|group| format!("{} of {}", cores(group), group.kind))
         .collect();
     if !named.is_empty() {
         table.note(format!("kinds of cores: {}", named.join(", ")));
