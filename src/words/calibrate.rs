@@ -235,41 +235,32 @@ impl Display for Swap {
 
 impl Display for NextReading {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
-        let (n, why) = match *self {
+        f.write_str(&match *self {
             NextReading::FixedScanner => {
-                return f.write_str(
-                    "a settled reading with the scanner at a fixed speed: an adaptive one hovers at its threshold with any \
-                     count this host holds, and a reading there only bounds what merged guests take",
-                );
+                "a settled reading with the scanner at a fixed speed: an adaptive one hovers at its threshold with any \
+                 count this host holds, and a reading there only bounds what merged guests take"
+                    .to_owned()
             }
-            NextReading::Step(batch) => {
-                let batch = plural(batch, "more guest", "more guests");
-                return write!(
-                    f,
-                    "a reading right after the start of {batch}, beside one right before: it tells what a fresh guest \
-                     touches, and with that what guests share from what the host itself takes"
-                );
-            }
+            NextReading::Step(batch) => format!(
+                "a reading right after the start of {}, beside one right before: it tells what a fresh guest touches, \
+                 and with that what guests share from what the host itself takes",
+                plural(batch, "more guest", "more guests")
+            ),
             NextReading::AfterStart(narrowing) => {
-                return write!(
-                    f,
-                    "a reading right after a start, beside one right before, with {narrowing}"
-                );
+                format!("a reading right after a start, beside one right before, with {narrowing}")
             }
-            NextReading::Settled(narrowing) => {
-                return write!(f, "a settled reading with {narrowing}");
-            }
-            NextReading::AboveThreshold(n) => (
-                n,
-                "above its threshold an adaptive scanner works at its fastest, so it tells what merged guests take, where \
-                 one at the threshold only bounds it",
+            NextReading::Settled(narrowing) => format!("a settled reading with {narrowing}"),
+            NextReading::AboveThreshold(n) => format!(
+                "a settled reading with {}: above its threshold an adaptive scanner works at its fastest, so it tells \
+                 what merged guests take, where one at the threshold only bounds it",
+                guests(n)
             ),
-            NextReading::SecondCount(n) => (
-                n,
-                "two different counts tell the guests from the host itself, whose memory is taken from the lab now",
+            NextReading::SecondCount(n) => format!(
+                "a settled reading with {}: two different counts tell the guests from the host itself, whose memory is \
+                 taken from the lab now",
+                guests(n)
             ),
-        };
-        write!(f, "a settled reading with {}: {why}", guests(n))
+        })
     }
 }
 
