@@ -1,6 +1,7 @@
 //! Puts the lab together from its tables and checks what no single table can know.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use crate::diagnose::source::Place;
 use crate::lab::draft::{Given, Settled};
@@ -9,7 +10,7 @@ use crate::lab::keys::Section;
 use crate::lab::table::Value as Field;
 use crate::lab::{
     About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Network, Policy,
-    Pool, Power,
+    Pool, Power, is_name,
 };
 
 use super::check::{Checked, Checker, join};
@@ -28,27 +29,17 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
         .whole("policy".to_owned(), values.node("policy"), None)
         .1;
     let lists = ["host", "image", "guest"].map(|name| values.list(name));
-    let hosts = all(checker, lists[0], "hosts", |host: &Host| &host.name, host);
-    let images = all(
-        checker,
-        lists[1],
-        "images",
-        |image: &Image| &image.name,
-        image,
-    );
+    let hosts = all(checker, lists[0], "hosts", host);
+    let images = all(checker, lists[1], "images", image);
     let index: HashMap<&str, usize> = images
         .iter()
         .enumerate()
         .rev()
         .map(|(index, image)| (image.name.as_str(), index))
         .collect();
-    let guests = all(
-        checker,
-        lists[2],
-        "guests",
-        |guest: &Guest| &guest.name,
-        |checker, node, at| guest(checker, node, at, &index),
-    );
+    let guests = all(checker, lists[2], "guests", |checker, node, at| {
+        guest(checker, node, at, &index)
+    });
     if !checker.is_full() {
         let image_disks = images.iter().map(|image| &image.disk);
         let guest_disks = guests.iter().map(|guest| &guest.disk);
@@ -87,27 +78,28 @@ fn all<'t, T>(
     checker: &mut Checker<'t>,
     nodes: &'t [Node],
     things: &'static str,
-    name: fn(&T) -> &str,
     mut one: impl FnMut(&mut Checker<'t>, &'t Node, usize) -> T,
 ) -> Vec<T> {
     let mut all = Vec::with_capacity(nodes.len());
-    let mut seen: HashMap<String, Place> = HashMap::new();
+    let mut seen: HashMap<&str, Place> = HashMap::new();
     for (index, node) in nodes.iter().enumerate() {
         if checker.is_full() {
             break;
         }
-        let thing = one(checker, node, index);
-        let name = name(&thing);
+        all.push(one(checker, node, index));
         // A text that is no name was reported.
-        if let Some(second) = place(node, "name").filter(|_| !name.is_empty()) {
-            match seen.get(name) {
-                Some(first) => checker.report(keys::twice(things, name, [second, *first])),
-                None => {
-                    seen.insert(name.to_owned(), second);
+        let named = node.table().and_then(|table| table.node("name"));
+        let named = named.and_then(|node| Some((node.text()?, node.place)));
+        if let Some((name, second)) = named.filter(|(name, _)| is_name(name)) {
+            match seen.entry(name) {
+                Entry::Occupied(first) => {
+                    checker.report(keys::twice(things, name, [second, *first.get()]));
+                }
+                Entry::Vacant(free) => {
+                    free.insert(second);
                 }
             }
         }
-        all.push(thing);
     }
     all
 }
@@ -127,8 +119,8 @@ fn path(around: &str, node: &Node) -> String {
 }
 
 fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Host {
-    let (Checked { fields, .. }, mut host): (_, Host) =
-        checker.whole(path("host", node), Some(node), None);
+    let (checked, mut host): (_, Host) = checker.whole(path("host", node), Some(node), None);
+    let fields = checked.fields;
     if let Some((checked, network)) = part::<Network>(checker, &fields, "network") {
         host.link = Some(network.link);
         host.link_prices = network.link_prices;
@@ -212,7 +204,6 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         checker,
         list,
         "pools of one host",
-        |pool: &Pool| &pool.name,
         |checker, node, index| pool(checker, host, node, [at, index]),
     )
 }
