@@ -2,13 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use super::Input;
+use super::answer::Input;
 use crate::lab::key_path;
 use crate::lab::{Guest, Origin, Source};
 use crate::model::number::{Measure, Owner, Read};
 use crate::model::tape::{Tape, Term};
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::host::HostModel;
+use crate::sizing::resource::Resource;
 use crate::sizing::storage::PoolIndex;
 use crate::unit::format::exact;
 
@@ -58,6 +59,36 @@ impl<'t> Read for Recorder<'t> {
     }
 }
 
+/// What a number belongs to.
+#[derive(Clone, Copy)]
+pub(super) enum Subject<'s> {
+    /// The host with all that runs on it.
+    Host,
+    /// A guest profile, by its name.
+    Guest(&'s str),
+    /// A pool and its name.
+    Pool(PoolIndex, &'s str),
+    /// A resource and its name in reports.
+    Resource(Resource, &'s str),
+}
+
+impl<'s> Subject<'s> {
+    pub(super) fn name(self) -> &'s str {
+        match self {
+            Subject::Host => "",
+            Subject::Guest(name) | Subject::Pool(_, name) | Subject::Resource(_, name) => name,
+        }
+    }
+
+    fn pool(self) -> Option<PoolIndex> {
+        match self {
+            Subject::Pool(pool, _) => Some(pool),
+            Subject::Resource(resource, _) => resource.pool(),
+            Subject::Host | Subject::Guest(_) => None,
+        }
+    }
+}
+
 impl<'a> Context<'a> {
     /// Profiles of which at least one runs: its place, its number, the profile.
     pub(super) fn running(&self) -> impl Iterator<Item = (usize, u64, &'a Guest)> {
@@ -66,11 +97,6 @@ impl<'a> Context<'a> {
             .enumerate()
             .map(|(place, (guest, n))| (place, *n, guest));
         rows.filter(|(_, n, _)| *n > 0)
-    }
-
-    /// How many guests run, profile by profile.
-    pub(super) fn all_counts(&self) -> impl Iterator<Item = u64> {
-        self.running().map(|(_, n, _)| n)
     }
 
     /// Inputs by key path, each once; a path that holds others (core groups) gives all of them, and a key that was
@@ -137,43 +163,41 @@ impl<'a> Context<'a> {
         })
     }
 
-    /// Key paths of this host.
-    pub(super) fn host(&self, keys: &[&str]) -> Vec<String> {
-        let own = key_path(&["host", &self.model.host.name]);
-        keys.iter().map(|key| format!("{own}.{key}")).collect()
+    /// Key paths by owner, as a law lists them: "host: merging.mode; guests: busy share".
+    pub(super) fn keys(&self, listed: &str, subject: Subject) -> Vec<String> {
+        let groups = listed
+            .split("; ")
+            .filter_map(|group| group.split_once(": "));
+        let paths = groups.flat_map(|(owner, keys)| {
+            let tables = self.tables(owner, subject).into_iter();
+            tables.flat_map(move |table| keys.split(' ').map(move |key| format!("{table}.{key}")))
+        });
+        paths.collect()
     }
 
-    /// Key paths of one of this host's pools.
-    pub(super) fn pool(&self, pool: PoolIndex, keys: &[&str]) -> Vec<String> {
-        let name = &self.model.host.disks[pool].name;
-        let own = key_path(&["host", &self.model.host.name, "disk", name]);
-        keys.iter().map(|key| format!("{own}.{key}")).collect()
-    }
-
-    /// Key paths of a guest profile.
-    pub(super) fn guest(&self, name: &str, keys: &[&str]) -> Vec<String> {
-        keys.iter()
-            .map(|key| key_path(&["guest", name, key]))
-            .collect()
-    }
-
-    /// Key paths of every guest profile that runs.
-    pub(super) fn every_guest(&self, keys: &[&str]) -> Vec<String> {
-        self.running()
-            .flat_map(|(_, _, guest)| self.guest(&guest.name, keys))
-            .collect()
-    }
-
-    /// Key paths of every guest profile that runs on a pool.
-    pub(super) fn guests_on(&self, pool: PoolIndex, keys: &[&str]) -> Vec<String> {
-        self.running()
-            .filter(|(_, _, guest)| self.model.pool_of(guest) == pool)
-            .flat_map(|(_, _, guest)| self.guest(&guest.name, keys))
-            .collect()
-    }
-
-    /// Key paths of the policy.
-    pub(super) fn policy(&self, keys: &[&str]) -> Vec<String> {
-        keys.iter().map(|key| format!("policy.{key}")).collect()
+    /// The tables of an owner; "guests" are all that run, "here" means in the pool of the subject.
+    fn tables(&self, owner: &str, subject: Subject) -> Vec<String> {
+        let host = &self.model.host.name;
+        let pool = subject.pool().unwrap_or_default();
+        match owner {
+            "host" => vec![key_path(&["host", host])],
+            "pool" => {
+                let name = &self.model.host.disks[pool].name;
+                vec![key_path(&["host", host, "disk", name])]
+            }
+            "guest" => vec![key_path(&["guest", subject.name()])],
+            "guests" | "guests here" => self
+                .running()
+                .filter(|(_, _, guest)| owner == "guests" || self.model.pool_of(guest) == pool)
+                .map(|(_, _, guest)| key_path(&["guest", &guest.name]))
+                .collect(),
+            "images here" => {
+                let images = self.model.images_in(pool, self.counts).into_iter();
+                images
+                    .map(|image| key_path(&["image", &image.name]))
+                    .collect()
+            }
+            table => vec![table.to_owned()],
+        }
     }
 }

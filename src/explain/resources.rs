@@ -1,47 +1,34 @@
 //! Every resource: its own largest N, its demand, its limit and its load, and the risk it is judged by.
 
-use super::claim::{Filled, claim, term_or};
-use super::context::Context;
-use super::counts::largest;
-use super::step::PROJECT;
+use super::answer::{Section, Step};
+use super::context::{Context, Subject};
+use super::counts::{claim, largest, sum_of_counts};
+use super::cpu::mean_wait;
+use super::memory;
+use super::step::{Filled, term_or};
 use super::symbols::{DISK, MEMORY, RISK, SOFT};
-use super::{Section, Step, demand, figure, limit, pool};
-use crate::lab::key_path;
+use crate::model::DAY;
+use crate::model::disk::busy_share;
+use crate::model::endurance::most_written;
 use crate::model::number::{Measure, Number};
+use crate::model::tape::Term;
 use crate::sizing::answer::{ResourceAnswer, State};
 use crate::sizing::resource::{Constraint, Resource};
+use crate::sizing::storage::{PoolIndex, cost};
 
 /// What is accepted.
 pub(super) fn risk(context: &Context) -> Section {
     let policy = &context.model.lab.policy;
-    let mut section = Section::new("Risk accepted").letters(RISK);
-    for (name, value, formula) in [
-        (
-            "memory_risk",
-            policy.memory_risk,
-            "P(memory demand > limit) ≤ memory_risk, a hard limit",
-        ),
-        (
-            "slow_risk",
-            policy.slow_risk,
-            "P(demand > limit) ≤ slow_risk, a soft limit",
-        ),
-        (
-            "correlation",
-            policy.correlation,
-            "busy with probability Φ((Φ⁻¹(busy) − √r·z)/√(1 − r)) given z, one z for all guests",
-        ),
-    ] {
-        section.add(
-            Step::new(name, figure::share(value))
-                .law(
-                    formula,
-                    "Vasicek 1991, 2002 (one-factor model); Lugannani & Rice 1980 for large sums",
-                )
-                .filled(context.worked.policy(name, value, Measure::Share)),
-        );
-    }
-    section
+    let accepted = [
+        ("accepted memory risk", "memory_risk", policy.memory_risk),
+        ("accepted slow risk", "slow_risk", policy.slow_risk),
+        ("accepted correlation", "correlation", policy.correlation),
+    ];
+    let steps = accepted.map(|(id, key, value)| {
+        let value = context.worked.policy(key, value, Measure::Share);
+        context.worked(id, Subject::Host, value)
+    });
+    Section::new("Risk accepted", RISK, steps.into())
 }
 
 /// A section a resource, in binding order.
@@ -57,45 +44,112 @@ pub(super) fn all(context: &Context) -> Vec<Section> {
 
 fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Section {
     let resource = one.resource;
-    let key = |name: &str| key_path(&["resources", &one.name, name]);
-    let mut section = Section::new(format!("Resource {}", one.name)).letters(match resource {
+    let subject = Subject::Resource(resource, &one.name);
+    let mut steps = Vec::new();
+    if let Resource::DiskIops(pool) = resource {
+        let [reads, writes] = context.worked.operations(pool, context.counts);
+        steps.push(context.worked("reads of all guests", subject, reads));
+        steps.push(context.worked("writes of all guests", subject, writes));
+    }
+    let law = |part: &str| format!("resources.{{}}.{part}, {}", resource.kind());
+    let mean = demand(context, resource);
+    let limit = term_or(limit(context, resource), "no limit");
+    steps.extend([
+        context.step(&law("mean"), subject, one.mean, mean),
+        at_risk(context, one, constraint),
+        context.step(&law("limit"), subject, one.limit, limit),
+        load(context, one, constraint),
+        fits(context, one),
+    ]);
+    let letters = match resource {
         Resource::Memory => MEMORY,
         Resource::DiskSpace(_) | Resource::DiskIops(_) | Resource::DiskWrites(_) => DISK,
         _ => SOFT,
-    });
-    if let Resource::DiskIops(pool) = resource {
-        section.extend(pool::reads_and_writes(context, pool));
+    };
+    Section::new(format!("Resource {}", one.name), letters, steps)
+}
+
+/// A number in the unit of a resource, to work with.
+fn amount<'a>(context: &Context<'a>, resource: Resource, value: f64) -> Term<'a> {
+    let (value, measure) = match resource {
+        Resource::Memory => (value, Measure::Bytes),
+        Resource::DiskSpace(_) => (value, Measure::DiskBytes),
+        Resource::Cpu | Resource::Vcpus | Resource::Guests => (value, Measure::Plain),
+        Resource::CpuWait | Resource::Backup => (value, Measure::Seconds),
+        Resource::DiskIops(_) => (value, Measure::Share),
+        Resource::DiskWrites(_) => (value / DAY, Measure::BytesPerDay),
+        Resource::Network => (value, Measure::BitRate),
+        Resource::Power => (value, Measure::Watts),
+    };
+    context.tape.number(value, measure)
+}
+
+/// The mean demand with its numbers.
+fn demand<'a>(context: &Context<'a>, resource: Resource) -> Filled<'a> {
+    let (worked, counts) = (context.worked, context.counts);
+    match resource {
+        Resource::Memory => memory::mean(context, worked.counted_scan()).into(),
+        Resource::Cpu => worked.mean_cpu(counts).into(),
+        Resource::CpuWait => mean_wait(context, "no bound"),
+        Resource::Vcpus => (worked.vcpus(counts) / worked.threads).into(),
+        Resource::DiskSpace(pool) => worked.space_used(pool, counts, worked.horizon()).into(),
+        Resource::DiskIops(pool) => term_or(busy_devices(context, pool), "no bound"),
+        Resource::DiskWrites(pool) => worked.written(pool, counts).into(),
+        Resource::Network => worked.mean_traffic(counts).into(),
+        Resource::Backup => term_or(worked.backup_time(counts), "no bound"),
+        Resource::Power => term_or(worked.mean_watts(counts), "power is not given"),
+        Resource::Guests => sum_of_counts(context).into(),
     }
-    let (formula, source) = demand::law(resource);
-    section.add(
-        Step::new("mean", figure::of(resource, one.mean))
-            .key(key("mean"))
-            .law(formula, source)
-            .filled(demand::filled(context, resource))
-            .also(demand::keys(context, resource)),
-    );
-    section.add(at_risk(context, one, constraint).key(key("at_risk")));
-    let (formula, source) = limit::law(resource);
-    section.add(
-        Step::new("limit", figure::of(resource, one.limit))
-            .key(key("limit"))
-            .law(formula, source)
-            .filled(term_or(limit::filled(context, resource), "no limit"))
-            .also(limit::keys(context, resource)),
-    );
-    section.add(load(context, one, constraint).key(key("load")));
-    section.add(fits(context, one).key(key("fits")));
-    section
+}
+
+/// Share of time that the devices are busy in the mean; none where their speed is not known.
+fn busy_devices<'a>(context: &Context<'a>, pool: PoolIndex) -> Option<Term<'a>> {
+    let [reads, writes] = context.worked.operations(pool, context.counts);
+    let speed = context.worked.pool_speed(pool)?;
+    let layout = cost(&context.model.host.disks[pool]);
+    Some(busy_share(reads, writes, layout, speed))
+}
+
+/// The limit with its numbers; a resource whose limit is not given is not considered.
+fn limit<'a>(context: &Context<'a>, resource: Resource) -> Option<Term<'a>> {
+    let worked = context.worked;
+    let (host, policy) = (context.model.host, &context.model.lab.policy);
+    let share = |key, value| worked.policy(key, value, Measure::Share);
+    let plain = |key, value| worked.policy(key, value, Measure::Plain);
+    let time = |key, value| worked.policy(key, value, Measure::Seconds);
+    Some(match resource {
+        Resource::Memory => worked.usable(),
+        Resource::Cpu => {
+            plain("cpu_slowdown", policy.cpu_slowdown) * worked.cpu_supply(context.counts)
+        }
+        Resource::CpuWait => time("max_mean_wait", policy.max_mean_wait?),
+        Resource::Vcpus => plain("max_vcpus_per_thread", policy.max_vcpus_per_thread?),
+        Resource::DiskSpace(pool) => {
+            let keep_free = share("disk_keep_free", policy.disk_keep_free);
+            worked.usable_space(pool) * (Term::of(1.0) - keep_free)
+        }
+        Resource::DiskIops(_) => share("disk_ceiling", policy.disk_ceiling),
+        Resource::DiskWrites(pool) => most_written(
+            worked.writes_left(pool)?,
+            time("service_life", policy.service_life),
+            worked.write_factors(pool),
+        ),
+        Resource::Network => worked.network_ceiling() * worked.link()?,
+        Resource::Backup => {
+            let window = host.backup.as_ref()?.window;
+            worked.own("backup.window", window, Measure::Seconds)
+        }
+        Resource::Power => worked.policy("power_budget", policy.power_budget?, Measure::Watts),
+        Resource::Guests => plain("max_guests", policy.max_guests? as f64),
+    })
 }
 
 fn at_risk(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
-    let resource = one.resource;
-    let amount = |value: f64| demand::amount(context, resource, value);
-    let step = Step::new("at_risk", figure::of(resource, one.at_risk));
+    let subject = Subject::Resource(one.resource, &one.name);
+    let amount = |value: f64| amount(context, one.resource, value);
     if constraint.demand.is_certain() {
-        return step
-            .law("mean: nothing is random", PROJECT)
-            .filled(amount(one.mean));
+        let mean = amount(one.mean);
+        return context.step("resources.{}.at_risk, certain", subject, one.at_risk, mean);
     }
     let filled = if one.at_risk >= constraint.most {
         // Power cannot pass what it is with everything busy.
@@ -106,23 +160,19 @@ fn at_risk(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> 
         let [chance, risk] = chances.map(|chance| Measure::Share.text(chance));
         claim(&place, &chance, "≤", &risk)
     };
-    step.law(
-        "smallest x with P(demand > x) ≤ risk",
-        "one-factor binomial sum, exact on its atoms or by saddlepoint",
-    )
-    .filled(filled)
+    context.step("resources.{}.at_risk", subject, one.at_risk, filled)
 }
 
 fn load(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
-    let amount = |value: f64| demand::amount(context, one.resource, value);
+    let amount = |value: f64| amount(context, one.resource, value);
     let ratio = |demand: f64, limit: f64| amount(demand) / amount(limit);
     let at_risk = ratio(one.at_risk, one.limit);
-    let (formula, term) = match constraint.mean_limit {
+    let (id, term) = match constraint.mean_limit {
         Some(supply) => (
-            "max(at_risk/limit, mean/supply)",
+            "resources.{}.load, of two limits",
             at_risk.max(ratio(one.mean, supply)),
         ),
-        None => ("at_risk/limit", at_risk),
+        None => ("resources.{}.load", at_risk),
     };
     let filled: Filled = if one.limit > 0.0 {
         term.into()
@@ -131,9 +181,8 @@ fn load(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Ste
     } else {
         "there is nothing to load".into()
     };
-    Step::new("load", figure::share(one.load))
-        .law(formula, PROJECT)
-        .filled(filled)
+    let subject = Subject::Resource(one.resource, &one.name);
+    context.step(id, subject, one.load, filled)
 }
 
 fn fits(context: &Context, one: &ResourceAnswer) -> Step {
@@ -143,18 +192,14 @@ fn fits(context: &Context, one: &ResourceAnswer) -> Step {
             .constraint(model, &model.composition.counts(n))
             .unwrap_or_else(|| unreachable!("considered at every count"))
     };
-    let without = match one.state {
-        State::Infeasible => "none, past it with no scaling guest",
-        State::Bound | State::Unbounded => "no limit",
+    let id = match (one.resource, one.state) {
+        (Resource::Cpu, State::Infeasible) => "resources.{}.fits, cpu infeasible",
+        (Resource::Cpu, _) => "resources.{}.fits, cpu",
+        (_, State::Infeasible) => "resources.{}.fits, infeasible",
+        (_, _) => "resources.{}.fits",
     };
-    let law = if one.resource == Resource::Cpu {
-        "largest N with load ≤ 1"
-    } else {
-        "largest N with at_risk ≤ limit"
-    };
-    let text = |value| demand::amount(context, one.resource, value).formula();
-    let figure = figure::count_or(one.fits, context.answer.unit, without);
-    Step::new("fits, by this resource alone", figure)
-        .law(law, PROJECT)
-        .filled(largest(one.fits, constraint, text))
+    let text = |value| amount(context, one.resource, value).formula();
+    let filled = largest(one.fits, constraint, text);
+    let subject = Subject::Resource(one.resource, &one.name);
+    context.step(id, subject, one.fits.map(|n| n as f64), filled)
 }

@@ -1,87 +1,119 @@
-//! How a step is put together.
+//! How a step is put together: the law as it is stated, the value, the formula with its numbers, and the inputs.
 
-use super::claim::Filled;
-use super::figure::Figure;
-use super::symbols::{Letters, MEMORY};
-use super::{Section, Step};
+use super::answer::Step;
+use super::context::{Context, Subject};
+use super::laws::{Law, law};
+use crate::lab::key_path;
+use crate::model::DAY;
+use crate::model::tape::Term;
+use crate::sizing::resource::Resource;
+use crate::unit::format;
 
-/// The definition that has no source outside this project.
-pub(super) const PROJECT: &str = "definition of this project";
-/// A plain definition.
-pub(super) const DEFINITION: &str = "definition";
+/// A formula with the numbers put in, or words where there is none.
+pub(super) enum Filled<'t> {
+    /// Worked out: the text and the inputs come from the tape.
+    Worked(Term<'t>),
+    /// Claimed, or stated.
+    Words(String),
+}
 
-impl Section {
-    pub(super) fn new(title: impl Into<String>) -> Section {
-        Section {
-            title: title.into(),
-            symbols: Vec::new(),
-            letters: MEMORY,
-            steps: Vec::new(),
-        }
-    }
-
-    /// The letters of its formulas, where they are not those of memory.
-    pub(super) fn letters(mut self, letters: Letters) -> Section {
-        self.letters = letters;
-        self
-    }
-
-    /// Adds a number.
-    pub(super) fn add(&mut self, step: Step) {
-        self.steps.push(step);
-    }
-
-    /// Adds several numbers.
-    pub(super) fn extend(&mut self, steps: impl IntoIterator<Item = Step>) {
-        self.steps.extend(steps);
+impl<'t> From<Term<'t>> for Filled<'t> {
+    fn from(term: Term<'t>) -> Self {
+        Filled::Worked(term)
     }
 }
 
-impl Step {
-    /// A number by its name.
-    pub(super) fn new(name: impl Into<String>, figure: Figure) -> Step {
+impl From<String> for Filled<'_> {
+    fn from(text: String) -> Self {
+        Filled::Words(text)
+    }
+}
+
+impl From<&str> for Filled<'_> {
+    fn from(text: &str) -> Self {
+        Filled::Words(text.to_owned())
+    }
+}
+
+/// The term, or why there is none.
+pub(super) fn term_or<'t>(term: Option<Term<'t>>, why: &str) -> Filled<'t> {
+    term.map_or_else(|| why.into(), Filled::Worked)
+}
+
+impl Context<'_> {
+    /// The number of a law that is worked out on the tape.
+    pub(super) fn worked(&self, id: &str, subject: Subject, term: Term) -> Step {
+        self.step(id, subject, term.value(), term)
+    }
+
+    /// The number of a law, and the formula with its numbers; none: there is no such number.
+    pub(super) fn step<'t>(
+        &self,
+        id: &str,
+        subject: Subject,
+        value: impl Into<Option<f64>>,
+        filled: impl Into<Filled<'t>>,
+    ) -> Step {
+        let law = law(id);
+        let value = value.into().filter(|value| value.is_finite());
+        let (filled, mut keys) = match filled.into() {
+            Filled::Worked(term) => (term.formula(), term.keys()),
+            Filled::Words(text) => (text, Vec::new()),
+        };
+        keys.extend(self.keys(law.inputs, subject));
+        let name = subject.name();
         Step {
-            key: None,
-            name: name.into(),
-            value: figure.value.is_finite().then_some(figure.value),
-            unit: figure.unit,
-            text: figure.text,
-            formula: String::new(),
-            filled: String::new(),
-            source: DEFINITION,
-            inputs: Vec::new(),
-            keys: Vec::new(),
+            key: law.key.map(|key| match key.split_once("{}") {
+                Some((before, after)) => key_path(&[before.trim_end_matches('.'), name]) + after,
+                None => key.to_owned(),
+            }),
+            name: law.name.replace("{}", name),
+            value,
+            unit: self.unit(law.unit, subject),
+            text: match value {
+                Some(value) => self.text(law, subject, value),
+                None => law.without.to_owned(),
+            },
+            formula: law.formula.to_owned(),
+            filled,
+            source: law.source,
+            inputs: self.inputs(&keys),
         }
     }
 
-    /// Where the answer of `fit` has it.
-    pub(super) fn key(mut self, path: impl Into<String>) -> Step {
-        self.key = Some(path.into());
-        self
+    fn unit(&self, unit: &'static str, subject: Subject) -> &'static str {
+        match (unit, subject) {
+            ("count", _) => self.answer.unit,
+            ("resource", Subject::Resource(resource, _)) => resource.unit(),
+            ("disk B", _) => "B",
+            ("plain W", _) => "W",
+            (unit, _) => unit,
+        }
     }
 
-    /// The formula and who it comes from.
-    pub(super) fn law(mut self, formula: impl Into<String>, source: &'static str) -> Step {
-        self.formula = formula.into();
-        self.source = source;
-        self
-    }
-
-    /// The formula with the numbers put in, and the keys that are in it.
-    pub(super) fn filled<'t>(mut self, filled: impl Into<Filled<'t>>) -> Step {
-        match filled.into() {
-            Filled::Worked(term) => {
-                self.filled = term.formula();
-                self.keys.extend(term.keys());
+    /// A value as a person reads it.
+    fn text(&self, law: &Law, subject: Subject, value: f64) -> String {
+        let unit = self.unit(law.unit, subject);
+        let one = unit.strip_suffix('s').unwrap_or(unit);
+        match (law.unit, subject) {
+            // The pool's own numbers stand beside it, and those are decimal like the devices.
+            ("resource", Subject::Resource(Resource::DiskSpace(_), _)) | ("disk B", _) => {
+                format::decimal_bytes(value)
             }
-            Filled::Words(text) => self.filled = text,
+            ("resource", Subject::Resource(resource, _)) => resource.text(value),
+            ("B", _) => format::bytes(value),
+            ("B/day", _) => format::bytes_per_day(value),
+            ("share", _) => format::share(value),
+            ("s", _) => format::seconds(value),
+            ("days", _) => format::seconds(value * DAY),
+            ("years", _) => format::years(value),
+            ("W", _) => format::power(value),
+            ("money", _) => format::money(value, &self.model.lab.currency),
+            ("count" | "guests", _) => format::plural(value as u64, one, unit),
+            ("cores" | "vCPUs" | "threads", _) => format::numbered(value, one, unit),
+            _ => format!("{} {unit}", format::number(value))
+                .trim_end()
+                .to_owned(),
         }
-        self
-    }
-
-    /// Further keys that decide how the number is worked out, or that stand behind numbers of the formula.
-    pub(super) fn also(mut self, keys: Vec<String>) -> Step {
-        self.keys.extend(keys);
-        self
     }
 }

@@ -5,13 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
-use super::Section;
-
-/// Letters of one subject: the letter, and the key or the words it stands for.
-pub(super) type Letters = &'static [(&'static str, &'static str)];
+use super::answer::{Letters, Section, Symbol};
 
 const PROFILE: (&str, &str) = ("n", "guests of one profile that run");
 const SCALING: (&str, &str) = (
@@ -78,15 +72,6 @@ pub(super) const SOFT: Letters = &[
     ),
     ("C", "chance of a wait"),
 ];
-
-/// A letter of the formulas.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Symbol {
-    /// The letter.
-    pub symbol: &'static str,
-    /// The inventory key without the name of the thing that has it, or words where it is no key.
-    pub stands_for: &'static str,
-}
 
 /// Explains in every section the letters that its formulas have and that nothing before has explained: no section, and no step that
 /// is called by the letter.

@@ -142,22 +142,38 @@ impl Resource {
     /// Name in reports and JSON; pools are named where there are several.
     #[must_use]
     pub fn name(self, model: &HostModel) -> String {
-        let pool = |base: &str, index: PoolIndex| match model.host.disks.as_slice() {
-            [] | [_] => base.to_owned(),
-            pools => format!("{base}:{}", pools[index].name),
-        };
+        match (self.pool(), model.host.disks.as_slice()) {
+            (Some(index), pools @ [_, _, ..]) => format!("{}:{}", self.kind(), pools[index].name),
+            _ => self.kind().to_owned(),
+        }
+    }
+
+    /// Name without that of a pool.
+    #[must_use]
+    pub fn kind(self) -> &'static str {
         match self {
-            Resource::Memory => "memory".to_owned(),
-            Resource::Cpu => "cpu".to_owned(),
-            Resource::CpuWait => "cpu_wait".to_owned(),
-            Resource::Vcpus => "vcpus".to_owned(),
-            Resource::DiskSpace(index) => pool("disk_space", index),
-            Resource::DiskIops(index) => pool("disk_iops", index),
-            Resource::DiskWrites(index) => pool("disk_writes", index),
-            Resource::Network => "network".to_owned(),
-            Resource::Backup => "backup".to_owned(),
-            Resource::Power => "power".to_owned(),
-            Resource::Guests => "guests".to_owned(),
+            Resource::Memory => "memory",
+            Resource::Cpu => "cpu",
+            Resource::CpuWait => "cpu_wait",
+            Resource::Vcpus => "vcpus",
+            Resource::DiskSpace(_) => "disk_space",
+            Resource::DiskIops(_) => "disk_iops",
+            Resource::DiskWrites(_) => "disk_writes",
+            Resource::Network => "network",
+            Resource::Backup => "backup",
+            Resource::Power => "power",
+            Resource::Guests => "guests",
+        }
+    }
+
+    /// The pool that it is a resource of.
+    #[must_use]
+    pub fn pool(self) -> Option<PoolIndex> {
+        match self {
+            Resource::DiskSpace(pool) | Resource::DiskIops(pool) | Resource::DiskWrites(pool) => {
+                Some(pool)
+            }
+            _ => None,
         }
     }
 
