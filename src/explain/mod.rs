@@ -16,6 +16,7 @@ mod symbols;
 
 use crate::lab::{Host, Lab};
 use crate::model::tape::Tape;
+use crate::sizing::answer::Outcome;
 use crate::sizing::fit::{CONTRACT, fit_host_at};
 use crate::sizing::host::HostModel;
 pub use answer::{ExplainAnswer, Input, Section, Step, Symbol, UsedLater};
