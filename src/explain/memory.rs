@@ -58,7 +58,12 @@ pub(super) fn together(context: &Context) -> Section {
     let (worked, counts) = (context.worked, context.counts);
     let step = |id, term| context.worked(id, Subject::Host, term);
     let saved = mean(context, Scan::Off) - mean(context, context.model.counted_scan());
-    let mut steps = vec![step("memory.shared_saved", saved)];
+    let mut steps = vec![context.step(
+        "memory.shared_saved",
+        Subject::Host,
+        context.answer.memory.shared_saved,
+        saved,
+    )];
     let settled = if context.model.host.merging.mode != Mode::Adaptive {
         "memory.settled"
     } else {
