@@ -42,30 +42,16 @@ pub struct LayoutCost {
 #[must_use]
 pub fn layout_cost(layout: Layout, devices: u64) -> LayoutCost {
     let devices = devices as f64;
-    match layout {
-        Layout::Stripe => LayoutCost {
-            usable_devices: devices,
-            read_backs: 0.0,
-            writes: 1.0,
-        },
-        Layout::Mirror { ways } => {
-            let ways = ways as f64;
-            LayoutCost {
-                usable_devices: devices / ways,
-                read_backs: 0.0,
-                writes: ways,
-            }
-        }
-        Layout::Parity1 => LayoutCost {
-            usable_devices: devices - 1.0,
-            read_backs: 2.0,
-            writes: 2.0,
-        },
-        Layout::Parity2 => LayoutCost {
-            usable_devices: devices - 2.0,
-            read_backs: 3.0,
-            writes: 3.0,
-        },
+    let (usable_devices, read_backs, writes) = match layout {
+        Layout::Stripe => (devices, 0.0, 1.0),
+        Layout::Mirror { ways } => (devices / ways as f64, 0.0, ways as f64),
+        Layout::Parity1 => (devices - 1.0, 2.0, 2.0),
+        Layout::Parity2 => (devices - 2.0, 3.0, 3.0),
+    };
+    LayoutCost {
+        usable_devices,
+        read_backs,
+        writes,
     }
 }
 

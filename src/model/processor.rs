@@ -76,19 +76,6 @@ pub fn mean_of<N: Number>(idle: N, busy: N, chance: N) -> N {
     idle + chance * (busy - idle)
 }
 
-/// Number of hardware threads: `Σ cores·threads` `[1]`.
-///
-/// # Example
-/// ```
-/// use berthage::lab::CoreGroup;
-/// let group = |cores, threads| CoreGroup { cores, threads, speed: 1.0, smt_gain: 0.25 };
-/// assert_eq!(berthage::model::processor::hardware_threads(&[group(6, 2), group(8, 1)]), 20);
-/// ```
-#[must_use]
-pub fn hardware_threads(groups: &[CoreGroup]) -> u64 {
-    groups.iter().map(|group| group.cores * group.threads).sum()
-}
-
 /// Speed of the slowest group, which a busy vCPU may land on `[1]`; infinite for no groups, which the inventory refuses.
 ///
 /// # Example

@@ -23,21 +23,21 @@ enum Entry {
     Key(String, Measure),
     /// A number by its name, shown as one number; where it came from is known.
     Named(Option<usize>, Measure),
-    /// Two operands and a sign.
-    Sign(Sign, [Place; 2], [f64; 2]),
-    /// The function by its name, of these.
-    Call(&'static str, Vec<(Place, f64)>),
-    /// A sum.
-    Sum(Vec<(Place, f64)>),
+    /// An operation on these.
+    Worked(Operation, Vec<(Place, f64)>),
 }
 
-/// The sign between two operands.
+/// What numbers are worked out by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Sign {
+enum Operation {
     Plus,
     Minus,
     Times,
     Over,
+    Sum,
+    Max,
+    Min,
+    Ceiling,
 }
 
 /// Where a number is.
@@ -111,30 +111,12 @@ impl Tape {
         };
         match &self.entries.borrow()[index] {
             Entry::Key(_, measure) | Entry::Named(_, measure) => atom(measure.text(value)),
-            Entry::Sign(sign, places, values) => {
-                let [left, right] = [0, 1].map(|at| self.text(places[at], values[at]));
-                sign.between(left, right)
-            }
-            Entry::Call("⌈", parts) => {
-                let inner: String = parts
+            Entry::Worked(operation, parts) => {
+                // What adds nothing to a sum says nothing.
+                let shown = parts
                     .iter()
-                    .map(|part| self.text(part.0, part.1).0)
-                    .collect();
-                atom(format!("⌈{inner}⌉"))
-            }
-            Entry::Call(name, parts) => {
-                let parts: Vec<String> = parts
-                    .iter()
-                    .map(|part| self.text(part.0, part.1).0)
-                    .collect();
-                atom(format!("{name}({})", parts.join(", ")))
-            }
-            Entry::Sum(parts) => {
-                // What adds nothing says nothing.
-                let parts = parts.iter().filter(|(_, value)| *value != 0.0);
-                let texts = parts.map(|(place, value)| self.text(*place, *value));
-                let sum = texts.reduce(|left, right| Sign::Plus.between(left, right));
-                sum.unwrap_or_else(|| atom(exact::number(0.0)))
+                    .filter(|(_, value)| *operation != Operation::Sum || *value != 0.0);
+                operation.text(shown.map(|(place, value)| self.text(*place, *value)))
             }
         }
     }
@@ -145,8 +127,7 @@ impl Tape {
             Entry::Key(path, _) if found.contains(path) => {}
             Entry::Key(path, _) => found.push(path.clone()),
             Entry::Named(..) => {}
-            Entry::Sign(_, places, _) => places.iter().for_each(|place| self.keys(*place, found)),
-            Entry::Call(_, parts) | Entry::Sum(parts) => {
+            Entry::Worked(_, parts) => {
                 parts.iter().for_each(|(place, _)| self.keys(*place, found));
             }
         }
@@ -196,41 +177,18 @@ impl Term<'_> {
 }
 
 impl<'t> Term<'t> {
-    fn signed(self, sign: Sign, other: Term<'t>, value: f64) -> Term<'t> {
-        match self.tape.or(other.tape) {
+    fn worked(operation: Operation, parts: &[Term<'t>], value: f64) -> Term<'t> {
+        match parts.iter().find_map(|part| part.tape) {
             Some(tape) => {
-                let entry = Entry::Sign(sign, [self.place, other.place], [self.value, other.value]);
-                tape.add(entry, value)
+                let parts = parts.iter().map(|part| (part.place, part.value)).collect();
+                tape.add(Entry::Worked(operation, parts), value)
             }
             None => Term {
                 value,
                 tape: None,
-                place: folded(sign, self.place, other.place),
+                place: operation.folded(parts),
             },
         }
-    }
-
-    fn called(name: &'static str, parts: &[Term<'t>], value: f64) -> Term<'t> {
-        match parts.iter().find_map(|part| part.tape) {
-            Some(tape) => {
-                let parts = parts.iter().map(|part| (part.place, part.value)).collect();
-                tape.add(Entry::Call(name, parts), value)
-            }
-            None => Term::of(value),
-        }
-    }
-}
-
-/// What a sum or difference of constants is a part of; nothing in other cases.
-fn folded(sign: Sign, left: Place, right: Place) -> Place {
-    let (Place::Constant(one, measure), Place::Constant(other, _)) = (left, right) else {
-        return left;
-    };
-    let whole = one.max(other);
-    if matches!(sign, Sign::Plus | Sign::Minus) && (one == other || one.min(other) == 1.0) {
-        Place::Constant(whole, measure)
-    } else {
-        Place::Constant(1.0, measure)
     }
 }
 
@@ -254,17 +212,47 @@ fn atom(text: String) -> (String, Level) {
     (text, level)
 }
 
-impl Sign {
+impl Operation {
+    /// What the result of constants is a part of.
+    fn folded(self, parts: &[Term]) -> Place {
+        let is_sum = matches!(self, Operation::Plus | Operation::Minus);
+        let is_sign = is_sum || matches!(self, Operation::Times | Operation::Over);
+        match parts.iter().map(|part| part.place).collect::<Vec<_>>()[..] {
+            [Place::Constant(one, measure), Place::Constant(other, _)] if is_sign => {
+                let is_part = is_sum && (one == other || one.min(other) == 1.0);
+                Place::Constant(if is_part { one.max(other) } else { 1.0 }, measure)
+            }
+            _ => Place::Constant(1.0, Measure::Plain),
+        }
+    }
+
+    /// The texts of the parts put together.
+    fn text(self, parts: impl Iterator<Item = (String, Level)>) -> (String, Level) {
+        let (before, after) = match self {
+            Operation::Max => ("max(", ")"),
+            Operation::Min => ("min(", ")"),
+            Operation::Ceiling => ("⌈", "⌉"),
+            _ => {
+                let text = parts.reduce(|left, right| self.between(left, right));
+                return text.unwrap_or_else(|| atom(exact::number(0.0)));
+            }
+        };
+        let parts: Vec<String> = parts.map(|(text, _)| text).collect();
+        atom(format!("{before}{}{after}", parts.join(", ")))
+    }
+
     /// Two texts with the sign between them, in brackets where they need them.
     fn between(self, left: (String, Level), right: (String, Level)) -> (String, Level) {
+        let right_of_sum = if right.0.starts_with('-') {
+            Level::Product
+        } else {
+            Level::Sum
+        };
         let (sign, level, left_needs, right_needs) = match self {
-            Sign::Plus if right.0.starts_with('-') => {
-                (" + ", Level::Sum, Level::Sum, Level::Product)
-            }
-            Sign::Plus => (" + ", Level::Sum, Level::Sum, Level::Sum),
-            Sign::Minus => (" − ", Level::Sum, Level::Sum, Level::Product),
-            Sign::Times => ("·", Level::Product, Level::Product, Level::Product),
-            Sign::Over => ("/", Level::Product, Level::Product, Level::Atom),
+            Operation::Minus => (" − ", Level::Sum, Level::Sum, Level::Product),
+            Operation::Times => ("·", Level::Product, Level::Product, Level::Product),
+            Operation::Over => ("/", Level::Product, Level::Product, Level::Atom),
+            _ => (" + ", Level::Sum, Level::Sum, right_of_sum),
         };
         let inside = |(text, own): (String, Level), needs| {
             if own < needs {
@@ -329,27 +317,23 @@ impl Number for Term<'_> {
     }
 
     fn max(self, other: Self) -> Self {
-        Term::called("max", &[self, other], self.value.max(other.value))
+        Term::worked(Operation::Max, &[self, other], self.value.max(other.value))
     }
 
     fn min(self, other: Self) -> Self {
-        Term::called("min", &[self, other], self.value.min(other.value))
+        Term::worked(Operation::Min, &[self, other], self.value.min(other.value))
     }
 
     fn ceil(self) -> Self {
-        Term::called("⌈", &[self], Number::ceil(self.value))
+        Term::worked(Operation::Ceiling, &[self], Number::ceil(self.value))
     }
 
     fn sum(parts: impl IntoIterator<Item = Self>) -> Self {
         let parts: Vec<Self> = parts.into_iter().filter(|part| !part.is(0.0)).collect();
         let value = Number::sum(parts.iter().map(|part| part.value));
-        match (parts.as_slice(), parts.iter().find_map(|part| part.tape)) {
-            ([one], _) => *one,
-            (_, Some(tape)) => {
-                let parts = parts.iter().map(|part| (part.place, part.value)).collect();
-                tape.add(Entry::Sum(parts), value)
-            }
-            (_, None) => Term::of(value),
+        match parts.as_slice() {
+            [one] => *one,
+            all => Term::worked(Operation::Sum, all, value),
         }
     }
 
@@ -371,7 +355,7 @@ impl<'t> Add for Term<'t> {
         } else if other.is(0.0) {
             self
         } else {
-            self.signed(Sign::Plus, other, self.value + other.value)
+            Term::worked(Operation::Plus, &[self, other], self.value + other.value)
         }
     }
 }
@@ -382,7 +366,7 @@ impl<'t> Sub for Term<'t> {
         if other.is(0.0) {
             self
         } else {
-            self.signed(Sign::Minus, other, self.value - other.value)
+            Term::worked(Operation::Minus, &[self, other], self.value - other.value)
         }
     }
 }
@@ -395,7 +379,7 @@ impl<'t> Mul for Term<'t> {
         } else if other.is(1.0) || self.is(0.0) {
             self
         } else {
-            self.signed(Sign::Times, other, self.value * other.value)
+            Term::worked(Operation::Times, &[self, other], self.value * other.value)
         }
     }
 }
@@ -406,7 +390,7 @@ impl<'t> Div for Term<'t> {
         if other.is(1.0) || self.is(0.0) {
             self
         } else {
-            self.signed(Sign::Over, other, self.value / other.value)
+            Term::worked(Operation::Over, &[self, other], self.value / other.value)
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{Constraint, Resource};
-use super::search::{Largest, MOST_GUESTS, largest};
+use super::search::{Largest, largest};
 use crate::lab::{Host, Lab};
 use crate::model::within;
 
@@ -16,45 +16,37 @@ pub struct Found {
     pub largest: Largest,
 }
 
-/// The largest N for a random demand: searched by the cheap guide first, then settled by the exact law.
-fn largest_within(model: &HostModel, constraint: impl Fn(&[u64]) -> Constraint) -> Largest {
-    let nearly = |n| constraint(&model.composition.counts(n)).nearly_within();
-    let guess = match largest(0, nearly) {
-        Largest::Bound(n) => n,
-        Largest::Unbounded => MOST_GUESTS,
-        Largest::Infeasible => 0,
-    };
-    largest(guess, |n| constraint(&model.composition.counts(n)).within())
+/// The largest N within a constraint: searched from `guess` by the approximate test first, then settled by the exact one.
+pub(super) fn largest_within(
+    model: &HostModel,
+    guess: u64,
+    constraint: impl Fn(&[u64]) -> Option<Constraint>,
+) -> Largest {
+    let at = |n| constraint(&model.composition.counts(n));
+    let near = largest(guess, |n| at(n).is_none_or(|one| one.nearly_within()));
+    largest(near.number(), |n| at(n).is_none_or(|one| one.within()))
 }
 
-/// The largest N of every resource that is considered, in binding order: broken ones first, then by N, unbounded last.
+/// The largest N of every resource that is considered, in binding order: infeasible ones first, then by N, unbounded last.
 #[must_use]
 pub fn find_all(model: &HostModel) -> Vec<Found> {
-    let mut found: Vec<Found> = model
-        .considered()
-        .into_iter()
+    let considered = model.considered().into_iter();
+    let mut found: Vec<Found> = considered
         .map(|resource| Found {
             resource,
-            largest: largest_of(model, resource),
+            largest: largest_within(model, 0, |counts| resource.constraint(model, counts)),
         })
         .collect();
     found.sort_by_key(|one| one.largest);
     found
 }
 
-fn largest_of(model: &HostModel, resource: Resource) -> Largest {
-    // Whether a resource is considered does not depend on N, so a missing constraint cannot happen here.
-    largest_within(model, |counts| {
-        resource
-            .constraint(model, counts)
-            .unwrap_or_else(|| unreachable!("considered at every count"))
-    })
-}
-
 /// The largest N for one of memory's counts.
 #[must_use]
 pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
-    largest_within(model, |counts| memory_constraint(model, counts, count))
+    largest_within(model, 0, |counts| {
+        Some(memory_constraint(model, counts, count))
+    })
 }
 
 /// What one of memory's counts is judged by.

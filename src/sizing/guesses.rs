@@ -2,7 +2,7 @@
 
 use super::answer::{DefaultUsed, Guess};
 use crate::lab::keys::{Command, later_command};
-use crate::lab::{DefaultOrigin, Host, Lab, Mode, Origin, Source};
+use crate::lab::{DefaultOrigin, Host, Lab, Mode, Source};
 use crate::lab::{key_path, key_steps};
 
 /// Defaults that are guesses, and defaults with an origin, in the order of their key paths.
@@ -27,18 +27,14 @@ pub fn defaults_for(lab: &Lab, host: &Host, command: Command) -> (Vec<Guess>, Ve
                 value: origin.text.clone(),
             });
         } else if kind != DefaultOrigin::Derived {
-            others.push(other(key, origin));
+            others.push(DefaultUsed {
+                key: key.clone(),
+                value: origin.text.clone(),
+                origin: origin.words(),
+            });
         }
     }
     (guesses, others)
-}
-
-fn other(key: &str, origin: &Origin) -> DefaultUsed {
-    DefaultUsed {
-        key: key.to_owned(),
-        value: origin.text.clone(),
-        origin: origin.words(),
-    }
 }
 
 /// Whether a command uses a key of this lab and host: what belongs to a disk, link, scanner or tariff that is not there does

@@ -186,16 +186,15 @@ impl<'a, R: Read> HostModel<'a, R> {
         R::Number::sum(guests.map(|(n, guest)| R::Number::of(*n as f64) * figure(guest)))
     }
 
-    /// Σ over profiles of count times the mean of a figure between idle and busy.
-    pub(crate) fn mean_sum(
+    /// Mean of a figure of a guest between idle and busy, from its two keys and their values.
+    pub(super) fn mean_of(
         &self,
-        counts: &[u64],
-        between: impl Fn(&Guest) -> [R::Number; 2],
+        guest: &Guest,
+        ends: [(&'static str, f64); 2],
+        measure: Measure,
     ) -> R::Number {
-        self.sum(counts, |guest| {
-            let [idle, busy] = between(guest);
-            let chance = self.of_guest(guest, "busy", guest.busy, Measure::Share);
-            processor::mean_of(idle, busy, chance)
-        })
+        let [idle, busy] = ends.map(|(key, value)| self.of_guest(guest, key, value, measure));
+        let chance = self.of_guest(guest, "busy", guest.busy, Measure::Share);
+        processor::mean_of(idle, busy, chance)
     }
 }

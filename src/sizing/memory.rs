@@ -106,15 +106,14 @@ impl<R: Read> HostModel<'_, R> {
 
     fn groups<'g>(
         &'g self,
-        counts: &[u64],
+        counts: &'g [u64],
         age: Age,
         sharing: &Sharing<R::Number>,
     ) -> Vec<Group<'g, R::Number>> {
-        let guests = counts.iter().zip(self.footprints(age));
-        guests
-            .zip(&sharing.kappa)
-            .map(|((n, guest), kappa)| Group {
-                count: R::Number::of(*n as f64),
+        let running = self.running(counts, age).zip(&sharing.kappa);
+        running
+            .map(|((count, guest), kappa)| Group {
+                count,
                 guest,
                 merged_share: *kappa,
             })

@@ -1,22 +1,29 @@
 //! Resources and counts of guests by the names they have in reports.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use schemars::{JsonSchema, Schema, SchemaGenerator};
-use serde::{Serialize, Serializer};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::host::HostModel;
 use super::resource::Resource;
 use crate::lab::Lab;
 
 /// A resource and its name; the name alone in JSON.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(into = "String")]
+#[schemars(with = "String")]
 pub struct Named {
     /// Which resource.
     pub resource: Resource,
     /// Its name: pools are named where there are several.
     pub name: String,
+}
+
+impl From<Named> for String {
+    fn from(named: Named) -> String {
+        named.name
+    }
 }
 
 impl Named {
@@ -28,26 +35,6 @@ impl Named {
             name: resource.name(model),
         });
         named.collect()
-    }
-}
-
-impl Serialize for Named {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.name)
-    }
-}
-
-impl JsonSchema for Named {
-    fn inline_schema() -> bool {
-        true
-    }
-
-    fn schema_name() -> Cow<'static, str> {
-        String::schema_name()
-    }
-
-    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        String::json_schema(generator)
     }
 }
 

@@ -1,7 +1,6 @@
 //! The link of a host at a composition, and the nightly backup that uses it.
 
 use super::host::HostModel;
-use crate::lab::Guest;
 use crate::model::number::{Measure, Read};
 use crate::model::{DAY, network};
 
@@ -9,12 +8,9 @@ impl<R: Read> HostModel<'_, R> {
     /// Mean traffic of the guests in the busier direction `[bit/s]`.
     #[must_use]
     pub(crate) fn mean_traffic(&self, counts: &[u64]) -> R::Number {
-        let rate = |guest: &Guest, key, value| self.of_guest(guest, key, value, Measure::BitRate);
-        self.mean_sum(counts, |guest| {
-            [
-                rate(guest, "net_idle", guest.net_idle),
-                rate(guest, "net_busy", guest.net_busy),
-            ]
+        self.sum(counts, |guest| {
+            let ends = [("net_idle", guest.net_idle), ("net_busy", guest.net_busy)];
+            self.mean_of(guest, ends, Measure::BitRate)
         })
     }
 

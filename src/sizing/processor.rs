@@ -66,10 +66,11 @@ impl<R: Read> HostModel<'_, R> {
     #[must_use]
     pub fn mean_cpu(&self, counts: &[u64]) -> R::Number {
         self.sum(counts, |guest| {
-            let share = |key, value| self.of_guest(guest, key, value, Measure::Share);
-            let idle = share("idle_load", guest.idle_load);
-            let busy = share("busy_load", guest.busy_load);
-            self.vcpus_of(guest) * processor::mean_of(idle, busy, share("busy", guest.busy))
+            let ends = [
+                ("idle_load", guest.idle_load),
+                ("busy_load", guest.busy_load),
+            ];
+            self.vcpus_of(guest) * self.mean_of(guest, ends, Measure::Share)
         })
         .named(Measure::Plain)
     }

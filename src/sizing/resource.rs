@@ -56,13 +56,7 @@ pub struct Constraint {
 impl Constraint {
     /// A demand without randomness.
     fn certain(demand: f64, limit: f64) -> Constraint {
-        Constraint {
-            demand: Demand::new(demand, &[], 0.0),
-            limit,
-            risk: 0.5,
-            mean_limit: None,
-            most: f64::INFINITY,
-        }
+        Constraint::random(Demand::new(demand, &[], 0.0), limit, 0.5)
     }
 
     pub(super) fn random(demand: Demand, limit: f64, risk: f64) -> Constraint {

@@ -29,6 +29,16 @@ impl Largest {
             Largest::Unbounded | Largest::Infeasible => None,
         }
     }
+
+    /// The number to go on with: none where it is infeasible, the most that is tried where it is unbounded.
+    #[must_use]
+    pub fn number(self) -> u64 {
+        match self {
+            Largest::Infeasible => 0,
+            Largest::Bound(n) => n,
+            Largest::Unbounded => MOST_GUESTS,
+        }
+    }
 }
 
 impl From<Largest> for Option<u64> {
@@ -41,39 +51,27 @@ impl From<Largest> for Option<u64> {
 ///
 /// Gallops from `guess` (doubling steps up or down), then bisects: O(log N) calls, about two when the guess is right.
 pub fn largest(guess: u64, mut within: impl FnMut(u64) -> bool) -> Largest {
-    let guess = guess.min(MOST_GUESTS);
-    let (mut inside, mut outside);
-    if within(guess) {
-        inside = guess;
-        let mut step = 1;
-        loop {
-            if inside == MOST_GUESTS {
-                return Largest::Unbounded;
-            }
-            let next = inside.saturating_add(step).min(MOST_GUESTS);
-            if !within(next) {
-                outside = next;
-                break;
-            }
-            inside = next;
-            step *= 2;
+    let (mut n, mut step) = (guess.min(MOST_GUESTS), 1);
+    let (mut inside, mut outside) = (None, None);
+    loop {
+        match (within(n), n) {
+            (true, MOST_GUESTS) => return Largest::Unbounded,
+            (false, 0) => return Largest::Infeasible,
+            (true, _) => inside = Some(n),
+            (false, _) => outside = Some(n),
         }
-    } else {
-        outside = guess;
-        let mut step = 1;
-        loop {
-            if outside == 0 {
-                return Largest::Infeasible;
+        n = match (inside, outside) {
+            (Some(inside), Some(outside)) => {
+                return Largest::Bound(bisected(inside, outside, within));
             }
-            let next = outside.saturating_sub(step);
-            if within(next) {
-                inside = next;
-                break;
-            }
-            outside = next;
-            step *= 2;
-        }
+            (Some(inside), None) => inside.saturating_add(step).min(MOST_GUESTS),
+            (None, _) => n.saturating_sub(step),
+        };
+        step *= 2;
     }
+}
+
+fn bisected(mut inside: u64, mut outside: u64, mut within: impl FnMut(u64) -> bool) -> u64 {
     while outside - inside > 1 {
         let middle = inside + (outside - inside) / 2;
         if within(middle) {
@@ -82,7 +80,7 @@ pub fn largest(guess: u64, mut within: impl FnMut(u64) -> bool) -> Largest {
             outside = middle;
         }
     }
-    Largest::Bound(inside)
+    inside
 }
 
 #[cfg(test)]

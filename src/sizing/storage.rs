@@ -133,20 +133,26 @@ impl<R: Read> HostModel<'_, R> {
     #[must_use]
     pub fn operations(&self, pool: PoolIndex, counts: &[u64]) -> [R::Number; 2] {
         let own = self.counts_on(pool, counts);
-        let rate = |guest: &Guest, key, value| self.of_guest(guest, key, value, Measure::Plain);
-        let reads = self.mean_sum(&own, |guest| {
-            [
-                rate(guest, "reads_idle", guest.reads_idle),
-                rate(guest, "reads_busy", guest.reads_busy),
-            ]
-        });
-        let writes = self.mean_sum(&own, |guest| {
-            [
-                rate(guest, "writes_idle", guest.writes_idle),
-                rate(guest, "writes_busy", guest.writes_busy),
-            ]
-        });
-        [reads, writes].map(|one| one.named(Measure::Plain))
+        let mean = |ends: fn(&Guest) -> [(&'static str, f64); 2]| {
+            self.sum(&own, |guest| {
+                self.mean_of(guest, ends(guest), Measure::Plain)
+            })
+            .named(Measure::Plain)
+        };
+        [
+            mean(|guest| {
+                [
+                    ("reads_idle", guest.reads_idle),
+                    ("reads_busy", guest.reads_busy),
+                ]
+            }),
+            mean(|guest| {
+                [
+                    ("writes_idle", guest.writes_idle),
+                    ("writes_busy", guest.writes_busy),
+                ]
+            }),
+        ]
     }
 
     /// How fast the devices of a pool work together; none where that is not known.

@@ -48,12 +48,10 @@ impl Moved {
     /// What a change moves.
     fn by(change: Change) -> Moved {
         let model = HostModel::new(&change.lab, &change.host);
-        let hint = Hint::plain(&model);
-        let found = lowest(&model, &hint);
-        let binds = found.binding(&hint).into_iter();
+        let found = lowest(&model, &Hint::plain(&model));
         Moved {
             fits: found.largest.bound(),
-            binds: binds.map(|one| one.name(&model)).collect(),
+            binds: found.binds.iter().map(|one| one.name(&model)).collect(),
             change: change.words,
         }
     }

@@ -94,10 +94,10 @@ proptest! {
         let first = found.first().map_or(Largest::Unbounded, |one| one.largest);
         // The hint is of another lab on purpose: it may cost time but not change the answer.
         let far = crate::support::lab(&other.text());
-        for hint in [Hint::from_found(&found), Hint::of(&HostModel::new(&far, &far.hosts[0]))] {
+        for hint in [Hint::of(&model), Hint::of(&HostModel::new(&far, &far.hosts[0]))] {
             let quick = lowest(&model, &hint);
             prop_assert_eq!(quick.largest, first);
-            let mut binds: Vec<_> = quick.binds.iter().map(|place| hint.order()[*place]).collect();
+            let mut binds = quick.binds;
             binds.sort();
             let all = found.iter().filter(|one| one.largest == first && first != Largest::Unbounded);
             prop_assert_eq!(binds, all.map(|one| one.resource).collect::<Vec<_>>());

@@ -173,13 +173,9 @@ impl Factor {
     /// The mean of a conditional tail over the factor, walked outwards from a place inside its step.
     ///
     /// `tail` gets z; it falls as z rises, so what lies left of a place is between its value there and 1, what lies
-    /// right of it between 0 and its value. The walk ends when that says enough: for `Ask::Decide` as soon as it is
-    /// known on which side of the risk the mean lies.
-    pub fn expect(&self, start: i64, ask: Ask, mut tail: impl FnMut(f64) -> f64) -> f64 {
-        let risk = match ask {
-            Ask::Value => None,
-            Ask::Decide(risk) => Some(risk),
-        };
+    /// right of it between 0 and its value. The walk ends when that says enough: with a risk as soon as it is known on
+    /// which side of it the mean lies.
+    pub fn expect(&self, start: i64, risk: Option<f64>, mut tail: impl FnMut(f64) -> f64) -> f64 {
         let middle = tail(self.at(start));
         let (mut place, mut here, mut sum) = (start, middle, 0.0);
         loop {
@@ -217,15 +213,6 @@ impl Factor {
     }
 }
 
-/// What is wanted of a sum over the factor.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Ask {
-    /// The value.
-    Value,
-    /// A value on the right side of this risk.
-    Decide(f64),
-}
-
 /// The width in z of the narrowest step a conditional tail of these groups can have, times that of φ.
 ///
 /// The step's width is σ(z)/|µ'(z)| with σ² = Σ nΔ²a(1−a) and µ' = √(r/(1−r))·Σ nΔφ, and √(a(1−a)) ≥ √(π/2)·φ. Groups
@@ -252,7 +239,7 @@ mod tests {
     use super::super::busy;
     use super::super::group::{Group, merge};
     use super::super::normal::below;
-    use super::{Ask, Factor, STEP};
+    use super::{Factor, STEP};
 
     /// Some guests, tied ever more closely.
     fn factors() -> impl Iterator<Item = (Vec<Group>, Factor)> {
@@ -326,8 +313,8 @@ mod tests {
             for centre in [-6.0, -3.5, -2.0, -0.7, 0.0, 1.1, 3.0, 5.0] {
                 let expected = below(centre / width.hypot(1.0));
                 let inside = (centre / factor.step).round() as i64;
-                let mean = |start, ask, looks: &mut u32| {
-                    factor.expect(start, ask, |z| {
+                let mean = |start, risk, looks: &mut u32| {
+                    factor.expect(start, risk, |z| {
                         *looks += 1;
                         below((centre - z) / width)
                     })
@@ -336,15 +323,15 @@ mod tests {
                     let miss = (mean / expected - 1.0).abs();
                     assert!(miss < 2e-10, "{guests} at {centre}: {miss:e}");
                 };
-                close(mean(inside, Ask::Value, &mut to_know));
+                close(mean(inside, None, &mut to_know));
                 for share in [0.9, 1.1] {
                     let risk = (share * expected).min(1.0 - 1e-12);
-                    let decided = mean(inside, Ask::Decide(risk), &mut to_decide);
+                    let decided = mean(inside, Some(risk), &mut to_decide);
                     assert_eq!(decided > risk, share < 1.0, "{guests} at {centre}");
                 }
                 // From anywhere else it takes longer.
                 for start in [-13.0, -3.0, 2.0, 13.0] {
-                    close(mean((start / factor.step) as i64, Ask::Value, &mut 0));
+                    close(mean((start / factor.step) as i64, None, &mut 0));
                 }
                 cases += 1;
             }

@@ -23,8 +23,8 @@ use std::sync::OnceLock;
 
 use corner::Corner;
 use exact::Exact;
+use factor::Factor;
 pub use factor::worst_rate;
-use factor::{Ask, Factor};
 use group::{Chance, Group};
 use ordered::Scratch;
 use saddlepoint::Saddlepoint;
@@ -131,7 +131,7 @@ impl Demand {
     /// assert_eq!([0.9, 1.0, 2.0, 3.0].map(|limit| pair.tail(limit)), [1.0, 0.75, 0.25, 0.0]);
     /// ```
     pub fn tail(&self, limit: f64) -> f64 {
-        self.evaluate(limit, Ask::Value)
+        self.evaluate(limit, None)
     }
 
     /// Whether P(demand > limit) ≤ risk; faster than [`Demand::tail`], since it stops when the answer is certain.
@@ -155,7 +155,7 @@ impl Demand {
                 return true;
             }
         }
-        self.evaluate(limit, Ask::Decide(risk)) <= risk
+        self.evaluate(limit, Some(risk)) <= risk
     }
 
     /// Whether P(demand > limit) ≤ risk by a normal approximation with skewness: a guide for a search, never its end.
@@ -182,7 +182,7 @@ impl Demand {
             return tail(0.0) <= risk;
         }
         let start = self.factor.place_of(&self.groups, threshold);
-        self.factor.expect(start, Ask::Decide(risk), tail) <= risk
+        self.factor.expect(start, Some(risk), tail) <= risk
     }
 
     /// The smallest x with P(demand > x) ≤ risk: what has to be there for the worst accepted moment.
@@ -205,7 +205,8 @@ impl Demand {
         limit + SLACK * limit.abs() - self.always
     }
 
-    fn evaluate(&self, limit: f64, ask: Ask) -> f64 {
+    /// P(demand > limit); with a risk, a value on the right side of it.
+    fn evaluate(&self, limit: f64, risk: Option<f64>) -> f64 {
         let threshold = self.threshold(limit);
         if threshold < 0.0 {
             return 1.0;
@@ -218,14 +219,14 @@ impl Demand {
             Method::Exact(exact) => {
                 let first_past = exact.first_past(&self.groups, threshold);
                 let mut scratch = Scratch::default();
-                self.expect(threshold, ask, |z| {
+                self.expect(threshold, risk, |z| {
                     self.chances(z, &mut chances);
                     exact.tail(&self.groups, &chances, &first_past, &mut scratch)
                 })
             }
             Method::Saddlepoint(saddlepoint) => {
                 let corner = Corner::new(&self.groups, self.most, threshold);
-                self.expect(threshold, ask, |z| {
+                self.expect(threshold, risk, |z| {
                     self.chances(z, &mut chances);
                     match corner {
                         Some(corner) => corner.tail(&self.groups, &chances),
@@ -236,13 +237,13 @@ impl Demand {
         }
     }
 
-    /// The mean of a tail over the common factor.
-    fn expect(&self, threshold: f64, ask: Ask, mut tail: impl FnMut(f64) -> f64) -> f64 {
+    /// The mean of a tail over the common factor; with a risk, a value on the right side of it.
+    fn expect(&self, threshold: f64, risk: Option<f64>, mut tail: impl FnMut(f64) -> f64) -> f64 {
         if self.factor.is_idle() {
             return tail(0.0).min(1.0);
         }
         self.factor
-            .expect(self.factor.place_of(&self.groups, threshold), ask, tail)
+            .expect(self.factor.place_of(&self.groups, threshold), risk, tail)
     }
 
     fn chances(&self, z: f64, into: &mut Vec<Chance>) {

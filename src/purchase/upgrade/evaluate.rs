@@ -106,6 +106,6 @@ fn held(model: &HostModel, hint: &Hint) -> Held {
     let found = lowest(model, hint);
     Held {
         largest: found.largest,
-        binding: found.binding(hint),
+        binding: found.binds,
     }
 }

@@ -11,7 +11,8 @@ use serde::Serialize;
 
 use super::host::HostModel;
 use super::lowest::{Hint, Lowest, lowest};
-use super::search::{Largest, MOST_GUESTS};
+use super::resource::Resource;
+use super::search::Largest;
 use crate::lab::draw::Redraw;
 use crate::lab::{Lab, Uncertain, key_path, later_command};
 use streams::Streams;
@@ -83,29 +84,24 @@ pub fn interval(
     draws: Draws,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Option<IntervalAnswer> {
-    let at = lab.hosts.iter().position(|one| one.name == host)?;
-    let inputs = drawn_inputs(lab, host);
-    let redraw = Redraw::new(lab, at, &inputs);
-    let likely = redraw.likely();
-    let model = HostModel::new(&likely, &likely.hosts[0]);
-    let study = Study::new(&redraw, &model, &inputs, draws.seed);
-    let mut tally = study.tally(draws.count, progress);
-    tally.reached.sort_unstable();
-    let name = |place: &usize| study.hint.order()[*place].name(&model);
-    let share = |count: u64| count as f64 / draws.count as f64;
-    let binding = tally.binds.iter().enumerate().filter(|(_, n)| **n > 0);
-    Some(IntervalAnswer {
-        draws: draws.count,
-        seed: draws.seed,
-        low: tally.quantile(0.05),
-        median: tally.quantile(0.5),
-        high: tally.quantile(0.95),
-        binds: binding
-            .map(|(place, n)| (name(&place), share(*n)))
-            .collect(),
-        broken: share(tally.broken()),
-        moves: study.moves(&inputs, draws.count, NAMED),
-        inputs: inputs.len(),
+    with_study(lab, host, draws.seed, |study, model, inputs| {
+        let mut tally = study.tally(draws.count, progress);
+        tally.reached.sort_unstable();
+        let share = |count: usize| count as f64 / draws.count as f64;
+        let binds = tally.binds.iter();
+        IntervalAnswer {
+            draws: draws.count,
+            seed: draws.seed,
+            low: tally.quantile(0.05),
+            median: tally.quantile(0.5),
+            high: tally.quantile(0.95),
+            binds: binds
+                .map(|(resource, n)| (resource.name(model), share(*n)))
+                .collect(),
+            broken: share(tally.infeasible()),
+            moves: study.moves(inputs, draws.count, NAMED),
+            inputs: inputs.len(),
+        }
     })
 }
 
@@ -114,14 +110,30 @@ pub fn interval(
 /// What [`interval`] is made of; for comparing with other programs draw by draw.
 #[must_use]
 pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
+    with_study(lab, host, draws.seed, |study, _, _| {
+        let reached = study.tally(draws.count, &|_| {}).reached.into_iter();
+        reached.map(Largest::bound).collect()
+    })
+}
+
+/// What all draws of a host share, the model at its likely values, and its uncertain values; none where there is no such host.
+fn with_study<T>(
+    lab: &Lab,
+    host: &str,
+    seed: u64,
+    result: impl FnOnce(&Study, &HostModel, &[&Uncertain]) -> T,
+) -> Option<T> {
     let at = lab.hosts.iter().position(|one| one.name == host)?;
     let inputs = drawn_inputs(lab, host);
     let redraw = Redraw::new(lab, at, &inputs);
     let likely = redraw.likely();
     let model = HostModel::new(&likely, &likely.hosts[0]);
-    let study = Study::new(&redraw, &model, &inputs, draws.seed);
-    let reached = study.tally(draws.count, &|_| {}).reached;
-    Some(reached.into_iter().map(as_count).collect())
+    let study = Study {
+        redraw: &redraw,
+        hint: Hint::of(&model),
+        streams: Streams::new(&inputs, seed),
+    };
+    Some(result(&study, &model, &inputs))
 }
 
 /// The uncertain values that the answer of a host can depend on.
@@ -147,20 +159,7 @@ struct Bench {
     values: Vec<f64>,
 }
 
-impl<'a> Study<'a> {
-    fn new(
-        redraw: &'a Redraw<'a>,
-        model: &HostModel,
-        inputs: &[&Uncertain],
-        seed: u64,
-    ) -> Study<'a> {
-        Study {
-            redraw,
-            hint: Hint::of(model),
-            streams: Streams::new(inputs, seed),
-        }
-    }
-
+impl Study<'_> {
     fn bench(&self) -> Bench {
         Bench {
             lab: self.redraw.likely(),
@@ -176,7 +175,6 @@ impl<'a> Study<'a> {
 
     /// Searches all draws.
     fn tally(&self, draws: u64, progress: &(dyn Fn(u64) + Sync)) -> Tally {
-        let resources = self.hint.order().len();
         let chunks = draws.div_ceil(CHUNK);
         let parts: Vec<Tally> = (0..chunks)
             .into_par_iter()
@@ -184,84 +182,54 @@ impl<'a> Study<'a> {
                 || self.bench(),
                 |bench, chunk| {
                     let range = chunk * CHUNK..(chunk * CHUNK + CHUNK).min(draws);
-                    let mut part = Tally::new(resources);
+                    let mut part = Tally::default();
                     let mut cursor = self.streams.at(range.start);
                     for _ in range.clone() {
                         cursor.next_into(&mut bench.values);
-                        part.add(&self.search(bench));
+                        part.add(self.search(bench));
                     }
                     progress(range.end - range.start);
                     part
                 },
             )
             .collect();
-        let mut all = Tally::new(resources);
+        let mut all = Tally::default();
         for part in parts {
-            all.merge(part);
+            all.reached.extend(part.reached);
+            for (resource, n) in part.binds {
+                *all.binds.entry(resource).or_default() += n;
+            }
         }
         all
     }
 }
 
 /// Outcomes of many searches.
+#[derive(Default)]
 struct Tally {
-    /// Each count, in the order of the draws until sorted; broken below all, unbounded above all.
-    reached: Vec<i32>,
-    /// How often each resource of the hint's order set the count.
-    binds: Vec<u64>,
+    /// Each count, in the order of the draws until sorted.
+    reached: Vec<Largest>,
+    /// How often each resource set the count.
+    binds: BTreeMap<Resource, usize>,
 }
-
-/// Stands for a draw in which the guests that must run do not fit.
-const BROKEN: i32 = -1;
-/// Stands for a draw in which nothing runs out.
-const UNBOUNDED: i32 = i32::MAX;
 
 impl Tally {
-    fn new(resources: usize) -> Tally {
-        Tally {
-            reached: Vec::new(),
-            binds: vec![0; resources],
+    fn add(&mut self, found: Lowest) {
+        self.reached.push(found.largest);
+        for resource in found.binds {
+            *self.binds.entry(resource).or_default() += 1;
         }
     }
 
-    fn add(&mut self, found: &Lowest) {
-        self.reached.push(match found.largest {
-            Largest::Infeasible => BROKEN,
-            Largest::Bound(n) => i32::try_from(n).unwrap_or(UNBOUNDED),
-            Largest::Unbounded => UNBOUNDED,
-        });
-        for place in &found.binds {
-            self.binds[*place] += 1;
-        }
+    /// How many sorted outcomes are infeasible: the guests that must run do not fit.
+    fn infeasible(&self) -> usize {
+        self.reached
+            .partition_point(|one| *one == Largest::Infeasible)
     }
 
-    fn merge(&mut self, other: Tally) {
-        self.reached.extend(other.reached);
-        for (sum, more) in self.binds.iter_mut().zip(other.binds) {
-            *sum += more;
-        }
-    }
-
-    fn broken(&self) -> u64 {
-        self.reached.partition_point(|n| *n == BROKEN) as u64
-    }
-
-    /// The smallest count that a share of the draws does not pass; none where it is broken or unbounded.
+    /// The smallest count that a share of the draws does not pass; none where it is infeasible or unbounded.
     fn quantile(&self, share: f64) -> Option<u64> {
         let rank = (share * self.reached.len() as f64).ceil().max(1.0) as usize;
-        as_count(*self.reached.get(rank - 1)?)
-    }
-}
-
-fn as_count(reached: i32) -> Option<u64> {
-    u64::try_from(reached).ok().filter(|_| reached != UNBOUNDED)
-}
-
-/// A count as a number to take means of: broken counts as none, unbounded as the most that is tried.
-fn as_number(found: &Lowest) -> f64 {
-    match found.largest {
-        Largest::Infeasible => 0.0,
-        Largest::Bound(n) => n as f64,
-        Largest::Unbounded => MOST_GUESTS as f64,
+        self.reached.get(rank - 1)?.bound()
     }
 }

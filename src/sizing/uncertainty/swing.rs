@@ -2,7 +2,7 @@
 
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
-use super::{Move, Study, as_number};
+use super::{Move, Study};
 use crate::lab::Uncertain;
 
 /// Draws that the swing of an input is averaged over.
@@ -38,7 +38,7 @@ impl Study<'_> {
                         let [low, high] = ENDS.map(|share| {
                             let end = self.streams.pert(input).quantile(share);
                             bench.values[input] = end;
-                            as_number(&self.search(bench))
+                            self.search(bench).largest.number() as f64
                         });
                         sums.at_low += low;
                         sums.at_high += high;

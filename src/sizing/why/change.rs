@@ -100,13 +100,14 @@ fn more_cores(changes: &mut Changes) {
 fn processor(changes: &mut Changes) {
     more_cores(changes);
     let policy = &changes.lab.policy;
-    let (slowdown, risk) = (policy.cpu_slowdown + 0.5, (2.0 * policy.slow_risk).min(0.5));
+    let slowdown = policy.cpu_slowdown + 0.5;
     let words = format!("a slowdown of {} accepted", format::number(slowdown));
     changes.add(words, |lab, _| lab.policy.cpu_slowdown = slowdown);
-    slow_risk(changes, risk);
+    slow_risk(changes);
 }
 
-fn slow_risk(changes: &mut Changes, risk: f64) {
+fn slow_risk(changes: &mut Changes) {
+    let risk = (2.0 * changes.lab.policy.slow_risk).min(0.5);
     let words = format!("a risk of {}", format::share(risk));
     changes.add(words, |lab, _| lab.policy.slow_risk = risk);
 }
@@ -167,8 +168,7 @@ fn operations(changes: &mut Changes, pool: usize) {
         let words = format!("disks {} busy accepted", format::share(higher));
         changes.add(words, |lab, _| lab.policy.disk_ceiling = higher);
     }
-    let risk = (2.0 * changes.lab.policy.slow_risk).min(0.5);
-    slow_risk(changes, risk);
+    slow_risk(changes);
 }
 
 fn writes(changes: &mut Changes, pool: usize) {
@@ -191,8 +191,7 @@ fn network(changes: &mut Changes) {
         let words = format!("a link of {}", format::bit_rate(2.0 * link));
         changes.add(words, |_, host| host.link = Some(2.0 * link));
     }
-    let risk = (2.0 * changes.lab.policy.slow_risk).min(0.5);
-    slow_risk(changes, risk);
+    slow_risk(changes);
 }
 
 fn backup(changes: &mut Changes) {
@@ -223,8 +222,7 @@ fn power(changes: &mut Changes) {
         let words = format!("a budget of {}", format::power(1.2 * budget));
         changes.add(words, |lab, _| lab.policy.power_budget = Some(1.2 * budget));
     }
-    let risk = (2.0 * changes.lab.policy.slow_risk).min(0.5);
-    slow_risk(changes, risk);
+    slow_risk(changes);
 }
 
 fn guests(changes: &mut Changes) {
