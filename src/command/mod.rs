@@ -1,6 +1,5 @@
 //! The commands: each joins an inventory, a question and a report. One short file a command; here is what they share.
 
-mod again;
 mod append;
 mod calibrate;
 mod check;
@@ -15,6 +14,7 @@ mod output_error;
 mod picture;
 mod places;
 mod progress;
+mod reproduce;
 mod rewritten;
 mod rollout;
 pub mod run;

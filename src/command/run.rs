@@ -5,7 +5,7 @@ use std::io::Write;
 
 use super::places::places;
 use super::{
-    Terminal, again, calibrate, check, compare, deliver, explain, fit, fleet, rollout, survey,
+    Terminal, calibrate, check, compare, deliver, explain, fit, fleet, reproduce, rollout, survey,
     tool, upgrade,
 };
 use crate::cli::{self, Color, Command, Format};
@@ -71,7 +71,7 @@ fn answer(
         Command::Tool(tool) => return tool::run(tool, stdout).map(|()| Outcome::Fits),
     };
     if common.output.format == Format::Markdown {
-        again::append(&mut reply.document, args);
+        reproduce::append(&mut reply.document, args);
     }
     deliver::deliver(&reply, &common.output, terminal, stdout)?;
     Ok(reply.outcome)

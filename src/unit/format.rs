@@ -44,9 +44,6 @@ pub fn bit_rate(bits_per_second: f64) -> String {
 
 /// A time: "1.5 µs", "20 ms", "42 s", "12 min", "6 h", "3.2 days", "6.4 years" (of 365.25 days).
 pub fn seconds(seconds: f64) -> String {
-    if seconds == 0.0 {
-        return "0 s".to_owned();
-    }
     scaled(seconds, &TIMES, Precision::Glance)
 }
 
@@ -57,9 +54,6 @@ pub fn power(watts: f64) -> String {
 
 /// Electrical energy: "543 kWh".
 pub fn energy(kilowatt_hours: f64) -> String {
-    if kilowatt_hours == 0.0 {
-        return "0 kWh".to_owned();
-    }
     if kilowatt_hours.is_finite() && kilowatt_hours.abs() >= 999.5 {
         return format!("{} kWh", number(kilowatt_hours));
     }
@@ -124,11 +118,7 @@ pub fn numbered(value: f64, one: &str, many: &str) -> String {
 
 /// Operations or events per second: "1,250/s".
 pub fn rate(per_second: f64) -> String {
-    if per_second.is_finite() {
-        format!("{}/s", number(per_second))
-    } else {
-        NOT_A_NUMBER.to_owned()
-    }
+    per(number(per_second), "s")
 }
 
 /// Money: "1,190 EUR", "19.50 EUR"; the number alone where `currency` is empty.

@@ -62,20 +62,19 @@ pub(super) fn patterns(dimension: Dimension) -> Vec<String> {
             vec![rate(sizes()), rate(BITS.map(|(name, _)| name).to_vec())]
         }
         Dimension::EventRate => vec![format!("[/] *({time})")],
-        _ => simple(dimension).map(str::to_owned).collect(),
+        _ => simple(dimension).into_iter().map(str::to_owned).collect(),
     }
 }
 
 /// The units of a dimension that are one word.
-fn simple(dimension: Dimension) -> impl Iterator<Item = &'static str> {
-    let names: Vec<&'static str> = match dimension {
+fn simple(dimension: Dimension) -> Vec<&'static str> {
+    match dimension {
         Dimension::Bytes => typed_sizes().map(|(name, _)| name).collect(),
         Dimension::Time => TYPED_TIMES.map(|(name, _)| name).to_vec(),
         Dimension::Share => vec!["%"],
         Dimension::Power => vec!["W", "kW"],
         _ => Vec::new(),
-    };
-    names.into_iter()
+    }
 }
 
 /// Units of dimension `wanted` that a reader could have meant by `unit`, the likeliest first.
@@ -91,7 +90,7 @@ pub(super) fn near(unit: &str, wanted: Dimension) -> Vec<&'static str> {
         Dimension::ByteRate => vec!["kB/s", "MB/s", "GB/s", "GB/day", "MiB/s"],
         Dimension::BitRate => vec!["bit/s", "kbit/s", "Mbit/s", "Gbit/s"],
         Dimension::Share => Vec::new(),
-        _ => simple(wanted).collect(),
+        _ => simple(wanted),
     };
     known.retain(|symbol| symbol.eq_ignore_ascii_case(unit));
     known.truncate(2);

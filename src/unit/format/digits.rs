@@ -8,7 +8,7 @@ pub(super) const NOT_A_NUMBER: &str = "–";
 /// From here on a number has more digits than a person reads, and is written with an exponent.
 const EXPONENT_FROM: f64 = 1e15;
 /// Below this a number has more leading zeros than a person counts.
-const EXPONENT_BELOW: f64 = 1e-3;
+pub(super) const EXPONENT_BELOW: f64 = 1e-3;
 
 /// How many digits are shown.
 #[derive(Clone, Copy)]
@@ -28,8 +28,11 @@ pub(super) fn scaled(value: f64, units: &[Unit], precision: Precision) -> String
     if !value.is_finite() {
         return NOT_A_NUMBER.to_owned();
     }
-    let mut chosen = units[0];
-    for &larger in &units[1..] {
+    // Nothing at all is said in the base unit.
+    let is_base = |unit: &Unit| value == 0.0 && unit.1 == 1.0;
+    let smallest = units.iter().position(is_base).unwrap_or(0);
+    let mut chosen = units[smallest];
+    for &larger in &units[smallest + 1..] {
         let shown = rounded(value / chosen.1, precision) * chosen.1;
         if value.abs().max(shown.abs()) < larger.1 {
             break;

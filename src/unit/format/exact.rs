@@ -1,58 +1,46 @@
 //! Numbers to work with: six significant digits, so that a formula worked out by hand gives the printed result.
 
-use super::digits::{NOT_A_NUMBER, Precision, grouped, per, scaled, six_significant};
+use super::digits::{
+    EXPONENT_BELOW, NOT_A_NUMBER, Precision, grouped, per, scaled, six_significant,
+};
 use crate::unit::units::{BINARY_BYTES, BITS, DECIMAL_BYTES, TIMES, Unit, WATTS};
 
-/// Below this a number has more leading zeros than a person counts.
-const EXPONENT_BELOW: f64 = 1e-3;
-
 /// A size in binary units: "62.4375 GiB".
-#[must_use]
 pub fn bytes(bytes: f64) -> String {
     six(bytes, &BINARY_BYTES)
 }
 
 /// A size in decimal units, as disks are sold: "600 TB".
-#[must_use]
 pub fn decimal_bytes(bytes: f64) -> String {
     six(bytes, &DECIMAL_BYTES)
 }
 
 /// A rate in bytes per day: "41.1234 GB/day".
-#[must_use]
 pub fn bytes_per_day(bytes_per_day: f64) -> String {
     per(decimal_bytes(bytes_per_day), "day")
 }
 
 /// A rate in bytes per second: "450 MB/s".
-#[must_use]
 pub fn byte_rate(bytes_per_second: f64) -> String {
     per(decimal_bytes(bytes_per_second), "s")
 }
 
 /// A rate in bits per second: "2.5 Gbit/s".
-#[must_use]
 pub fn bit_rate(bits_per_second: f64) -> String {
     per(six(bits_per_second, &BITS), "s")
 }
 
 /// A time: "5.3 µs", "12.3456 min", "6.4 years" (of 365.25 days).
-#[must_use]
 pub fn seconds(seconds: f64) -> String {
-    if seconds == 0.0 {
-        return "0 s".to_owned();
-    }
     six(seconds, &TIMES)
 }
 
 /// Electrical power: "62.3125 W".
-#[must_use]
 pub fn power(watts: f64) -> String {
     six(watts, &WATTS)
 }
 
 /// A share of 1 in percent: "98.4375 %".
-#[must_use]
 pub fn share(share: f64) -> String {
     if share.is_finite() {
         format!("{} %", number(share * 100.0))
@@ -62,7 +50,6 @@ pub fn share(share: f64) -> String {
 }
 
 /// A number without a unit: "4.25", "1,306.5", "5.3e-6".
-#[must_use]
 pub fn number(value: f64) -> String {
     if !value.is_finite() {
         return NOT_A_NUMBER.to_owned();
