@@ -26,21 +26,11 @@ pub(super) struct Context<'a> {
     pub(super) answer: &'a HostAnswer,
 }
 
-/// Reads the values of a lab onto a tape.
+/// Reads the values of a lab and one of its hosts onto a tape.
 #[derive(Debug)]
 pub(super) struct Recorder<'t> {
-    tape: &'t Tape,
-    host: String,
-}
-
-impl<'t> Recorder<'t> {
-    /// For one host of the lab.
-    pub(super) fn new(tape: &'t Tape, host: &str) -> Recorder<'t> {
-        Recorder {
-            tape,
-            host: host.to_owned(),
-        }
-    }
+    pub(super) tape: &'t Tape,
+    pub(super) host: &'t str,
 }
 
 impl<'t> Read for Recorder<'t> {
@@ -50,8 +40,8 @@ impl<'t> Read for Recorder<'t> {
         let table = match owner {
             Owner::Lab => "lab".to_owned(),
             Owner::Policy => "policy".to_owned(),
-            Owner::Host => key_path(&["host", &self.host]),
-            Owner::Pool(name) => key_path(&["host", &self.host, "disk", name]),
+            Owner::Host => key_path(&["host", self.host]),
+            Owner::Pool(name) => key_path(&["host", self.host, "disk", name]),
             Owner::Image(name) => key_path(&["image", name]),
             Owner::Guest(name) => key_path(&["guest", name]),
         };

@@ -35,7 +35,11 @@ pub fn explain(
     let n = guests.or(answer.fits).unwrap_or(0);
     let counts = model.composition.counts(n);
     let tape = Tape::default();
-    let worked = HostModel::read(lab, host, Recorder::new(&tape, &host.name));
+    let recorder = Recorder {
+        tape: &tape,
+        host: &host.name,
+    };
+    let worked = HostModel::read(lab, host, recorder);
     let context = Context {
         model: &model,
         worked: &worked,

@@ -142,22 +142,29 @@ impl Resource {
         }
     }
 
+    /// Name without that of a pool, unit of limit, mean and at-risk demand, and a number in it as a person reads it.
+    fn row(self) -> (&'static str, &'static str, fn(f64) -> String) {
+        match self {
+            Resource::Memory => ("memory", "B", format::bytes),
+            Resource::Cpu => ("cpu", "cores", |n| format::numbered(n, "core", "cores")),
+            Resource::CpuWait => ("cpu_wait", "s", format::seconds),
+            Resource::Vcpus => ("vcpus", "vCPUs/thread", format::number),
+            Resource::DiskSpace(_) => ("disk_space", "B", format::bytes),
+            Resource::DiskIops(_) => ("disk_iops", "busy share", |share| {
+                format!("{} busy", format::share(share))
+            }),
+            Resource::DiskWrites(_) => ("disk_writes", "B/day", format::bytes_per_day),
+            Resource::Network => ("network", "bit/s", format::bit_rate),
+            Resource::Backup => ("backup", "s", format::seconds),
+            Resource::Power => ("power", "W", format::power),
+            Resource::Guests => ("guests", "guests", format::number),
+        }
+    }
+
     /// Name without that of a pool.
     #[must_use]
     pub fn kind(self) -> &'static str {
-        match self {
-            Resource::Memory => "memory",
-            Resource::Cpu => "cpu",
-            Resource::CpuWait => "cpu_wait",
-            Resource::Vcpus => "vcpus",
-            Resource::DiskSpace(_) => "disk_space",
-            Resource::DiskIops(_) => "disk_iops",
-            Resource::DiskWrites(_) => "disk_writes",
-            Resource::Network => "network",
-            Resource::Backup => "backup",
-            Resource::Power => "power",
-            Resource::Guests => "guests",
-        }
+        self.row().0
     }
 
     /// The pool that it is a resource of.
@@ -174,34 +181,16 @@ impl Resource {
     /// Unit of limit, mean and at-risk demand.
     #[must_use]
     pub fn unit(self) -> &'static str {
-        match self {
-            Resource::Memory | Resource::DiskSpace(_) => "B",
-            Resource::Cpu => "cores",
-            Resource::CpuWait | Resource::Backup => "s",
-            Resource::Vcpus => "vCPUs/thread",
-            Resource::DiskIops(_) => "busy share",
-            Resource::DiskWrites(_) => "B/day",
-            Resource::Network => "bit/s",
-            Resource::Power => "W",
-            Resource::Guests => "guests",
-        }
+        self.row().1
     }
 
     /// A number in the unit of the resource, as a person reads it.
     #[must_use]
     pub fn text(self, value: f64) -> String {
-        if !value.is_finite() {
-            return "no bound".to_owned();
-        }
-        match self {
-            Resource::Memory | Resource::DiskSpace(_) => format::bytes(value),
-            Resource::Cpu => format::numbered(value, "core", "cores"),
-            Resource::CpuWait | Resource::Backup => format::seconds(value),
-            Resource::Vcpus | Resource::Guests => format::number(value),
-            Resource::DiskIops(_) => format!("{} busy", format::share(value)),
-            Resource::DiskWrites(_) => format::bytes_per_day(value),
-            Resource::Network => format::bit_rate(value),
-            Resource::Power => format::power(value),
+        if value.is_finite() {
+            self.row().2(value)
+        } else {
+            "no bound".to_owned()
         }
     }
 
