@@ -7,6 +7,7 @@ pub mod cost;
 pub mod demand;
 pub mod disk;
 pub mod endurance;
+pub mod finite_source;
 pub mod footprint;
 pub mod held;
 pub mod memory;

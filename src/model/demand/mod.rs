@@ -15,6 +15,7 @@ mod exact;
 mod factor;
 mod group;
 mod normal;
+pub mod observed;
 mod ordered;
 mod saddlepoint;
 mod search;
