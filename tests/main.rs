@@ -41,6 +41,7 @@ mod published {
     mod guest_kinds;
     mod memory;
     mod money;
+    mod observed;
     mod packing;
     mod queue;
     mod scanner;
