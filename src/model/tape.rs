@@ -45,6 +45,8 @@ enum Operation {
 enum Place {
     /// On no tape: a constant, as a part of this whole.
     Constant(f64, Measure),
+    /// On no tape: 1 less a part of this whole.
+    Rest(f64),
     /// An entry of the tape.
     Entry(usize),
 }
@@ -199,6 +201,10 @@ fn constant(place: Place, value: f64) -> (String, Level) {
             (text, Level::Product)
         }
         Place::Constant(_, measure) => atom(measure.text(value)),
+        Place::Rest(whole) => {
+            let text = format!("1 − {}/{whole}", (1.0 - value) * whole);
+            (text, Level::Sum)
+        }
         Place::Entry(_) => atom(exact::number(value)),
     }
 }
@@ -215,6 +221,13 @@ fn atom(text: String) -> (String, Level) {
 impl Operation {
     /// What the result of constants is a part of.
     fn folded(self, parts: &[Term]) -> Place {
+        if let (Operation::Minus, [one, part]) = (self, parts)
+            && let Place::Constant(whole, _) = part.place
+            && one.is(1.0)
+            && whole != 1.0
+        {
+            return Place::Rest(whole);
+        }
         let is_sum = matches!(self, Operation::Plus | Operation::Minus);
         let is_sign = is_sum || matches!(self, Operation::Times | Operation::Over);
         match parts.iter().map(|part| part.place).collect::<Vec<_>>()[..] {
@@ -433,6 +446,7 @@ mod tests {
             (n(0.0) * x + n(2.0), "2"),
             ((n(2.0) + n(3.0)) * x, "5·3"),
             (tables * x, "16/4096·3"),
+            (x * (n(1.0) - tables), "3·(1 − 16/4096)"),
             (
                 x * (n(1.0) + tables + Term::ratio(64.0, 4096.0)),
                 "3·4176/4096",
