@@ -16,7 +16,7 @@ use crate::lab::Lab;
 use crate::lab::keys::Command;
 use crate::model::footprint::Age;
 use crate::pipe;
-use crate::report::{self, calibrate_chart};
+use crate::report::{self, chart};
 use crate::sizing::answer::Outcome;
 use crate::sizing::host::HostModel;
 
@@ -47,7 +47,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let found = estimate(&question).map_err(|error| error::report(&readings.sources, &[error]))?;
     let answer = answer(&question, &readings, &found);
     let chart = args.chart.as_ref();
-    let chart = chart.map(|path| (calibrate_chart::chart(&question, &found, &answer), path));
+    let chart = chart.map(|path| (chart::calibrate::chart(&question, &found, &answer), path));
     // Both files are made before either is written.
     let copy = args.write.as_ref();
     let copy = copy.map(|path| rewritten::text(args, path, &question, &found, &answer));

@@ -44,7 +44,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let answers = fit_hosts(&lab, &hosts, picture::wanted(picture, output));
     let answer = compare(&lab, &hosts, answers);
     let mut document = report::compare::document(&answer, &lab);
-    let chart = report::picture::compare(&answer.hosts, &answer.lab);
+    let chart = report::chart::compare::chart(&answer.hosts, &answer.lab);
     picture::show(picture, output, chart, &read, &mut document)?;
     add_given(&mut document, &asked.common, &lab, &hosts, Command::Fit);
     let outcome = best_outcome(&answer.hosts);
@@ -94,7 +94,7 @@ fn ranked(
     let answers = fit_hosts(lab, &leading, picture::wanted(&asked.picture, output));
     let outcome = choice.outcome;
     let mut document = report::choose::document(&choice, lab);
-    let chart = report::picture::compare(&answers, &lab.name);
+    let chart = report::chart::compare::chart(&answers, &lab.name);
     picture::show(&asked.picture, output, chart, &read, &mut document)?;
     let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
     let shown: Vec<&Host> = leading.iter().copied().chain(replaced).collect();

@@ -37,7 +37,7 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     };
     let answer = fit_with(&lab, &hosts, wanted);
     let mut document = report::fit::document(&answer, &lab);
-    let chart = report::picture::fit(&answer.hosts, &answer.lab);
+    let chart = report::chart::fit::chart(&answer.hosts, &answer.lab);
     let read = inputs(&lab, &asked.lab);
     picture::show(&args.picture, &common.output, chart, &read, &mut document)?;
     if common.output.format == Format::Markdown {

@@ -37,7 +37,7 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
     let rollout = terminal.busy("simulating", || rollout(&model, goal, &way));
     let answer = RolloutAnswer::new(rollout);
     if let Some(path) = &args.chart {
-        let picture = report::rollout_chart::chart(&answer.rollout);
+        let picture = report::chart::rollout::chart(&answer.rollout);
         write::write_picture(path, &picture)?;
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);

@@ -8,7 +8,7 @@ use super::output_error::{Reason, cannot_write, exists, of_file, of_new_file, re
 use crate::diagnose::{Diagnostics, ErrorKind};
 use crate::pipe;
 use crate::report::chart::Chart;
-use crate::report::svg;
+use crate::report::chart::svg;
 
 /// Writes text to the standard output. A reader that has gone away is no error.
 pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), Diagnostics> {

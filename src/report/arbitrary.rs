@@ -6,6 +6,18 @@ use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use super::document::{Block, Document, Rank, Section};
 use super::table::{Align, Cell, Column, Table};
 
+/// A table as it is written down; rows may lack cells on the right.
+pub(super) fn table(columns: &[(&str, Align)], rows: Vec<Vec<Cell>>) -> Table {
+    let columns = columns.iter().map(|&(heading, align)| Column {
+        heading: heading.to_owned(),
+        align,
+    });
+    Table {
+        columns: columns.collect(),
+        rows,
+    }
+}
+
 /// Text as nobody should type it.
 pub(super) fn texts() -> impl Strategy<Value = String> {
     prop_oneof![

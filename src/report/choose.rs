@@ -7,9 +7,12 @@ use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::candidate::Candidate;
 use crate::purchase::choose::replace::Replacing;
 use crate::unit::format;
-use crate::words::choose::{break_even, left_out, old_host, passed, pays_back, sentence};
+use crate::words::choose::{
+    ENERGY_ESTIMATE, NOTHING_REPLACES, REWIRING, break_even, left_out, old_host, passed, pays_back,
+    sentence,
+};
 use crate::words::host::CIRCUITS;
-use crate::words::name::or_dash;
+use crate::words::name::{or_dash, titled};
 
 /// Hosts that a person is shown; the sheet and JSON have all.
 const SHOWN: usize = 20;
@@ -18,14 +21,7 @@ const SHOWN: usize = 20;
 #[must_use]
 pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
-    document.heading(
-        1,
-        if lab.name.is_empty() {
-            "Which host to choose".to_owned()
-        } else {
-            format!("Which host to choose: {}", lab.name)
-        },
-    );
+    document.heading(1, titled("Which host to choose", &lab.name));
     document.lead(sentence(answer, lab));
     if let Some(replacing) = &answer.replacing {
         replaced(&mut document, replacing, lab);
@@ -51,10 +47,7 @@ pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
     if answer.ranking.iter().any(|one| one.watts.is_some()) {
         document.caution("circuits", CIRCUITS);
     }
-    document.caution(
-        "estimate",
-        "This is an estimate from the numbers given; energy is counted at the busy hour's load all year, an upper bound.",
-    );
+    document.caution("estimate", ENERGY_ESTIMATE);
     document
 }
 
@@ -87,9 +80,7 @@ fn replaced(document: &mut Document, replacing: &Replacing, lab: &Lab) {
     document.heading(2, format!("In place of {}", replacing.old));
     document.paragraph(old_host(replacing, &lab.currency));
     if replacing.by.is_empty() {
-        document.paragraph(
-            "No host of the lab, and no number of one kind that was tried, holds them within what was asked.",
-        );
+        document.paragraph(NOTHING_REPLACES);
         return;
     }
     let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
@@ -100,9 +91,5 @@ fn replaced(document: &mut Document, replacing: &Replacing, lab: &Lab) {
         .right("saves a year", |one| money(one.saved_per_year))
         .right("pays back in", |one| Cell::strong(pays_back(one)));
     document.table(table);
-    document.caution(
-        "circuits",
-        "Before an old server is unplugged or new boxes share its outlet: a wall circuit and its wiring have limits of \
-         their own; local codes decide, and a licensed electrician settles what a circuit may carry.",
-    );
+    document.caution("circuits", REWIRING);
 }

@@ -7,7 +7,7 @@ use super::{guesses, interval};
 use crate::lab::Lab;
 use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer, State};
 use crate::words::fit::{at, mix, not_considered};
-use crate::words::name::{count_or, counted, found, holds, label, load};
+use crate::words::name::{count_or, counted, found, holds, label, load, titled};
 use crate::words::sentence::sentence;
 use crate::words::{restart, why};
 
@@ -15,11 +15,7 @@ use crate::words::{restart, why};
 #[must_use]
 pub fn document(answer: &FitAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
-    let title = match answer.lab.as_str() {
-        "" => "How many guests fit".to_owned(),
-        name => format!("How many guests fit: {name}"),
-    };
-    document.heading(1, title);
+    document.heading(1, titled("How many guests fit", &answer.lab));
     for host in &answer.hosts {
         // With several hosts each has a heading of its own above its parts.
         let below = if answer.hosts.len() > 1 { 3 } else { 2 };

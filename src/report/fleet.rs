@@ -7,20 +7,13 @@ use crate::lab::Lab;
 use crate::sizing::named::Named;
 use crate::unit::format;
 use crate::words::fleet::{needed, reason, sentence};
-use crate::words::name::{label, load, or_dash};
+use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
 #[must_use]
 pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
-    document.heading(
-        1,
-        if answer.lab.is_empty() {
-            "Guests on several hosts".to_owned()
-        } else {
-            format!("Guests on several hosts: {}", answer.lab)
-        },
-    );
+    document.heading(1, titled("Guests on several hosts", &answer.lab));
     document.lead(sentence(answer));
     document.heading(2, "Where each guest goes");
     document.table(hosts(answer, lab));

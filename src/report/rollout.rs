@@ -1,7 +1,7 @@
 //! The document of `rollout`.
 
+use super::chart::rollout::chart;
 use super::document::{Document, Rank};
-use super::rollout_chart::chart;
 use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::model::within;

@@ -39,11 +39,6 @@ pub enum Cell {
 }
 
 impl Cell {
-    /// Plain text.
-    pub fn text(text: impl Into<String>) -> Self {
-        Self::Text(text.into())
-    }
-
     /// Text with weight.
     pub fn strong(text: impl Into<String>) -> Self {
         Self::Strong(text.into())
@@ -101,26 +96,6 @@ impl Table {
             },
             subjects,
         }
-    }
-
-    /// A table without rows: its headings from left to right, and how each column is set.
-    pub fn new(columns: &[(&str, Align)]) -> Self {
-        let columns = columns.iter().map(|&(heading, align)| Column {
-            heading: heading.to_owned(),
-            align,
-        });
-        Self {
-            columns: columns.collect(),
-            rows: Vec::new(),
-        }
-    }
-
-    /// Adds a row. Cells that are missing on the right are empty.
-    pub fn row(&mut self, cells: impl IntoIterator<Item = Cell>) -> &mut Self {
-        let mut row: Vec<Cell> = cells.into_iter().collect();
-        row.resize(self.columns.len(), Cell::Text(String::new()));
-        self.rows.push(row);
-        self
     }
 
     /// Whether a column holds bars and no words, so that a renderer may leave it out.

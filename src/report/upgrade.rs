@@ -7,7 +7,7 @@ use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
 use crate::purchase::upgrade::change::Note;
 use crate::unit::format;
 use crate::words::name::or_dash;
-use crate::words::purchase::{binds_then, gain, held, sentence};
+use crate::words::purchase::{ESTIMATE, NO_PRICES, PRICES, binds_then, gain, held, sentence};
 
 /// Builds the document of an answer of `upgrade`.
 #[must_use]
@@ -16,10 +16,7 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     document.heading(1, format!("What to buy next for {}", answer.host));
     document.lead(sentence(answer, lab));
     if answer.options.is_empty() {
-        document.paragraph(
-            "Nothing can be bought that the lab names a price for: add module_prices with slots and max_module, the \
-             price and capacity_prices of a pool, link_prices, or the price of the host.",
-        );
+        document.paragraph(NO_PRICES);
     } else {
         document.heading(
             2,
@@ -29,14 +26,8 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
         document.list(notes(answer).iter().map(Note::to_string));
     }
     document.section(Rank::Reasons, 2, "Cautions");
-    document.caution(
-        "prices",
-        "Prices are those of the lab. What old parts sell for, and the power that new ones draw, is not counted.",
-    );
-    document.caution(
-        "estimate",
-        "This is an estimate from the numbers given. Measure a first handful of guests before you spend money on it.",
-    );
+    document.caution("prices", PRICES);
+    document.caution("estimate", ESTIMATE);
     document
 }
 

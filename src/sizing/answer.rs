@@ -309,12 +309,3 @@ pub struct Restart {
     /// Guests that cannot come back without passing the load line: the last ones to start.
     pub left_off: u64,
 }
-
-/// A caution that applies.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct CautionAnswer {
-    /// Stable identifier.
-    pub id: &'static str,
-    /// Text.
-    pub text: String,
-}

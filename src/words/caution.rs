@@ -19,12 +19,6 @@ pub trait Caution {
     }
 }
 
-impl Caution for crate::sizing::answer::CautionAnswer {
-    fn worded(&self) -> (&'static str, String) {
-        (self.id, self.text.clone())
-    }
-}
-
 /// A caution that applies.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "CautionAnswer")]

@@ -9,6 +9,15 @@ use crate::purchase::choose::candidate::Candidate;
 use crate::purchase::choose::replace::{Replacement, Replacing};
 use crate::unit::format::{self, listed};
 
+/// Said of every ranking.
+pub const ENERGY_ESTIMATE: &str = "This is an estimate from the numbers given; energy is counted at the busy hour's load all \
+     year, an upper bound.";
+/// Said before an old host is replaced.
+pub const REWIRING: &str = "Before an old server is unplugged or new boxes share its outlet: a wall circuit and its wiring \
+     have limits of their own; local codes decide, and a licensed electrician settles what a circuit may carry.";
+/// Said where no host takes the place of an old one.
+pub const NOTHING_REPLACES: &str = "No host of the lab, and no number of one kind that was tried, holds them within what was asked.";
+
 /// "small is the cheapest that holds 40 web and 6 build: 1,190 EUR over 4 years, 620 EUR of it energy."
 #[must_use]
 pub fn sentence(answer: &ChoiceAnswer, lab: &Lab) -> String {

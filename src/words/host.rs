@@ -16,103 +16,112 @@ written_as_cautions!(HostCaution);
 
 impl Caution for HostCaution {
     fn worded(&self) -> (&'static str, String) {
-        let (id, text) = match self {
-            Self::KindMissing { profiles, guests } => {
-                let text = format!(
+        match self {
+            Self::KindMissing { profiles, guests } => (
+                "kind_missing",
+                format!(
                     "Not one guest of {} is among the {}: at its share it comes later than the limit. Raise its share, or \
                      give it a count if it must run.",
                     listed(profiles),
                     plural(*guests, "guest", "guests")
-                );
-                return ("kind_missing", text);
-            }
-            Self::SlowCores { profiles, speed } => {
-                let text = format!(
+                ),
+            ),
+            Self::SlowCores { profiles, speed } => (
+                "slow_cores",
+                format!(
                     "A busy vCPU of {} asks for more than the slowest cores give ({speed} of the reference core): on \
                      those it runs slower even on an empty host.",
                     listed(profiles)
-                );
-                return ("slow_cores", text);
-            }
-            Self::TooManyVcpus { profiles, threads } => {
-                let text = format!(
+                ),
+            ),
+            Self::TooManyVcpus { profiles, threads } => (
+                "too_many_vcpus",
+                format!(
                     "{} has more vCPUs than the host has hardware threads ({threads}): it can never run on all of them at \
                      once.",
                     listed(profiles)
-                );
-                return ("too_many_vcpus", text);
-            }
-            Self::DiskWear { pool, life } => {
-                let text = format!(
+                ),
+            ),
+            Self::DiskWear { pool, life } => (
+                "disk_wear",
+                format!(
                     "The rated writes of {pool} are used up in {}; past them the maker promises nothing: plan its \
                      replacement and keep a backup.",
                     format::seconds(*life)
-                );
-                return ("disk_wear", text);
-            }
-            Self::SameAge { pool } => {
-                let text = format!(
+                ),
+            ),
+            Self::SameAge { pool } => (
+                "same_age",
+                format!(
                     "The mirrored devices of {pool} wear alike and can end together: replace them at different times."
-                );
-                return ("same_age", text);
-            }
-            Self::ThinSpace { pool } => {
-                let text = format!(
+                ),
+            ),
+            Self::ThinSpace { pool } => (
+                "thin_space",
+                format!(
                     "Guests on {pool} were promised more disk than there is. When thin space runs out every guest on it \
                      stops: watch the fill and act well before."
-                );
-                return ("thin_space", text);
-            }
-            Self::DataSheet { pool } => {
-                let text = format!(
+                ),
+            ),
+            Self::DataSheet { pool } => (
+                "data_sheet",
+                format!(
                     "write_iops of {pool} looks like a data sheet's. Guests flush often, and steady figures can be a \
                      hundredth: measure it with small flushed writes."
-                );
-                return ("data_sheet", text);
-            }
-            Self::GrowthCapped { profiles } => {
-                let text = format!(
+                ),
+            ),
+            Self::GrowthCapped { profiles } => (
+                "growth_capped",
+                format!(
                     "{} grows by disk_grows but its disk_size is already used up, so no growth was counted: set \
                      disk_size.",
                     listed(profiles)
-                );
-                return ("growth_capped", text);
+                ),
+            ),
+            Self::Restart { left_off } => ("restart", restart::caution(*left_off)),
+            fixed => {
+                let (id, text) = unvaried(fixed);
+                (id, text.to_owned())
             }
-            Self::Restart { left_off } => return ("restart", restart::caution(*left_off)),
-            Self::Overcommit => (
-                "overcommit",
-                "Guests are assigned more memory than is there beside the host's own. If they all use it, the kernel \
+        }
+    }
+}
+
+/// The cautions whose text holds no value of the host.
+fn unvaried(caution: &HostCaution) -> (&'static str, &'static str) {
+    match caution {
+        HostCaution::Overcommit => (
+            "overcommit",
+            "Guests are assigned more memory than is there beside the host's own. If they all use it, the kernel \
                  kills guests and what they had not written is lost: keep nothing irreplaceable here without a backup.",
-            ),
-            Self::SideChannel => ("side_channel", SIDE_CHANNEL),
-            Self::ScannerLate => (
-                "scanner_late",
-                "The adaptive scanner starts only after the safe limit has been passed, so page sharing was not counted \
+        ),
+        HostCaution::SideChannel => ("side_channel", SIDE_CHANNEL),
+        HostCaution::ScannerLate => (
+            "scanner_late",
+            "The adaptive scanner starts only after the safe limit has been passed, so page sharing was not counted \
                  for it: keep less memory free or raise the scanner's threshold.",
-            ),
-            Self::SharingCosts => (
-                "sharing_costs",
-                "Page sharing costs more memory for bookkeeping than it saves with these guests: switch it off.",
-            ),
-            Self::CacheLetsGoSlowly => (
-                "cache_lets_go_slowly",
-                "The file-system cache gives memory back more slowly than guests can grow: a sudden rush reaches the \
+        ),
+        HostCaution::SharingCosts => (
+            "sharing_costs",
+            "Page sharing costs more memory for bookkeeping than it saves with these guests: switch it off.",
+        ),
+        HostCaution::CacheLetsGoSlowly => (
+            "cache_lets_go_slowly",
+            "The file-system cache gives memory back more slowly than guests can grow: a sudden rush reaches the \
                  cliff earlier than a slow one.",
-            ),
-            Self::SwapInUse => (
-                "swap_in_use",
-                "Swap is expected to be in use: that is slow, and it wears the disk.",
-            ),
-            Self::Pinned => (
-                "pinned",
-                "A guest with a passed-through device takes all its assigned memory at once and never gives any back.",
-            ),
-            Self::Circuits => ("circuits", CIRCUITS),
-            Self::Estimate => (
-                "estimate",
-                "This is an estimate from the numbers given. Measure a first handful of guests before you rely on it.",
-            ),
-        };
-        (id, text.to_owned())
+        ),
+        HostCaution::SwapInUse => (
+            "swap_in_use",
+            "Swap is expected to be in use: that is slow, and it wears the disk.",
+        ),
+        HostCaution::Pinned => (
+            "pinned",
+            "A guest with a passed-through device takes all its assigned memory at once and never gives any back.",
+        ),
+        HostCaution::Circuits => ("circuits", CIRCUITS),
+        _ => (
+            "estimate",
+            "This is an estimate from the numbers given. Measure a first handful of guests before you rely on it.",
+        ),
     }
 }

@@ -6,11 +6,13 @@
 pub mod calibrate;
 pub mod caution;
 pub mod choose;
+pub mod compare;
 pub mod fit;
 pub mod fleet;
 pub mod host;
 pub mod interval;
 pub mod name;
+pub mod picture;
 pub mod purchase;
 pub mod restart;
 pub mod rollout;

@@ -36,6 +36,30 @@ pub fn runs_out_first(binding: &[&ResourceAnswer]) -> String {
     named_run_out_first(&named(binding))
 }
 
+/// The resources that bind on a host.
+#[must_use]
+pub fn binding(host: &HostAnswer) -> Vec<&ResourceAnswer> {
+    let resources = host.resources.iter();
+    let binding = resources.filter(|one| host.binds.contains(&one.name));
+    binding.collect()
+}
+
+/// "memory runs out first" of what binds on a host.
+#[must_use]
+pub fn binding_run_out_first(host: &HostAnswer) -> String {
+    runs_out_first(&binding(host))
+}
+
+/// A title and whose it is, where that has a name.
+#[must_use]
+pub fn titled(what: &str, whose: &str) -> String {
+    if whose.is_empty() {
+        what.to_owned()
+    } else {
+        format!("{what}: {whose}")
+    }
+}
+
 /// The same of resources and their names.
 #[must_use]
 pub fn named_run_out_first(binding: &[(Resource, &str)]) -> String {

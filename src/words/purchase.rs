@@ -12,6 +12,14 @@ use crate::purchase::upgrade::change::{Action, Change, Changes, Note, Notes, Rep
 use crate::sizing::search::Largest;
 use crate::unit::format;
 
+/// Where prices come from.
+pub const PRICES: &str = "Prices are those of the lab. What old parts sell for, and the power that new ones draw, is not counted.";
+/// Said of every purchase.
+pub const ESTIMATE: &str = "This is an estimate from the numbers given. Measure a first handful of guests before you spend money on it.";
+/// Said where the lab has no price of anything that could be bought.
+pub const NO_PRICES: &str = "Nothing can be bought that the lab names a price for: add module_prices with slots and \
+     max_module, the price and capacity_prices of a pool, link_prices, or the price of the host.";
+
 written_as_text!(Changes, Replaced);
 
 impl Display for Changes {

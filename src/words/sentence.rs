@@ -1,6 +1,6 @@
 //! The sentence on top that a person can quote.
 
-use super::name::{counted, found, in_sentence, is_plural, runs_out_first};
+use super::name::{binding, counted, found, in_sentence, is_plural, runs_out_first};
 use crate::lab::{Lab, Mode, Number};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
 use crate::sizing::search::{Largest, MOST_GUESTS};
@@ -12,11 +12,7 @@ use crate::unit::format;
 /// sum: 30."
 #[must_use]
 pub fn sentence(host: &HostAnswer, lab: &Lab) -> String {
-    let binding: Vec<&ResourceAnswer> = host
-        .resources
-        .iter()
-        .filter(|one| host.binds.contains(&one.name))
-        .collect();
+    let binding = binding(host);
     let mut text = match host.fits {
         Some(n) => held(host, n, &binding),
         None if binding.is_empty() => {

@@ -3,7 +3,7 @@
 use proptest::prelude::{prop_assert_eq, proptest};
 use pulldown_cmark::{Alignment, Event, Options, Parser, Tag, TagEnd};
 
-use super::super::arbitrary::documents;
+use super::super::arbitrary::{documents, table};
 use super::super::document::{Block, Document};
 use super::super::table::{Align, Cell, Table};
 use super::super::text::{clean, verbatim};
@@ -138,18 +138,17 @@ fn expected_table(table: &Table) -> Seen {
 
 #[test]
 fn a_document_in_markdown() {
-    let mut table = Table::new(&[
+    let columns = [
         ("Resource", Align::Left),
         ("Load", Align::Right),
         ("", Align::Left),
-    ]);
-    table
-        .row([
-            "disk_space:a|b".into(),
-            Cell::strong("98 %"),
-            Cell::Bar(0.98),
-        ])
-        .row(["cpu".into()]);
+    ];
+    let first = vec![
+        "disk_space:a|b".into(),
+        Cell::strong("98 %"),
+        Cell::Bar(0.98),
+    ];
+    let table = table(&columns, vec![first, vec!["cpu".into()]]);
     let mut document = Document::new();
     document
         .heading(1, "shelf #1")
@@ -222,10 +221,12 @@ fn hostile_names_are_shown_as_they_are() {
         "\u{a0}x\u{a0}",
         "| --- |",
     ] {
-        let mut table = Table::new(&[(name, Align::Left), ("Fits", Align::Right)]);
-        table
-            .row([name.into(), Cell::strong(name)])
-            .row([Cell::strong("x"), name.into()]);
+        let columns = [(name, Align::Left), ("Fits", Align::Right)];
+        let rows = vec![
+            vec![name.into(), Cell::strong(name)],
+            vec![Cell::strong("x"), name.into()],
+        ];
+        let table = table(&columns, rows);
         let mut document = Document::new();
         document
             .heading(1, name)

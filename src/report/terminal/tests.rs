@@ -2,22 +2,14 @@
 
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 
-use super::super::arbitrary::documents;
+use super::super::arbitrary::{documents, table};
 use super::super::document::{Block, Document};
-use super::super::table::{Align, Cell, Table};
+use super::super::table::{Align, Cell};
 use super::{Look, columns, render};
 
 fn sample() -> Document {
     let mut document = Document::new();
-    let mut table = Table::new(&[
-        ("Resource", Align::Left),
-        ("Load", Align::Right),
-        ("Of the limit", Align::Left),
-        ("Fits", Align::Right),
-        ("Limit", Align::Right),
-        ("What happens then", Align::Left),
-    ]);
-    for (name, load, share, fits, limit, note) in [
+    let rows = [
         (
             "memory",
             "98 %",
@@ -35,17 +27,26 @@ fn sample() -> Document {
             "1.9 TB",
             "every guest on the pool stops",
         ),
-    ] {
-        let cells = [
+    ]
+    .map(|(name, load, share, fits, limit, note)| {
+        vec![
             name.into(),
             load.into(),
             Cell::Bar(share),
             Cell::strong(fits),
             limit.into(),
             note.into(),
-        ];
-        table.row(cells);
-    }
+        ]
+    });
+    let columns = [
+        ("Resource", Align::Left),
+        ("Load", Align::Right),
+        ("Of the limit", Align::Left),
+        ("Fits", Align::Right),
+        ("Limit", Align::Right),
+        ("What happens then", Align::Left),
+    ];
+    let table = table(&columns, rows.to_vec());
     document
         .heading(1, "shelf-a")
         .lead("shelf-a safely holds 62 guests; memory runs out first; the kernel starts killing guests at about 71.")
@@ -212,10 +213,9 @@ fn a_name_cannot_reach_the_terminal() {
 
 #[test]
 fn columns_of_wide_letters_line_up() {
-    let mut table = Table::new(&[("名前", Align::Left), ("Fits", Align::Right)]);
-    table
-        .row(["倉庫".into(), "7".into()])
-        .row(["web".into(), "62".into()]);
+    let columns = [("名前", Align::Left), ("Fits", Align::Right)];
+    let rows = [["倉庫", "7"], ["web", "62"]].map(|row| row.map(Cell::from).to_vec());
+    let table = table(&columns, rows.to_vec());
     let mut document = Document::new();
     document.table(table);
     let expected = "  名前  Fits\n  ──────────\n  倉庫     7\n  web     62\n";
@@ -227,11 +227,11 @@ fn nothing_to_show_is_shown_as_nothing() {
     let mut document = Document::new();
     document
         .lead("")
-        .table(Table::new(&[]))
+        .table(table(&[], Vec::new()))
         .list(Vec::<String>::new())
         .caution("id", " \n ");
     assert_eq!(render(&document, &PLAIN), "");
-    document.table(Table::new(&[("Name", Align::Left)]));
+    document.table(table(&[("Name", Align::Left)], Vec::new()));
     assert_eq!(render(&document, &PLAIN), "  Name\n  ────\n");
 }
 

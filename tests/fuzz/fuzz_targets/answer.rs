@@ -30,7 +30,7 @@ fuzz_target!(|text: &str| {
     assert!(!report::markdown::render(&document).is_empty());
     assert!(!report::csv::render(&report::json::render(&answer)).is_empty());
     assert!(!report::json::render(&answer).contains("NaN"));
-    let picture = report::picture::fit(&answer.hosts, &answer.lab).expect("curves");
-    let picture = report::svg::render(&picture).expect("memory takes it");
+    let picture = report::chart::fit::chart(&answer.hosts, &answer.lab).expect("curves");
+    let picture = report::chart::svg::render(&picture).expect("memory takes it");
     assert!(!picture.contains("NaN") && !picture.contains("inf\""));
 });

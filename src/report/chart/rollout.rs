@@ -1,8 +1,9 @@
 //! The picture of `rollout`.
 
-use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
-use crate::rollout::{BatchRun, EventKind, Rollout};
+use super::{Chart, Level, Mark, Measure, Panel, Series, Shape};
+use crate::rollout::{BatchRun, Event, EventKind, Moment, Rollout};
 use crate::unit::format;
+use crate::words::picture;
 
 /// Peaks, and losses, named in the picture; more would cover one another.
 const MOST_MARKS: usize = 3;
@@ -12,11 +13,10 @@ const NEAR: f64 = 7.0;
 /// Memory, guests and scanner against time.
 #[must_use]
 pub fn chart(rollout: &Rollout) -> Chart {
-    let line = |name: &str, shape, value: fn(&crate::rollout::Moment) -> f64| Series {
+    let timeline = &rollout.run.timeline;
+    let line = |name: &str, shape, value: fn(&Moment) -> f64| Series {
         name: name.to_owned(),
-        points: rollout
-            .run
-            .timeline
+        points: timeline
             .iter()
             .map(|moment| (moment.t_s, value(moment)))
             .collect(),
@@ -25,76 +25,39 @@ pub fn chart(rollout: &Rollout) -> Chart {
     let mut memory = vec![line("memory", Shape::Line, |moment| moment.used)];
     memory.extend(losses(rollout));
     let memory = Panel {
-        y_label: "memory in use, share of what the kernel sees".to_owned(),
-        y: Measure::Share,
         weight: 3,
         at_least: 1.12,
-        series: memory,
         levels: vec![
-            Level {
-                name: format!("limit {}", format::share(rollout.limit)),
-                y: rollout.limit,
-            },
-            Level {
-                name: "cliff".to_owned(),
-                y: 1.0,
-            },
+            Level::new(
+                format!("limit {}", format::share(rollout.limit)),
+                rollout.limit,
+            ),
+            Level::new("cliff", 1.0),
         ],
         marks: marks(rollout),
+        ..Panel::of(
+            "memory in use, share of what the kernel sees",
+            Measure::Share,
+            memory,
+        )
     };
-    let guests = Panel {
-        y_label: "guests running".to_owned(),
-        y: Measure::Count,
-        weight: 1,
+    let steps = |y_label: &str, y, name: &str, value| Panel {
         at_least: 1.0,
-        series: vec![line("guests", Shape::Steps, |moment| moment.guests as f64)],
-        levels: Vec::new(),
-        marks: Vec::new(),
+        ..Panel::of(y_label, y, vec![line(name, Shape::Steps, value)])
     };
-    let scanner = Panel {
-        y_label: "page-sharing scanner, pages visited per second".to_owned(),
-        y: Measure::Rate,
-        weight: 1,
-        at_least: 1.0,
-        series: vec![line("scanner", Shape::Steps, |moment| {
-            moment.scan_pages_per_s
-        })],
-        levels: Vec::new(),
-        marks: Vec::new(),
-    };
-    let scans = rollout
-        .run
-        .timeline
-        .iter()
-        .any(|moment| moment.scan_pages_per_s > 0.0);
-    let mut panels = vec![memory, guests];
-    if scans {
-        panels.push(scanner);
+    let guests: fn(&Moment) -> f64 = |moment| moment.guests as f64;
+    let scanned: fn(&Moment) -> f64 = |moment| moment.scan_pages_per_s;
+    let mut panels = vec![
+        memory,
+        steps("guests running", Measure::Count, "guests", guests),
+    ];
+    if timeline.iter().any(|moment| scanned(moment) > 0.0) {
+        let label = "page-sharing scanner, pages visited per second";
+        panels.push(steps(label, Measure::Rate, "scanner", scanned));
     }
-    let lost = match rollout.run.killed {
-        0 => String::new(),
-        killed => format!(
-            " The kernel kills {}.",
-            format::plural(killed, "guest", "guests")
-        ),
-    };
     Chart {
         title: format!("{}: starting guests", rollout.host),
-        alt: format!(
-            "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the \
-             cliff memory is full, swap fills and the kernel kills guests.{lost}",
-            rollout.host,
-            format::plural(rollout.run.started, "guest", "guests"),
-            format::share(rollout.run.peak),
-            format::share(
-                rollout
-                    .run
-                    .timeline
-                    .last()
-                    .map_or(0.0, |moment| moment.used)
-            ),
-            format::share(rollout.limit)
-        ),
+        alt: picture::rollout(rollout),
         x_label: "time since the first start".to_owned(),
         x: Measure::Time,
         panels,
@@ -105,7 +68,7 @@ pub fn chart(rollout: &Rollout) -> Chart {
 fn losses(rollout: &Rollout) -> Vec<Series> {
     let killed_at = |batch: &BatchRun| {
         let events = &rollout.run.events;
-        let killed = |event: &&crate::rollout::Event| {
+        let killed = |event: &&Event| {
             event.t_s >= batch.start_s && matches!(event.kind, EventKind::Killed { .. })
         };
         events.iter().find(killed).map(|event| event.t_s)
@@ -114,14 +77,12 @@ fn losses(rollout: &Rollout) -> Vec<Series> {
     let rules = lossy.filter_map(|batch| Some((batch, killed_at(batch)?)));
     rules
         .enumerate()
-        .map(|(index, (batch, at))| Series {
-            name: if index < MOST_MARKS {
-                format!("{} killed", format::count(batch.killed))
-            } else {
-                String::new()
-            },
-            points: vec![(at, 0.0)],
-            shape: Shape::Upright,
+        .map(|(index, (batch, at))| {
+            let name = match index {
+                0..MOST_MARKS => format!("{} killed", format::count(batch.killed)),
+                _ => String::new(),
+            };
+            Series::rule(name, at)
         })
         .collect()
 }

@@ -21,9 +21,7 @@ pub(super) fn legend_columns(chart: &Chart) -> usize {
         .panels
         .iter()
         .filter(|panel| panel.lines().count() > 1);
-    let names = listed
-        .flat_map(super::super::chart::Panel::lines)
-        .flat_map(name_lines);
+    let names = listed.flat_map(Panel::lines).flat_map(name_lines);
     names.map(|line| columns(&line)).max().unwrap_or(0)
 }
 
@@ -152,7 +150,7 @@ pub(super) fn legend(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Res
 #[cfg(test)]
 mod tests {
     use super::{LETTER, beyond};
-    use crate::report::svg::label::spread;
+    use crate::report::chart::svg::label::spread;
 
     #[test]
     fn letters_of_lines_that_end_side_by_side_stand_beyond_the_last() {

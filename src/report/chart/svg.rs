@@ -15,8 +15,8 @@ use std::fmt::{self, Write};
 use self::draw::{Anchor, INK, Text, escape, text, width_of};
 use self::frame::{FOOT, Frame, GUTTER, LEFT, NAMES, NUMBERS, RIGHT, TITLE, WIDTH};
 use self::panel::panel_height;
-use super::chart::Chart;
-use super::text::{clean, wrap};
+use super::Chart;
+use crate::report::text::{clean, wrap};
 
 /// The picture as text; the same bytes for the same chart.
 ///

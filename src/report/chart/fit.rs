@@ -1,78 +1,46 @@
-//! The pictures of `fit` and `compare`: load against the number of guests.
+//! The picture of `fit`: load and memory against the number of guests.
 
-mod hosts;
-mod parts;
-
-use super::chart::{Chart, Measure, Panel, Series, Shape};
+use super::parts::{self, HIGHEST, crossing, drawn, line, panel};
+use super::{Chart, Level, Measure, Panel, Series};
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::curve::Curve;
 use crate::unit::format;
-use crate::words::name::label;
-
-pub use self::hosts::compare;
-use parts::{HIGHEST, axis, crossing, described, level, line, panel, titled};
+use crate::words::name::{self, label, titled};
 
 /// Memory is drawn up to this many times the cliff.
 const ABOVE_CLIFF: f64 = 1.2;
 
-/// The picture of `fit`: two panels a host, the load of every resource and the memory of the guests.
+/// Two panels a host: the load of every resource and the memory of the guests.
 #[must_use]
-pub fn fit(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
-    let drawn: Vec<(&HostAnswer, &Curve)> = hosts
-        .iter()
-        .filter_map(|host| Some((host, host.curve.as_ref()?)))
-        .collect();
-    let (first, _) = drawn.first()?;
-    let whose = |host: &HostAnswer| {
-        if drawn.len() > 1 {
-            format!("{}: ", host.name)
-        } else {
-            String::new()
-        }
+pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
+    let drawn = drawn(hosts);
+    let subject = match drawn.as_slice() {
+        [(only, _)] => &only.name,
+        _ => lab,
     };
     let panels = drawn.iter().flat_map(|(host, curve)| {
-        [
-            loads(host, curve, &whose(host)),
-            memory(host, curve, &whose(host)),
-        ]
+        let whose = match drawn.len() {
+            1 => String::new(),
+            _ => format!("{}: ", host.name),
+        };
+        [loads(host, curve, &whose), memory(host, curve, &whose)]
     });
-    let subject = if drawn.len() == 1 {
-        first.name.clone()
-    } else {
-        lab.to_owned()
-    };
-    Some(Chart {
-        title: titled("Load against the number of guests", &subject),
-        alt: drawn
-            .iter()
-            .map(|(host, _)| described(host))
-            .collect::<Vec<_>>()
-            .join(" "),
-        x_label: axis(first),
-        x: Measure::Count,
-        panels: panels.collect(),
-    })
+    let title = titled("Load against the number of guests", subject);
+    parts::chart(title, &drawn, panels.collect())
 }
 
 /// The rules that both panels of a host share.
 fn counts(host: &HostAnswer, curve: &Curve) -> Vec<Series> {
     let end = curve.n.last().copied().unwrap_or(0);
-    let mut rules: Vec<Series> = Vec::new();
-    for (count, name) in [
+    [
         (host.fits, "fits"),
         (host.breaks_at, "cliff"),
         (host.fresh.bound(), "fresh"),
-    ] {
-        let Some(n) = count.filter(|n| *n <= end) else {
-            continue;
-        };
-        rules.push(Series {
-            name: format!("{name} {}", format::count(n)),
-            points: vec![(n as f64, 0.0)],
-            shape: Shape::Upright,
-        });
-    }
-    rules
+    ]
+    .into_iter()
+    .filter_map(|(count, name)| Some((count.filter(|n| *n <= end)?, name)))
+    .map(|(n, name)| Series::rule(format!("{name} {}", format::count(n)), n as f64))
+    .collect()
 }
 
 /// The load of every resource.
@@ -82,14 +50,14 @@ fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         let answer = host.resources.iter().find(|other| other.name == one.name);
         let label = label(&one.name);
         let fits = answer.and_then(|answer| answer.fits);
-        let holds = answer.map_or_else(String::new, crate::words::name::holds);
+        let holds = answer.map_or_else(String::new, name::holds);
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
         panel
             .series
             .push(line(format!("{label}: {holds}"), &curve.n, HIGHEST, load));
         panel.marks.extend(crossing(&panel, fits));
     }
-    panel.levels.push(level("safe limit", 1.0));
+    panel.levels.push(Level::new("safe limit", 1.0));
     panel.series.extend(counts(host, curve));
     panel
 }
@@ -105,9 +73,12 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         .find(|one| one.name == "memory")
         .and_then(|one| one.fits);
     let mut panel = Panel {
-        y: Measure::Bytes,
-        at_least: 0.0,
-        ..panel(&format!("{whose}memory of the guests"), 2)
+        weight: 2,
+        ..Panel::of(
+            format!("{whose}memory of the guests"),
+            Measure::Bytes,
+            Vec::new(),
+        )
     };
     // What was not worked out lies beyond every picture.
     let known = |values: &[Option<f64>]| -> Vec<f64> {
@@ -131,11 +102,13 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
             .push(line(name.to_owned(), &curve.n, top, values));
         panel.marks.extend(crossing(&panel, count));
     }
-    panel.levels.push(level("safe limit", memory.safe_limit));
+    panel
+        .levels
+        .push(Level::new("safe limit", memory.safe_limit));
     let at = curve.n.iter().position(|n| Some(*n) == host.breaks_at);
     let cliff = at.map_or(memory.cliff.last(), |at| memory.cliff.get(at));
     if let Some(cliff) = cliff {
-        panel.levels.push(level("cliff", *cliff));
+        panel.levels.push(Level::new("cliff", *cliff));
     }
     // The names stand in the panel above.
     panel

@@ -1,6 +1,6 @@
 //! The picture of `calibrate`: readings as points, the calibrated model as lines over the count.
 
-use super::chart::{Chart, Level, Mark, Measure, Panel, Series, Shape};
+use super::{Chart, Level, Mark, Measure, Panel, Series, Shape};
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::calibrate::estimate::Estimate;
 use crate::calibrate::estimates::Provenance;
@@ -10,7 +10,7 @@ use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
 use crate::survey::reading::Settled;
-use crate::unit::format;
+use crate::words::picture;
 
 /// Points of a line.
 const POINTS: u64 = 60;
@@ -50,25 +50,16 @@ pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) ->
             String::new()
         },
     });
+    let label = "memory in use, share of what the kernel sees (points: readings, settled if nothing is said)";
     let panel = Panel {
-        y_label: "memory in use, share of what the kernel sees (points: readings, settled if nothing is said)"
-            .to_owned(),
-        y: Measure::Share,
         weight: 4,
-        at_least: 0.0,
         marks: marks.collect(),
-        series,
         levels,
+        ..Panel::of(label, Measure::Share, series)
     };
     Chart {
         title: format!("Memory of {} by count of {}", answer.host, answer.guest),
-        alt: format!(
-            "Memory in use as a share of what {} sees, over the number of {} guests: {} as points (settled yes, \
-             no or unknown) and the calibrated model as lines.",
-            answer.host,
-            answer.guest,
-            format::plural(question.readings.len() as u64, "reading", "readings")
-        ),
+        alt: picture::calibrate(answer),
         x_label: format!("{} guests", answer.guest),
         x: Measure::Count,
         panels: vec![panel],
@@ -124,9 +115,6 @@ fn levels(model: &HostModel, series: &[Series]) -> Vec<Level> {
     [("safe limit", safe), ("all memory", 1.0)]
         .into_iter()
         .filter(|(_, y)| top >= NEAR * y)
-        .map(|(name, y)| Level {
-            name: name.to_owned(),
-            y,
-        })
+        .map(|(name, y)| Level::new(name, y))
         .collect()
 }

@@ -1,19 +1,14 @@
 //! The picture of `compare`.
 
-use super::parts::{HIGHEST, axis, binding, crossing, described, level, line, panel, titled};
-use crate::report::chart::{Chart, Measure};
+use super::parts::{self, HIGHEST, crossing, drawn, line, panel};
+use super::{Chart, Level};
 use crate::sizing::answer::HostAnswer;
-use crate::sizing::curve::Curve;
-use crate::words::name::{counted, runs_out_first};
+use crate::words::name::{binding_run_out_first, counted, titled};
 
-/// The picture of `compare`: what runs out first on each host, and how near the cliff is.
+/// What runs out first on each host, and how near the cliff is.
 #[must_use]
-pub fn compare(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
-    let drawn: Vec<(&HostAnswer, &Curve)> = hosts
-        .iter()
-        .filter_map(|host| Some((host, host.curve.as_ref()?)))
-        .collect();
-    let (first, _) = drawn.first()?;
+pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
+    let drawn = drawn(hosts);
     let mut safe = panel(
         "highest load of any resource, as a share of its safe limit",
         3,
@@ -30,7 +25,7 @@ pub fn compare(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
                 .map(|load| load.unwrap_or(f64::INFINITY))
                 .fold(0.0, f64::max)
         });
-        let first_out = runs_out_first(&binding(host));
+        let first_out = binding_run_out_first(host);
         let name = match host.fits {
             Some(n) => format!("{}: {}, {first_out}", host.name, counted(host, n)),
             None => format!("{}: nothing fits", host.name),
@@ -46,17 +41,7 @@ pub fn compare(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
         cliff.series.push(line(name, &curve.n, HIGHEST, share));
         cliff.marks.extend(crossing(&cliff, host.breaks_at));
     }
-    safe.levels.push(level("safe limit", 1.0));
-    cliff.levels.push(level("cliff", 1.0));
-    Some(Chart {
-        title: titled("Hosts side by side", lab),
-        alt: drawn
-            .iter()
-            .map(|(host, _)| described(host))
-            .collect::<Vec<_>>()
-            .join(" "),
-        x_label: axis(first),
-        x: Measure::Count,
-        panels: vec![safe, cliff],
-    })
+    safe.levels.push(Level::new("safe limit", 1.0));
+    cliff.levels.push(Level::new("cliff", 1.0));
+    parts::chart(titled("Hosts side by side", lab), &drawn, vec![safe, cliff])
 }

@@ -3,6 +3,13 @@
 //! `svg` draws it for a page, `terminal::plot` in characters; both say what the words in it say and nothing by colour
 //! alone.
 
+pub mod calibrate;
+pub mod compare;
+pub mod fit;
+mod parts;
+pub mod rollout;
+pub mod svg;
+
 use crate::unit::format;
 
 /// A picture of panels above one another that share the horizontal axis.
@@ -186,6 +193,45 @@ impl Measure {
             return self.ticks(end, most + 1);
         }
         (0..=count).map(|tick| tick as f64 * step).collect()
+    }
+}
+
+impl Series {
+    /// A rule from bottom to top.
+    #[must_use]
+    pub fn rule(name: String, x: f64) -> Self {
+        Self {
+            name,
+            points: vec![(x, 0.0)],
+            shape: Shape::Upright,
+        }
+    }
+}
+
+impl Level {
+    /// A limit by its name.
+    #[must_use]
+    pub fn new(name: impl Into<String>, y: f64) -> Self {
+        Self {
+            name: name.into(),
+            y,
+        }
+    }
+}
+
+impl Panel {
+    /// A panel of weight 1 with lines only.
+    #[must_use]
+    pub fn of(y_label: impl Into<String>, y: Measure, series: Vec<Series>) -> Self {
+        Self {
+            y_label: y_label.into(),
+            y,
+            weight: 1,
+            at_least: 0.0,
+            series,
+            levels: Vec::new(),
+            marks: Vec::new(),
+        }
     }
 }
 
