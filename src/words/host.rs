@@ -42,34 +42,6 @@ impl Caution for HostCaution {
                     listed(profiles)
                 ),
             ),
-            Self::DiskWear { pool, life } => (
-                "disk_wear",
-                format!(
-                    "The rated writes of {pool} are used up in {}; past them the maker promises nothing: plan its \
-                     replacement and keep a backup.",
-                    format::seconds(*life)
-                ),
-            ),
-            Self::SameAge { pool } => (
-                "same_age",
-                format!(
-                    "The mirrored devices of {pool} wear alike and can end together: replace them at different times."
-                ),
-            ),
-            Self::ThinSpace { pool } => (
-                "thin_space",
-                format!(
-                    "Guests on {pool} were promised more disk than there is. When thin space runs out every guest on it \
-                     stops: watch the fill and act well before."
-                ),
-            ),
-            Self::DataSheet { pool } => (
-                "data_sheet",
-                format!(
-                    "write_iops of {pool} looks like a data sheet's. Guests flush often, and steady figures can be a \
-                     hundredth: measure it with small flushed writes."
-                ),
-            ),
             Self::GrowthCapped { profiles } => (
                 "growth_capped",
                 format!(
@@ -79,10 +51,45 @@ impl Caution for HostCaution {
                 ),
             ),
             Self::Restart { left_off } => ("restart", restart::caution(*left_off)),
-            fixed => {
-                let (id, text) = unvaried(fixed);
-                (id, text.to_owned())
-            }
+            other => of_pool(other),
+        }
+    }
+}
+
+/// The cautions of a pool; of others those without a value.
+fn of_pool(caution: &HostCaution) -> (&'static str, String) {
+    match caution {
+        HostCaution::DiskWear { pool, life } => (
+            "disk_wear",
+            format!(
+                "The rated writes of {pool} are used up in {}; past them the maker promises nothing: plan its \
+                     replacement and keep a backup.",
+                format::seconds(*life)
+            ),
+        ),
+        HostCaution::SameAge { pool } => (
+            "same_age",
+            format!(
+                "The mirrored devices of {pool} wear alike and can end together: replace them at different times."
+            ),
+        ),
+        HostCaution::ThinSpace { pool } => (
+            "thin_space",
+            format!(
+                "Guests on {pool} were promised more disk than there is. When thin space runs out every guest on it \
+                     stops: watch the fill and act well before."
+            ),
+        ),
+        HostCaution::DataSheet { pool } => (
+            "data_sheet",
+            format!(
+                "write_iops of {pool} looks like a data sheet's. Guests flush often, and steady figures can be a \
+                     hundredth: measure it with small flushed writes."
+            ),
+        ),
+        other => {
+            let (id, text) = unvaried(other);
+            (id, text.to_owned())
         }
     }
 }
