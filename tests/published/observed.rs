@@ -68,14 +68,9 @@ fn observed(random: &mut Pcg32, loads: &[&Vec<f64>], count: usize, chance: f64) 
     let mut sums = Vec::new();
     for _ in 0..60 {
         draw(random, &mut order, count);
-        for moment in 0..loads[0].len() {
-            sums.push(
-                order[..count]
-                    .iter()
-                    .map(|group| loads[*group][moment])
-                    .sum::<f64>(),
-            );
-        }
+        let chosen: Vec<&Vec<f64>> = order[..count].iter().map(|group| loads[*group]).collect();
+        let moments = 0..chosen[0].len();
+        sums.extend(moments.map(|moment| chosen.iter().map(|loads| loads[moment]).sum::<f64>()));
     }
     sums.sort_by(f64::total_cmp);
     sums[((1.0 - chance) * sums.len() as f64) as usize]
