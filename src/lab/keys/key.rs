@@ -45,7 +45,7 @@ pub struct Key {
     pub name: &'static str,
     /// What it holds.
     pub kind: Kind,
-    /// The numbers it allows; [`range::ANY`] where it holds none.
+    /// The numbers it allows; [`ANY`](super::range::ANY) where it holds none.
     pub range: Range,
     /// What stands in for it.
     pub default: Default,

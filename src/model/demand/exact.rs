@@ -1,9 +1,9 @@
 //! The tail of a sum of binomials, exactly: every sum of one half of the groups against all sums of the other.
 
-use super::SLACK;
 use super::binomial::{Window, fill};
 use super::group::{Chance, Group};
 use super::ordered::{Ordered, Scratch, all_sums};
+use crate::model::SLACK;
 
 /// Most sums of each half where both have several groups.
 const BUDGET: usize = 20_000;
@@ -172,7 +172,7 @@ impl Walk<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::busy;
+    use super::super::group::busy;
     use super::super::group::merge;
     use super::{ALIKE, Exact};
 

@@ -236,7 +236,7 @@ fn narrowest(groups: &[Group], slope: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::busy;
+    use super::super::group::busy;
     use super::super::group::{Group, merge};
     use super::super::normal::below;
     use super::{Factor, STEP};

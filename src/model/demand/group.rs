@@ -1,7 +1,17 @@
 //! Guests that are busy with the same chance and then need the same extra.
 
-use super::Busy;
 use super::normal::{below, quantile};
+
+/// Guests of one profile, as far as their being busy goes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Busy {
+    /// Number of guests n.
+    pub guests: u64,
+    /// Probability a that a guest is busy, 0–1.
+    pub probability: f64,
+    /// Extra demand Δ of a busy guest, 0 or more, in any unit; that of the limits.
+    pub extra: f64,
+}
 
 /// Profiles with equal probability and equal extra, merged: together one binomial.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,9 +92,19 @@ pub(super) fn merge(busy: &[Busy]) -> (Vec<Group>, f64) {
     (groups, certain)
 }
 
+/// Guests of one profile, in a line.
+#[cfg(test)]
+pub(super) fn busy(guests: u64, probability: f64, extra: f64) -> Busy {
+    Busy {
+        guests,
+        probability,
+        extra,
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::super::busy;
+    use super::busy;
     use super::merge;
 
     #[test]

@@ -22,27 +22,16 @@ mod search;
 
 use std::sync::OnceLock;
 
+use crate::model::SLACK;
+
 use corner::Corner;
 use exact::Exact;
 use factor::Factor;
 pub use factor::worst_rate;
+pub use group::Busy;
 use group::{Chance, Group};
 use ordered::Scratch;
 use saddlepoint::Saddlepoint;
-
-/// Demand above the limit by no more than this share of it is still within.
-pub const SLACK: f64 = 1e-9;
-
-/// Guests of one profile, as far as their being busy goes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Busy {
-    /// Number of guests n.
-    pub guests: u64,
-    /// Probability a that a guest is busy, 0–1.
-    pub probability: f64,
-    /// Extra demand Δ of a busy guest, 0 or more, in any unit; that of the limits.
-    pub extra: f64,
-}
 
 /// The demand of all guests together, a random quantity.
 ///
@@ -287,19 +276,10 @@ impl Demand {
     }
 }
 
-/// Guests of one profile, in a line.
-#[cfg(test)]
-fn busy(guests: u64, probability: f64, extra: f64) -> Busy {
-    Busy {
-        guests,
-        probability,
-        extra,
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{Busy, Demand, Method, busy};
+    use super::group::busy;
+    use super::{Busy, Demand, Method};
 
     /// The guide decides at Φ(−(t − γ·(t²−1)/6)), t no farther out than 3/γ; computed from the definition with mpmath.
     #[test]

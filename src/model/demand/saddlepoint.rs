@@ -259,9 +259,10 @@ mod tests {
     use std::cell::Cell;
     use std::f64::consts::{PI, SQRT_2};
 
+    use super::super::group::busy;
     use super::super::group::{Chance, Group, merge};
-    use super::super::{SLACK, busy};
     use super::{CLOSE, Cumulants, Saddlepoint, lattice};
+    use crate::model::SLACK;
 
     type Profile = (u64, f64, f64);
 

@@ -173,7 +173,8 @@ fn sums_between(demand: &Demand, low: f64, high: f64, lattice: Option<f64>) -> O
 mod tests {
     use std::cell::Cell;
 
-    use super::super::{Busy, Demand, busy};
+    use super::super::Demand;
+    use super::super::group::{Busy, busy};
     use super::{Point, find};
 
     /// How often the search looks at the tail.
