@@ -175,21 +175,6 @@ impl Demand {
         self.factor.expect(start, Some(risk), tail) <= risk
     }
 
-    /// The smallest x with P(demand > x) ≤ risk: what has to be there for the worst accepted moment.
-    ///
-    /// Where the tail is exact, x is the value of demand itself at which the tail passes the risk, unless values lie
-    /// closer than a millionth of the range.
-    ///
-    /// # Example
-    /// ```
-    /// use berthage::model::demand::{Busy, Demand};
-    /// let hundred = Demand::new(5.0, &[Busy { guests: 100, probability: 0.1, extra: 2.0 }], 0.0);
-    /// assert_eq!(hundred.at_risk(1e-6), 5.0 + 2.0 * 27.0);
-    /// ```
-    pub fn at_risk(&self, risk: f64) -> f64 {
-        search::at_risk(self, risk)
-    }
-
     /// What the extra demand may come to.
     fn threshold(&self, limit: f64) -> f64 {
         limit + SLACK * limit.abs() - self.always

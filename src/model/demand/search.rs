@@ -25,20 +25,32 @@ enum End {
     High,
 }
 
-/// The smallest x with P(demand > x) ≤ risk.
-pub(super) fn at_risk(demand: &Demand, risk: f64) -> f64 {
-    if demand.groups.is_empty() || risk >= 1.0 {
-        return demand.always;
+impl Demand {
+    /// The smallest x with P(demand > x) ≤ risk: what has to be there for the worst accepted moment.
+    ///
+    /// Where the tail is exact, x is the value of demand itself at which the tail passes the risk, unless values lie
+    /// closer than a millionth of the range.
+    ///
+    /// # Example
+    /// ```
+    /// use berthage::model::demand::{Busy, Demand};
+    /// let hundred = Demand::new(5.0, &[Busy { guests: 100, probability: 0.1, extra: 2.0 }], 0.0);
+    /// assert_eq!(hundred.at_risk(1e-6), 5.0 + 2.0 * 27.0);
+    /// ```
+    pub fn at_risk(&self, risk: f64) -> f64 {
+        if self.groups.is_empty() || risk >= 1.0 {
+            return self.always;
+        }
+        if risk <= 0.0 {
+            return self.always + self.most;
+        }
+        let at = |extra: f64| Point {
+            extra,
+            // 1e-300 in place of an underflow keeps the logarithm finite.
+            miss: (self.tail(self.always + extra).max(1e-300) / risk.max(1e-300)).ln(),
+        };
+        self.always + find(self, risk, at)
     }
-    if risk <= 0.0 {
-        return demand.always + demand.most;
-    }
-    let at = |extra: f64| Point {
-        extra,
-        // 1e-300 in place of an underflow keeps the logarithm finite.
-        miss: (demand.tail(demand.always + extra).max(1e-300) / risk.max(1e-300)).ln(),
-    };
-    demand.always + find(demand, risk, at)
 }
 
 /// The smallest extra demand that `at` does not miss.
