@@ -10,7 +10,7 @@ use super::question::Question;
 use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
-use crate::sizing::fit::{breaks_at, find_all, memory_count};
+use crate::sizing::count::{breaks_at, find_all, memory_count};
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::MemoryCount;
 

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::question::Question;
 use crate::lab::{Lab, Source};
 use crate::model::MIB;
-use crate::sizing::fit::{find_all, plain_sum};
+use crate::sizing::count::{find_all, plain_sum};
 use crate::sizing::host::HostModel;
 
 /// A smaller `memory` for the guest, and what it would gain.

@@ -6,7 +6,7 @@ use super::symbols::MEMORY;
 use crate::model::number::Measure;
 use crate::model::within;
 use crate::sizing::answer::State;
-use crate::sizing::fit::memory_constraint;
+use crate::sizing::count::memory_constraint;
 use crate::sizing::memory::MemoryCount;
 use crate::sizing::resource::Constraint;
 use crate::sizing::search::MOST_GUESTS;

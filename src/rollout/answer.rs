@@ -11,7 +11,8 @@ use super::schedule::Rule;
 use super::shortfall::Shortfall;
 use crate::model::within;
 use crate::sizing::composition::Unit;
-use crate::sizing::fit::{CONTRACT, memory_count};
+use crate::sizing::count::memory_count;
+use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::MemoryCount;
 

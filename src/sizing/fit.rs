@@ -7,8 +7,7 @@ use super::answer::{
 };
 use super::caution::applicable::{Seen, cautions};
 use super::composition::Unit;
-use super::count::{Counted, Found};
-pub use super::count::{breaks_at, find_all, memory_constraint, memory_count, plain_sum};
+use super::count::{Counted, Found, breaks_at, memory_count, plain_sum};
 use super::curve::{curve, span};
 use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_answer};
 use super::guesses::defaults;

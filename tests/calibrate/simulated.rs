@@ -250,8 +250,8 @@ fn predicted_counts_hold_the_true_ones() {
         let model = HostModel::new(&truth.lab, &truth.lab.hosts[0]);
         let memory = &truth.lab.hosts[0].memory;
         let true_break =
-            berthage::sizing::fit::breaks_at(&model, memory.file_cache_floor).expect("a cliff");
-        let true_fresh = berthage::sizing::fit::memory_count(
+            berthage::sizing::count::breaks_at(&model, memory.file_cache_floor).expect("a cliff");
+        let true_fresh = berthage::sizing::count::memory_count(
             &model,
             berthage::sizing::memory::MemoryCount::Fresh,
         )

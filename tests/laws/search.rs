@@ -1,6 +1,6 @@
 //! The search equals a walk from 0 upwards.
 
-use berthage::sizing::fit::{breaks_at, find_all, memory_count, plain_sum};
+use berthage::sizing::count::{breaks_at, find_all, memory_count, plain_sum};
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::MemoryCount;
 use berthage::sizing::search::Largest;

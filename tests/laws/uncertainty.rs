@@ -6,7 +6,7 @@ use berthage::lab::Uncertain;
 use berthage::lab::draw::Redraw;
 use berthage::lab::keys::{Kind, key_of};
 use berthage::report::json;
-use berthage::sizing::fit::find_all;
+use berthage::sizing::count::find_all;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::lowest::{Hint, lowest};
 use berthage::sizing::search::Largest;

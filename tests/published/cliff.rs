@@ -1,7 +1,7 @@
 //! The cliff of a host with swap, worked out by hand from the definitions in the comments beside each number.
 
 use berthage::model::MIB;
-use berthage::sizing::fit::breaks_at;
+use berthage::sizing::count::breaks_at;
 use berthage::sizing::host::HostModel;
 
 use crate::support::lab;
