@@ -13,7 +13,7 @@ use crate::lab::Mode;
 
 /// The reading that would narrow the answer most.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[schemars(rename = "NextReading")]
+#[schemars(rename = "Next2")]
 pub struct Next {
     /// Guests to read at.
     pub guests: u64,

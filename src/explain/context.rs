@@ -125,7 +125,7 @@ impl<'a> Context<'a> {
         }
     }
 
-    /// The values of keys whose default is told as a rule: it depends on other keys, or on the host.
+    /// The value of a key whose default is a rule: it depends on other keys, or on the host.
     fn ruled(&self, path: &str) -> Option<String> {
         let host = self.model.host;
         let of_host = [

@@ -54,7 +54,7 @@ fn run_queue(context: &Context) -> Vec<Step> {
     steps
 }
 
-/// What the guests ask of the hardware threads, in the mean.
+/// Offered load of the hardware threads at the mean demand.
 fn offered_load<'a>(context: &Context<'a>) -> Term<'a> {
     let worked = context.worked;
     let supply = worked.cpu_supply(context.counts).named(Measure::Plain);

@@ -1,4 +1,4 @@
-//! The laws as they are stated: what stands in `laws.txt` of each.
+//! The laws as they are stated in `laws.txt`.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -11,7 +11,7 @@ const NO_BOUND: &str = "no bound";
 static LAWS: LazyLock<BTreeMap<&str, Law>> =
     LazyLock::new(|| TEXT.split("\n== ").skip(1).filter_map(entry).collect());
 
-/// A law as it is stated; {} stands for the name of what its number belongs to.
+/// A law as it is stated; {} is replaced by the name of the host, guest, pool or resource.
 pub(super) struct Law {
     /// Where the answer of `fit` has the number.
     pub(super) key: Option<&'static str>,
@@ -21,7 +21,7 @@ pub(super) struct Law {
     pub(super) without: &'static str,
     pub(super) formula: &'static str,
     pub(super) source: &'static str,
-    /// Inputs that decide how the number is worked out: keys by owner, "host: merging.mode; guests: busy".
+    /// Inputs that decide how the number is computed: keys by owner, "host: merging.mode; guests: busy".
     pub(super) inputs: &'static str,
 }
 

@@ -109,7 +109,7 @@ pub(super) fn cliff(context: &Context) -> Section {
     Section::new("The cliff", MEMORY, steps)
 }
 
-/// What can be swapped out; what cannot stands behind one of its numbers.
+/// What can be swapped out.
 fn swappable_memory(context: &Context, swappable: Term) -> Step {
     let mut step = context.worked("swappable memory", Subject::Host, swappable);
     let fixed = held(context, Scan::Steady).fixed_in_memory;

@@ -44,7 +44,7 @@ fn power(context: &Context) -> Vec<Step> {
     ]
 }
 
-/// A number without a unit that stands for itself.
+/// A number without a unit and without inputs.
 fn plain<'a>(context: &Context<'a>, value: f64) -> Term<'a> {
     context.tape.number(value, Measure::Plain)
 }

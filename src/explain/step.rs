@@ -11,7 +11,7 @@ use crate::unit::format;
 
 /// A formula with the numbers put in, or words where there is none.
 pub(super) enum Filled<'t> {
-    /// Worked out: the text and the inputs come from the tape.
+    /// Computed: the text and the inputs come from the tape.
     Worked(Term<'t>),
     /// Claimed, or stated.
     Words(String),
@@ -41,7 +41,7 @@ pub(super) fn term_or<'t>(term: Option<Term<'t>>, why: &str) -> Filled<'t> {
 }
 
 impl Context<'_> {
-    /// The number of a law that is worked out on the tape.
+    /// The number of a law that is computed on the tape.
     pub(super) fn worked(&self, id: &str, subject: Subject, term: Term) -> Step {
         self.step(id, subject, term.value(), term)
     }
@@ -96,7 +96,7 @@ impl Context<'_> {
         let unit = self.unit(law.unit, subject);
         let one = unit.strip_suffix('s').unwrap_or(unit);
         match (law.unit, subject) {
-            // The pool's own numbers stand beside it, and those are decimal like the devices.
+            // Beside the pool's own numbers, which are decimal like the devices.
             ("resource", Subject::Resource(Resource::DiskSpace(_), _)) | ("disk B", _) => {
                 format::decimal_bytes(value)
             }

@@ -14,7 +14,7 @@ const SCALING: (&str, &str) = (
 );
 
 const SUM: (&str, &str) = ("Σ", "the sum over profiles, modules or core groups");
-/// Told from the letter P, the pages of a pass, by its bracket.
+/// The bracket distinguishes it from the letter P, the pages of a pass.
 const CHANCE: (&str, &str) = ("P(…)", "the chance of what is in the brackets");
 
 /// Guests in memory, page sharing, the cliff.
@@ -65,10 +65,10 @@ pub(super) const SOFT: Letters = &[
     SUM,
     CHANCE,
     ("risk", "policy.slow_risk"),
-    ("A", "what guests ask of the hardware threads"),
+    ("A", "offered load of the hardware threads"),
     (
         "B",
-        "chance that all threads are taken, if nobody could wait",
+        "chance that all threads are taken in a queue without waiting",
     ),
     ("C", "chance of a wait"),
 ];

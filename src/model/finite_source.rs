@@ -1,4 +1,4 @@
-//! The queue of a processor whose demand comes from a known number of vCPUs: one that waits asks for nothing more.
+//! The queue of a processor whose demand comes from a known number of vCPUs: a waiting vCPU demands nothing more.
 
 /// Terms of a sum below this share of the largest are left out; they fall at least geometrically there.
 const NEGLIGIBLE: f64 = 1e-18;

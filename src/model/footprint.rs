@@ -105,7 +105,7 @@ impl<N: Number> Footprint<N> {
     ///
     /// - `guest` the profile: t0 ≤ t1 ≤ m, c + s ≤ t0 (the inventory refuses others)
     /// - `age` whether it has ever been busy since it started
-    /// - `number` what stands for a key of the guest: its name, its value, what it measures
+    /// - `number` makes the number of a key of the guest from its name, its value and what it measures
     ///
     /// Returns all sizes `[B]`; c includes `common_busy` as far as a busy spell leaves it behind.
     ///
@@ -279,7 +279,7 @@ impl<N: Number> Footprint<N> {
     /// Linux kernel documentation, page tables; bookkeeping compiled from Linux mm/ksm.c.
     ///
     /// # Example
-    /// Worked out by hand in tests/published: 64 MiB of page tables for a machine that holds 16 GiB, 32 MiB of them on the
+    /// Computed by hand in tests/published: 64 MiB of page tables for a machine that holds 16 GiB, 32 MiB of them on the
     /// host's side.
     #[must_use]
     pub fn meta(&self, tracking: Tracking) -> N {
@@ -304,7 +304,7 @@ impl<N: Number> Footprint<N> {
     /// One busy spell at a time; the pages it breaks are merged again after it.
     ///
     /// # Source
-    /// Definition of this project; k and β measured for this project on kernel 6.18 (91 % kept, 31 % broken in one heavy
+    /// Definition of this project; k and β measured for this project on kernel 6.18 (91 % kept, 31 % rewritten in one heavy
     /// spell).
     ///
     /// # Example

@@ -73,7 +73,7 @@ impl<N: Number> Held<N> {
 /// - `tracking` whether the scanner keeps bookkeeping
 ///
 /// # Source
-/// Linux mm/ksm.c and kernel admin guide, mm/ksm, for copies; the sum is a definition of this project. Worked out by
+/// Linux mm/ksm.c and kernel admin guide, mm/ksm, for copies; the sum is a definition of this project. Computed by
 /// hand in tests/published/guest_kinds.rs and containers.rs.
 ///
 /// # Example

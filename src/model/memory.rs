@@ -33,7 +33,7 @@ pub fn visible<N: Number>(installed: N, reserved: N) -> N {
     ((installed - reserved) * (N::of(1.0) - N::ratio(FRAME, PAGE))).named(Measure::Bytes)
 }
 
-/// What guests may fill up to the safe limit (the load line).
+/// The safe limit: what guests may fill.
 ///
 /// `usable = visible − base − file_cache − keep_free·visible`
 ///

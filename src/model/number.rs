@@ -1,8 +1,8 @@
-//! What a law is worked out with: the law is written once, over this.
+//! The numbers that a law is computed over: the law is written once, for all of them.
 
 use std::ops::{Add, Div, Mul, Sub};
 
-/// A number that a law can be worked out with.
+/// A number that a law can be computed over.
 ///
 /// `f64` counts, [`Term`](super::tape::Term) remembers how it came about, and [`Affine`](super::affine::Affine) is an
 /// equation in what is sought.
@@ -11,7 +11,7 @@ use std::ops::{Add, Div, Mul, Sub};
 /// ```
 /// use berthage::model::affine::Affine;
 /// use berthage::model::number::Number;
-/// // One law, worked out as a number and as an equation in the count.
+/// // One law, computed as a number and as an equation in the count.
 /// fn held<N: Number>(count: N, each: N) -> N {
 ///     N::of(2.0) + count * each
 /// }
@@ -87,7 +87,7 @@ pub enum Measure {
     Watts,
 }
 
-/// The table of a lab that a key stands in.
+/// The table of a lab that a key belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Owner<'l> {
     /// `[lab]`.

@@ -37,7 +37,7 @@ pub fn watts<N: Number>(idle: N, busy: N, extra: N, load: N) -> N {
 /// - `idle`, `busy` `[W]`; `total` throughput of all cores `[cores of speed 1]`, > 0
 ///
 /// # Valid for
-/// A load below 1, see [`load`]: power is linear in what guests ask for up to there.
+/// A load below 1, see [`load`]: power is linear in the guests' demand up to there.
 ///
 /// # Source
 /// As [`watts`].

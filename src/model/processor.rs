@@ -1,4 +1,4 @@
-//! What the processor can give, and what guests ask of it.
+//! What the processor can give, and the guests' demand for it.
 
 use super::number::Number;
 use crate::lab::CoreGroup;
@@ -10,7 +10,7 @@ use crate::lab::CoreGroup;
 /// - `cores` of the group `[1]`, ≥ 1; `threads` hardware threads per core `[1]`, ≥ 1
 /// - `speed` of one core against the reference core that loads are stated in `[1]`, > 0
 /// - `smt_gain` throughput gained per further thread of a core, 0–1
-/// - `number` what stands for a key of the group: its name and its value
+/// - `number` makes the number of a key of the group from its name and its value
 ///
 /// Returns `[cores of speed 1]`.
 ///
@@ -60,7 +60,7 @@ pub fn supply<N: Number>(total: N, base_cores: N, scan_load: N) -> N {
     total - base_cores - scan_load
 }
 
-/// Mean of what a guest asks for between idle and busy: `idle + a·(busy − idle)`.
+/// Mean demand of a guest between idle and busy: `idle + a·(busy − idle)`.
 ///
 /// - `idle`, `busy` in any unit; `chance` a, probability of being busy
 ///

@@ -83,7 +83,7 @@ pub fn erlang_c(servers: u64, offered: f64) -> Option<f64> {
     (offered < c).then(|| wait_chance(c, offered.max(0.0), erlang_b(servers, offered)))
 }
 
-/// A, what is asked of the servers: `c·demand/supply` `[erlang]`.
+/// A, the offered load of the servers: `c·demand/supply` `[erlang]`.
 ///
 /// - `servers`: c; `demand`, `supply`: in one unit, supply > 0
 ///

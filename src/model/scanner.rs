@@ -1,4 +1,4 @@
-//! The scanner that looks for equal pages: how fast it goes and how long a pass takes.
+//! The scanner that finds equal pages: how fast it goes and how long a pass takes.
 
 use super::GIB;
 use super::number::{Measure, Number};
@@ -145,7 +145,7 @@ pub struct Scanner<N = f64> {
 }
 
 impl<N: Number> Scanner<N> {
-    /// The scanner of a host that sees `visible` bytes of memory; `number` is what stands for a key of its settings.
+    /// The scanner of a host that sees `visible` bytes of memory; `number` makes the number of each of its settings.
     #[must_use]
     pub fn read(
         merging: &Merging,

@@ -7,10 +7,10 @@ use super::DAY;
 use super::number::{Measure, Number};
 use crate::unit::format::exact;
 
-/// What stands for a number that has no bound.
+/// Text of a number that has no bound.
 const NO_BOUND: &str = "no bound";
 
-/// What laws were worked out with, and how.
+/// The numbers of a computation, and the operations that made them.
 #[derive(Debug, Default)]
 pub struct Tape {
     entries: RefCell<Vec<Entry>>,
@@ -27,7 +27,7 @@ enum Entry {
     Worked(Operation, Vec<(Place, f64)>),
 }
 
-/// What numbers are worked out by.
+/// An operation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Operation {
     Plus,
@@ -67,7 +67,7 @@ enum Place {
 /// assert_eq!(usable.formula(), "60 GiB − 2 GiB − 4 GiB − 10 %·60 GiB");
 /// assert_eq!(usable.value(), 48.0 * GIB);
 /// assert_eq!(usable.keys(), ["visible", "base", "cache", "keep_free"]);
-/// // The law names its result, so what is worked out with it shows one number.
+/// // The law names its result, so a formula that uses it shows one number.
 /// assert_eq!((usable / Term::of(2.0)).formula(), "48 GiB/2");
 /// # use berthage::model::tape::Term;
 /// ```
@@ -78,7 +78,7 @@ pub struct Term<'t> {
     place: Place,
 }
 
-/// How tightly the parts of a formula hold together: what may stand beside a sign without brackets.
+/// Precedence of a formula: whether it needs brackets beside a sign.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Level {
     Sum,
@@ -284,7 +284,7 @@ impl Operation {
 }
 
 impl Measure {
-    /// A value as it stands in a worked formula: six digits.
+    /// A value as a worked formula writes it: six digits.
     #[must_use]
     pub fn text(self, value: f64) -> String {
         if !value.is_finite() {

@@ -25,13 +25,13 @@ pub struct CompareAnswer {
     pub currency: String,
     /// Cost horizon `[years]`.
     pub years: f64,
-    /// One entry a host, in the order asked for.
+    /// One entry a host, in the order of the call.
     pub hosts: Vec<HostAnswer>,
     /// Name of the best host by measure; none where no host is better than all others.
     pub best: BTreeMap<&'static str, Option<String>>,
     /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
     pub break_even: Vec<BreakEven>,
-    /// All hosts ranked, where that was asked for or there are many; `hosts` are then the leading ones.
+    /// All hosts ranked, with criteria or where there are many; `hosts` are then the leading ones.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub choice: Option<ChoiceAnswer>,
 }

@@ -7,6 +7,7 @@ use crate::model::within;
 
 /// The host at one moment.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "MomentAnswer")]
 pub struct Moment {
     /// Since the first batch `[s]`.
     pub t_s: f64,
@@ -26,6 +27,7 @@ pub struct Moment {
 
 /// What became of one batch. It ends where the next one starts.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "BatchAnswer")]
 pub struct BatchRun {
     /// When it began, with cloning `[s]`.
     pub start_s: f64,

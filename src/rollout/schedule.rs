@@ -5,6 +5,7 @@ use serde::Serialize;
 
 /// So many guests every so often.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "PlanAnswer")]
 pub struct Rule {
     /// Guests of all profiles that start together.
     pub batch: u64,

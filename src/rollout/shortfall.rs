@@ -23,6 +23,7 @@ const MOST_MEMORY: u64 = 3;
 
 /// Why a target is not reached safely.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "ShortfallAnswer")]
 pub struct Shortfall {
     /// Why, in words.
     pub why: Why,

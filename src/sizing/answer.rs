@@ -23,7 +23,7 @@ pub struct FitAnswer {
     pub currency: String,
     /// Cost horizon `[years]`.
     pub years: f64,
-    /// One entry a host, in the order asked for.
+    /// One entry a host, in the order of the call.
     pub hosts: Vec<HostAnswer>,
 }
 
@@ -47,7 +47,7 @@ pub struct HostAnswer {
     pub name: String,
     /// Largest N within every limit (scaling guests, or sets); null if a resource is broken or all are unbounded.
     pub fits: Option<u64>,
-    /// Resources that set `fits`, or the broken ones.
+    /// Resources that set `fits`, or the infeasible ones.
     pub binds: Vec<String>,
     /// First N whose mean demand passes the cliff.
     pub breaks_at: Option<u64>,
@@ -73,9 +73,9 @@ pub struct HostAnswer {
     pub not_considered: Vec<String>,
     /// Values that were guessed.
     pub guesses: Vec<Guess>,
-    /// Other values that nobody gave, with the origin of each default.
+    /// Other values that are not given, with the origin of each default.
     pub defaults: Vec<DefaultUsed>,
-    /// What one guest (or set) more would ask of the resources that bind; null where nothing binds.
+    /// Demand for the binding resources with one guest (or set) more; null where nothing binds.
     pub next: Option<Next>,
     /// Scaling profiles with no guest at `fits`.
     pub missing: Vec<String>,
@@ -92,10 +92,10 @@ pub struct HostAnswer {
     /// How sure the count is; only with `--draws`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub interval: Option<super::uncertainty::IntervalAnswer>,
-    /// Why it holds no more; only where that was asked for.
+    /// Why it holds no more; only with `--why`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<Why>,
-    /// Loads against the number of guests; only where a picture was asked for.
+    /// Loads against the number of guests; only with a picture.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub curve: Option<Curve>,
     /// How it comes back after a power cut, every guest fresh and unmerged; only from `fit`.
@@ -103,7 +103,8 @@ pub struct HostAnswer {
     pub restart: Option<Restart>,
     /// Cautions that apply.
     pub cautions: Vec<HostCaution>,
-    /// Whether any guest gives memory to a balloon.
+    /// Whether any guest gives memory to a balloon; left out where none does.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub balloons: bool,
 }
 
@@ -121,12 +122,12 @@ impl HostAnswer {
     }
 }
 
-/// Whether what was asked for fits.
+/// Whether the guests that must run fit, and the target or need is met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
     /// Everything fits.
     Fits,
-    /// Something asked for does not fit.
+    /// Something that must run does not fit, or a target or need is not met.
     DoesNotFit,
 }
 
@@ -157,7 +158,7 @@ pub struct ResourceAnswer {
     pub resource: super::resource::Resource,
 }
 
-/// A value nobody gave.
+/// A guessed value.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Guess {
     /// Key path.
@@ -166,7 +167,7 @@ pub struct Guess {
     pub value: String,
 }
 
-/// A value nobody gave, from a default with an origin.
+/// A value that is not given, from a default with an origin.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct DefaultUsed {
     /// Key path.
@@ -182,12 +183,13 @@ pub struct DefaultUsed {
 pub struct Next {
     /// Profile of the next guest; null where a whole set comes next.
     pub guest: Option<String>,
-    /// What the binding resources would be asked for then.
+    /// Demand for the binding resources then.
     pub resources: Vec<NextDemand>,
 }
 
 /// A binding resource at one guest more.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
+#[schemars(rename = "NextStrain")]
 pub struct NextDemand {
     /// Name.
     pub name: String,
@@ -306,6 +308,6 @@ pub struct Restart {
     pub wait_s: f64,
     /// When the last guest is up `[s]`.
     pub total_s: f64,
-    /// Guests that cannot come back without passing the load line: the last ones to start.
+    /// Guests that cannot come back without passing the safe limit: the last ones to start.
     pub left_off: u64,
 }

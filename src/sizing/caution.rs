@@ -26,7 +26,7 @@ pub enum HostCaution {
     SwapInUse,
     /// A guest's memory is pinned.
     Pinned,
-    /// A busy vCPU asks for more than the slowest cores give.
+    /// The busy load of a vCPU exceeds the speed of the slowest cores.
     SlowCores {
         /// Guests with such vCPUs.
         profiles: Vec<String>,
@@ -57,7 +57,7 @@ pub enum HostCaution {
         /// Name of the pool.
         pool: String,
     },
-    /// A write rate looks like a data sheet's.
+    /// A write rate seems to be a data sheet's peak.
     DataSheet {
         /// Name of the pool.
         pool: String,

@@ -117,7 +117,7 @@ impl PartialEq for Bid {
 impl Eq for Bid {}
 
 impl Composition {
-    /// The composition that the guests of a lab ask for.
+    /// The composition that the counts and shares of a lab's guests define.
     #[must_use]
     pub fn new(guests: &[Guest]) -> Composition {
         let mut fixed = vec![0; guests.len()];

@@ -1,4 +1,4 @@
-//! What each number of guests asks of a host: the numbers behind a picture.
+//! Load of each resource against the number of guests: the numbers behind a picture.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -10,11 +10,11 @@ use super::resource::{RISK_SLACK, Resource};
 
 /// Counts that a curve is computed at, beside those where something happens.
 const POINTS: u64 = 40;
-/// A count this many times beyond the nearer ones is left off the picture, so that these can be told apart.
+/// A count this many times beyond the nearer ones is left off the picture, so that these stay distinguishable.
 const FAR: u64 = 2;
 /// Room right of the last count that matters, as a share.
 const MARGIN: f64 = 0.12;
-/// Demands are worked out up to this many times their limit: far beyond it nothing depends on how far.
+/// Demands are computed up to this many times their limit: far beyond it nothing depends on how far.
 const BEYOND: f64 = 2.0;
 /// The fewest guests a picture spans.
 const FEWEST: u64 = 4;
@@ -81,7 +81,7 @@ pub(super) fn span(counted: &Counted) -> u64 {
 
 /// The curves of a host up to `end` guests.
 ///
-/// Points are spread evenly, and stand at every count where a resource is at its limit or memory at its cliff.
+/// Points are spread evenly, with one more at every count where a resource is at its limit or memory at its cliff.
 pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
     let model = &counted.model;
     let counts: Vec<(u64, Vec<u64>)> = points(counted, end)

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::answer::{
     DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, ResourceAnswer, Restart, State,
 };
-use super::caution::applicable::{Seen, cautions};
+use super::caution::applicable::{CautionContext, cautions};
 use super::composition::Unit;
 use super::count::{Counted, Found, breaks_at, memory_count, plain_sum};
 use super::curve::{curve, span};
@@ -28,8 +28,7 @@ type Interval<'a> = &'a dyn Fn(&Host) -> Option<IntervalAnswer>;
 /// How a host with N scaling guests (or sets) comes back after a power cut.
 type Returning<'a> = &'a dyn Fn(&HostModel, u64) -> Restart;
 
-/// What answers hold beside counts and figures. The rooms that work some of it out lie above this one, so they are
-/// handed in.
+/// What answers hold beside counts and figures. Rooms above this one compute some of it, so these functions are passed in.
 #[derive(Clone, Copy, Default)]
 pub struct Wanted<'a> {
     /// Loads against the number of guests.
@@ -109,7 +108,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         .restart
         .zip(running)
         .map(|(restart, n)| restart(model, n));
-    let seen = Seen {
+    let context = CautionContext {
         counts: &counts,
         missing: &missing,
         resources: &resources,
@@ -140,7 +139,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         interval: wanted.interval.and_then(|interval| interval(host)),
         why: wanted.why.then(|| why(counted)).flatten(),
         curve: end.map(|end| curve(counted, end)),
-        cautions: cautions(model, seen),
+        cautions: cautions(model, context),
         balloons: balloons(model),
         restart,
         missing,
@@ -192,7 +191,7 @@ fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<R
     })
 }
 
-/// What one guest (or set) more would ask of the resources that bind.
+/// Demand for the binding resources with one guest (or set) more.
 fn next(model: &HostModel, fits: Option<u64>, binds: &[Resource]) -> Option<Next> {
     let now = model.composition.counts(fits?);
     let counts = model.composition.counts(fits? + 1);

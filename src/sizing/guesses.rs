@@ -1,4 +1,4 @@
-//! Values that nobody gave, as far as the answer uses them.
+//! Values that are not given, as far as the answer uses them.
 
 use super::answer::{DefaultUsed, Guess};
 use crate::lab::keys::{Command, later_command};

@@ -11,7 +11,7 @@ use crate::model::{memory, processor};
 
 /// A host, the guests, and what follows from both before any N is chosen.
 ///
-/// Its laws are worked out with the numbers that `R` makes of the values of the lab: [`Given`] takes them as they are.
+/// Its laws are computed over the numbers that `R` makes of the values of the lab; [`Given`] takes the values as they are.
 #[derive(Debug)]
 pub struct HostModel<'a, R: Read = Given> {
     /// The lab.

@@ -1,4 +1,4 @@
-//! Questions asked of the laws: what is the largest N, what binds, what does the host look like there.
+//! Questions about one host, answered by the laws: the largest N, what binds, the loads there.
 
 pub mod answer;
 pub mod caution;

@@ -12,7 +12,7 @@ use crate::lab::Lab;
 /// A resource and its name; the name alone in JSON.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(into = "String")]
-#[schemars(with = "String")]
+#[schemars(inline, with = "String")]
 pub struct Named {
     /// Which resource.
     pub resource: Resource,

@@ -38,7 +38,7 @@ pub enum Resource {
     Guests,
 }
 
-/// What a resource is asked for at a composition, and what it may be asked for.
+/// Demand for a resource at a composition, and its limit.
 #[derive(Debug)]
 pub struct Constraint {
     /// Random demand, always in the same unit as the limit.
@@ -91,7 +91,7 @@ impl Constraint {
             .unwrap_or_else(|| self.demand.within(self.limit, self.accepted()))
     }
 
-    /// A cheap guide for a search: nearly [`Constraint::within`].
+    /// An approximate test for a search: nearly [`Constraint::within`].
     #[must_use]
     pub fn nearly_within(&self) -> bool {
         self.settled()
@@ -216,7 +216,7 @@ impl Resource {
         all
     }
 
-    /// What the resource is asked for; none where the inventory does not say enough to consider it.
+    /// Demand for the resource and its limit; none where the inventory does not say enough to consider it.
     #[must_use]
     pub fn constraint(self, model: &HostModel, counts: &[u64]) -> Option<Constraint> {
         let policy = &model.lab.policy;
@@ -270,7 +270,7 @@ impl Resource {
         }
     }
 
-    /// What a pool that is there is asked for.
+    /// Demand for a resource of an existing pool and its limit.
     fn pool_constraint(
         self,
         model: &HostModel,

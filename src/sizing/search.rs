@@ -10,7 +10,7 @@ pub const MOST_GUESTS: u64 = 1_000_000;
 /// number, or null where there is none.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(into = "Option<u64>")]
-#[schemars(with = "Option<u64>")]
+#[schemars(inline, with = "Option<u64>")]
 pub enum Largest {
     /// Past the limit at N = 0 already.
     Infeasible,
@@ -107,12 +107,12 @@ mod tests {
     }
 
     #[test]
-    fn a_right_guess_takes_two_looks() {
-        let mut looks = 0;
+    fn a_right_guess_takes_two_evaluations() {
+        let mut evaluations = 0;
         let found = largest(300, |n| {
-            looks += 1;
+            evaluations += 1;
             n <= 300
         });
-        assert_eq!((found, looks), (Largest::Bound(300), 2));
+        assert_eq!((found, evaluations), (Largest::Bound(300), 2));
     }
 }

@@ -14,7 +14,7 @@ mod change;
 /// Why a host holds no more.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Why {
-    /// The resource that is looked at: the first of those that run out first.
+    /// The resource that is explained: the first of those that run out first.
     pub resource: String,
     /// Its demand at the accepted risk with one more (guest or set); null where it has no bound, or nothing fits.
     pub at_next: Option<f64>,
@@ -38,7 +38,7 @@ pub struct Share {
 pub struct Moved {
     /// What is changed, in words after "with".
     pub change: String,
-    /// Largest N then; null where a resource is broken or all are unbounded.
+    /// Largest N then; null where a resource is infeasible or all are unbounded.
     pub fits: Option<u64>,
     /// What runs out first then.
     pub binds: Vec<String>,
@@ -57,7 +57,7 @@ impl Moved {
     }
 }
 
-/// Looks at what runs out first on a host; none where nothing does.
+/// Why the first binding resource of a host runs out; none where nothing does.
 pub(super) fn why(counted: &Counted) -> Option<Why> {
     let first = *counted.binds.first()?;
     let model = &counted.model;

@@ -14,7 +14,7 @@ const ALIKE: usize = 64;
 /// Most guests in the half that is a single group.
 const SINGLE_BUDGET: u64 = 2_000_000;
 
-/// The two halves. Where demand can stand does not depend on the common factor, so it is worked out once.
+/// The two halves. The values of demand do not depend on the common factor, so they are computed once.
 #[derive(Debug, Clone)]
 pub(super) struct Exact {
     /// Groups by their index, the half that is walked in the order of its counts; the last index runs fastest.

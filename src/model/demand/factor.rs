@@ -313,9 +313,9 @@ mod tests {
             for centre in [-6.0, -3.5, -2.0, -0.7, 0.0, 1.1, 3.0, 5.0] {
                 let expected = below(centre / width.hypot(1.0));
                 let inside = (centre / factor.step).round() as i64;
-                let mean = |start, risk, looks: &mut u32| {
+                let mean = |start, risk, evaluations: &mut u32| {
                     factor.expect(start, risk, |z| {
-                        *looks += 1;
+                        *evaluations += 1;
                         below((centre - z) / width)
                     })
                 };
@@ -336,10 +336,10 @@ mod tests {
                 cases += 1;
             }
         }
-        let looks = (
+        let evaluations = (
             f64::from(to_know) / f64::from(cases),
             f64::from(to_decide) / f64::from(2 * cases),
         );
-        assert!(looks.0 < 17.5 && looks.1 < 9.0, "{looks:?}");
+        assert!(evaluations.0 < 17.5 && evaluations.1 < 9.0, "{evaluations:?}");
     }
 }

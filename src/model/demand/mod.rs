@@ -62,7 +62,7 @@ pub struct Demand {
     /// Largest extra demand.
     most: f64,
     factor: Factor,
-    /// How the tail at one z is found; made when first asked for, since many questions end before.
+    /// How the tail at one z is found; made when first needed, since many tests end before.
     method: OnceLock<Method>,
 }
 
@@ -322,7 +322,7 @@ mod tests {
         assert!(demand.nearly_within(100.0 + 62.5, 1e-300));
     }
 
-    /// Where the factor leaves no chance: nobody busy is not past a threshold of nothing.
+    /// Where the factor leaves no chance: no guest busy is not past a threshold of 0.
     #[test]
     fn guide_without_spread() {
         let demand = Demand::new(0.0, &[busy(20, 0.3, 1.0)], 0.9);

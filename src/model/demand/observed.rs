@@ -197,7 +197,7 @@ fn own_noise(guests: &[Vec<f64>], means: &[f64]) -> f64 {
 ///
 /// - `guests` loads over time of each of the n guests, 0–1
 ///
-/// Returns 0 … 0.999; none for fewer than two guests, and where nobody is ever busy or idle.
+/// Returns 0 … 0.999; none for fewer than two guests, and where no guest is ever busy, or ever idle.
 ///
 /// # Source
 /// Moment estimator of the one-factor model of O. Vasicek, "Loan portfolio value", Risk, December 2002.

@@ -1,4 +1,4 @@
-//! The tail of a sum of binomials where there are too many sums to look at: the saddlepoint approximation.
+//! The tail of a sum of binomials where there are too many sums to enumerate: the saddlepoint approximation.
 
 use super::binomial::fill;
 use super::group::{Chance, Group};
@@ -21,7 +21,7 @@ pub(super) struct Saddlepoint {
     /// Index of the first group whose counts are enumerated, because one guest of it outweighs the spread of all the
     /// smaller ones together and the sum has several humps.
     coarse: usize,
-    /// Step of the lattice on which the sums of the other groups stand.
+    /// Step of the lattice on which the sums of the other groups lie.
     lattice: Option<f64>,
 }
 
@@ -305,7 +305,7 @@ mod tests {
     }
 
     /// The formula itself, by mpmath with 40 digits and the saddlepoint by bisection: H. E. Daniels, Int. Stat. Rev. 55
-    /// (1987) 37–48, second continuity correction. Where only nobody or only everybody matters, the product.
+    /// (1987) 37–48, second continuity correction. Where only no guest or only all guests busy matter, the product.
     #[test]
     fn formula_on_a_lattice() {
         let rows = [
@@ -389,7 +389,7 @@ mod tests {
         let all = saddlepoint.tail(&groups, &chances, 39.9);
         assert!((all / (0.1_f64.powi(40) * 0.05_f64.powi(20)) - 1.0).abs() < 1e-9);
         assert_eq!(saddlepoint.tail(&groups, &chances, 40.0), 0.0);
-        // Everybody is busy, or nobody.
+        // All guests are busy, or none.
         let certain = |busy: f64| {
             let chances = vec![
                 Chance {
@@ -444,15 +444,15 @@ mod tests {
             };
             for share in 1..50 {
                 let amount = most * f64::from(share) / 50.0;
-                let looks = Cell::new(0);
+                let evaluations = Cell::new(0);
                 let t = cumulants.solve(amount, |t| {
-                    looks.set(looks.get() + 1);
+                    evaluations.set(evaluations.get() + 1);
                     cumulants.slopes(t)
                 });
                 let (first, second, _) = cumulants.slopes(t);
                 assert!((first - amount).abs() <= CLOSE * second.sqrt(), "{amount}");
-                steps += looks.get();
-                most_steps = most_steps.max(looks.get());
+                steps += evaluations.get();
+                most_steps = most_steps.max(evaluations.get());
                 cases += 1;
             }
         }

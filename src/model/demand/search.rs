@@ -4,7 +4,7 @@ use super::normal::quantile;
 use super::saddlepoint::lattice;
 use super::{Demand, Method};
 
-/// Few enough sums to look at each.
+/// Few enough sums to evaluate each.
 const FEW: usize = 64;
 /// A bracket as narrow as this share of the largest extra demand is an answer.
 const NARROW: f64 = 1e-6;
@@ -68,7 +68,7 @@ fn find(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> f64 {
     sums.get(first).copied().unwrap_or(high.extra)
 }
 
-/// Two points around the risk, found by going out from where a large pool with some spread would stand.
+/// Two points around the risk, found by going out from the quantile of a large pool with some spread.
 ///
 /// The lower one is past the risk, unless it is the demand of no busy guest at all.
 fn bracket(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> (Point, Point) {
@@ -189,21 +189,21 @@ mod tests {
     use super::super::group::{Busy, busy};
     use super::{Point, find};
 
-    /// How often the search looks at the tail.
-    fn looks(demand: &Demand, risk: f64) -> u32 {
-        let looks = Cell::new(0);
+    /// How often the search evaluates the tail.
+    fn evaluations(demand: &Demand, risk: f64) -> u32 {
+        let evaluations = Cell::new(0);
         let found = find(demand, risk, |extra| {
-            looks.set(looks.get() + 1);
+            evaluations.set(evaluations.get() + 1);
             let miss = (demand.tail(demand.always + extra).max(1e-300) / risk).ln();
             Point { extra, miss }
         });
         assert_eq!(demand.always + found, demand.at_risk(risk));
-        looks.get()
+        evaluations.get()
     }
 
-    /// Halving from nothing to everything would take 17 looks where there are 100,000 sums, and 20 down to a millionth.
+    /// Halving from nothing to everything would take 17 evaluations where there are 100,000 sums, and 20 down to a millionth.
     #[test]
-    fn takes_few_looks() {
+    fn takes_few_evaluations() {
         let labs: [&[Busy]; 8] = [
             &[busy(40, 0.1, 1.0)],
             &[busy(400, 0.02, 3.0), busy(7, 0.5, 11.3)],
@@ -237,9 +237,9 @@ mod tests {
             for correlation in [0.0, 0.05, 0.3, 0.9] {
                 let demand = Demand::new(10.0, lab, correlation);
                 for risk in [0.3, 0.05, 0.005, 1e-4] {
-                    let looks = looks(&demand, risk);
-                    assert!(looks <= 20, "{looks} for {lab:?} r {correlation} {risk}");
-                    total += looks;
+                    let evaluations = evaluations(&demand, risk);
+                    assert!(evaluations <= 20, "{evaluations} for {lab:?} r {correlation} {risk}");
+                    total += evaluations;
                     cases += 1;
                 }
             }

@@ -64,7 +64,7 @@ impl Candidate {
         let yearly = watts.and_then(|watts| energy_per_year(lab, watts));
         let total = match (host.price, yearly, lab.tariff) {
             (Some(price), Some(yearly), _) => Some(price + lab.years * yearly),
-            // Without a tariff nobody asked for energy; with one, a host of unknown power has no known cost.
+            // Without a tariff energy does not count; with one, a host of unknown power has no known cost.
             (price, _, None) => price,
             _ => None,
         };
@@ -83,7 +83,7 @@ impl Candidate {
         }
     }
 
-    /// Hosts that hold what is needed first, then by what is asked for, then by cost and price.
+    /// Hosts that hold what is needed first, then by the criterion, then by cost and price.
     pub(super) fn rank(&self, other: &Candidate, sort: Sort) -> Ordering {
         let less = |value: fn(&Candidate) -> Option<f64>| {
             or_infinite(value(self)).total_cmp(&or_infinite(value(other)))

@@ -32,7 +32,7 @@ impl Sort {
     }
 }
 
-/// What is asked of a host.
+/// What a host has to meet.
 #[derive(Debug, Clone)]
 pub struct Criteria {
     /// How many of each profile must run; without it the mix of the lab is multiplied as in `fit`.

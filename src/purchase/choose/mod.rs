@@ -32,7 +32,7 @@ pub struct ChoiceAnswer {
     pub sort: &'static str,
     /// Years that energy is counted for.
     pub years: f64,
-    /// Hosts looked at.
+    /// Hosts considered.
     pub considered: usize,
     /// Hosts left out because of their price, or because they have none.
     pub over_budget: usize,
@@ -46,14 +46,14 @@ pub struct ChoiceAnswer {
     pub ranking: Vec<Candidate>,
     /// When dearer hosts have paid back.
     pub break_even: Vec<BreakEven>,
-    /// What replacing an old host saves, if that was asked.
+    /// What replacing an old host saves; null without `--replaces`.
     pub replacing: Option<Replacing>,
     /// What the answer means for the exit status.
     #[serde(skip)]
     pub outcome: Outcome,
 }
 
-/// Ranks hosts by what is asked of them; with an old host, also says what replacing it saves.
+/// Ranks hosts by the criteria; with an old host, also says what replacing it saves.
 #[must_use]
 pub fn choose(lab: &Lab, hosts: &[&Host], old: Option<&Host>, criteria: &Criteria) -> ChoiceAnswer {
     let all: Vec<Candidate> = hosts

@@ -25,7 +25,7 @@ pub struct Replacing {
     pub watts: Option<f64>,
     /// Energy of a year in money.
     pub running_per_year: Option<f64>,
-    /// What could stand in its place, least cost over the years first.
+    /// What could replace it, least cost over the years first.
     pub by: Vec<Replacement>,
 }
 
@@ -56,7 +56,7 @@ const MOST_PLACED: usize = 50;
 const MOST_LISTED: usize = 10;
 
 /// What could replace `old` with the guests that are needed, or those that it holds, within the budget and the power
-/// that are asked for, which are of all hosts that stand in its place together.
+/// of the criteria; both are of all replacing hosts together.
 ///
 /// Guests are placed by first fit on as few equal hosts as that takes; every host is judged by the laws of `fit`.
 #[must_use]

@@ -25,7 +25,7 @@ pub struct UpgradeAnswer {
     pub host: String,
     /// What counts count: `guests` or `sets`.
     pub unit: &'static str,
-    /// Money that may be spent, if that was said.
+    /// Money that may be spent; null without `--budget`.
     pub budget: Option<f64>,
     /// The host as it is.
     pub now: Now,
@@ -70,7 +70,7 @@ pub struct Choice {
     pub note: Notes,
     /// Whether the guests run as containers in it, which is no purchase and another question.
     pub containers: bool,
-    /// The same as `fits`, with no bound and no guest at all told apart.
+    /// The same as `fits`, but unbounded and infeasible are distinct.
     #[serde(skip)]
     pub largest: Largest,
 }

@@ -18,7 +18,7 @@ use combine::{combinations, unmatched};
 use evaluate::{Evaluator, Held};
 use offers::{as_containers, offers};
 
-/// Most further hosts of the kind that are looked at within a budget; without one it is one.
+/// Most further hosts of the kind that are considered within a budget; without one it is one.
 const MOST_HOSTS: u64 = 8;
 
 /// What could be bought for a host of the lab, and what each purchase adds.
@@ -30,7 +30,7 @@ pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>) -> UpgradeAnswer {
     let evaluator = Evaluator::new(lab, host, None);
     let now = evaluator.held(&[]);
     let options = options(&evaluator, &now, budget);
-    // What has no price cannot be told from one that is too high.
+    // What has no price may cost too much.
     let gains = |choice: &Choice| {
         choice.price.is_some() && !choice.containers && choice.largest > now.largest
     };

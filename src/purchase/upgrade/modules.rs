@@ -105,7 +105,7 @@ impl Board {
         (sum > self.owned.iter().sum()).then_some((sum, Plugged { change, number }))
     }
 
-    /// Why modules are taken out where slots ask for `least` of them.
+    /// Why modules are taken out where the slots need `least` of them out.
     fn reason(&self, least: usize) -> Note {
         match self.slots_known {
             _ if least == 0 => Note::UnpairedModule,

@@ -7,7 +7,7 @@ use crate::sizing::answer::{DiskAnswer, MemoryAnswer, ResourceAnswer, Restart};
 use crate::sizing::host::HostModel;
 use crate::sizing::resource::Resource;
 
-/// A write rate above this looks like a data sheet's `[1/s]`. Assumption of this project: few consumer drives hold it
+/// A write rate above this is taken for a data sheet's peak `[1/s]`. Assumption of this project: few consumer drives hold it
 /// at the flush rate of guests.
 const DATA_SHEET_WRITES: f64 = 50_000.0;
 /// A life within this factor of the wanted one is worth a caution. Assumption of this project.
@@ -15,7 +15,7 @@ const SHORT_LIFE: f64 = 1.5;
 
 /// What cautions depend on, beside the host itself.
 #[derive(Debug, Clone, Copy)]
-pub struct Seen<'a> {
+pub struct CautionContext<'a> {
     /// Guests of each profile.
     pub counts: &'a [u64],
     /// Scaling profiles without a guest.
@@ -26,28 +26,28 @@ pub struct Seen<'a> {
     pub memory: &'a MemoryAnswer,
     /// Pools at these counts.
     pub disk: &'a [DiskAnswer],
-    /// How the host comes back, where that was asked for.
+    /// How the host comes back, where that was computed.
     pub restart: Option<&'a Restart>,
 }
 
 /// All cautions that apply to a host; that it is an estimate is the last.
-pub fn cautions(model: &HostModel, seen: Seen) -> Vec<HostCaution> {
+pub fn cautions(model: &HostModel, context: CautionContext) -> Vec<HostCaution> {
     let mut all = Vec::new();
-    if !seen.missing.is_empty() {
+    if !context.missing.is_empty() {
         all.push(HostCaution::KindMissing {
-            profiles: seen.missing.to_vec(),
-            guests: seen.counts.iter().sum(),
+            profiles: context.missing.to_vec(),
+            guests: context.counts.iter().sum(),
         });
     }
-    all.extend(memory(model, seen));
+    all.extend(memory(model, context));
     all.extend(processor(model));
     for (index, pool) in model.host.disks.iter().enumerate() {
-        all.extend(disk(model, seen, index, pool));
+        all.extend(disk(model, context, index, pool));
     }
     if model.host.power.is_some() {
         all.push(HostCaution::Circuits);
     }
-    if let Some(restart) = seen.restart.filter(|restart| !restart.all_at_once) {
+    if let Some(restart) = context.restart.filter(|restart| !restart.all_at_once) {
         all.push(HostCaution::Restart {
             left_off: restart.left_off,
         });
@@ -56,10 +56,10 @@ pub fn cautions(model: &HostModel, seen: Seen) -> Vec<HostCaution> {
     all
 }
 
-fn memory(model: &HostModel, seen: Seen) -> impl Iterator<Item = HostCaution> {
+fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = HostCaution> {
     let memory = &model.host.memory;
     let mode = model.host.merging.mode;
-    let demand = seen
+    let demand = context
         .resources
         .iter()
         .find(|one| one.resource == Resource::Memory)
@@ -67,7 +67,7 @@ fn memory(model: &HostModel, seen: Seen) -> impl Iterator<Item = HostCaution> {
     let swap = memory.swap + memory.compressed_swap;
     [
         (
-            seen.counts.iter().any(|n| *n > 0) && seen.memory.promised > model.beside_base(),
+            context.counts.iter().any(|n| *n > 0) && context.memory.promised > model.beside_base(),
             HostCaution::Overcommit,
         ),
         (mode != Mode::Off, HostCaution::SideChannel),
@@ -76,7 +76,7 @@ fn memory(model: &HostModel, seen: Seen) -> impl Iterator<Item = HostCaution> {
                 && model.lab.policy.memory_keep_free > model.host.merging.threshold,
             HostCaution::ScannerLate,
         ),
-        (seen.memory.shared_saved < 0.0, HostCaution::SharingCosts),
+        (context.memory.shared_saved < 0.0, HostCaution::SharingCosts),
         (
             memory.file_cache_floor < memory.file_cache,
             HostCaution::CacheLetsGoSlowly,
@@ -112,11 +112,11 @@ fn processor(model: &HostModel) -> impl Iterator<Item = HostCaution> {
 
 fn disk(
     model: &HostModel,
-    seen: Seen,
+    context: CautionContext,
     index: usize,
     devices: &Pool,
 ) -> impl Iterator<Item = HostCaution> {
-    let disk = &seen.disk[index];
+    let disk = &context.disk[index];
     let pool = || devices.name.clone();
     let wanted = model.lab.policy.service_life / YEAR;
     let worn = disk.life_years.filter(|years| *years < SHORT_LIFE * wanted);
@@ -126,7 +126,7 @@ fn disk(
             && guest.disk_grows > 0.0
             && guest.disk_size <= guest.disk_used
     };
-    let guests = model.lab.guests.iter().zip(seen.counts);
+    let guests = model.lab.guests.iter().zip(context.counts);
     let stuck = named(guests.filter(is_stuck).map(|(guest, _)| guest));
     let mirrored = matches!(devices.layout, Layout::Mirror { .. }) && devices.endurance.is_some();
     let promised = devices.sustained_speed.is_none()

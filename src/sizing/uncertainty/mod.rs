@@ -75,7 +75,7 @@ pub struct Move {
 
 /// Draws the uncertain values of a host and of the guests and searches each draw; none where the host is not there.
 ///
-/// `progress` is told how many draws more are done, from any thread. The result depends on the lab, the host and `draws`
+/// `progress` gets how many more draws are done, from any thread. The result depends on the lab, the host and `draws`
 /// alone: draw i reads its numbers at place i of the input's own stream, whatever thread works on it.
 #[must_use]
 pub fn interval(
