@@ -44,6 +44,8 @@ impl Unknown {
 pub struct MemoryModel {
     /// The guest by the lab.
     pub guest: Footprint,
+    /// The same as constants of the equations.
+    constants: Footprint<Affine>,
     /// M in the lab.
     pub shared: f64,
     /// Share of M that is common to all guests of the image; the rest repeats inside one.
@@ -74,6 +76,7 @@ impl MemoryModel {
         let shared = guest.common + guest.repeats;
         MemoryModel {
             guest: footprint,
+            constants: Footprint::read(guest, question.age, |_, value, _| Affine::of(value)),
             shared,
             // Where the lab has nothing to share, what is found counts as common.
             common_share: if shared > 0.0 {
@@ -162,7 +165,7 @@ impl MemoryModel {
             common,
             repeats,
             unique: self.unique(),
-            ..self.guest.map(Affine::of)
+            ..self.constants
         };
         let group = Group {
             count: Affine::of(n),

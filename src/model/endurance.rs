@@ -104,29 +104,6 @@ pub fn most_written<N: Number>(left: N, service_life: N, factors: WriteFactors<N
     N::of(0.0).max(left) / (service_life * factors.product())
 }
 
-/// Drive writes per day of a rating.
-///
-/// `endurance / (capacity·days)`
-///
-/// - `endurance` rated host writes `[B]`, `capacity` `[B]`, > 0
-/// - `days` of the warranty `[d]`, > 0
-///
-/// Returns `[1/d]`.
-///
-/// # Source
-/// JEDEC JESD218, definition.
-///
-/// # Example
-/// ```
-/// use berthage::model::endurance::drive_writes_per_day;
-/// let dwpd = drive_writes_per_day(600e12, 1e12, 5.0 * 365.0);
-/// assert!((dwpd - 0.328767).abs() < 5e-7);
-/// ```
-#[must_use]
-pub fn drive_writes_per_day(endurance: f64, capacity: f64, days: f64) -> f64 {
-    endurance / (capacity * days)
-}
-
 /// Write amplification inside a flash device under uniform random writes and greedy cleaning.
 ///
 /// `A = (1+ρ) / (1+ρ + W(−(1+ρ)·e^{−(1+ρ)}))`, W the principal branch of Lambert's function, for many pages a block

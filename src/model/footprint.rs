@@ -164,25 +164,6 @@ impl<N: Number> Footprint<N> {
         }
     }
 
-    /// The same over another kind of number.
-    #[must_use]
-    pub fn map<M>(&self, convert: impl Fn(N) -> M) -> Footprint<M> {
-        Footprint {
-            backing: self.backing,
-            memory: convert(self.memory),
-            overhead: convert(self.overhead),
-            touched: convert(self.touched),
-            touched_busy: convert(self.touched_busy),
-            keeps: convert(self.keeps),
-            idle: convert(self.idle),
-            common: convert(self.common),
-            repeats: convert(self.repeats),
-            unique: convert(self.unique),
-            breaks: convert(self.breaks),
-            give: convert(self.give),
-        }
-    }
-
     /// Whether the scanner visits this guest's pages.
     #[must_use]
     pub fn scanned(&self) -> bool {

@@ -7,9 +7,10 @@ use super::count::Counted;
 use super::host::HostModel;
 use super::lowest::{Hint, lowest};
 use super::resource::Resource;
+use crate::lab::{Host, Lab};
 use change::{Change, changes};
 
-mod change;
+pub mod change;
 
 /// Why a host holds no more.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -37,7 +38,7 @@ pub struct Share {
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Moved {
     /// What is changed, in words after "with".
-    pub change: String,
+    pub change: Change,
     /// Largest N then; null where a resource is infeasible or all are unbounded.
     pub fits: Option<u64>,
     /// What runs out first then.
@@ -46,13 +47,14 @@ pub struct Moved {
 
 impl Moved {
     /// What a change moves.
-    fn by(change: Change) -> Moved {
-        let model = HostModel::new(&change.lab, &change.host);
+    fn by(change: Change, lab: &Lab, host: &Host) -> Moved {
+        let (lab, host) = change.made(lab, host);
+        let model = HostModel::new(&lab, &host);
         let found = lowest(&model, &Hint::plain(&model));
         Moved {
             fits: found.largest.bound(),
             binds: found.binds.iter().map(|one| one.name(&model)).collect(),
-            change: change.words,
+            change,
         }
     }
 }
@@ -69,7 +71,7 @@ pub(super) fn why(counted: &Counted) -> Option<Why> {
         .filter(|demand| demand.is_finite() && counted.fits.is_some());
     let mut changes: Vec<Moved> = changes(model.lab, model.host, first)
         .into_iter()
-        .map(Moved::by)
+        .map(|change| Moved::by(change, model.lab, model.host))
         .collect();
     changes.sort_by_key(|moved| std::cmp::Reverse(moved.fits));
     Some(Why {

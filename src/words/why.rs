@@ -1,13 +1,69 @@
 //! Three sentences: why this resource runs out first, who takes most of it, what would move it.
 
+use std::fmt::{self, Display, Formatter};
+
+use super::caution::written_as_text;
 use super::name::{counted, in_sentence, is_plural, runs_out_first};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::resource::Resource;
+use crate::sizing::why::change::Change;
 use crate::sizing::why::{Moved, Why};
 use crate::unit::format;
 
 /// Changes that a sentence names.
 const NAMED: usize = 3;
+
+written_as_text!(Change);
+
+impl Display for Change {
+    /// What is changed, after "with".
+    fn fmt(&self, f: &mut Formatter) -> fmt::Result {
+        let text = match self {
+            Change::OneModule(size) => format!("one more module of {}", format::bytes(*size)),
+            Change::LargerModules => "modules twice as large".to_owned(),
+            Change::Sharing => "page sharing on".to_owned(),
+            Change::FreeMemoryReports => "guests that report free memory to the host".to_owned(),
+            Change::KeepFree(share) => format!("{} of memory kept free", format::share(*share)),
+            Change::MemoryRisk(risk) | Change::SlowRisk(risk) => {
+                format!("a risk of {}", format::share(*risk))
+            }
+            Change::Cores(cores) => {
+                let cores = format::plural(*cores, "core", "cores");
+                format!("{cores} in the first group")
+            }
+            Change::Slowdown(times) => {
+                format!("a slowdown of {} accepted", format::number(*times))
+            }
+            Change::MeanWait(wait) => format!("a mean wait of {} accepted", format::seconds(*wait)),
+            Change::VcpusPerThread(most) => {
+                format!("{} vCPUs per thread accepted", format::number(*most))
+            }
+            Change::Devices(_, pool, devices) => {
+                let devices = format::plural(*devices, "device", "devices");
+                format!("{devices} in {pool}")
+            }
+            Change::DiskKeepFree(share) => {
+                format!("{} of the space kept free", format::share(*share))
+            }
+            Change::DiskCeiling(share) => format!("disks {} busy accepted", format::share(*share)),
+            Change::Endurance(_, rated) => {
+                format!("devices rated for {}", format::decimal_bytes(*rated))
+            }
+            Change::ServiceLife(life) => format!("a service life of {}", format::seconds(*life)),
+            Change::Link(speed) => format!("a link of {}", format::bit_rate(*speed)),
+            Change::BackupWindow(window) => format!("a window of {}", format::seconds(*window)),
+            Change::BackupSpeed(speed) => {
+                let speed = format::byte_rate(*speed);
+                format!("a backup target that takes {speed}")
+            }
+            Change::PowerBudget(budget) => format!("a budget of {}", format::power(*budget)),
+            Change::MostGuests(most) => {
+                format!("{} allowed", format::plural(*most, "guest", "guests"))
+            }
+        };
+        f.write_str(&text)
+    }
+}
 
 /// The sentences for one host; one sentence where nothing runs out.
 #[must_use]
@@ -114,7 +170,7 @@ fn moves(host: &HostAnswer, why: &Why) -> String {
         let tried: Vec<String> = why
             .changes
             .iter()
-            .map(|moved| moved.change.clone())
+            .map(|moved| moved.change.to_string())
             .collect();
         return if tried.is_empty() {
             String::new()

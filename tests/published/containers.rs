@@ -1,4 +1,4 @@
-//! Containers and balloons, worked out by hand from the memory law; the numbers are computed from the definition.
+//! Containers and balloons, computed by hand from the memory law; the numbers are computed from the definition.
 
 use berthage::model::footprint::{Age, Footprint};
 use berthage::model::held::Held;
@@ -30,10 +30,12 @@ users_per_copy = 8
 "#;
 
 /// c = 200, s = 50, u = 450, o = 10 MiB.
-const CONTAINER: &str = r#"
+fn guest(name: &str, keys: &str) -> String {
+    format!(
+        r#"
 [[guest]]
-name = "c"
-kind = "container"
+name = "{name}"
+{keys}
 image = "one"
 memory = "2 GiB"
 touched = "700 MiB"
@@ -42,7 +44,14 @@ common = "200 MiB"
 repeats = "50 MiB"
 overhead = "10 MiB"
 rewrite_interval = "6.144 s"
-"#;
+"#
+    )
+}
+
+/// Such a container.
+fn container() -> String {
+    guest("c", "kind = \"container\"")
+}
 
 fn load(text: &str, counts: &[u64], scan: Scan) -> Held {
     let lab = lab(text);
@@ -63,7 +72,7 @@ fn containers_of_an_image_share_one_copy_without_a_scanner() {
     // One copy of c whatever the number of users; s private; page tables of 8 B a page on ti; `keeps` 0 by default.
     for scan in [Scan::Steady, Scan::Off] {
         for n in [1, 8, 300] {
-            let load = load(&format!("{HOST}{CONTAINER}"), &[n], scan);
+            let load = load(&(HOST.to_owned() + &container()), &[n], scan);
             same(load.merged / MIB, 200.0);
             same(load.unmerged / MIB, 50.0 * n as f64);
             // n·(10 + 450 + 700·8/4096)
@@ -76,10 +85,7 @@ fn containers_of_an_image_share_one_copy_without_a_scanner() {
 
 #[test]
 fn containers_are_not_pooled_with_machines_of_the_image() {
-    let machine = CONTAINER
-        .replace("\"c\"", "\"m\"")
-        .replace("kind = \"container\"\n", "busy = 0\n");
-    let text = format!("{HOST}{CONTAINER}{machine}");
+    let text = HOST.to_owned() + &container() + &guest("m", "busy = 0");
     // Without the scanner: the containers' one copy, and c + s of every machine.
     let off = load(&text, &[8, 4], Scan::Off);
     same(off.merged / MIB, 200.0);
@@ -95,7 +101,7 @@ fn containers_are_not_pooled_with_machines_of_the_image() {
 fn private_pages_of_containers_may_merge_too() {
     // merge = true: v = s + u/9 = 100 MiB = 25,600 pages, T = 8·25,600/50,000 = 4.096 s, κ = 1/(1 + 4.096·1.5/6.144) = ½.
     let load = load(
-        &format!("{HOST}{CONTAINER}merge = true\n"),
+        &(HOST.to_owned() + &container() + "merge = true\n"),
         &[8],
         Scan::Steady,
     );
@@ -110,7 +116,7 @@ fn private_pages_of_containers_may_merge_too() {
 #[test]
 fn without_smart_scan_all_but_the_files_is_visited() {
     // v = ti − c = 500 MiB: 8·128,000 pages.
-    let text = HOST.to_owned() + "smart_scan = false\n" + CONTAINER + "merge = true\n";
+    let text = HOST.to_owned() + "smart_scan = false\n" + &container() + "merge = true\n";
     let lab = lab(&text);
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let sharing = model.sharing(&[8], Age::LivedIn, Scan::Steady);

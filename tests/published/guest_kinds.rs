@@ -1,7 +1,7 @@
-//! What each kind of guest holds, worked out by hand from the memory law; every expected number is computed from the
+//! What each kind of guest holds, computed by hand from the memory law; every expected number is computed from the
 //! definition, sum by sum, in the comment beside it.
 //!
-//! The scanner of these labs looks at 1000 pages (4 µs each, one tick of 4 ms) after a sleep of 16 ms: 50,000 pages a
+//! The scanner of these labs visits 1000 pages (4 µs each, one tick of 4 ms) after a sleep of 16 ms: 50,000 pages a
 //! second. Rewrite intervals are chosen so that κ comes out as a simple fraction.
 
 use berthage::model::MIB;
@@ -10,7 +10,7 @@ use berthage::model::held::Held;
 use berthage::model::scanner::Scan;
 use berthage::sizing::host::HostModel;
 
-use crate::support::lab;
+use crate::support::lab_with;
 
 /// A host with that scanner, `merging` added to it.
 fn host(merging: &str) -> String {
@@ -36,11 +36,13 @@ scan_cost = "4 us"
 
 /// Eight machines: c = 200, s = 50, u = 450 and o = 50 MiB. v = 250 + 450/9 = 300 MiB = 76,800 pages, so a pass over all
 /// takes 8·76,800/50,000 = 12.288 s, and κ = 1/(1 + 12.288·1.5/18.432) = ½.
-const EIGHT: &str = r#"
+fn eight(name: &str) -> String {
+    format!(
+        r#"
 [[guest]]
-name = "g"
-image = "one"
+name = "{name}"
 count = 8
+image = "one"
 memory = "2 GiB"
 touched = "700 MiB"
 touched_busy = "800 MiB"
@@ -49,7 +51,9 @@ repeats = "50 MiB"
 overhead = "50 MiB"
 busy_breaks = "40 %"
 rewrite_interval = "18.432 s"
-"#;
+"#
+    )
+}
 
 /// Memory of the fixed guests of a lab, κ of each profile and mean memory `[MiB]`.
 struct Figures {
@@ -59,7 +63,11 @@ struct Figures {
 }
 
 fn held(text: &str, age: Age, scan: Scan) -> Figures {
-    let lab = lab(text);
+    held_with(text, &[], age, scan)
+}
+
+fn held_with(text: &str, sets: &[&str], age: Age, scan: Scan) -> Figures {
+    let lab = lab_with(text, sets);
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let counts: Vec<u64> = lab
         .guests
@@ -89,7 +97,7 @@ fn same(found: f64, expected: f64) {
 
 #[test]
 fn machines_of_one_image() {
-    let held = held(&format!("{}{EIGHT}", host("")), Age::Fresh, Scan::Steady);
+    let held = held(&(host("") + &eight("g")), Age::Fresh, Scan::Steady);
     same(held.kappa[0], 0.5);
     // 8·(50 + 450 + 700·80/4096)
     same(held.load.private / MIB, 4109.375);
@@ -107,7 +115,7 @@ fn machines_of_one_image() {
 fn one_visit_merges_more_than_two() {
     // κ = 1/(1 + 12.288·0.5/18.432) = ¾ where a page merges at its first visit, ½ where it takes two.
     let kappa = |visits| {
-        let text = host(&format!("visits = {visits}")) + EIGHT;
+        let text = host(&format!("visits = {visits}")) + &eight("g");
         held(&text, Age::Fresh, Scan::Steady).kappa[0]
     };
     same(kappa(1), 0.75);
@@ -117,7 +125,7 @@ fn one_visit_merges_more_than_two() {
 #[test]
 fn few_users_a_copy_keep_more_copies() {
     // ½·200·⌈8/4⌉ + ½·8·50/4
-    let text = host("users_per_copy = 4") + EIGHT;
+    let text = host("users_per_copy = 4") + &eight("g");
     same(
         held(&text, Age::Fresh, Scan::Steady).load.merged / MIB,
         250.0,
@@ -127,12 +135,12 @@ fn few_users_a_copy_keep_more_copies() {
 #[test]
 fn zeroed_pages_need_no_copy() {
     // ½·200 + ½·8·50·(1 − 0.4)/256; the share alone does nothing.
-    let text = host("use_zero_pages = true\nzero_share = \"40 %\"") + EIGHT;
+    let text = host("use_zero_pages = true\nzero_share = \"40 %\"") + &eight("g");
     same(
         held(&text, Age::Fresh, Scan::Steady).load.merged / MIB,
         100.46875,
     );
-    let text = host("use_zero_pages = false\nzero_share = \"40 %\"") + EIGHT;
+    let text = host("use_zero_pages = false\nzero_share = \"40 %\"") + &eight("g");
     same(
         held(&text, Age::Fresh, Scan::Steady).load.merged / MIB,
         100.78125,
@@ -143,10 +151,14 @@ fn zeroed_pages_need_no_copy() {
 fn lived_in_machines_keep_what_they_touched() {
     // k = ½: ti = 750, of the 50 kept 20 are common: c = 220, u = 750 − 220 − 50 = 480 MiB. Without smart scan v = ti =
     // 192,000 pages, T = 8·192,000/50,000 = 30.72 s, κ = 1/(1 + 30.72·1.5/46.08) = ½.
-    let guest = EIGHT.replace("18.432", "46.08")
-        + "keeps = \"50 %\"\ncommon_busy = \"20 MiB\"\nbusy = \"25 %\"\n";
-    let held = held(
-        &(host("smart_scan = false") + &guest),
+    let held = held_with(
+        &(host("smart_scan = false") + &eight("g")),
+        &[
+            "guest.g.rewrite_interval=\"46.08 s\"",
+            "guest.g.keeps=\"50 %\"",
+            "guest.g.common_busy=\"20 MiB\"",
+            "guest.g.busy=\"25 %\"",
+        ],
         Age::LivedIn,
         Scan::Steady,
     );
@@ -165,7 +177,7 @@ fn lived_in_machines_keep_what_they_touched() {
 
 #[test]
 fn never_busy_keeps_nothing() {
-    let guest = format!("{EIGHT}busy = 0\nkeeps = \"50 %\"\n");
+    let guest = eight("g") + "busy = 0\nkeeps = \"50 %\"\n";
     let held = held(&(host("") + &guest), Age::LivedIn, Scan::Steady);
     same(held.load.private / MIB, 4109.375);
     same(held.mean, 5210.15625);
@@ -175,15 +187,16 @@ fn never_busy_keeps_nothing() {
 fn nested_common_sets_of_one_image() {
     // Four a: c = 200, s = 50, v = 300 MiB, κ = ½. Four b: c = 100, s = 50, u = 1350, v = 150 + 150 = 300 MiB, κ =
     // 1/(1 + 12.288·1.5/6.144) = ¼. κ of the image = (4·200·½ + 4·100·¼)/(4·200 + 4·100) = 5/12.
-    let a = EIGHT.replace("count = 8", "count = 4");
-    let b = a
-        .replace("\"g\"", "\"b\"")
-        .replace("700 MiB", "1500 MiB")
-        .replace("800 MiB", "1500 MiB")
-        .replace("200 MiB", "100 MiB")
-        .replace("18.432", "6.144");
-    let held = held(
-        &(host("users_per_copy = 3") + &a + &b),
+    let held = held_with(
+        &(host("users_per_copy = 3") + &eight("g") + &eight("b")),
+        &[
+            "guest.g.count=4",
+            "guest.b.count=4",
+            "guest.b.touched=\"1500 MiB\"",
+            "guest.b.touched_busy=\"1500 MiB\"",
+            "guest.b.common=\"100 MiB\"",
+            "guest.b.rewrite_interval=\"6.144 s\"",
+        ],
         Age::Fresh,
         Scan::Steady,
     );
@@ -202,9 +215,9 @@ fn nested_common_sets_of_one_image() {
 fn machines_that_may_not_merge_keep_everything_to_themselves() {
     // Eight more with merge = false: not scanned (κ of the others stays ½), not users of a copy (⌈8/8⌉ = 1, with them
     // it would be 2), no bookkeeping: 8·(50 + 450 + 700·16/4096) private and 8·250 not merged.
-    let other = EIGHT.replace("\"g\"", "\"own\"") + "merge = false\n";
+    let other = eight("own") + "merge = false\n";
     let held = held(
-        &(host("users_per_copy = 8") + EIGHT + &other),
+        &(host("users_per_copy = 8") + &eight("g") + &other),
         Age::Fresh,
         Scan::Steady,
     );

@@ -340,6 +340,9 @@ mod tests {
             f64::from(to_know) / f64::from(cases),
             f64::from(to_decide) / f64::from(2 * cases),
         );
-        assert!(evaluations.0 < 17.5 && evaluations.1 < 9.0, "{evaluations:?}");
+        assert!(
+            evaluations.0 < 17.5 && evaluations.1 < 9.0,
+            "{evaluations:?}"
+        );
     }
 }

@@ -238,7 +238,10 @@ mod tests {
                 let demand = Demand::new(10.0, lab, correlation);
                 for risk in [0.3, 0.05, 0.005, 1e-4] {
                     let evaluations = evaluations(&demand, risk);
-                    assert!(evaluations <= 20, "{evaluations} for {lab:?} r {correlation} {risk}");
+                    assert!(
+                        evaluations <= 20,
+                        "{evaluations} for {lab:?} r {correlation} {risk}"
+                    );
                     total += evaluations;
                     cases += 1;
                 }
