@@ -18,50 +18,59 @@ written_as_text!(Change);
 impl Display for Change {
     /// What is changed, after "with".
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
-        let text = match self {
-            Change::OneModule(size) => format!("one more module of {}", format::bytes(*size)),
-            Change::LargerModules => "modules twice as large".to_owned(),
-            Change::Sharing => "page sharing on".to_owned(),
-            Change::FreeMemoryReports => "guests that report free memory to the host".to_owned(),
-            Change::KeepFree(share) => format!("{} of memory kept free", format::share(*share)),
-            Change::MemoryRisk(risk) | Change::SlowRisk(risk) => {
-                format!("a risk of {}", format::share(*risk))
-            }
-            Change::Cores(cores) => {
-                let cores = format::plural(*cores, "core", "cores");
-                format!("{cores} in the first group")
-            }
-            Change::Slowdown(times) => {
-                format!("a slowdown of {} accepted", format::number(*times))
-            }
-            Change::MeanWait(wait) => format!("a mean wait of {} accepted", format::seconds(*wait)),
-            Change::VcpusPerThread(most) => {
-                format!("{} vCPUs per thread accepted", format::number(*most))
-            }
-            Change::Devices(_, pool, devices) => {
-                let devices = format::plural(*devices, "device", "devices");
-                format!("{devices} in {pool}")
-            }
-            Change::DiskKeepFree(share) => {
-                format!("{} of the space kept free", format::share(*share))
-            }
-            Change::DiskCeiling(share) => format!("disks {} busy accepted", format::share(*share)),
-            Change::Endurance(_, rated) => {
-                format!("devices rated for {}", format::decimal_bytes(*rated))
-            }
-            Change::ServiceLife(life) => format!("a service life of {}", format::seconds(*life)),
-            Change::Link(speed) => format!("a link of {}", format::bit_rate(*speed)),
-            Change::BackupWindow(window) => format!("a window of {}", format::seconds(*window)),
-            Change::BackupSpeed(speed) => {
-                let speed = format::byte_rate(*speed);
-                format!("a backup target that takes {speed}")
-            }
-            Change::PowerBudget(budget) => format!("a budget of {}", format::power(*budget)),
-            Change::MostGuests(most) => {
-                format!("{} allowed", format::plural(*most, "guest", "guests"))
-            }
-        };
-        f.write_str(&text)
+        f.write_str(&hardware(self).unwrap_or_else(|| decision(self)))
+    }
+}
+
+/// A change of the hardware.
+fn hardware(change: &Change) -> Option<String> {
+    Some(match change {
+        Change::OneModule(size) => format!("one more module of {}", format::bytes(*size)),
+        Change::LargerModules => "modules twice as large".to_owned(),
+        Change::Cores(cores) => {
+            let cores = format::plural(*cores, "core", "cores");
+            format!("{cores} in the first group")
+        }
+        Change::Devices(_, pool, devices) => {
+            let devices = format::plural(*devices, "device", "devices");
+            format!("{devices} in {pool}")
+        }
+        Change::Endurance(_, rated) => {
+            format!("devices rated for {}", format::decimal_bytes(*rated))
+        }
+        Change::Link(speed) => format!("a link of {}", format::bit_rate(*speed)),
+        Change::BackupSpeed(speed) => {
+            let speed = format::byte_rate(*speed);
+            format!("a backup target that takes {speed}")
+        }
+        _ => return None,
+    })
+}
+
+/// A change of settings, or of what is accepted.
+fn decision(change: &Change) -> String {
+    let accepted = |what: String| format!("{what} accepted");
+    match change {
+        Change::Sharing => "page sharing on".to_owned(),
+        Change::FreeMemoryReports => "guests that report free memory to the host".to_owned(),
+        Change::KeepFree(share) => format!("{} of memory kept free", format::share(*share)),
+        Change::DiskKeepFree(share) => format!("{} of the space kept free", format::share(*share)),
+        Change::MemoryRisk(risk) | Change::SlowRisk(risk) => {
+            format!("a risk of {}", format::share(*risk))
+        }
+        Change::Slowdown(times) => accepted(format!("a slowdown of {}", format::number(*times))),
+        Change::MeanWait(wait) => accepted(format!("a mean wait of {}", format::seconds(*wait))),
+        Change::VcpusPerThread(most) => {
+            accepted(format!("{} vCPUs per thread", format::number(*most)))
+        }
+        Change::DiskCeiling(share) => accepted(format!("disks {} busy", format::share(*share))),
+        Change::ServiceLife(life) => format!("a service life of {}", format::seconds(*life)),
+        Change::BackupWindow(window) => format!("a window of {}", format::seconds(*window)),
+        Change::PowerBudget(budget) => format!("a budget of {}", format::power(*budget)),
+        Change::MostGuests(most) => {
+            format!("{} allowed", format::plural(*most, "guest", "guests"))
+        }
+        _ => String::new(),
     }
 }
 
