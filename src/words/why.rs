@@ -70,7 +70,14 @@ fn decision(change: &Change) -> String {
         Change::MostGuests(most) => {
             format!("{} allowed", format::plural(*most, "guest", "guests"))
         }
-        _ => String::new(),
+        // Hardware.
+        Change::OneModule(_)
+        | Change::LargerModules
+        | Change::Cores(_)
+        | Change::Devices(..)
+        | Change::Endurance(..)
+        | Change::Link(_)
+        | Change::BackupSpeed(_) => String::new(),
     }
 }
 

@@ -104,14 +104,14 @@ pub(super) fn changes(lab: &Lab, host: &Host, resource: Resource) -> Vec<Change>
             slow_risk,
         ],
         Resource::CpuWait => {
-            let wait = policy.max_mean_wait;
-            let wait = wait.map(|most| Change::MeanWait(2.0 * most));
-            [cores].into_iter().chain(wait).collect()
+            let wait = policy.max_mean_wait.map(|most| 2.0 * most);
+            one(Some(cores)).chain(wait.map(Change::MeanWait)).collect()
         }
         Resource::Vcpus => {
-            let ratio = policy.max_vcpus_per_thread;
-            let ratio = ratio.map(|most| Change::VcpusPerThread(most + 1.0));
-            [cores].into_iter().chain(ratio).collect()
+            let ratio = policy.max_vcpus_per_thread.map(|most| most + 1.0);
+            one(Some(cores))
+                .chain(ratio.map(Change::VcpusPerThread))
+                .collect()
         }
         Resource::DiskSpace(pool) => {
             let kept = policy.disk_keep_free;
@@ -147,8 +147,8 @@ pub(super) fn changes(lab: &Lab, host: &Host, resource: Resource) -> Vec<Change>
             one(budget).chain([slow_risk]).collect()
         }
         Resource::Guests => {
-            let most = policy.max_guests;
-            one(most.map(|most| Change::MostGuests(2 * most))).collect()
+            let most = policy.max_guests.map(|most| 2 * most);
+            one(most.map(Change::MostGuests)).collect()
         }
     }
 }
