@@ -126,16 +126,7 @@ pub(super) fn changes(lab: &Lab, host: &Host, resource: Resource) -> Vec<Change>
                 .chain([slow_risk])
                 .collect()
         }
-        Resource::DiskWrites(pool) => {
-            let rated = host.disks.get(pool).and_then(|pool| pool.endurance);
-            let rated = rated.map(|rated| Change::Endurance(pool, 2.0 * rated));
-            let life = policy.service_life;
-            let life = (life > 1.5 * YEAR).then_some(Change::ServiceLife(life - YEAR));
-            one(more_devices(host, pool))
-                .chain(rated)
-                .chain(life)
-                .collect()
-        }
+        Resource::DiskWrites(pool) => writes(lab, host, pool),
         Resource::Network => {
             let link = host.link.map(|link| Change::Link(2.0 * link));
             one(link).chain([slow_risk]).collect()
@@ -177,6 +168,17 @@ fn memory(lab: &Lab, host: &Host) -> Vec<Change> {
     ];
     let possible = all.into_iter().filter(|(is_possible, _)| *is_possible);
     possible.map(|(_, change)| change).collect()
+}
+
+fn writes(lab: &Lab, host: &Host, pool: PoolIndex) -> Vec<Change> {
+    let rated = host.disks.get(pool).and_then(|pool| pool.endurance);
+    let life = lab.policy.service_life;
+    let changes = [
+        more_devices(host, pool),
+        rated.map(|rated| Change::Endurance(pool, 2.0 * rated)),
+        (life > 1.5 * YEAR).then_some(Change::ServiceLife(life - YEAR)),
+    ];
+    changes.into_iter().flatten().collect()
 }
 
 /// As many devices more as the layout grows by at a time.
