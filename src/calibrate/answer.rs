@@ -136,14 +136,14 @@ pub fn answer(question: &Question, readings: &Readings, found: &Estimate) -> Cal
             "lived_in"
         },
         confidence: CONFIDENCE,
-        estimates: estimates(found),
+        estimates: estimates(question, found),
         residual_rms: root_mean_square(residuals),
         held_out: (question.held_out > 0).then(|| held_out(&rows)),
         readings: rows,
         predicts,
         written: bytes_written(question),
         swap: swap(question.readings),
-        smaller_memory: smaller(question, &found.fit.calibrated.lab),
+        smaller_memory: smaller(question, found),
         next: next(question, found, predicts.fits.value),
         notes: notes(question, readings, found),
         cautions: cautions(question, found),
@@ -157,7 +157,7 @@ fn reading(question: &Question, found: &Estimate, index: usize) -> ReadingAnswer
     let form = fit.parameters.form(&observation.expected);
     let value = observation.expected.at(&fit.values);
     let usage = observation.usage;
-    let unmerged = fit.model.unmerged(read.guests as f64).at(&fit.values);
+    let unmerged = fit.model.unmerged(read.guests as f64).at(&fit.values) + observation.beside;
     let most = usage.is_bound().then_some(unmerged);
     // A new reading is off by its own error too.
     let spread = variance(&form.factors, &fit.solution.covariance) + value.powi(2);

@@ -37,6 +37,17 @@ pub enum CalibrateCaution {
     Estimate,
 }
 
+impl CalibrateCaution {
+    /// Whether the numbers found are doubted so much that they are not put into a lab.
+    #[must_use]
+    pub fn doubts_numbers(&self) -> bool {
+        matches!(
+            self,
+            CalibrateCaution::OtherHost { .. } | CalibrateCaution::LateStep(_)
+        )
+    }
+}
+
 /// A reading that does not fit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OddReading {
@@ -109,7 +120,7 @@ fn outside_bounds(
 ) -> Option<CalibrateCaution> {
     let fit = &found.fit;
     let (low, read) = (observation.expected.at(&fit.values), observation.demand);
-    let high = fit.model.unmerged(reading.guests as f64).at(&fit.values);
+    let high = fit.model.unmerged(reading.guests as f64).at(&fit.values) + observation.beside;
     let room = fit.quantile * fit.error * read + reading.rounding;
     let is_outside = read < low - room || read > high + room;
     let is_odd = observation.usage.is_bound() && is_outside;
@@ -139,7 +150,8 @@ fn late_step(question: &Question, found: &Estimate) -> Option<LateStep> {
     }
     let mut readings = question.readings.iter().zip(&fit.observations).rev();
     let counted = readings.find_map(|(reading, observation)| {
-        let counted = reading.sharing.filter(|_| observation.usage.is_merged())? * PAGE;
+        let alone = observation.usage.is_merged() && observation.beside == 0.0;
+        let counted = reading.sharing.filter(|_| alone)? * PAGE;
         let saved = fit
             .model
             .saved(reading.guests as f64, observation.merged_share)

@@ -50,7 +50,9 @@ fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) 
     let readings = question.readings.iter().zip(&fit.observations);
     let mut used = readings
         .take(question.fitted())
-        .filter(|(_, observation)| !matches!(observation.usage, Use::Bound | Use::Settling))
+        .filter(|(_, observation)| {
+            !matches!(observation.usage, Use::Bound | Use::Settling | Use::Few)
+        })
         .map(|(reading, observation)| (reading.place, Some(observation.usage)));
     let (first, last) = (used.next(), used.next_back());
     let contradiction = Contradiction {

@@ -10,6 +10,7 @@ use super::usage::Use;
 use crate::lab::HostMemory;
 use crate::model::PAGE;
 use crate::model::memory::compressed_gain;
+use crate::model::number::Number;
 
 /// Memory that guests, host and cache ask for `[B]`: what is in use, and what lies in swap beyond its room in memory.
 pub(super) fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
@@ -27,7 +28,9 @@ pub struct Observation {
     pub usage: Use,
     /// Share of what can merge that is merged.
     pub merged_share: f64,
-    /// What was read, memory in swap added `[B]`.
+    /// What guests of other kinds hold, by the lab `[B]`.
+    pub beside: f64,
+    /// What was read, memory in swap added; of a step also what sharing has saved since the reading before it `[B]`.
     pub demand: f64,
     /// What should be read `[B]`.
     pub expected: Affine,
@@ -39,27 +42,39 @@ pub(super) fn observations(
     model: &MemoryModel,
     uses: &[Use],
     merged_share: &[f64],
+    beside: &[f64],
 ) -> Vec<Observation> {
     let mut observations: Vec<Observation> = Vec::with_capacity(uses.len());
-    let states = uses.iter().copied().zip(merged_share.iter().copied());
-    for (reading, (usage, merged_share)) in question.readings.iter().zip(states) {
+    for (index, reading) in question.readings.iter().enumerate() {
+        let (usage, merged_share, beside) = (uses[index], merged_share[index], beside[index]);
         let n = reading.guests as f64;
+        let others = Affine::of(beside);
+        let mut demand = demand(&question.host().memory, reading);
         let expected = match usage {
-            Use::Unmerged => model.unmerged(n),
+            Use::Unmerged => model.unmerged(n) + others,
             Use::Step(before) => {
-                let batch = n - question.readings[before].guests as f64;
-                observations[before].expected + Unknown::Step.affine().scaled(batch)
+                let (state, one) = (&observations[before], &question.readings[before]);
+                demand += saved_since(one, reading);
+                let batch = Unknown::Step.affine().scaled(n - one.guests as f64);
+                state.expected + batch + Affine::of(beside - state.beside)
             }
-            _ => model.merged(n, merged_share),
+            _ => model.merged(n, merged_share) + others,
         };
         observations.push(Observation {
             usage,
             merged_share,
-            demand: demand(&question.host().memory, reading),
+            beside,
+            demand,
             expected,
         });
     }
     observations
+}
+
+/// What sharing has saved between two readings `[B]`: a step that is read late would be too small by that much.
+pub(super) fn saved_since(before: &Reading, now: &Reading) -> f64 {
+    let pages = before.sharing.zip(now.sharing);
+    pages.map_or(0.0, |(before, now)| (now - before).max(0.0) * PAGE)
 }
 
 /// The equations that the readings give, in what is fitted.
@@ -88,13 +103,16 @@ pub(super) fn equations(
             Use::Step(before) if !observations[before].usage.is_settled() => {
                 // The state before is not known, but the difference is.
                 let batch = (reading.guests - question.readings[before].guests) as f64;
-                let before = observations[before].demand;
+                let before = &observations[before];
                 let step = Unknown::Step.affine().scaled(batch);
-                equations.extend(equation(step, demand - before, demand.hypot(before)));
+                let taken = demand - before.demand - (observation.beside - before.beside);
+                equations.extend(equation(step, taken, demand.hypot(before.demand)));
             }
             usage if usage.is_fitted() => {
                 equations.extend(equation(observation.expected, demand, demand));
-                let counted = reading.sharing.filter(|_| parameters.counters);
+                // The counters are the host's, so those of other kinds are among them.
+                let alone = parameters.counters && observation.beside == 0.0;
+                let counted = reading.sharing.filter(|_| alone);
                 if let Some(pages) = counted.filter(|pages| usage.is_merged() && *pages > 0.0) {
                     let saved = model.saved(reading.guests as f64, observation.merged_share);
                     equations.extend(equation(saved, pages * PAGE, pages * PAGE));

@@ -1,5 +1,6 @@
 //! What is wrong with readings: errors as data, and the one place of their texts.
 
+use super::classify::NoPair;
 use super::usage::Use;
 use crate::diagnose::source::{Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
@@ -33,6 +34,8 @@ pub enum Fault {
     SecondColumn(&'static str),
     /// A heading, and the column that it resembles.
     UnknownColumn(String, &'static str),
+    /// A column counts guests of a kind that the lab does not have beside the one that is read; those that it has.
+    UnknownKind(String, Vec<String>),
     /// A column that is needed is not there.
     MissingColumn(&'static str),
     /// A cell of this column is needed and empty.
@@ -47,6 +50,8 @@ pub enum Fault {
         held_out: usize,
         /// Settled, unknown and just started ones among those that are fitted.
         states: [usize; 3],
+        /// Line of the first reading after a start that has none right before it, and why.
+        no_pair: Option<(usize, NoPair)>,
     },
     /// A bound is exceeded by more than the error of the readings explains.
     Contradiction(Box<Contradiction>),
@@ -124,6 +129,13 @@ impl Error {
         {
             error = error.hint("where readings have no column `settled` they count as unknown");
         }
+        if let Fault::TooFew {
+            no_pair: Some((line, why)),
+            ..
+        } = &self.fault
+        {
+            error = error.hint(no_pair(*line, *why));
+        }
         let places = self.places.iter();
         places.fold(error, |error, (place, usage)| {
             error.at(*place, usage.map_or(self.fault.mark(), Use::name))
@@ -144,9 +156,10 @@ impl Fault {
     fn kind(&self) -> ErrorKind {
         match self {
             Fault::EmptyTable | Fault::ExtraCell { .. } => ErrorKind::NotATable,
-            Fault::SecondColumn(_) | Fault::UnknownColumn(..) | Fault::MissingColumn(_) => {
-                ErrorKind::InvalidHeading
-            }
+            Fault::SecondColumn(_)
+            | Fault::UnknownColumn(..)
+            | Fault::UnknownKind(..)
+            | Fault::MissingColumn(_) => ErrorKind::InvalidHeading,
             Fault::Cell(_, CellFault::Comma) => ErrorKind::DecimalComma,
             Fault::TooFew { .. } => ErrorKind::TooFewReadings,
             Fault::Contradiction(_) | Fault::Scatter(_) => ErrorKind::ContradictoryReadings,
@@ -201,6 +214,16 @@ impl Fault {
                     format!("did you mean `{near}`?"),
                 );
             }
+            Fault::UnknownKind(name, known) => {
+                let hint = match known.as_slice() {
+                    [] => "the lab has no guest beside the one that `guests` counts".to_owned(),
+                    known => format!("guests that may run beside it: {}", known.join(", ")),
+                };
+                return (
+                    format!("`guests_{name}` counts no other guest of the lab"),
+                    hint,
+                );
+            }
             Fault::MissingColumn(column) => (
                 format!("a column `{column}` has to be there"),
                 "readings need at least guests,memory_used,settled",
@@ -214,6 +237,7 @@ impl Fault {
                 readings,
                 held_out,
                 states,
+                ..
             } => return too_few(*readings, *held_out, *states),
             Fault::Contradiction(contradiction) => return contradiction.words(),
             Fault::Scatter(error) => {
@@ -299,6 +323,24 @@ fn too_few(
     };
     let hint = "let the host settle, read it, and say settled = yes; take another at about twice as many guests";
     (message, hint.to_owned())
+}
+
+/// Why a reading right after a start says nothing of it.
+#[must_use]
+pub fn no_pair(line: usize, why: NoPair) -> String {
+    let why = match why {
+        NoPair::First => "no reading stands above it".to_owned(),
+        NoPair::NotFewer(before) => {
+            format!("the one above it, line {before}, has as many guests or more")
+        }
+        NoPair::AlsoStarted(before) => {
+            format!("the one above it, line {before}, was itself taken right after a start")
+        }
+    };
+    format!(
+        "line {line} (settled = no) says nothing of a fresh guest, because {why}: put the reading from right before the \
+         start, with fewer guests, on the line above it"
+    )
 }
 
 impl Contradiction {

@@ -8,9 +8,13 @@ use serde::Serialize;
 use super::apply::touched;
 use super::estimate::Estimate;
 use super::fit::Interval;
+use super::memory::MemoryModel;
 use super::memory::{Affine, Unknown};
-use crate::lab::Mode;
+use super::question::Question;
+use crate::lab::keys::Spread;
+use crate::lab::{Mode, Source, key_of, key_path};
 use crate::model::number::Number;
+use crate::unit::parse::{Dimension, parse};
 
 /// A number and where it comes from.
 #[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
@@ -52,7 +56,7 @@ impl Provenance {
 
 /// The numbers and their intervals.
 #[must_use]
-pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
+pub fn estimates(question: &Question, found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
     let (fit, model) = (&found.fit, &found.fit.model);
     let determines = |unknown| fit.parameters.determines(unknown);
     let shares = model.mode != Mode::Off;
@@ -68,16 +72,23 @@ pub fn estimates(found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
         alone
     };
     let common = Unknown::Shared.affine().scaled(model.common_share);
-    let repeats = Unknown::Shared.affine().scaled(1.0 - model.common_share);
     let base = Unknown::Base.affine();
     let estimate = |affine: Affine, unknown, guess| {
         let from = Provenance::of(determines(unknown), guess);
         answer(found.interval(&affine), from)
     };
+    let split = common_shares(question, model);
     let mut all = BTreeMap::from([
         ("unique", estimate(slope, Unknown::Slope, unmerged_guess)),
-        ("common", estimate(common, Unknown::Shared, false)),
-        ("repeats", estimate(repeats, Unknown::Shared, false)),
+        ("common", part(found, model.common_share, split)),
+        (
+            "repeats",
+            part(
+                found,
+                1.0 - model.common_share,
+                split.map(|share| 1.0 - share),
+            ),
+        ),
         ("base", estimate(base, Unknown::Base, merged_guess)),
         (
             "base_and_common",
@@ -100,6 +111,60 @@ fn answer(Interval { value, low, high }: Interval, from: Provenance) -> Estimate
         high,
         from,
     }
+}
+
+/// A part of what a guest shares: the whole is determined or not, its split is the lab's.
+///
+/// - `share` of the part, and `ends` of what it may be
+fn part(found: &Estimate, share: f64, ends: [f64; 2]) -> EstimateAnswer {
+    let whole = found.interval(&Unknown::Shared.affine());
+    let is_split = 0.0 < share && share < 1.0;
+    let from = Provenance::of(
+        found.fit.parameters.determines(Unknown::Shared),
+        is_split || ends[0] != ends[1],
+    );
+    let value = share * whole.value;
+    EstimateAnswer {
+        value,
+        low: (whole.low * ends[0].min(ends[1])).min(value),
+        high: (whole.high * ends[0].max(ends[1])).max(value),
+        from,
+    }
+}
+
+/// What share of what a guest shares may be common: one value twice where the lab gives both parts, else between the ends
+/// of their ranges.
+fn common_shares(question: &Question, model: &MemoryModel) -> [f64; 2] {
+    let guest = question.guest();
+    let [common, repeats] = [("common", guest.common), ("repeats", guest.repeats)]
+        .map(|(key, value)| ends(question, key, value));
+    let share = |common: f64, repeats: f64| {
+        let sum = common + repeats;
+        if sum > 0.0 {
+            common / sum
+        } else {
+            model.common_share
+        }
+    };
+    [share(common[0], repeats[1]), share(common[1], repeats[0])]
+}
+
+/// Low and high of a part of `touched`, by the lab's range or by that of its default `[B]`.
+fn ends(question: &Question, key: &str, value: f64) -> [f64; 2] {
+    let (lab, guest) = (question.lab, question.guest());
+    let path = key_path(&["guest", &guest.name, key]);
+    if let Some(one) = lab.uncertain.iter().find(|one| one.path == path) {
+        return [one.low, one.high];
+    }
+    let source = lab.origins.get(&path).map(|origin| &origin.source);
+    let spread = key_of(&path).map(|key| key.spread);
+    let (Some(Source::Default(_)), Some(Spread::Shares(low, high))) = (source, spread) else {
+        return [value; 2];
+    };
+    let share = |text, otherwise: f64| {
+        parse(text, Dimension::Share).map_or(otherwise, |share| share * guest.touched)
+    };
+    [share(low, value), share(high, value)]
 }
 
 /// t0: from a step; from the idle size where the guests were never busy; else from the lab.

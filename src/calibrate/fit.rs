@@ -1,7 +1,7 @@
 //! The numbers that fit the readings best, and how far they may be off.
 
 use super::apply::{Calibrated, apply};
-use super::classify::{Evidence, classify, evidence};
+use super::classify::{Evidence, classify, evidence, no_pair};
 use super::equations::{Observation, bounds, equations, observations};
 use super::error::{Error, Fault};
 use super::least_squares::{Bound, Equation, Solution, cost, quantile, solve, variance};
@@ -9,6 +9,7 @@ use super::memory::{Affine, MemoryModel};
 use super::parameters::Parameters;
 use super::question::Question;
 use crate::lab::Lab;
+use crate::model::footprint::Age;
 use crate::model::scanner;
 use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
@@ -99,12 +100,21 @@ fn round(question: &Question, likely: &Lab) -> Result<Fit, Error> {
         .readings
         .iter()
         .map(|reading| {
-            let counts = question.counts(reading.guests);
+            let counts = question.counts_at(reading);
             let sharing = likely.sharing(&counts, question.age, Scan::Steady);
             sharing.kappa[question.guest]
         })
         .collect();
-    let observations = observations(question, &model, &uses, &merged_share);
+    let beside: Vec<f64> = question
+        .readings
+        .iter()
+        .map(|reading| {
+            // What guests of other kinds hold is taken from the lab.
+            let used = |counts: &[u64]| likely.mean_used(counts, Age::LivedIn, Scan::Steady);
+            used(&question.counts_at(reading)) - used(&question.counts(reading.guests))
+        })
+        .collect();
+    let observations = observations(question, &model, &uses, &merged_share, &beside);
     let all = evidence(question.readings, &uses, question.fitted());
     narrower(all)
         .into_iter()
@@ -173,6 +183,8 @@ fn too_few(question: &Question) -> Error {
         readings: question.readings.len(),
         held_out: question.held_out,
         states: [Settled::Yes, Settled::Unknown, Settled::No].map(count),
+        no_pair: (0..fitted.len())
+            .find_map(|index| Some((fitted[index].line, no_pair(fitted, index)?))),
     };
     fault.at(question.readings.first().map(|reading| reading.place))
 }

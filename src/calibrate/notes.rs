@@ -1,5 +1,7 @@
 //! What was taken as given, and what could not be distinguished.
 
+use super::classify::{NoPair, no_pair};
+use super::equations::saved_since;
 use super::estimate::Estimate;
 use super::memory::Unknown;
 use super::prior::BasePrior;
@@ -34,12 +36,20 @@ pub enum Note {
     HoveringTaken,
     /// Steps are taken as read before the new pages were tracked.
     UntrackedSteps,
+    /// Steps are corrected by what the merge counters show as saved since the reading before.
+    LateSteps,
     /// There are just as many readings as numbers sought.
     NoFreedom,
     /// So many readings are in an unknown state.
     UnknownState(u64),
     /// Other guests of the lab are taken as not running.
     OtherGuests,
+    /// Other guests run as columns count them, and what they hold is taken from the lab.
+    CountedOthers,
+    /// A reading after a start has none right before it: its line, and why.
+    NoPair(usize, NoPair),
+    /// Readings with so few guests that they share less than more would, by their lines.
+    FewGuests(Vec<usize>),
     /// Columns that were not used.
     UnusedColumns(Vec<String>),
 }
@@ -54,9 +64,18 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         Age::LivedIn if guest.busy == 0.0 => Note::NeverBusy,
         Age::LivedIn => Note::Keeps(guest.keeps),
     };
-    let mut uses = fit.observations.iter().map(|observation| observation.usage);
-    let hovering = uses.any(|usage| usage == Use::HoveringTaken);
+    let uses = || {
+        let uses = fit.observations.iter().map(|observation| observation.usage);
+        question.readings.iter().zip(uses)
+    };
+    let hovering = uses().any(|(_, usage)| usage == Use::HoveringTaken);
+    let few = uses().filter(|(_, usage)| *usage == Use::Few);
+    let few: Vec<usize> = few.map(|(reading, _)| reading.line).collect();
     let steps = fit.parameters.determines(Unknown::Step) && model.tracking() == Tracking::On;
+    let late = uses().any(|(reading, usage)| match usage {
+        Use::Step(before) => saved_since(&question.readings[before], reading) > 0.0,
+        _ => false,
+    });
     let states = question.readings.iter().map(|reading| reading.settled);
     let unknown = states.filter(|state| *state == Settled::Unknown).count() as u64;
     let merged = fit.evidence.merged;
@@ -70,11 +89,24 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         (fit.parameters.counters, Note::Counters),
         (hovering, Note::HoveringTaken),
         (steps, Note::UntrackedSteps),
+        (late, Note::LateSteps),
         (fit.freedom == 0, Note::NoFreedom),
         (unknown > 0, Note::UnknownState(unknown)),
-        (question.lab.guests.len() > 1, Note::OtherGuests),
+        (
+            question.lab.guests.len() > 1 && !question.counts_others(),
+            Note::OtherGuests,
+        ),
+        (question.counts_others(), Note::CountedOthers),
+        (!few.is_empty(), Note::FewGuests(few)),
         (!unused.is_empty(), Note::UnusedColumns(unused)),
     ];
     let applying = applying.into_iter().filter(|(applies, _)| *applies);
-    applying.map(|(_, note)| note).collect()
+    let unpaired = question.readings.iter().enumerate();
+    let unpaired = unpaired.filter_map(|(index, reading)| {
+        Some(Note::NoPair(
+            reading.line,
+            no_pair(question.readings, index)?,
+        ))
+    });
+    applying.map(|(_, note)| note).chain(unpaired).collect()
 }

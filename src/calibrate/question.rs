@@ -46,6 +46,23 @@ impl<'a> Question<'a> {
         counts(self.lab, self.guest, n)
     }
 
+    /// Counts of all profiles as they ran when a reading was taken.
+    #[must_use]
+    pub fn counts_at(&self, reading: &Reading) -> Vec<u64> {
+        let mut counts = self.counts(reading.guests);
+        for (count, beside) in counts.iter_mut().zip(&reading.beside) {
+            *count += beside;
+        }
+        counts
+    }
+
+    /// Whether guests of other kinds are counted in the readings.
+    #[must_use]
+    pub fn counts_others(&self) -> bool {
+        let mut beside = self.readings.iter().flat_map(|reading| &reading.beside);
+        beside.any(|count| *count > 0)
+    }
+
     /// Whether the guests keep nothing of a busy time.
     #[must_use]
     pub fn is_fresh(&self) -> bool {

@@ -3,9 +3,10 @@
 use self::columns::Columns;
 pub use self::row::Reading;
 use self::row::Row;
-use super::error;
-use crate::diagnose::source::{Medium, Sources};
+use super::error::{self, Error, Fault};
+use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostics, MOST_KEPT};
+use crate::lab::Lab;
 
 mod columns;
 mod row;
@@ -20,6 +21,39 @@ pub struct Readings {
     pub list: Vec<Reading>,
     /// Headings that were not used.
     pub unused: Vec<String>,
+    /// Kinds of guests that are counted in columns of their own, each with its heading.
+    pub beside: Vec<(String, Place)>,
+}
+
+impl Readings {
+    /// Puts the counts of other kinds, which columns name, in the order of the lab's guests; `read` is the kind that
+    /// `guests` counts.
+    ///
+    /// # Errors
+    /// Where a column counts a kind that the lab does not have, or the one that is read.
+    pub fn beside(&mut self, lab: &Lab, read: usize) -> Result<(), Diagnostics> {
+        let columns = self.beside.iter().map(|(kind, place)| {
+            let mut guests = lab.guests.iter();
+            let found = guests.position(|guest| columns::heading(&guest.name) == *kind);
+            let known = lab.guests.iter().enumerate();
+            let known = known.filter(|(index, _)| *index != read);
+            let known = known.map(|(_, guest)| guest.name.clone()).collect();
+            let fault = Fault::UnknownKind(kind.clone(), known);
+            found
+                .filter(|found| *found != read)
+                .ok_or_else(|| fault.at(*place))
+        });
+        let columns = columns.collect::<Result<Vec<usize>, Error>>();
+        let columns = columns.map_err(|wrong| error::report(&self.sources, &[wrong]))?;
+        for reading in &mut self.list {
+            let mut counts = vec![0; lab.guests.len()];
+            for (guest, count) in columns.iter().zip(&reading.beside) {
+                counts[*guest] += count;
+            }
+            reading.beside = counts;
+        }
+        Ok(())
+    }
 }
 
 /// Reads the text of the file called `name`; shares are of `visible` `[B]`.
@@ -46,10 +80,12 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
         };
         list.extend(row.reading(sources.line(line.place)));
     }
+    let heading = |(kind, index): &(String, usize)| (kind.clone(), table.header[*index].place);
     if errors.is_empty() {
         Ok(Readings {
             sources,
             list,
+            beside: columns.beside.iter().map(heading).collect(),
             unused: columns.unused,
         })
     } else {

@@ -3,8 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::estimate::Estimate;
 use super::question::Question;
-use crate::lab::{Lab, Source};
 use crate::model::MIB;
 use crate::sizing::count::{find_all, plain_sum};
 use crate::sizing::host::HostModel;
@@ -31,12 +31,20 @@ const STEP: f64 = 64.0 * MIB;
 /// A change smaller than this is not worth a restart (assumption).
 const WORTH: f64 = 0.9;
 
-/// Suggests a smaller `memory` where the highest use is known: from the readings, or from a `touched_busy` that a person
-/// gave. None where it is not known or the guest needs what it has.
+/// Suggests a smaller `memory` where readings say what the most is that any guest has touched; none without such a
+/// reading, where guests were found to hold more than it says, and where the guest needs what it has.
 #[must_use]
-pub fn smaller(question: &Question, lab: &Lab) -> Option<Smaller> {
+pub fn smaller(question: &Question, found: &Estimate) -> Option<Smaller> {
+    let (fit, lab) = (&found.fit, &found.fit.calibrated.lab);
     let guest = &lab.guests[question.guest];
-    let highest = highest(question)?;
+    let read = question.readings.iter();
+    let highest = read
+        .filter_map(|reading| reading.highest)
+        .reduce(f64::max)?;
+    let held = [fit.model.idle(), fit.model.fresh()];
+    if held.iter().any(|held| found.interval(held).low > highest) {
+        return None;
+    }
     let enough = (highest * ROOM / STEP).ceil() * STEP;
     if enough > WORTH * guest.memory {
         return None;
@@ -57,19 +65,5 @@ pub fn smaller(question: &Question, lab: &Lab) -> Option<Smaller> {
         enough,
         fits: both.map(|model| find_all(model).first()?.largest.bound()),
         plain_sum: both.map(|model| plain_sum(model).bound()),
-    })
-}
-
-/// The most that any guest touches, by the readings or by who wrote the lab `[B]`.
-fn highest(question: &Question) -> Option<f64> {
-    let read = question
-        .readings
-        .iter()
-        .filter_map(|reading| reading.highest);
-    read.reduce(f64::max).or_else(|| {
-        let guest = question.guest();
-        let path = crate::lab::key_path(&["guest", &guest.name, "touched_busy"]);
-        let origin = question.lab.origins.get(&path)?;
-        (!matches!(origin.source, Source::Default(_))).then_some(guest.touched_busy)
     })
 }

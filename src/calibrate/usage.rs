@@ -17,6 +17,8 @@ pub enum Use {
     Bound,
     /// Between a start and the plateau.
     Settling,
+    /// Settled, with too few guests to share what many do.
+    Few,
 }
 
 impl Use {
@@ -55,6 +57,7 @@ impl Use {
             Use::Step(_) => "step: right after a start",
             Use::Bound => "bound: state not known",
             Use::Settling => "bound: still settling",
+            Use::Few => "bound: fewer than 4 guests do not yet share what more do",
         }
     }
 }

@@ -6,6 +6,7 @@ use std::path::Path;
 use super::write::{spare_inputs, write_picture, write_whole};
 use super::{Reply, add_given, both, inputs, one_host, rewritten};
 use crate::calibrate::answer::answer;
+use crate::calibrate::cautions::CalibrateCaution;
 use crate::calibrate::estimate::estimate;
 use crate::calibrate::question::{Question, can_be_calibrated};
 use crate::calibrate::{error, readings};
@@ -16,6 +17,7 @@ use crate::lab::Lab;
 use crate::lab::keys::Command;
 use crate::model::footprint::Age;
 use crate::pipe;
+use crate::report::calibrate::Copy;
 use crate::report::{self, chart};
 use crate::sizing::answer::Outcome;
 use crate::sizing::host::HostModel;
@@ -33,7 +35,8 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let ((host, guest), text) = both(both(host, guest), text(&args.readings))?;
     let visible = HostModel::new(&lab, host).visible;
     let name = args.readings.display().to_string();
-    let readings = readings::read(&name, &text, visible)?;
+    let mut readings = readings::read(&name, &text, visible)?;
+    readings.beside(&lab, guest)?;
     let mut names = lab.hosts.iter().map(|one| &one.name);
     let question = Question {
         lab: &lab,
@@ -49,7 +52,8 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let chart = args.chart.as_ref();
     let chart = chart.map(|path| (chart::calibrate::chart(&question, &found, &answer), path));
     // Both files are made before either is written.
-    let copy = args.write.as_ref();
+    let is_doubted = answer.cautions.iter().any(CalibrateCaution::doubts_numbers);
+    let copy = args.write.as_ref().filter(|_| !is_doubted);
     let copy = copy.map(|path| rewritten::text(args, path, &question, &found, &answer));
     let copy = copy.transpose()?;
     let mut read = inputs(&lab, &args.lab);
@@ -63,11 +67,20 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
         write_whole(path, text.as_bytes())?;
     }
     let drawn = chart.map(|(chart, path)| (chart, path.display().to_string()));
-    let written = written.map(|(path, _)| path.display().to_string());
-    let mut document = report::calibrate::document(&answer, drawn, written.as_deref());
+    let written = args.write.as_ref().map(|path| Copy {
+        path: path.display().to_string(),
+        is_doubted,
+    });
+    let mut document = report::calibrate::document(&answer, drawn, written.as_ref());
     let common = &args.common;
     add_given(&mut document, common, &lab, &[host], Command::Calibrate);
-    Ok(Reply::new(&answer, document, Outcome::Fits, read))
+    // A copy that was asked for and not made is not what was asked for.
+    let outcome = if is_doubted && args.write.is_some() {
+        Outcome::DoesNotFit
+    } else {
+        Outcome::Fits
+    };
+    Ok(Reply::new(&answer, document, outcome, read))
 }
 
 /// Place of the guest that is asked about; the only one where none is named.

@@ -13,7 +13,8 @@ pub struct Edit {
     pub path: String,
     /// The value as TOML.
     pub value: String,
-    /// Low, likely and high as TOML, for where a range stands in the file now; none: the value takes its place.
+    /// Low, likely and high as TOML, for where the file has a range or nothing now; where it has one value, and where
+    /// there is no range, the value is put.
     pub range: Option<[String; 3]>,
     /// A comment for it, without the `#`.
     pub comment: String,
@@ -29,8 +30,8 @@ impl Edit {
 
 /// Puts values into the text of an inventory file.
 ///
-/// A value that stands there is replaced where it stands, a range by a range; one that does not stand there is put below
-/// a key that every such table has. Each gets a line of comment above it. Nothing else changes, not even line ends.
+/// A value that is there is replaced in its place, a range by a range; one that is not there is put below a key that every
+/// such table has, as a range where there is one. Each gets a line of comment above it. Nothing else changes, not even line ends.
 ///
 /// # Errors
 /// Why there is no place for a value, in words.
@@ -122,7 +123,13 @@ fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Ve
     let spans = found.table.get_key_value(sibling);
     let spans = spans.and_then(|(key, item)| Some((key.span()?, item.span()?)));
     let (key, value) = spans.ok_or_else(|| lost(sibling))?;
-    let given = format!("{} = {}", edit.key(), edit.value);
+    let new = match &edit.range {
+        Some([low, likely, high]) if low != high => {
+            format!("{{ low = {low}, likely = {likely}, high = {high} }}")
+        }
+        _ => edit.value.clone(),
+    };
+    let given = format!("{} = {new}", edit.key());
     if let Some(start) = found.inline {
         // What stands between the last divider and the key is its way, where keys are dotted in braces.
         let before = &text[..key.start];

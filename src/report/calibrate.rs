@@ -21,12 +21,21 @@ const NAMES: [(&str, &str); 8] = [
     ("base_and_common", "the host and the common part"),
 ];
 
+/// The copy of the lab that was asked for.
+#[derive(Debug)]
+pub struct Copy {
+    /// Its file.
+    pub path: String,
+    /// Whether the numbers are doubted, so that none was written.
+    pub is_doubted: bool,
+}
+
 /// Builds the document; `drawn` is the chart and the file it was drawn to, `written` the calibrated copy of the lab.
 #[must_use]
 pub fn document(
     answer: &CalibrateAnswer,
     drawn: Option<(Chart, String)>,
-    written: Option<&str>,
+    written: Option<&Copy>,
 ) -> Document {
     let mut document = Document::new();
     document.heading(
@@ -58,10 +67,12 @@ pub fn document(
     document.heading(2, "What it means for the plan");
     document.table(predictions(answer));
     document.list(words::plan(answer));
-    if let Some(path) = written {
-        document.paragraph(format!(
-            "A copy of the lab with these values was written to {path}."
-        ));
+    if let Some(Copy { path, is_doubted }) = written {
+        document.paragraph(if *is_doubted {
+            format!("{path} was not written, because these values are doubted: see the cautions.")
+        } else {
+            format!("A copy of the lab with these values was written to {path}.")
+        });
     }
     if let Some(next) = &answer.next {
         document.heading(2, "What to read next");

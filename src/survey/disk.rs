@@ -7,6 +7,7 @@ use super::memory::CACHE_FOLDER;
 use super::parse::{self, SECTOR};
 use super::root::Root;
 use super::table::{HostTable, quoted, written};
+use super::{processor, uptime};
 use crate::lab::keys::Section;
 use crate::model::{DAY, GIB};
 use crate::unit::format;
@@ -21,7 +22,7 @@ struct Pool {
     name: String,
     /// What it offers `[B]`.
     size: f64,
-    /// Whether it turns; an array does as soon as one of its members does.
+    /// Whether it is rotational; an array is as soon as one of its members is.
     rotates: Option<bool>,
     array: Option<Array>,
 }
@@ -40,19 +41,20 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             "disks: /{BLOCK} shows none that stays in the machine; add [[host.disk]] by hand"
         ));
     }
-    let rates = rates(root);
+    let written = written_since_boot(root);
+    let in_guest = processor::is_guest(root);
     for pool in &pools {
         table.open(Section::Disk);
         match &pool.array {
             Some(array) => array::write(array, table),
             None => write(pool, table),
         }
-        turning(pool.rotates, table);
-        if let Some(rate) = rates.get(&pool.name) {
-            table.note(format!(
-                "written since boot: {} on average, guests included (/proc/diskstats, /proc/uptime)",
-                format::bytes_per_day(rate * DAY)
-            ));
+        rotation(pool.rotates, in_guest, table);
+        if let Some((seconds, bytes)) = written
+            .as_ref()
+            .and_then(|(seconds, bytes)| Some((*seconds, *bytes.get(&pool.name)?)))
+        {
+            table.note(amount_written(seconds, bytes));
         }
         table.note("read_iops, write_iops, endurance, already_written: not to be read without root; from a test and the device's own log");
     }
@@ -152,29 +154,40 @@ fn belongs(root: &Root, disk: &str, member: &str) -> bool {
     member == disk || (member.starts_with(disk) && root.exists(&format!("{BLOCK}/{disk}/{member}")))
 }
 
-/// Adds whether a device turns.
-fn turning(rotates: Option<bool>, table: &mut HostTable) {
+/// Adds whether a device is rotational.
+fn rotation(rotates: Option<bool>, in_guest: bool, table: &mut HostTable) {
     match rotates {
-        Some(true) => table.note(
-            "the kernel takes it for one that turns: expect about 75 to 150 operations per second (common practice, no source)",
+        Some(true) if in_guest => table.note(
+            "the kernel takes it for a rotational disk, as it does for most virtual disks whatever lies beneath: take no \
+             speed from that",
         ),
-        Some(false) => table.note("the kernel takes it for one that does not turn"),
-        None => table.note("whether it turns could not be read"),
+        Some(true) => table.note(
+            "a rotational disk: expect about 75 to 150 operations per second (common practice, no source)",
+        ),
+        Some(false) => table.note("not a rotational disk"),
+        None => table.note("whether it is rotational could not be read"),
     }
 }
 
-/// What each device has been written since boot on average `[B/s]`.
-fn rates(root: &Root) -> BTreeMap<String, f64> {
-    let uptime = root.text("proc/uptime").ok();
-    let seconds: Option<f64> = uptime.and_then(|text| text.split_whitespace().next()?.parse().ok());
-    let Some(seconds) = seconds.filter(|seconds| *seconds > 0.0) else {
-        return BTreeMap::new();
-    };
-    let traffic = parse::diskstats(&root.text("proc/diskstats").unwrap_or_default());
-    traffic
-        .into_iter()
-        .map(|one| (one.name, one.written / seconds))
-        .collect()
+/// How long the host has been up `[s]`, and what each device has been written since `[B]`.
+fn written_since_boot(root: &Root) -> Option<(f64, BTreeMap<String, f64>)> {
+    let seconds = uptime(root)?;
+    let traffic = parse::diskstats(&root.text("proc/diskstats").ok()?).into_iter();
+    let written = traffic.map(|one| (one.name, one.written));
+    Some((seconds, written.collect()))
+}
+
+/// What was written since boot, in words; a rate a day only after a day, because nights differ from days.
+fn amount_written(seconds: f64, bytes: f64) -> String {
+    let files = "guests included (/proc/diskstats, /proc/uptime)";
+    if seconds < DAY {
+        let (bytes, seconds) = (format::decimal_bytes(bytes), format::seconds(seconds));
+        return format!(
+            "written since boot: {bytes} in {seconds}, {files}; less than a day, so no rate a day is taken from it"
+        );
+    }
+    let rate = format::bytes_per_day(bytes / seconds * DAY);
+    format!("written since boot: {rate} on average, {files}")
 }
 
 /// Adds what else there is and is not listed.

@@ -42,8 +42,19 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             1.0,
             mode == "scan_time",
         ),
-        ("pages_per_wake", "pages_to_scan", 1.0, mode == "fixed"),
-        ("sleep", "sleep_millisecs", 1e-3, run == 1.0),
+        // What is set counts as soon as sharing is switched on, too.
+        (
+            "pages_per_wake",
+            "pages_to_scan",
+            1.0,
+            matches!(mode, "fixed" | "off"),
+        ),
+        (
+            "sleep",
+            "sleep_millisecs",
+            1e-3,
+            run == 1.0 || mode == "off",
+        ),
         ("users_per_copy", "max_page_sharing", 1.0, true),
     ];
     for (key, file, factor, _) in rows.into_iter().filter(|row| row.3) {
@@ -93,17 +104,36 @@ fn visits_and_tick(root: &Root, table: &mut HostTable) {
             table.left_out("visits", why);
         }
     }
+    tick(root, &text, table);
+}
+
+/// The period of the timer, from the build settings of the running kernel.
+fn tick(root: &Root, release: &str, table: &mut HostTable) {
     // A release is one name; anything that looks like a path is none.
-    let build = format!("boot/config-{}", text.replace('/', "?"));
-    let hertz = root.text(&build).ok().and_then(|text| {
-        text.lines()
-            .find_map(|line| line.strip_prefix("CONFIG_HZ=")?.parse::<f64>().ok())
-            .filter(|hertz| *hertz > 0.0)
-    });
-    match hertz {
-        Some(hertz) => table.put("tick", 1.0 / hertz, format!("/{build}, CONFIG_HZ")),
+    let release = release.replace('/', "?");
+    let places: [String; 4] = [
+        format!("boot/config-{release}"),
+        format!("lib/modules/{release}/config"),
+        format!("usr/lib/modules/{release}/config"),
+        format!("lib/modules/{release}/build/.config"),
+    ];
+    let hertz = |file: &String| {
+        let text = root.text(file).ok()?;
+        let lines = text.lines();
+        let mut settings =
+            lines.filter_map(|line| line.strip_prefix("CONFIG_HZ=")?.parse::<f64>().ok());
+        settings.find(|hertz| *hertz > 0.0)
+    };
+    let found = places.iter().find_map(|file| Some((file, hertz(file)?)));
+    match found {
+        Some((file, hertz)) => table.put("tick", 1.0 / hertz, format!("/{file}, CONFIG_HZ")),
+        None if root.exists("proc/config.gz") => {
+            let why = "only /proc/config.gz says it, which is compressed: zcat /proc/config.gz | grep CONFIG_HZ=; 4 ms is \
+                       taken";
+            table.left_out("tick", why);
+        }
         None => {
-            let why = "the kernel's build settings are not in /boot; 4 ms is taken";
+            let why = "the kernel's build settings are neither in /boot nor in /lib/modules; 4 ms is taken";
             table.left_out("tick", why);
         }
     }

@@ -7,6 +7,7 @@
 //! |---|---|
 //! | `name` | `/proc/sys/kernel/hostname` |
 //! | `cpu.groups` | `/sys/devices/system/cpu`, `/sys/devices/cpu_*`, `/proc/cpuinfo` |
+//! | `cpu.base_cores` | `/proc/stat`, `/proc/uptime`, while no guest runs |
 //! | `memory.modules`, `firmware_reserved` | `/sys/devices/system/edac/mc`, `/sys/devices/system/memory`, `/proc/meminfo` |
 //! | `memory.base` | `/proc/meminfo`, while no guest runs |
 //! | `memory.file_cache`, `file_cache_floor` | statistics of a file system's own cache |
@@ -59,16 +60,21 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
     table.open(Section::Host);
     let (name, origin) = name(root, known);
     table.put_text("name", &quoted(&name), origin);
-    table.left_out("price", "nobody can read that; add it for `compare`");
-    processor::read(root, &mut table);
+    table.left_out("price", "no file says it; add it for `compare`");
+    processor::read(root, known.guests, &mut table);
     memory::read(root, known.guests, &mut table);
     merging::read(root, &mut table);
     disk::read(root, &mut table);
     network::read(root, &mut table);
-    table.note(
-        "power: not to be read from here; measure idle and busy at the wall and add [host.power]",
-    );
+    table.note("power: no file says it; measure idle and busy at the wall and add [host.power]");
     table
+}
+
+/// How long the host has been up `[s]`.
+fn uptime(root: &Root) -> Option<f64> {
+    let text = root.text("proc/uptime").ok()?;
+    let seconds: f64 = text.split_whitespace().next()?.parse().ok()?;
+    (seconds.is_finite() && seconds > 0.0).then_some(seconds)
 }
 
 fn name(root: &Root, known: &Known) -> (String, &'static str) {

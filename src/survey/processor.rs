@@ -5,10 +5,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::parse::cpulist;
 use super::root::Root;
 use super::table::HostTable;
+use super::uptime;
 use crate::lab::keys::Section;
-use crate::unit::format::plural;
+use crate::model::DAY;
+use crate::unit::format::{self, plural};
 
 const CPUS: &str = "sys/devices/system/cpu";
+
+/// Ticks a second in `/proc/stat`, whatever the kernel's own timer does.
+const TICKS: f64 = 100.0;
 
 /// No core has more threads than this.
 const MOST_THREADS: usize = 8;
@@ -24,8 +29,8 @@ struct Group {
     rating: Option<f64>,
 }
 
-/// Writes `[host.cpu]`.
-pub(super) fn read(root: &Root, table: &mut HostTable) {
+/// Writes `[host.cpu]`; `guests` is how many run now, if that is known.
+pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     table.open(Section::Cpu);
     let Some((online, origin)) = online(root) else {
         let why = format!("neither /{CPUS}/online nor /proc/cpuinfo lists processors");
@@ -38,7 +43,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     if found.unclear > 0 {
         table.note(format!(
             "{} of the processors list more than {MOST_THREADS} beside them on one core, which no core has: each is \
-             counted as a core of its own, so mend cores and threads by hand",
+             counted as a core of its own, so correct cores and threads by hand",
             found.unclear
         ));
     }
@@ -51,11 +56,66 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             "{off} more processors are there but switched off; they are not counted"
         )),
     }
-    if root.text("proc/cpuinfo").is_ok_and(|text| is_guest(&text)) {
+    if is_guest(root) {
         table.note("this machine is itself a guest: what it sees is what its host gives it (/proc/cpuinfo, flags)");
     }
-    let why = "watch the idle host's processor use and give it in cores";
-    table.left_out("base_cores", why);
+    base_cores(root, guests, table);
+}
+
+/// The host's own processor use: what was used since boot less what guests ran, per second.
+///
+/// # Source
+/// Kernel documentation, proc file system, `/proc/stat`: user, nice, system, idle, iowait, irq, softirq, steal, guest and
+/// guest_nice, in ticks of 1/100 s; user and nice hold the time of guests too.
+fn base_cores(root: &Root, guests: Option<u64>, table: &mut HostTable) {
+    let key = "base_cores";
+    let ticks = root.text("proc/stat").ok().and_then(|text| {
+        let line = text.lines().find_map(|line| line.strip_prefix("cpu "))?;
+        let words = line.split_whitespace().map(str::parse);
+        words.collect::<Result<Vec<f64>, _>>().ok()
+    });
+    let (
+        Some(
+            [
+                user,
+                nice,
+                system,
+                _,
+                _,
+                irq,
+                softirq,
+                _,
+                guest,
+                guest_nice,
+                ..,
+            ],
+        ),
+        Some(seconds),
+    ) = (ticks.as_deref(), uptime(root))
+    else {
+        let why = "watch the idle host's processor use and give it in cores";
+        return table.left_out(key, why);
+    };
+    let own = (user + nice + system + irq + softirq - guest - guest_nice).max(0.0);
+    let cores = (own / TICKS / seconds * 1000.0).round() / 1000.0;
+    let since = format::seconds(seconds);
+    match guests {
+        Some(0) if seconds >= DAY => {
+            let origin = format!("/proc/stat, average of {since}, no guest running now");
+            table.put(key, cores, origin);
+        }
+        Some(0) => {
+            let why = format!("{cores} on average of {since}, which is less than a day");
+            table.left_out(key, why);
+        }
+        _ => {
+            let why = format!(
+                "{cores} on average of {since} beside what guests ran (/proc/stat), and the processes that run guests \
+                 and page sharing are in there; watch the idle host and give it in cores"
+            );
+            table.left_out(key, why);
+        }
+    }
 }
 
 /// The groups as the inventory writes them.
@@ -102,8 +162,9 @@ fn kinds(found: &Groups, table: &mut HostTable) {
     }
 }
 
-/// Whether the flags say that a hypervisor is beneath.
-fn is_guest(cpuinfo: &str) -> bool {
+/// Whether this machine is itself a guest: the processor's flags say that a hypervisor is beneath.
+pub(super) fn is_guest(root: &Root) -> bool {
+    let cpuinfo = root.text("proc/cpuinfo").unwrap_or_default();
     let flags = cpuinfo.lines().find(|line| line.starts_with("flags"));
     flags.is_some_and(|line| line.split_whitespace().any(|flag| flag == "hypervisor"))
 }

@@ -5,6 +5,7 @@ use std::fmt::{self, Display, Formatter};
 use super::caution::{Caution, written_as_cautions, written_as_text};
 use crate::calibrate::answer::{CalibrateAnswer, HeldOut, UsedAs};
 use crate::calibrate::cautions::{CalibrateCaution, LateStep, OddReading};
+use crate::calibrate::error::no_pair;
 use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::next_reading::{Narrowing, NextReading};
 use crate::calibrate::notes::Note;
@@ -51,6 +52,9 @@ impl Display for Note {
             Note::UntrackedSteps => {
                 "Steps are taken as read before the scanner tracked the new pages."
             }
+            Note::LateSteps => {
+                "Steps are corrected by what the merge counters show as saved since the reading before the start."
+            }
             Note::NoFreedom => {
                 "There are just as many readings as numbers sought, so nothing tells their error: 1 % is assumed, or the \
                  rounding of what was written where that is coarser."
@@ -58,6 +62,15 @@ impl Display for Note {
             Note::OtherGuests => {
                 "Other guests of the lab are taken as not running while this one was read."
             }
+            Note::CountedOthers => {
+                "Other guests of the lab ran beside the one that was read, as columns count them: what they hold is taken \
+                 from the lab, and the intervals hold no doubt about it."
+            }
+            Note::NoPair(line, why) => {
+                let said = no_pair(*line, *why);
+                return write!(f, "L{}.", &said[1..]);
+            }
+            Note::FewGuests(lines) => &few_guests(lines),
             Note::Base(prior, base) => &base_note(*prior, *base),
             Note::SharedAsInLab { merged } => &shared_as_in_lab(*merged),
             Note::Keeps(keeps) => &format!(
@@ -76,6 +89,16 @@ impl Display for Note {
         };
         f.write_str(text)
     }
+}
+
+fn few_guests(lines: &[usize]) -> String {
+    let numbers: Vec<String> = lines.iter().map(ToString::to_string).collect();
+    let line = if lines.len() == 1 { "line" } else { "lines" };
+    format!(
+        "Readings with fewer than 4 guests ({line} {}) only bound the answer: merged copies still grow with the count, so \
+         few guests share less than more will.",
+        numbers.join(", ")
+    )
 }
 
 fn shared_as_in_lab(merged: bool) -> String {

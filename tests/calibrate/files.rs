@@ -246,6 +246,8 @@ fn the_copy_changes_the_calibrated_values_and_nothing_else() {
         !text.replace("\r\n", "").contains('\n'),
         "line ends stay as they are"
     );
+    // What the lab did not give is put as a range.
+    assert!(text.contains("\r\ncommon = { low = \""), "{text}");
     // The copy answers what was predicted.
     let fit = run(&["fit", &new, "--format", "json"]);
     let fit: Value = serde_json::from_str(&fit.stdout).expect("JSON");
@@ -256,13 +258,21 @@ fn the_copy_changes_the_calibrated_values_and_nothing_else() {
     );
 }
 
-/// A lab whose owner gave ranges, every number invented.
-const RANGED: &str = "[[host]]\nname = \"shelf-a\"\ncpu.groups = [{ cores = 8 }]\n\
-[host.memory]\nmodules = [\"64 GiB\"]\nbase = { low = \"1 GiB\",  likely = \"2 GiB\", high = \"4 GiB\" } # who knows\n\
-[host.merging]\nmode = \"fixed\"\npages_per_wake = 2000\n\
-[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nbusy = 0\n\
-touched = { low = \"300 MiB\", likely = \"500 MiB\", high = \"900 MiB\" }\n\
-common.low = \"50 MiB\"\ncommon.likely = \"90 MiB\" # a guess\ncommon.high = \"200 MiB\"\nrepeats = \"20 MiB\"\n";
+/// A lab whose owner gave ranges but for the host's own memory, every number invented; that goes between its parts.
+const RANGED: [&str; 2] = [
+    "[[host]]\nname = \"shelf-a\"\ncpu.groups = [{ cores = 8 }]\n[host.memory]\nmodules = [\"64 GiB\"]\n",
+    "[host.merging]\nmode = \"fixed\"\npages_per_wake = 2000\n[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nbusy = 0\n\
+     touched = { low = \"300 MiB\", likely = \"500 MiB\", high = \"900 MiB\" }\ncommon.low = \"50 MiB\"\n\
+     common.likely = \"90 MiB\" # a guess\ncommon.high = \"200 MiB\"\nrepeats = \"20 MiB\"\n",
+];
+/// A range for the host's own memory.
+const BASE: &str =
+    "base = { low = \"1 GiB\",  likely = \"2 GiB\", high = \"4 GiB\" } # who knows\n";
+
+/// The whole of it.
+fn ranged() -> String {
+    RANGED.join(BASE)
+}
 
 /// `{ low, likely, high }` of a key in the copy, in MiB.
 fn range(text: &str, key: &str) -> [f64; 3] {
@@ -285,7 +295,7 @@ fn range(text: &str, key: &str) -> [f64; 3] {
 #[test]
 fn ranges_stay_ranges_and_hold_the_interval() {
     let desk = Desk::new(READINGS);
-    fs::write(desk.path("lab.toml"), RANGED).expect("a file");
+    fs::write(desk.path("lab.toml"), ranged()).expect("a file");
     let new = desk.path("calibrated.toml");
     let answer = desk.json(&["--write", &new]);
     let text = fs::read_to_string(&new).expect("the copy");
@@ -333,15 +343,15 @@ fn ranges_stay_ranges_and_hold_the_interval() {
 #[test]
 fn what_one_reading_does_not_tell_stays_as_it_stands() {
     let desk = Desk::new("guests,memory_used,settled\n20,9.9 GiB,yes\n");
-    fs::write(desk.path("lab.toml"), RANGED).expect("a file");
+    fs::write(desk.path("lab.toml"), ranged()).expect("a file");
     let new = desk.path("calibrated.toml");
     let answer = desk.json(&["--write", &new]);
     let text = fs::read_to_string(&new).expect("the copy");
     // Base, and what guests share, are not told by one reading: their ranges stay.
-    for kept in RANGED.lines().filter(|line| !line.starts_with("touched")) {
+    for kept in ranged().lines().filter(|line| !line.starts_with("touched")) {
         assert!(text.lines().any(|line| line == kept), "{kept}: {text}");
     }
-    assert_eq!(text.lines().count(), RANGED.lines().count() + 1, "{text}");
+    assert_eq!(text.lines().count(), ranged().lines().count() + 1, "{text}");
     let base = &answer["estimates"]["base"];
     for (end, wanted) in [("low", LOW_BASE), ("high", HIGH_BASE)] {
         let gib = base[end].as_f64().expect("a size") / 1_073_741_824.0;
@@ -360,25 +370,21 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
         let of = |end: &str| answer["estimates"]["unique"][end].as_f64().expect("a size");
         of("high") - of("low")
     };
-    let plain = RANGED.replace(
-        "{ low = \"1 GiB\",  likely = \"2 GiB\", high = \"4 GiB\" }",
-        "\"2 GiB\"",
-    );
-    fs::write(desk.path("lab.toml"), &plain).expect("a file");
-    let sure = desk.json(&[]);
+    let plain = ["--set", "host.shelf-a.memory.base=\"2 GiB\""];
+    let sure = desk.json(&plain);
     let doubt = (HIGH_BASE - LOW_BASE) * 1_073_741_824.0 / 20.0;
     let (wide, narrow) = (width(&answer), width(&sure));
     assert!(
         wide > doubt && wide < doubt + narrow,
         "{wide} {narrow} {doubt}"
     );
-    let report = words(&desk.run(&[]).stdout);
+    let report = words(&desk.run(&plain).stdout);
     assert!(
         report.contains("so the intervals hold no doubt about it"),
         "{report}"
     );
     // Nobody said: what owners report.
-    fs::write(desk.path("lab.toml"), plain.replace("base = \"2 GiB\"", "")).expect("a file");
+    fs::write(desk.path("lab.toml"), RANGED.concat()).expect("a file");
     let reported = desk.json(&[]);
     assert!((width(&reported) / wide - 1.0).abs() < 0.01);
     let report = words(&desk.run(&[]).stdout);
@@ -457,6 +463,77 @@ fn fresh_readings_lead_with_both_counts() {
 }
 
 #[test]
+fn a_reading_after_a_start_without_one_before_it_is_explained() {
+    for (readings, said) in [
+        ("10,6.1 GiB,no\n", "no reading stands above it"),
+        (
+            "20,9.9 GiB,unknown\n20,15 GiB,no\n",
+            "the one above it, line 2, has as many guests or more",
+        ),
+    ] {
+        let text = format!("guests,memory_used,settled\n{readings}");
+        let ended = Desk::new(&text).run(&[]);
+        ended.reports("E0705");
+        assert!(words(&ended.stderr).contains(said), "{}", ended.stderr);
+    }
+    // Beside readings that do say something it is a note.
+    let text = format!("{READINGS}45,25 GiB,no\n50,30 GiB,no\n");
+    let report = words(&Desk::new(&text).run(&[]).stdout);
+    assert!(
+        report.contains("the one above it, line 7, was itself taken right after a start"),
+        "{report}"
+    );
+}
+
+#[test]
+fn guests_of_other_kinds_are_counted_in_columns_of_their_own() {
+    let counted = |column: &str| {
+        let lines = READINGS.lines().enumerate();
+        let lines = lines.map(|(index, line)| match index {
+            0 => format!("{line},{column}\n"),
+            _ => format!("{line},2\n"),
+        });
+        Desk::new(&lines.collect::<String>())
+    };
+    // As many of them at every count change what the host holds, not what a guest takes.
+    let small = [
+        "--set",
+        "guest.db.touched=\"150 MiB\"",
+        "--set",
+        "guest.db.touched_busy=\"200 MiB\"",
+    ];
+    let alone = Desk::new(READINGS).json(&small);
+    let beside = counted("guests_db").json(&small);
+    let of =
+        |answer: &Value, key: &str| answer["estimates"][key]["value"].as_f64().expect("a size");
+    assert!((of(&alone, "touched") / of(&beside, "touched") - 1.0).abs() < 1e-3);
+    assert!(of(&alone, "base") > of(&beside, "base") + 3e8);
+    for (column, said) in [
+        ("guests_mail", "counts no other guest of the lab"),
+        ("guests_web", "guests that may run beside it: db"),
+    ] {
+        let ended = counted(column).run(&[]);
+        ended.refuses().reports("E0702");
+        assert!(words(&ended.stderr).contains(said), "{}", ended.stderr);
+    }
+}
+
+#[test]
+fn what_is_doubted_is_not_written() {
+    // The readings come from a host of half the memory.
+    let lines = READINGS.lines().enumerate();
+    let lines = lines.map(|(index, line)| match index {
+        0 => format!("{line},memory_total\n"),
+        _ => format!("{line},33000000000\n"),
+    });
+    let desk = Desk::new(&lines.collect::<String>());
+    let new = desk.path("calibrated.toml");
+    let ended = desk.run(&["--write", &new]);
+    ended.exits(1).says("was not written");
+    assert!(!std::path::Path::new(&new).exists());
+}
+
+#[test]
 fn nothing_is_overwritten_unless_told() {
     let desk = Desk::new(READINGS);
     let lab = desk.path("lab.toml");
@@ -507,6 +584,15 @@ fn written_swap_and_a_smaller_memory_are_told() {
     let smaller = &answer["smaller_memory"];
     assert_eq!(smaller["enough"].as_f64(), Some(832.0 * 1048576.0));
     assert!(smaller["plain_sum"][1].as_u64() > smaller["plain_sum"][0].as_u64());
+    // Without the reading that it rests on there is no advice, whatever the lab says.
+    let unread = text.replace("guest_highest", "remark");
+    let silent = Desk::new(&unread).json(&["--set", "guest.web.touched_busy=\"520 MiB\""]);
+    assert!(silent["smaller_memory"].is_null(), "{silent}");
+    // Guests were found to hold more than the column says.
+    let low = text
+        .replace("600 MiB", "100 MiB")
+        .replace("700 MiB", "100 MiB");
+    assert!(Desk::new(&low).json(&[])["smaller_memory"].is_null());
     let quiet = text.replace("4000000,0,0.2", "0,0,0");
     assert!(
         Desk::new(&quiet).json(&[])["swap"]

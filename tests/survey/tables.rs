@@ -271,6 +271,82 @@ fn files_of_the_kernel_read_as_its_documentation_says() {
     assert!((share - 0.05).abs() < 1e-12);
 }
 
+/// The table of a made-up host with these files changed.
+fn changed(name: &str, guests: Option<u64>, files: &[(&str, &str)]) -> String {
+    let mut held = Held::copy(&tree(name)).expect("a tree");
+    for (file, text) in files {
+        held.put(file, Node::File(text.as_bytes().to_vec()));
+    }
+    let known = Known { name: None, guests };
+    survey(&Root::of(held), &known).text().replace("\n#", "")
+}
+
+#[test]
+fn a_rate_a_day_takes_a_day() {
+    let young = changed("plain", None, &[("proc/uptime", "7200.00 1.0\n")]);
+    assert!(young.contains("3.03 GB in 2 h"), "{young}");
+    assert!(
+        young.contains("less than a day") && !young.contains("GB/day"),
+        "{young}"
+    );
+}
+
+#[test]
+fn the_hosts_own_processor_use_is_what_guests_did_not_take() {
+    // Two days up; 500,000 ticks of user of which 200,000 are guests, and 45,600 of system: 2 × 86,400 s · 0.02 cores.
+    let stat = "cpu  500000 0 45600 9 9 0 0 0 200000 0\ncpu0 1 1\n";
+    let files = [("proc/stat", stat), ("proc/uptime", "172800.00 1.0\n")];
+    let text = changed("plain", Some(0), &files);
+    assert!(text.contains("base_cores = 0.02\n"), "{text}");
+    let text = changed("plain", None, &files);
+    assert!(
+        text.contains("base_cores: not read, 0.02 on average"),
+        "{text}"
+    );
+    let text = changed(
+        "plain",
+        Some(0),
+        &[("proc/stat", stat), ("proc/uptime", "60 1")],
+    );
+    assert!(text.contains("which is less than a day"), "{text}");
+}
+
+#[test]
+fn what_a_guest_says_of_its_disk_is_doubted() {
+    assert!(table("odd").contains("itself a guest"));
+    let text = changed("odd", None, &[("sys/block/vdc/queue/rotational", "1\n")]);
+    assert!(text.contains("as it does for most virtual disks"), "{text}");
+    let text = changed("hybrid", None, &[("sys/block/sda/queue/rotational", "1\n")]);
+    assert!(text.contains("a rotational disk: expect"), "{text}");
+}
+
+#[test]
+fn settings_of_sharing_are_read_while_it_is_off() {
+    let text = changed(
+        "mirror",
+        None,
+        &[("sys/kernel/mm/ksm/pages_to_scan", "640\n")],
+    );
+    assert!(
+        text.contains("mode = \"off\"") && text.contains("pages_per_wake = 640"),
+        "{text}"
+    );
+}
+
+#[test]
+fn the_timer_is_read_wherever_the_kernel_keeps_its_settings() {
+    let release = fs::read_to_string(tree("mirror").join("proc/sys/kernel/osrelease"));
+    let file = format!("lib/modules/{}/config", release.expect("a release").trim());
+    let text = changed(
+        "mirror",
+        None,
+        &[(&file, "CONFIG_HZ_1000=y\nCONFIG_HZ=1000\n")],
+    );
+    assert!(text.contains("tick = \"1 ms\""), "{text}");
+    let text = changed("mirror", None, &[("proc/config.gz", "\u{1f}")]);
+    assert!(text.contains("zcat /proc/config.gz"), "{text}");
+}
+
 #[test]
 fn cores_of_two_threads() {
     // CHECKS: core_cpus_list 0,4 1,5 2,6 3,7 over 8 processors is 4 cores of 2 threads.

@@ -27,6 +27,10 @@ pub struct Reading {
     pub settled: Settled,
     /// Pages saved by sharing.
     pub sharing: Option<f64>,
+    /// Merged copies kept, in pages.
+    pub shared: Option<f64>,
+    /// Guests of other kinds that run beside them: by column, then in the order of the lab's guests.
+    pub beside: Vec<u64>,
     /// Memory that the kernel sees, as it reports it `[B]`.
     pub total: Option<f64>,
     /// Swap in use `[B]`.
@@ -62,7 +66,7 @@ impl<'a> Row<'a> {
     pub fn reading(&mut self, line: usize) -> Option<Reading> {
         let before = self.errors.len();
         let visible = self.visible;
-        let guests = self.needed("guests", guests);
+        let count = self.needed("guests", guests);
         let used = self.needed("memory_used", |text| used(text, visible));
         let settled = self.optional("settled", settled);
         let swap_in = self.amount("swap_in");
@@ -74,18 +78,23 @@ impl<'a> Row<'a> {
             .filter_map(|index| self.read(self.cell(*index)?, amount))
             .collect();
         let zero = self.amount("zero_pages");
+        let beside = columns.beside.iter();
+        let beside = beside.map(|(_, index)| self.read(self.cell(*index)?, guests));
+        let beside = beside.map(Option::unwrap_or_default).collect();
         let (used, rounding) = used.unwrap_or_default();
         let reading = Reading {
             place: self.line.place,
             line,
             at: self.optional("time", time),
-            guests: guests.unwrap_or_default(),
+            guests: count.unwrap_or_default(),
             used,
             rounding,
             settled: settled.unwrap_or_default(),
             sharing: self
                 .amount("pages_sharing")
                 .map(|pages| pages + zero.unwrap_or(0.0)),
+            shared: self.amount("pages_shared"),
+            beside,
             total: self.size("memory_total"),
             swap_used: self.size("swap_used"),
             swap_rate: swap_in.zip(swap_out).map(|(read, write)| read + write),
