@@ -73,9 +73,9 @@ pub enum Command {
     /// Read an inventory and say what is wrong with it, without answering
     #[command(after_help = "Example: berthage check lab.toml")]
     Check(LabArgs),
-    /// Every number of one host with its formula, or what an error code means
+    /// Every number of one host with its formula, or what a kind of error means
     #[command(
-        after_help = "Examples:\n  berthage explain lab.toml --host box\n  berthage explain lab.toml --guests 40\n  berthage explain E0203"
+        after_help = "Examples:\n  berthage explain lab.toml --host box\n  berthage explain lab.toml --guests 40\n  berthage explain missing-unit"
     )]
     Explain(ExplainArgs),
     /// Read a running Linux host, without root, into a table for a lab or a line of readings

@@ -1,12 +1,12 @@
-//! `berthage explain`: every number of one host, or what an error code means.
+//! `berthage explain`: every number of one host, or what a kind of error means.
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Reply, hosts_asked, inputs};
 use crate::cli::ExplainArgs;
-use crate::diagnose::kinds::{self, Example};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::kinds::{self, Entry, Example};
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
 use crate::explain::{UsedLater, explain};
 use crate::inventory::load;
 use crate::lab::key_path;
@@ -16,29 +16,32 @@ use crate::report;
 use crate::report::document::Document;
 use crate::sizing::answer::Outcome;
 
-/// What is known of an error code.
+/// What is known of a kind of error.
 #[derive(Debug, Serialize, JsonSchema)]
-pub(super) struct CodeAnswer {
+pub(super) struct KindAnswer {
     #[schemars(extend("const" = "explain"))]
     report: &'static str,
     /// Version of the JSON contract.
     version: u32,
-    /// The code.
-    code: &'static str,
+    /// Its name.
+    kind: &'static str,
     /// What is wrong, in a few words.
     title: &'static str,
-    /// Why it is refused and how to mend it.
+    /// Why it is refused and how to correct it.
     explanation: &'static str,
     /// An example that is refused.
     refused: &'static str,
-    /// The same, mended.
-    mended: &'static str,
+    /// The same, corrected.
+    corrected: &'static str,
 }
 
 pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
     let subject = args.subject.to_string_lossy();
-    if is_code(&subject) {
-        return code(&subject);
+    if let Some(entry) = kinds::find(&subject) {
+        return Ok(kind(entry));
+    }
+    if is_word(&subject) && !args.subject.exists() {
+        return Err(unknown_kind(&subject).into());
     }
     let lab = load(&args.subject, &args.common.sets)?;
     let hosts = hosts_asked(&lab, &args.common)?;
@@ -59,10 +62,18 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
     Ok(Reply::new(&answer, document, answer.outcome, read))
 }
 
-/// "E0203", in upper or lower case; one with too few or too many digits is a code that does not exist.
-fn is_code(subject: &str) -> bool {
-    let digits = subject.strip_prefix(['E', 'e']).unwrap_or_default();
-    !digits.is_empty() && digits.bytes().all(|digit| digit.is_ascii_digit())
+/// Whether it looks like the name of a kind rather than of a file.
+fn is_word(subject: &str) -> bool {
+    let mut bytes = subject.bytes();
+    subject.contains('-') && bytes.all(|byte| byte.is_ascii_alphabetic() || byte == b'-')
+}
+
+fn unknown_kind(name: &str) -> Diagnostic {
+    let names = || ErrorKind::ALL.iter().map(|kind| kind.name());
+    let message = format!("there is no kind of error `{name}`, and no file of that name");
+    Diagnostic::new(ErrorKind::UnknownErrorKind, message)
+        .hint_near(name, names())
+        .hint(format!("kinds are {}", suggest::list(names(), usize::MAX)))
 }
 
 /// Keys that were given but that only a later command uses.
@@ -85,29 +96,24 @@ fn example(document: &mut Document, example: &Example) {
     };
 }
 
-/// What an error code means.
-fn code(number: &str) -> Result<Reply, Diagnostics> {
-    let Some(entry) = kinds::find(number) else {
-        let known: Vec<&str> = kinds::entries().map(|entry| entry.code).collect();
-        let message = format!("there is no error code {number}");
-        let error = Diagnostic::new(ErrorKind::UnknownErrorCode, message);
-        return Err(error.hint(format!("codes are {}", known.join(", "))).into());
-    };
+/// What a kind of error means.
+fn kind(entry: &'static Entry) -> Reply {
     let mut document = Document::new();
-    document.heading(1, format!("{}: {}", entry.code, entry.title));
+    let name = entry.kind.name();
+    document.heading(1, format!("{name}: {}", entry.title));
     document.paragraph(entry.explanation.as_str());
     document.heading(2, "Refused");
     example(&mut document, &entry.wrong);
-    document.heading(2, "Mended");
+    document.heading(2, "Corrected");
     example(&mut document, &entry.right);
-    let answer = CodeAnswer {
+    let answer = KindAnswer {
         report: "explain",
         version: crate::sizing::fit::CONTRACT,
-        code: entry.code,
+        kind: name,
         title: entry.title,
         explanation: &entry.explanation,
         refused: entry.wrong.text(),
-        mended: entry.right.text(),
+        corrected: entry.right.text(),
     };
-    Ok(Reply::new(&answer, document, Outcome::Fits, Vec::new()))
+    Reply::new(&answer, document, Outcome::Fits, Vec::new())
 }

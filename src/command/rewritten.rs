@@ -16,6 +16,7 @@ use crate::inventory::rewrite::{Edit, rewrite};
 use crate::lab::{Guest, key_path};
 use crate::pipe;
 use crate::unit::format;
+use crate::unit::printable::printable;
 
 /// Bytes written are put into the lab only after so long: shorter ones miss the nightly jobs `[s]` (assumption).
 const LONG_ENOUGH: f64 = 3600.0;
@@ -178,7 +179,7 @@ fn edits(
     let memory = ["host", &question.host().name, "memory"];
     let file = args.readings.file_name();
     let file = file.unwrap_or(args.readings.as_os_str()).to_string_lossy();
-    let file = file.replace(char::is_control, "?");
+    let file = printable(&file);
     let readings = format::plural(question.readings.len() as u64, "reading", "readings");
     let edit = |change: &Change| {
         let (key, text) = (change.key, &change.text);

@@ -5,7 +5,7 @@ use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
 
 use super::check::CheckAnswer;
-use super::explain::CodeAnswer;
+use super::explain::KindAnswer;
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::explain::ExplainAnswer;
 use crate::fleet::answer::FleetAnswer;
@@ -25,7 +25,7 @@ pub(super) fn report() -> Value {
         generator.subschema_for::<CompareAnswer>(),
         generator.subschema_for::<CheckAnswer>(),
         generator.subschema_for::<ExplainAnswer>(),
-        generator.subschema_for::<CodeAnswer>(),
+        generator.subschema_for::<KindAnswer>(),
         generator.subschema_for::<RolloutAnswer>(),
         generator.subschema_for::<CalibrateAnswer>(),
         generator.subschema_for::<UpgradeAnswer>(),

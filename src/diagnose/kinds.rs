@@ -1,20 +1,28 @@
-//! The kinds of errors. What `explain E0203` prints of each stands in `kinds.txt`.
+//! The kinds of errors. What `explain out-of-range` prints of each stands in `kinds.txt`.
 
 use std::sync::LazyLock;
 
 /// Declares [`ErrorKind`] and the list of its kinds with their names.
 macro_rules! kinds {
     ($($kind:ident $name:literal)*) => {
-        /// The kinds of errors. E01: files, E02: values, E03: keys and names, E04: values against each other,
-        /// E05: `--set`, E06: the call, E07: readings and surveys, E08: the purchase, E09: output files.
+        /// The kinds of errors: of files, values, keys and names, values against each other, `--set`, the call,
+        /// readings and surveys, the purchase, output files.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum ErrorKind {
             $(#[doc = concat!("`", $name, "`, see `kinds.txt`.")] $kind,)*
         }
 
         impl ErrorKind {
-            /// Every kind with its name.
-            pub const ALL: &[(ErrorKind, &str)] = &[$((ErrorKind::$kind, $name),)*];
+            /// Every kind.
+            pub const ALL: &[ErrorKind] = &[$(ErrorKind::$kind,)*];
+
+            /// Its name, `out-of-range`.
+            #[must_use]
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(ErrorKind::$kind => $name,)*
+                }
+            }
         }
     };
 }
@@ -51,7 +59,7 @@ kinds! {
     UnknownHost "unknown-host"
     TooFewHosts "too-few-hosts"
     CannotWrite "cannot-write"
-    UnknownErrorCode "unknown-error-code"
+    UnknownErrorKind "unknown-error-kind"
     AmbiguousHost "ambiguous-host"
     InvalidOption "invalid-option"
     NotATable "not-a-table"
@@ -85,10 +93,6 @@ static ENTRIES: LazyLock<Vec<Entry>> =
 pub struct Entry {
     /// The kind.
     pub kind: ErrorKind,
-    /// Its name, `out-of-range`.
-    pub name: &'static str,
-    /// Its code, `E0203`.
-    pub code: &'static str,
     /// What is wrong, in a few words.
     pub title: &'static str,
     /// Why it is refused and what to do.
@@ -119,40 +123,25 @@ impl Example {
     }
 }
 
-impl ErrorKind {
-    /// Its code, `E0203`.
-    pub fn code(self) -> &'static str {
-        self.entry().map_or("E0000", |entry| entry.code)
-    }
-
-    /// What is known of it.
-    pub fn entry(self) -> Option<&'static Entry> {
-        entries().find(|entry| entry.kind == self)
-    }
-}
-
-/// All kinds, by code.
+/// All kinds, in the order of `kinds.txt`.
 pub fn entries() -> impl Iterator<Item = &'static Entry> {
     ENTRIES.iter()
 }
 
-/// The entry of a code as typed, upper or lower case.
-pub fn find(code: &str) -> Option<&'static Entry> {
-    entries().find(|entry| entry.code.eq_ignore_ascii_case(code))
+/// The entry of a kind's name as typed, upper or lower case.
+pub fn find(name: &str) -> Option<&'static Entry> {
+    entries().find(|entry| entry.kind.name().eq_ignore_ascii_case(name))
 }
 
-/// One section of `kinds.txt`: a line `name code title`, the explanation, two examples. `None` if it is malformed.
+/// One section of `kinds.txt`: a line `name title`, the explanation, two examples. `None` if it is malformed.
 fn entry(section: &'static str) -> Option<Entry> {
     let (head, rest) = section.split_once('\n')?;
-    let (name, rest_of_head) = head.split_once(' ')?;
-    let (code, title) = rest_of_head.split_once(' ')?;
-    let &(kind, name) = ErrorKind::ALL.iter().find(|(_, known)| *known == name)?;
+    let (name, title) = head.split_once(' ')?;
+    let kind = ErrorKind::ALL.iter().find(|kind| kind.name() == name)?;
     let (explanation, rest) = rest.split_once("\nwrong ")?;
     let (wrong, right) = rest.split_once("\nright ")?;
     Some(Entry {
-        kind,
-        name,
-        code,
+        kind: *kind,
         title,
         explanation: explanation.replace('\n', " "),
         wrong: example(wrong)?,

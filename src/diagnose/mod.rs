@@ -53,21 +53,19 @@ impl Diagnostics {
     ///
     /// At most twenty are shown in full, the rest is counted.
     pub fn render(&self, color: bool, width: usize) -> String {
-        let mut text = String::new();
-        for diagnostic in self.list.iter().take(MOST_SHOWN) {
-            text.push_str(&render::diagnostic(diagnostic, &self.sources, color, width));
-            text.push_str("\n\n");
-        }
+        let page = render::Page { color, width };
+        let shown = self.list.iter().take(MOST_SHOWN);
+        let mut parts: Vec<String> = shown
+            .map(|diagnostic| render::diagnostic(diagnostic, &self.sources, page))
+            .collect();
         match self.list.len().saturating_sub(MOST_SHOWN) {
             0 => {}
             left_off if self.list.len() < MOST_KEPT => {
-                text.push_str(&format!("… and {left_off} more; mend these first\n\n"));
+                parts.push(format!("… and {left_off} more; correct these first\n"));
             }
-            _ => text.push_str("… and hundreds more; mend these first\n\n"),
+            _ => parts.push("… and hundreds more; correct these first\n".to_owned()),
         }
-        text.truncate(text.trim_end().len());
-        text.push('\n');
-        text
+        parts.join("\n")
     }
 }
 

@@ -1,215 +1,254 @@
-//! One diagnostic as text, with the line it points at.
+//! One diagnostic as text: `file:line:column: message   (kind)`, the line with a mark under the place, how to fix it.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 
-use annotate_snippets::renderer::DecorStyle;
-use annotate_snippets::{
-    Annotation, AnnotationKind, Group, Level, Renderer, Snippet, normalize_untrusted_str,
-};
-
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use super::diagnostic::{Diagnostic, Label};
 use super::source::{Place, Source, Sources};
+use crate::unit::printable::{is_printable, printable};
 
-/// Lines longer than this are cut to a window around what is pointed at `[B]`.
-const LONGEST_LINE: usize = 240;
-/// How much of a long line is shown before and after the place `[B]`.
-const WINDOW: usize = 60;
-/// Places at most this many lines apart are shown in one piece.
-const NEAR_LINES: usize = 30;
+/// Before everything but the message itself.
+const INDENT: &str = "    ";
+/// Between a message and its kind.
+const GAP: &str = "   ";
+/// Who speaks where no text is at fault.
+const PROGRAM: &str = "berthage";
 /// Longest message; a value of megabytes is not repeated in it `[characters]`.
 const LONGEST_MESSAGE: usize = 600;
-/// Narrowest width that leaves something to read.
+/// Narrowest width that leaves something to read `[columns]`.
 const NARROWEST: usize = 40;
-/// Columns before the text of a message, "error[E0101]: ", and of a hint beside its gutter, " = help: ".
-const TITLE: usize = 14;
-const HELP: usize = 9;
 
-/// Renders one diagnostic without a line break at its end.
-pub(super) fn diagnostic(
-    diagnostic: &Diagnostic,
-    sources: &Sources,
-    color: bool,
-    width: usize,
-) -> String {
-    let width = width.max(NARROWEST);
-    let title = Level::ERROR
-        .primary_title(wrapped(&clean(&diagnostic.message), width - TITLE))
-        .id(diagnostic.kind.code());
-    let pieces = pieces(&diagnostic.labels, sources);
-    // Marks lie at most that many lines below the first.
-    let lines = pieces.iter().map(|piece| piece.line + NEAR_LINES);
-    let gutter = lines.max().map_or(1, |line| line.to_string().len());
-    let mut columns = Vec::new();
-    let mut group = Group::with_title(title);
-    for piece in pieces {
-        columns.extend(piece.column);
-        group = group.element(piece.snippet);
+/// How the text is set.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Page {
+    /// Whether escape sequences may be used.
+    pub color: bool,
+    /// Columns of a line.
+    pub width: usize,
+}
+
+/// Renders one diagnostic; each line ends in a line break.
+pub(super) fn diagnostic(diagnostic: &Diagnostic, sources: &Sources, page: Page) -> String {
+    let page = Page {
+        width: page.width.max(NARROWEST),
+        ..page
+    };
+    let labels = diagnostic.labels.iter();
+    let mut places = labels.filter_map(|label| Some((label, sources.source(label.place)?)));
+    let first = places.next();
+    let who = first.map_or(PROGRAM.to_owned(), |(label, source)| address(label, source));
+    let mut lines = page.message(&who, diagnostic);
+    if let Some((label, source)) = first {
+        lines.extend(page.marked(label, source));
+    }
+    for (label, source) in places {
+        lines.push(format!("{INDENT}also {}:", address(label, source)));
+        lines.extend(page.marked(label, source));
     }
     for hint in &diagnostic.hints {
-        let text = wrapped(&clean(hint), width - HELP - gutter);
-        group = group.element(Level::HELP.message(text));
+        lines.extend(page.indented(&sentence(&clean(hint))));
     }
-    let renderer = if color {
-        Renderer::styled()
-    } else {
-        Renderer::plain()
-    };
-    let text = renderer
-        .decor_style(DecorStyle::Ascii)
-        .term_width(width)
-        .render(&[group]);
-    columns
-        .into_iter()
-        .fold(text, |text, (head, column)| put_column(text, &head, column))
+    lines.join("\n") + "\n"
 }
 
-/// Text in lines of at most `width` columns, broken at spaces; a longer word keeps a line of its own.
-fn wrapped(text: &str, width: usize) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut taken = 0;
+/// `file:line:column`, as editors find a place.
+fn address(label: &Label, source: &Source) -> String {
+    let at = label.place.start;
+    let (line, column) = (source.line(at), source.column(at));
+    format!("{}:{line}:{column}", printable(&source.name))
+}
+
+impl Page {
+    /// Who says it, the message, and its kind.
+    fn message(self, who: &str, diagnostic: &Diagnostic) -> Vec<String> {
+        let head = format!("{who}: ");
+        let mut lines = wrapped(
+            &clean(&diagnostic.message),
+            self.width.saturating_sub(head.width()),
+            self.width - INDENT.len(),
+        );
+        let kind = format!("({})", diagnostic.kind.name());
+        let before = match lines.as_slice() {
+            [_] => head.width(),
+            _ => INDENT.len(),
+        };
+        let taken = lines.last().map_or(0, |line| line.width());
+        let has_room = before + taken + GAP.len() + kind.len() <= self.width;
+        let (bold, plain) = if self.color {
+            ("\u{1b}[1m", "\u{1b}[0m")
+        } else {
+            ("", "")
+        };
+        for (index, line) in lines.iter_mut().enumerate() {
+            let before = if index == 0 { &head } else { INDENT };
+            *line = format!("{before}{bold}{line}{plain}");
+        }
+        match lines.last_mut() {
+            Some(last) if has_room => *last += &format!("{GAP}{kind}"),
+            _ => lines.push(format!("{INDENT}{kind}")),
+        }
+        lines
+    }
+
+    /// The line of a place, a mark under it, and what is to be seen there.
+    fn marked(self, label: &Label, source: &Source) -> Vec<String> {
+        let room = self.width - INDENT.len();
+        let cut = Cut::new(source, label.place, room);
+        let mark = "^".repeat(cut.marked.width().max(1));
+        let (red, plain) = if self.color {
+            ("\u{1b}[31m", "\u{1b}[0m")
+        } else {
+            ("", "")
+        };
+        let (start, words) = (cut.before.width(), clean(&label.text));
+        let line = format!("{INDENT}{}{}{}", cut.before, cut.marked, cut.after);
+        let under = format!("{INDENT}{:start$}{red}{mark}{plain}", "");
+        let mut lines = vec![line.trim_end().to_owned(), under];
+        if words.is_empty() {
+            return lines;
+        }
+        if start + mark.len() + 1 + words.width() <= room {
+            lines[1] += &format!(" {words}");
+        } else {
+            lines.extend(self.indented(&words));
+        }
+        lines
+    }
+
+    fn indented(self, text: &str) -> impl Iterator<Item = String> {
+        let room = self.width - INDENT.len();
+        let lines = wrapped(text, room, room).into_iter();
+        lines.map(|line| format!("{INDENT}{line}"))
+    }
+}
+
+/// A line as far as it has room: what is marked, and what stands before and after it.
+struct Cut {
+    before: String,
+    marked: String,
+    after: String,
+}
+
+impl Cut {
+    /// The line of a place in at most `room` columns, with an ellipsis where it is cut.
+    fn new(source: &Source, place: Place, room: usize) -> Cut {
+        let line = source.line(place.start);
+        let (start, end) = (source.line_start(line), source.line_end(line));
+        let mark = on_line(&source.text, place, start..end);
+        let text = |range| source.text.get(range).unwrap_or("");
+        let marked = first(text(mark.clone()), room / 2);
+        let rest = room - marked.width();
+        // Whichever side is short leaves its room to the other.
+        let after = first(text(mark.end..end), rest);
+        let before = last(
+            text(start..mark.start),
+            (rest - after.width()).max(rest / 2),
+        );
+        let after = first(&after, rest - before.width());
+        Cut {
+            before,
+            marked,
+            after,
+        }
+    }
+}
+
+/// The bytes of a place that lie on its first line, on character boundaries.
+fn on_line(text: &str, place: Place, line: Range<usize>) -> Range<usize> {
+    let boundary = |at: usize| {
+        let at = at.clamp(line.start, line.end.max(line.start));
+        (0..=at)
+            .rev()
+            .find(|at| text.is_char_boundary(*at))
+            .unwrap_or(0)
+    };
+    let start = boundary(place.start as usize);
+    start..boundary(place.end as usize).max(start)
+}
+
+/// The beginning of a text in at most `room` columns.
+fn first(text: &str, room: usize) -> String {
+    match fitting(text.chars(), room) {
+        None => shown(text.chars()),
+        Some(kept) => shown(text.chars().take(kept)) + "…",
+    }
+}
+
+/// The end of a text in at most `room` columns.
+fn last(text: &str, room: usize) -> String {
+    match fitting(text.chars().rev(), room) {
+        None => shown(text.chars()),
+        Some(kept) => {
+            let starts = text.char_indices().rev().take(kept);
+            let start = starts.last().map_or(text.len(), |(at, _)| at);
+            format!("…{}", shown(text[start..].chars()))
+        }
+    }
+}
+
+/// How many characters have room beside an ellipsis; none where all have room without one.
+fn fitting(letters: impl Iterator<Item = char>, room: usize) -> Option<usize> {
+    let (mut taken, mut kept) = (0, 0);
+    for (index, letter) in letters.enumerate() {
+        taken += match letter {
+            '\t' => INDENT.len(),
+            _ if is_printable(letter) => letter.width().unwrap_or(1),
+            _ => 1,
+        };
+        if taken > room {
+            return Some(kept);
+        }
+        if taken < room {
+            kept = index + 1;
+        }
+    }
+    None
+}
+
+/// Characters as they can be shown; a tab takes as many columns as everywhere else.
+fn shown(letters: impl Iterator<Item = char>) -> String {
+    let text: String = letters.collect();
+    printable(&text.replace('\t', INDENT))
+}
+
+/// Text in lines broken at spaces, the first with its own width; a longer word keeps a line of its own.
+fn wrapped(text: &str, first: usize, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
     for word in text.split(' ') {
-        let long = word.width();
-        if taken == 0 {
-            taken = long;
-        } else if taken + 1 + long > width {
-            out.push('\n');
-            taken = long;
-        } else {
-            out.push(' ');
-            taken += 1 + long;
-        }
-        out.push_str(word);
-    }
-    out
-}
-
-/// The renderer counts the column in the cut line; this puts in the one of the whole line.
-fn put_column(text: String, head: &str, column: usize) -> String {
-    let Some(start) = text.find(head).map(|at| at + head.len()) else {
-        return text;
-    };
-    let digits = text
-        .bytes()
-        .skip(start)
-        .take_while(u8::is_ascii_digit)
-        .count();
-    format!("{}{column}{}", &text[..start], &text[start + digits..])
-}
-
-/// Some lines of one source with the marks on them.
-struct Piece<'a> {
-    line: usize,
-    /// Where the line was cut: what comes before the column in the header, and the column of the whole line.
-    column: Option<(String, usize)>,
-    snippet: Snippet<'a, Annotation<'a>>,
-}
-
-impl<'a> Piece<'a> {
-    /// Lines of a source as far as they lie in a window of its bytes, with an ellipsis where they are cut;
-    /// marks are at most `longest` bytes.
-    fn new(
-        source: &'a Source,
-        lines: RangeInclusive<usize>,
-        window: Range<usize>,
-        labels: &[(usize, &'a Label)],
-        longest: usize,
-    ) -> Self {
-        let ellipsis = |is_cut: bool| if is_cut { "…" } else { "" };
-        let before = ellipsis(window.start > source.line_start(*lines.start()));
-        let after = ellipsis(window.end < source.line_end(*lines.end()));
-        let shift = |at: usize| at - window.start + before.len();
-        let mark = |(index, label): &(usize, &'a Label)| {
-            let span = on_one_line(source, label.place, longest);
-            // The main place has carets, others dashes.
-            let kind = match index {
-                0 => AnnotationKind::Primary,
-                _ => AnnotationKind::Context,
-            };
-            let mark = kind.span(shift(span.start)..shift(span.end));
-            match label.text.as_str() {
-                "" => mark,
-                text => mark.label(clean(text)),
+        let room = if lines.len() == 1 { first } else { width };
+        match lines.last_mut() {
+            Some(line) if line.width() + 1 + word.width() <= room => {
+                line.push(' ');
+                line.push_str(word);
             }
-        };
-        let is_cut = !(before.is_empty() && after.is_empty());
-        let (line, path) = (*lines.start(), clean(&source.name));
-        let column = labels.first().filter(|_| is_cut).map(|(_, label)| {
-            let column = source.column(label.place.start);
-            (format!("{path}:{line}:"), column)
-        });
-        let text = source.text.get(window.clone()).unwrap_or("");
-        Piece {
-            line,
-            column,
-            snippet: Snippet::source(format!("{before}{text}{after}"))
-                .path(path)
-                .line_start(line)
-                .annotations(labels.iter().map(mark)),
+            _ => lines.push(word.to_owned()),
         }
     }
+    lines
 }
 
-/// Groups labels that lie close together and cuts the lines they need out of their sources.
-fn pieces<'a>(labels: &'a [Label], sources: &'a Sources) -> Vec<Piece<'a>> {
-    let mut done: Vec<Piece<'a>> = Vec::new();
-    let mut rest: Vec<(usize, &Label)> = labels.iter().enumerate().collect();
-    while let Some((_, first)) = rest.first().copied() {
-        let Some(source) = sources.source(first.place) else {
-            break;
-        };
-        let line_of = |label: &Label| source.line(label.place.start);
-        let near = |label: &Label| {
-            label.place.source == first.place.source
-                && line_of(label).abs_diff(line_of(first)) <= NEAR_LINES
-        };
-        let (mine, others): (Vec<_>, Vec<_>) = rest.into_iter().partition(|(_, label)| near(label));
-        rest = others;
-        let lines = || mine.iter().map(|(_, label)| line_of(label));
-        let (from, to) = (lines().min().unwrap_or(1), lines().max().unwrap_or(1));
-        if (from..=to).all(|line| source.line_end(line) - source.line_start(line) <= LONGEST_LINE) {
-            let window = source.line_start(from)..source.line_end(to);
-            done.push(Piece::new(source, from..=to, window, &mine, usize::MAX));
-        } else {
-            done.extend(mine.iter().map(|marked| cut_line(source, *marked)));
-        }
+/// A hint as a sentence of its own; a key or a value that it begins with keeps its letters.
+fn sentence(hint: &str) -> String {
+    let mut letters = hint.chars();
+    let first = letters.next().unwrap_or_default();
+    let word = hint.split([' ', ',']).next().unwrap_or_default();
+    let is_word = word.chars().all(|letter| letter.is_ascii_lowercase());
+    let end = if hint.ends_with(['.', '?', '!']) {
+        ""
+    } else {
+        "."
+    };
+    match is_word && word != "true" && word != "false" {
+        true => format!("{}{}{end}", first.to_ascii_uppercase(), letters.as_str()),
+        false => format!("{hint}{end}"),
     }
-    done
 }
 
-/// The part of a long line around a place.
-fn cut_line<'a>(source: &'a Source, marked: (usize, &'a Label)) -> Piece<'a> {
-    let line = source.line(marked.1.place.start);
-    let span = on_one_line(source, marked.1.place, WINDOW);
-    let start = span.start.saturating_sub(WINDOW);
-    let end = (span.end + WINDOW).min(source.line_end(line));
-    let window = floor_boundary(&source.text, start.max(source.line_start(line)))
-        ..floor_boundary(&source.text, end);
-    Piece::new(source, line..=line, window, &[marked], WINDOW)
-}
-
-/// The bytes of a place that lie on its first line, at most `longest`, on character boundaries.
-fn on_one_line(source: &Source, place: Place, longest: usize) -> Range<usize> {
-    let line_end = source.line_end(source.line(place.start));
-    let start = floor_boundary(&source.text, (place.start as usize).min(line_end));
-    let end = (place.end as usize).clamp(start, line_end.max(start));
-    start..floor_boundary(&source.text, end.min(start.saturating_add(longest)))
-}
-
-/// The nearest character boundary at or before `at`.
-fn floor_boundary(text: &str, at: usize) -> usize {
-    let mut at = at.min(text.len());
-    while !text.is_char_boundary(at) {
-        at -= 1;
-    }
-    at
-}
-
-/// Text that came from outside, without control characters and not too long.
+/// Text that came from outside, as it may be shown and not too long.
 fn clean(text: &str) -> String {
     match text.char_indices().nth(LONGEST_MESSAGE) {
-        Some((end, _)) => normalize_untrusted_str(&format!("{}…", &text[..end])),
-        None => normalize_untrusted_str(text),
+        Some((end, _)) => printable(&format!("{}…", &text[..end])),
+        None => printable(text),
     }
 }

@@ -1,7 +1,5 @@
 //! Tests of diagnostics.
 
-use std::collections::HashSet;
-
 use super::kinds::{Example, entries, find};
 use super::source::{Medium, Place, Sources};
 use super::suggest::{closest, list};
@@ -38,32 +36,33 @@ fn outcome(example: &Example) -> Option<Vec<ErrorKind>> {
 #[test]
 fn every_kind_has_an_entry_and_its_examples_are_true() {
     let named: Vec<ErrorKind> = entries().map(|entry| entry.kind).collect();
-    let mut kinds: Vec<ErrorKind> = ErrorKind::ALL.iter().map(|&(kind, _)| kind).collect();
-    assert_eq!(
-        named.len(),
-        include_str!("kinds.txt").matches("\n== ").count()
-    );
-    kinds.retain(|kind| !named.contains(kind));
-    assert_eq!(kinds, [], "without an entry");
-    let mut codes = HashSet::new();
+    let sections = include_str!("kinds.txt").matches("\n== ").count();
+    assert_eq!(named.len(), sections);
+    let has_none = |kind: &&ErrorKind| !named.contains(kind);
+    let without: Vec<&ErrorKind> = ErrorKind::ALL.iter().filter(has_none).collect();
+    assert_eq!(without, Vec::<&ErrorKind>::new(), "without an entry");
+    assert_eq!(named.len(), ErrorKind::ALL.len(), "one entry each");
     for entry in entries() {
-        let (code, kind) = (entry.code, entry.kind);
-        assert!(codes.insert(code), "{code} twice");
-        assert_eq!(kind.entry(), Some(entry));
-        assert_eq!(find(&code.to_lowercase()), Some(entry));
+        let (name, kind) = (entry.kind.name(), entry.kind);
+        assert!(
+            name.bytes()
+                .all(|byte| byte.is_ascii_lowercase() || matches!(byte, b'-' | b'8')),
+            "{name}"
+        );
+        assert_eq!(find(&name.to_uppercase()), Some(entry));
         let explanation = &entry.explanation;
         assert!(
             !entry.title.is_empty() && explanation.ends_with('.') && !explanation.contains("  "),
-            "{code}"
+            "{name}"
         );
         if let Some(kinds) = outcome(&entry.wrong) {
-            assert_eq!(kinds, [kind], "{code} wrong: {}", entry.wrong.text());
+            assert_eq!(kinds, [kind], "{name} wrong: {}", entry.wrong.text());
         }
         if let Some(kinds) = outcome(&entry.right) {
-            assert_eq!(kinds, [], "{code} right: {}", entry.right.text());
+            assert_eq!(kinds, [], "{name} right: {}", entry.right.text());
         }
     }
-    assert!(find("E9999").is_none());
+    assert!(find("no-such-kind").is_none());
 }
 
 /// Shows one diagnostic about part of a text.

@@ -5,9 +5,10 @@ use crate::diagnose::source::Sources;
 use crate::lab::Uncertain;
 use crate::lab::draft::{Draft, Given, Input, Settled};
 use crate::lab::keys::range;
-use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section, is_unprintable};
+use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section};
 use crate::lab::table::Value as Field;
 use crate::unit::parse::{self, Dimension};
+use crate::unit::printable::is_printable;
 
 use super::check::{Checker, join};
 use super::fields::Fields;
@@ -254,7 +255,7 @@ fn word(
 fn text<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<&'t str, Diagnostic> {
     let wrong_type = || values::wrong_type(key, node, sources);
     let text = node.text().ok_or_else(wrong_type)?;
-    let fault = if text.chars().any(is_unprintable) {
+    let fault = if !text.chars().all(is_printable) {
         "holds control characters"
     } else if text.chars().count() > LONGEST_NAME {
         "is longer than 64 characters"

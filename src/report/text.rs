@@ -2,44 +2,24 @@
 
 use unicode_width::UnicodeWidthStr;
 
-/// Stands for a character that must not reach a terminal.
-const REPLACEMENT: char = '\u{FFFD}';
+use crate::unit::printable::printable;
 
 /// One line of printable text: line breaks and tabs become spaces, runs of spaces one space.
 ///
-/// A name comes from a file somebody else may have written. Control characters could move the cursor or recolour the
-/// screen, direction marks could show a name in another order than it is typed; each becomes a replacement character.
+/// What must not reach a terminal becomes a replacement character, as [`printable`] has it.
 pub(super) fn clean(text: &str) -> String {
-    let visible: String = text
-        .chars()
-        .map(|letter| match letter {
-            '\t' | '\n' | '\r' | '\u{2028}' | '\u{2029}' => ' ',
-            _ if letter.is_control() || is_invisible(letter) => REPLACEMENT,
-            _ => letter,
-        })
-        .collect();
-    visible
-        .split(' ')
-        .filter(|word| !word.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+    let visible = printable(text);
+    let words = visible.split(' ').filter(|word| !word.is_empty());
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// Lines that are copied as they stand: every space is kept, a tab becomes four; empty lines at the end are left out.
 ///
-/// Control characters are replaced as in [`clean`], for the same reason.
+/// What must not reach a terminal is replaced as in [`clean`].
 pub(super) fn verbatim(text: &str) -> Vec<String> {
     let kept = text.trim_end().lines();
-    kept.map(|line| {
-        let shown = line.trim_end().replace('\t', "    ");
-        let letters = shown.chars().map(|letter| match letter {
-            '\u{2028}' | '\u{2029}' => REPLACEMENT,
-            _ if letter.is_control() || is_invisible(letter) => REPLACEMENT,
-            _ => letter,
-        });
-        letters.collect()
-    })
-    .collect()
+    kept.map(|line| printable(&line.trim_end().replace('\t', "    ")))
+        .collect()
 }
 
 /// ASCII for the signs of this program; names stay as they were typed.
@@ -73,25 +53,6 @@ pub(super) fn in_ascii(text: &str) -> String {
         }
     }
     out
-}
-
-/// Characters that draw nothing but change how others are drawn or ordered. The joiners and selectors that emoji and
-/// some scripts need stay.
-fn is_invisible(letter: char) -> bool {
-    matches!(
-        letter,
-        '\u{00AD}'
-            | '\u{061C}'
-            | '\u{180E}'
-            | '\u{200B}'
-            | '\u{200E}'
-            | '\u{200F}'
-            | '\u{202A}'..='\u{202E}'
-            | '\u{2060}'..='\u{206F}'
-            | '\u{FEFF}'
-            | '\u{FFF9}'..='\u{FFFB}'
-            | '\u{E0000}'..='\u{E007F}'
-    )
 }
 
 /// How many columns a terminal gives a line of text.

@@ -3,6 +3,7 @@
 use crate::lab::keys::{Kind, Section};
 use crate::model::{GIB, MIB};
 use crate::unit::parse::{Dimension, parse};
+use crate::unit::printable::printable;
 
 /// Column that origins start in, where the value leaves room.
 const ORIGIN_COLUMN: usize = 36;
@@ -29,7 +30,7 @@ impl HostTable {
 
     /// Adds a comment.
     pub fn note(&mut self, text: impl AsRef<str>) {
-        self.line(&comment(&clean(text.as_ref())));
+        self.line(&comment(&printable(text.as_ref())));
     }
 
     /// Adds the reason why a key was not read; the default of the inventory holds.
@@ -59,7 +60,10 @@ impl HostTable {
 
     /// Adds a value, as the inventory writes it, with its origin.
     pub fn put_text(&mut self, key: &str, text: &str, origin: impl AsRef<str>) {
-        self.line(&given(&format!("{key} = {text}"), &clean(origin.as_ref())));
+        self.line(&given(
+            &format!("{key} = {text}"),
+            &printable(origin.as_ref()),
+        ));
     }
 
     /// Keys that have to be added by hand before the table can be used.
@@ -121,15 +125,10 @@ fn comment(note: &str) -> String {
     text
 }
 
-/// Text without anything that could end a comment or move a cursor.
-fn clean(text: &str) -> String {
-    text.replace(char::is_control, "?")
-}
-
 /// A name in quotes, as TOML writes it.
 #[must_use]
 pub fn quoted(name: &str) -> String {
-    let name = clean(name).replace('\\', r"\\").replace('"', r#"\""#);
+    let name = printable(name).replace('\\', r"\\").replace('"', r#"\""#);
     format!("\"{name}\"")
 }
 
@@ -187,7 +186,7 @@ mod tests {
 
     #[test]
     fn odd_names_stay_names() {
-        assert_eq!(quoted("a\"b\\c\nd"), r#""a\"b\\c?d""#);
+        assert_eq!(quoted("a\"b\\c\nd"), r#""a\"b\\c d""#);
     }
 
     #[test]

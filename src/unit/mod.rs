@@ -4,5 +4,6 @@ pub mod format;
 pub mod instant;
 pub mod parse;
 pub mod pattern;
+pub mod printable;
 mod symbols;
 mod units;

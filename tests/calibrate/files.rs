@@ -129,58 +129,74 @@ fn all_formats_and_a_chart() {
 #[test]
 fn wrong_readings_are_refused_with_their_line() {
     for (readings, code, said) in [
-        ("guests;memory_used\n10;78,5 %\n", "E0704", "78.5 %"),
-        ("guests,memory_used\n10,78,5 %\n", "E0701", "decimal point"),
-        ("guests,memory_used\n10,78\n", "E0703", "61.2 GiB"),
-        ("guests,memory_used\n10,65 GiB\n", "E0703", "the host sees"),
-        ("guests,memory_used\nten,50 %\n", "E0703", "whole number"),
-        ("guests,memory_used\n10,\n", "E0703", "empty"),
+        ("guests;memory_used\n10;78,5 %\n", "decimal-comma", "78.5 %"),
+        (
+            "guests,memory_used\n10,78,5 %\n",
+            "not-a-table",
+            "decimal point",
+        ),
+        ("guests,memory_used\n10,78\n", "invalid-cell", "61.2 GiB"),
+        (
+            "guests,memory_used\n10,65 GiB\n",
+            "invalid-cell",
+            "the host sees",
+        ),
+        (
+            "guests,memory_used\nten,50 %\n",
+            "invalid-cell",
+            "whole number",
+        ),
+        ("guests,memory_used\n10,\n", "invalid-cell", "empty"),
         (
             "guests,memory_used,settled\n10,50 %,maybe\n",
-            "E0703",
+            "invalid-cell",
             "yes, no or unknown",
         ),
         (
             "guests,memory_usd\n10,50 %\n",
-            "E0702",
-            "did you mean `memory_used`",
+            "invalid-heading",
+            "Did you mean `memory_used`",
         ),
         (
             "guests,settled\n10,yes\n",
-            "E0702",
+            "invalid-heading",
             "`memory_used` has to be there",
         ),
         (
             "guests,memory_used,guests\n10,50 %,3\n",
-            "E0702",
+            "invalid-heading",
             "two columns",
         ),
-        ("", "E0701", "empty"),
-        ("guests,memory_used\n", "E0705", "no readings"),
-        ("guests,memory_used\n10,50 %\n", "E0705", "settled = yes"),
+        ("", "not-a-table", "empty"),
+        ("guests,memory_used\n", "too-few-readings", "no readings"),
+        (
+            "guests,memory_used\n10,50 %\n",
+            "too-few-readings",
+            "settled = yes",
+        ),
         (
             "guests,memory_used,settled\n0,5 %,yes\n",
-            "E0705",
+            "too-few-readings",
             "with guests running",
         ),
         (
             "guests,memory_used,settled\n10,60 %,yes\n20,40 %,yes\n",
-            "E0706",
+            "contradictory-readings",
             "less than its own process",
         ),
         (
             "guests,memory_used,settled\n10,1 GiB,yes\n",
-            "E0706",
-            "correct `base`",
+            "contradictory-readings",
+            "Correct `base`",
         ),
         (
             "guests,memory_used,settled\n10,20 %,yes\n20,90 %,yes\n30,30 %,yes\n40,60 %,yes\n",
-            "E0706",
+            "contradictory-readings",
             "scatter",
         ),
         (
             "guests,memory_used,settled\n1,10 %,yes\n4,90 %,yes\n",
-            "E0706",
+            "contradictory-readings",
             "more than its memory",
         ),
     ] {
@@ -196,10 +212,10 @@ fn wrong_readings_are_refused_with_their_line() {
     fs::write(desk.path("readings.csv"), [0xff, 0xfe, b'g', 0]).expect("a file");
     desk.run(&[]).reports("UTF-16");
     fs::remove_file(desk.path("readings.csv")).expect("removed");
-    desk.run(&[]).reports("E0101");
+    desk.run(&[]).reports("unreadable-file");
     Desk::new(READINGS)
         .run(&["--hold-out", "9"])
-        .reports("E0705");
+        .reports("too-few-readings");
 }
 
 #[test]
@@ -211,10 +227,10 @@ fn guests_that_cannot_be_calibrated_are_refused() {
         session.exits(2);
         session.stderr
     };
-    assert!(call(&["--guest", "wep"]).contains("did you mean \"web\""));
-    assert!(call(&[]).contains("E0707"));
-    assert!(call(&["--guest", "web", "--set", "guest.web.pinned=true"]).contains("E0707"));
-    assert!(call(&["--guest", "web", "--host", "shelf-b"]).contains("E0601"));
+    assert!(call(&["--guest", "wep"]).contains("Did you mean \"web\""));
+    assert!(call(&[]).contains("unknown-guest"));
+    assert!(call(&["--guest", "web", "--set", "guest.web.pinned=true"]).contains("unknown-guest"));
+    assert!(call(&["--guest", "web", "--host", "shelf-b"]).contains("unknown-host"));
 }
 
 #[test]
@@ -537,7 +553,9 @@ fn what_is_doubted_is_not_written() {
 fn nothing_is_overwritten_unless_told() {
     let desk = Desk::new(READINGS);
     let lab = desk.path("lab.toml");
-    desk.run(&["--write", &lab]).exits(2).reports("E0708");
+    desk.run(&["--write", &lab])
+        .exits(2)
+        .reports("would-overwrite");
     assert_eq!(fs::read_to_string(&lab).expect("the lab"), LAB);
     desk.run(&["--write", &lab, "--force"]).exits(0);
     assert_ne!(fs::read_to_string(&lab).expect("the lab"), LAB);
@@ -557,7 +575,9 @@ fn what_stands_in_an_included_file_is_not_written() {
     .expect("a file");
     fs::write(desk.path("guests.toml"), format!("[[guest]]{guests}")).expect("a file");
     let new = desk.path("calibrated.toml");
-    desk.run(&["--write", &new]).exits(2).reports("E0709");
+    desk.run(&["--write", &new])
+        .exits(2)
+        .reports("not-in-this-file");
     assert!(!std::path::Path::new(&new).exists());
 }
 

@@ -1,4 +1,4 @@
-//! `explain` as it is called: one host, its exit status, cautions, error codes.
+//! `explain` as it is called: one host, its exit status, cautions, kinds of errors.
 
 use crate::support::run;
 
@@ -7,7 +7,7 @@ fn one_host_is_explained_and_more_are_refused() {
     let lab = "examples/two-boxes.toml";
     run(&["explain", lab, "--host", "tall", "--host", "small"])
         .refuses()
-        .reports("E0605");
+        .reports("ambiguous-host");
     run(&["explain", lab, "--host", "tall", "--host", "tall"]).exits(0);
 }
 
@@ -45,9 +45,9 @@ fn cautions_stand_in_every_format() {
 
 #[test]
 fn examples_of_codes_can_be_copied() {
-    let text = run(&["explain", "E0106"]).stdout;
+    let text = run(&["explain", "syntax-error"]).stdout;
     assert!(!text.contains("\n- "), "{text}");
     assert!(text.contains("\n    "), "{text}");
-    let markdown = run(&["explain", "E0106", "--format", "markdown"]).stdout;
+    let markdown = run(&["explain", "syntax-error", "--format", "markdown"]).stdout;
     assert!(markdown.contains("~~~text\n"), "{markdown}");
 }

@@ -179,7 +179,7 @@ fn every_command_makes_a_page_that_ends_in_its_call() {
     for args in [
         &["check", "examples/shelf.toml"][..],
         &["explain", "examples/shelf.toml"],
-        &["explain", "E0203"],
+        &["explain", "out-of-range"],
     ] {
         let mut args = args.to_vec();
         args.extend(["--format", "markdown"]);

@@ -145,7 +145,10 @@ fn a_plot_in_characters_has_the_same_content() {
 #[test]
 fn a_picture_is_svg_and_is_written_whole_or_not_at_all() {
     let session = Session::new();
-    for (name, code) in [("load.png", "E0902"), ("missing/load.svg", "E0603")] {
+    for (name, code) in [
+        ("load.png", "not-svg"),
+        ("missing/load.svg", "cannot-write"),
+    ] {
         session
             .run(&["fit", "examples/shelf.toml", "--chart", &session.path(name)])
             .refuses()

@@ -27,7 +27,7 @@ fn every_format_has_the_purchases() {
 
 #[test]
 fn upgrade_answers_for_one_host() {
-    run(&["upgrade", NODES]).exits(2).reports("E0605");
+    run(&["upgrade", NODES]).exits(2).reports("ambiguous-host");
     run(&["upgrade", NODES, "--host", "north"]).exits(0);
     run(&["upgrade", UNDECIDED, "--budget", "-5"]).exits(2);
 }
@@ -69,18 +69,18 @@ fn guests_left_over_exit_1_with_the_reason_and_two_hosts_have_no_majority() {
 fn wrong_needs_are_refused() {
     run(&["fleet", NODES, "--need", "web=2,"]).exits(0);
     for (need, code) in [
-        ("web", "E0801"),
-        ("web=few", "E0801"),
-        ("webb=3", "E0802"),
-        ("", "E0801"),
-        ("web=2,,desk=1", "E0801"),
+        ("web", "invalid-need"),
+        ("web=few", "invalid-need"),
+        ("webb=3", "unknown-need"),
+        ("", "invalid-need"),
+        ("web=2,,desk=1", "invalid-need"),
     ] {
         run(&["fleet", NODES, "--need", need])
             .exits(2)
             .reports(code);
     }
-    run(&["fleet", UNDECIDED]).reports("E0803");
-    run(&["fleet", NODES, "--spare", "4"]).reports("E0804");
+    run(&["fleet", UNDECIDED]).reports("nothing-to-place");
+    run(&["fleet", NODES, "--spare", "4"]).reports("too-many-spares");
 }
 
 #[test]
@@ -120,7 +120,10 @@ fn a_need_that_no_host_holds_exits_1() {
         &["compare", UNDECIDED, "--old", "box"][..],
         &["compare", NODES, "--host", "rack", "--old", "rack"],
     ] {
-        run(call).refuses().reports("E0602").reports("help");
+        run(call)
+            .refuses()
+            .reports("too-few-hosts")
+            .reports("Add a [[host]]");
     }
 }
 

@@ -185,7 +185,7 @@ fn wrong_options_are_refused_with_what_is_allowed() {
         (&["--wait", "5"][..], "--wait"),
         (&["--wait", "-5min"], "between 0 s and 30 days"),
         (&["--at-most", "120%"], "at most 100 %"),
-        (&["--busy-at", "1h:wep=3:5min"], "did you mean \"web\""),
+        (&["--busy-at", "1h:wep=3:5min"], "Did you mean \"web\""),
         (&["--busy-at", "soon"], "WHEN:GUEST=NUMBER:HOW LONG"),
         (&["--steps", "5,10"], "--wait"),
         (&["--chart", "picture.png"], ".svg"),
@@ -200,7 +200,7 @@ fn wrong_options_are_refused_with_what_is_allowed() {
     }
     run(&["rollout", "examples/two-boxes.toml"])
         .exits(2)
-        .reports("name one with --host");
+        .reports("Name one with --host");
 }
 
 #[test]

@@ -43,7 +43,7 @@ fn every_report_is_what_its_schema_says() {
     let validator = strict();
     let mut calls: Vec<Vec<&str>> = vec![
         vec!["compare", "examples/two-boxes.toml"],
-        vec!["explain", "E0203"],
+        vec!["explain", "out-of-range"],
     ];
     for lab in LABS {
         for command in ["fit", "check", "explain"] {

@@ -37,12 +37,12 @@ fn a_lab_that_is_there_stays_unless_forced() {
     let session = Session::new();
     let lab = session.path("lab.toml");
     fs::write(&lab, "mine").unwrap();
-    run(&["new", &lab]).refuses().reports("E0901");
+    run(&["new", &lab]).refuses().reports("file-exists");
     assert_eq!(fs::read_to_string(&lab).unwrap(), "mine");
     run(&["new", &lab, "--force"]).exits(0);
     assert_ne!(fs::read_to_string(&lab).unwrap(), "mine");
     let missing = session.path("missing/lab.toml");
-    run(&["new", &missing]).reports("E0603");
+    run(&["new", &missing]).reports("cannot-write");
     // No draft stays behind.
     assert_eq!(fs::read_dir(session.folder()).unwrap().count(), 1);
 }

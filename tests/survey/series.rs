@@ -120,7 +120,7 @@ fn whole_lines_are_appended() {
     session
         .run(&[&["survey", "--root", root], &call[..]].concat())
         .exits(2)
-        .reports("E0711");
+        .reports("different-columns");
     assert_eq!(fs::read_to_string(&file).expect("a file"), longer);
 }
 

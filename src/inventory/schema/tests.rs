@@ -106,7 +106,7 @@ fn what_one_value_is_enough_to_refuse_is_refused() {
                 errors(&validator, wrong),
                 Vec::<String>::new(),
                 "{}",
-                entry.code
+                entry.kind.name()
             );
             refused += 1;
         }
@@ -117,7 +117,7 @@ fn what_one_value_is_enough_to_refuse_is_refused() {
                 .into_iter()
                 .filter(missing)
                 .collect();
-            assert_eq!(left, Vec::<String>::new(), "{}", entry.code);
+            assert_eq!(left, Vec::<String>::new(), "{}", entry.kind.name());
         }
     }
     assert!(refused >= 5, "{refused}");

@@ -19,13 +19,10 @@ fn the_error_of_the_design_looks_as_designed() {
     let text = format!("[policy]\nmemory_keep_free = \"120 %\"\n{HOST}{GUEST}");
     let errors = codes(&text, &[ErrorKind::OutOfRange]);
     let expected = "\
-error[E0203]: `memory_keep_free` must be between 0 % and 90 %, but is 120 %
- --> lab.toml:2:20
-  |
-2 | memory_keep_free = \"120 %\"
-  |                    ^^^^^^^ a share of the memory the kernel sees
-  |
-  = help: write \"12 %\" for 12 %
+lab.toml:2:20: `memory_keep_free` must be between 0 % and 90 %, but is 120 %   (out-of-range)
+    memory_keep_free = \"120 %\"
+                       ^^^^^^^ a share of the memory the kernel sees
+    Write \"12 %\" for 12 %.
 ";
     assert_eq!(errors.render(false, 100), expected);
 }
@@ -94,7 +91,8 @@ fn unknown_keys_name_the_likely_one() {
     ];
     for (text, hint) in cases {
         let errors = codes(&text, &[ErrorKind::UnknownKey]);
-        assert!(errors.to_string().contains(hint), "{errors}");
+        let told = errors.to_string().to_lowercase();
+        assert!(told.contains(hint), "{errors}");
     }
 }
 
@@ -390,7 +388,7 @@ fn a_pool_must_be_there_in_every_host_that_has_disks() {
         &[ErrorKind::UnknownReference],
     );
     assert!(
-        errors.to_string().contains("did you mean \"fats\"?"),
+        errors.to_string().contains("Did you mean \"fats\"?"),
         "{errors}"
     );
     codes(
@@ -472,7 +470,7 @@ fn what_is_no_toml_is_told_with_how_to_mend_it() {
             told.contains("this is not TOML") || told.contains("is given twice"),
             "{line}: {told}"
         );
-        assert!(told.contains(hint), "{line}: {told}");
+        assert!(told.to_lowercase().contains(hint), "{line}: {told}");
     }
 }
 
@@ -497,12 +495,12 @@ fn a_number_that_is_too_large_is_told_with_the_largest() {
             "must be between 0 B and 1000 PB, but is `-5` without a unit",
         ),
         // A text that is only a number is a part of 1, like a bare one.
-        ("busy = \"8\"", "write \"8 %\" for 8 %"),
+        ("busy = \"8\"", "Write \"8 %\" for 8 %"),
         (
             "share = \"600 EUR\"",
-            "write share = 600, a number without quotes",
+            "Write share = 600, a number without quotes",
         ),
-        ("disk_used = 1_000", "write \"1000 GiB\" or \"1000 GB\""),
+        ("disk_used = 1_000", "Write \"1000 GiB\" or \"1000 GB\""),
     ] {
         let text = format!("{HOST}{GUEST}{line}\n");
         let errors = load_text("bad.toml", &text, &[]).expect_err(line);

@@ -11,6 +11,6 @@ pub(super) mod row;
 mod rows;
 
 pub use self::key::{Command, Default, Key, Kind, Section, Spread};
-pub use self::name::{LONGEST_NAME, is_name, is_unprintable};
+pub use self::name::{LONGEST_NAME, is_name};
 pub use self::path::{key_path, key_steps, push_step};
 pub use self::rows::{key_of, later_command};
