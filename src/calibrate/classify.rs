@@ -2,7 +2,7 @@
 
 use super::memory::MemoryModel;
 use super::readings::Reading;
-use super::usage::Use;
+use super::usage::{NoPair, Use};
 use crate::lab::Mode;
 use crate::survey::reading::Settled;
 
@@ -104,18 +104,6 @@ fn still_finds_more(readings: &[Reading], index: usize) -> bool {
             guests > one.guests && others > SAME_PAGES * pages
                 || guests < one.guests && pages > SAME_PAGES * others
         })
-}
-
-/// Why a reading right after a start says nothing of it; the line of the reading that stands where the one right before
-/// the start should.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NoPair {
-    /// There is none above it.
-    First,
-    /// It has as many guests or more.
-    NotFewer(usize),
-    /// It was itself taken right after a start.
-    AlsoStarted(usize),
 }
 
 /// Why the reading at a place, taken right after a start, has none right before it; none where it has, or goes on from one

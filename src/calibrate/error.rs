@@ -1,7 +1,6 @@
 //! What is wrong with readings: errors as data, and the one place of their texts.
 
-use super::classify::NoPair;
-use super::usage::Use;
+use super::usage::{NoPair, Use};
 use crate::diagnose::source::{Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::lab::Guest;
@@ -191,19 +190,7 @@ impl Fault {
                 cells,
                 headings,
                 by_comma,
-            } => {
-                let cells = format::plural(*cells as u64, "cell", "cells");
-                let headings = format::plural(*headings as u64, "heading", "headings");
-                let hint = if *by_comma {
-                    "if a comma stands in a number here, write the decimal point as a point: 78.5 %"
-                } else {
-                    "take it out, or give its column a heading"
-                };
-                (
-                    format!("a line has {cells}, but the table has {headings}"),
-                    hint,
-                )
-            }
+            } => return extra_cell(*cells, *headings, *by_comma),
             Fault::SecondColumn(column) => (
                 format!("there are two columns `{column}`"),
                 "take one of them out",
@@ -214,16 +201,7 @@ impl Fault {
                     format!("did you mean `{near}`?"),
                 );
             }
-            Fault::UnknownKind(name, known) => {
-                let hint = match known.as_slice() {
-                    [] => "the lab has no guest beside the one that `guests` counts".to_owned(),
-                    known => format!("guests that may run beside it: {}", known.join(", ")),
-                };
-                return (
-                    format!("`guests_{name}` counts no other guest of the lab"),
-                    hint,
-                );
-            }
+            Fault::UnknownKind(name, known) => return unknown_kind(name, known),
             Fault::MissingColumn(column) => (
                 format!("a column `{column}` has to be there"),
                 "readings need at least guests,memory_used,settled",
@@ -252,6 +230,32 @@ impl Fault {
         };
         (message, hint.to_owned())
     }
+}
+
+/// The message and the hint where a line is longer than the headings.
+fn extra_cell(cells: usize, headings: usize, by_comma: bool) -> (String, String) {
+    let cells = format::plural(cells as u64, "cell", "cells");
+    let headings = format::plural(headings as u64, "heading", "headings");
+    let hint = if by_comma {
+        "if a comma stands in a number here, write the decimal point as a point: 78.5 %"
+    } else {
+        "take it out, or give its column a heading"
+    };
+    let message = format!("a line has {cells}, but the table has {headings}");
+    (message, hint.to_owned())
+}
+
+/// The message and the hint where a column counts guests that the lab does not have.
+fn unknown_kind(name: &str, known: &[String]) -> (String, String) {
+    let hint = if known.is_empty() {
+        "the lab has no guest beside the one that `guests` counts".to_owned()
+    } else {
+        format!("guests that may run beside it: {}", known.join(", "))
+    };
+    (
+        format!("`guests_{name}` counts no other guest of the lab"),
+        hint,
+    )
 }
 
 impl CellFault {

@@ -1,13 +1,13 @@
 //! What was taken as given, and what could not be distinguished.
 
-use super::classify::{NoPair, no_pair};
+use super::classify::no_pair;
 use super::equations::saved_since;
 use super::estimate::Estimate;
 use super::memory::Unknown;
 use super::prior::BasePrior;
 use super::question::Question;
 use super::readings::Readings;
-use super::usage::Use;
+use super::usage::{NoPair, Use};
 use crate::lab::Mode;
 use crate::model::footprint::{Age, Tracking};
 use crate::survey::reading::Settled;

@@ -61,3 +61,15 @@ impl Use {
         }
     }
 }
+
+/// Why a reading right after a start says nothing of it; the line of the reading that stands where the one right before
+/// the start should.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoPair {
+    /// There is none above it.
+    First,
+    /// It has as many guests or more.
+    NotFewer(usize),
+    /// It was itself taken right after a start.
+    AlsoStarted(usize),
+}

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::array::{self, Array};
 use super::memory::CACHE_FOLDER;
 use super::parse::{self, SECTOR};
+use super::processor::is_guest;
 use super::root::Root;
 use super::table::{HostTable, quoted, written};
-use super::{processor, uptime};
 use crate::lab::keys::Section;
 use crate::model::{DAY, GIB};
 use crate::unit::format;
@@ -42,7 +42,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
         ));
     }
     let written = written_since_boot(root);
-    let in_guest = processor::is_guest(root);
+    let in_guest = is_guest(root);
     for pool in &pools {
         table.open(Section::Disk);
         match &pool.array {
@@ -171,7 +171,7 @@ fn rotation(rotates: Option<bool>, in_guest: bool, table: &mut HostTable) {
 
 /// How long the host has been up `[s]`, and what each device has been written since `[B]`.
 fn written_since_boot(root: &Root) -> Option<(f64, BTreeMap<String, f64>)> {
-    let seconds = uptime(root)?;
+    let seconds = parse::uptime(&root.text("proc/uptime").ok()?)?;
     let traffic = parse::diskstats(&root.text("proc/diskstats").ok()?).into_iter();
     let written = traffic.map(|one| (one.name, one.written));
     Some((seconds, written.collect()))

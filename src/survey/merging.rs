@@ -35,35 +35,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
     if mode == "adaptive" {
         daemon(root, table);
     }
-    let rows = [
-        (
-            "target_pass",
-            "advisor_target_scan_time",
-            1.0,
-            mode == "scan_time",
-        ),
-        // What is set counts as soon as sharing is switched on, too.
-        (
-            "pages_per_wake",
-            "pages_to_scan",
-            1.0,
-            matches!(mode, "fixed" | "off"),
-        ),
-        (
-            "sleep",
-            "sleep_millisecs",
-            1e-3,
-            run == 1.0 || mode == "off",
-        ),
-        ("users_per_copy", "max_page_sharing", 1.0, true),
-    ];
-    for (key, file, factor, _) in rows.into_iter().filter(|row| row.3) {
-        let file = format!("{KSM}/{file}");
-        match root.number(&file) {
-            Ok(number) => table.put(key, number * factor, format!("/{file}")),
-            Err(why) => table.left_out(key, format!("/{file}: {why}")),
-        }
-    }
+    settings(root, mode, run, table);
     for (key, absent) in [
         ("smart_scan", "kernels before 6.7 have none"),
         ("use_zero_pages", "taken as off"),
@@ -82,6 +54,30 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
         || "whether sharing gains or costs memory: the counters could not be read".to_owned(),
         |counters| counters.words(),
     ));
+}
+
+/// What is set in the scanner's own files, and counts as soon as sharing is switched on too.
+fn settings(root: &Root, mode: &str, run: f64, table: &mut HostTable) {
+    let sleeps = run == 1.0 || mode == "off";
+    let paced = matches!(mode, "fixed" | "off");
+    let rows = [
+        (
+            "target_pass",
+            "advisor_target_scan_time",
+            1.0,
+            mode == "scan_time",
+        ),
+        ("pages_per_wake", "pages_to_scan", 1.0, paced),
+        ("sleep", "sleep_millisecs", 1e-3, sleeps),
+        ("users_per_copy", "max_page_sharing", 1.0, true),
+    ];
+    for (key, file, factor, _) in rows.into_iter().filter(|row| row.3) {
+        let file = format!("{KSM}/{file}");
+        match root.number(&file) {
+            Ok(number) => table.put(key, number * factor, format!("/{file}")),
+            Err(why) => table.left_out(key, format!("/{file}: {why}")),
+        }
+    }
 }
 
 /// What follows from the age and the build of the kernel.

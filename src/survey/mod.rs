@@ -70,13 +70,6 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
     table
 }
 
-/// How long the host has been up `[s]`.
-fn uptime(root: &Root) -> Option<f64> {
-    let text = root.text("proc/uptime").ok()?;
-    let seconds: f64 = text.split_whitespace().next()?.parse().ok()?;
-    (seconds.is_finite() && seconds > 0.0).then_some(seconds)
-}
-
 fn name(root: &Root, known: &Known) -> (String, &'static str) {
     let file = "/proc/sys/kernel/hostname";
     let own = root.text("proc/sys/kernel/hostname").unwrap_or_default();

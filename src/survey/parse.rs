@@ -164,6 +164,12 @@ pub fn pressure_between(before: f64, after: f64, seconds: f64) -> f64 {
     ((after - before) / seconds).clamp(0.0, 1.0)
 }
 
+/// `/proc/uptime`: how long the host has been up `[s]`.
+#[must_use]
+pub fn uptime(text: &str) -> Option<f64> {
+    amount(text.split_whitespace().next()?).filter(|seconds| *seconds > 0.0)
+}
+
 /// A swap area in use.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SwapArea {

@@ -2,10 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::parse::cpulist;
+use super::parse::{self, cpulist};
 use super::root::Root;
 use super::table::HostTable;
-use super::uptime;
 use crate::lab::keys::Section;
 use crate::model::DAY;
 use crate::unit::format::{self, plural};
@@ -69,6 +68,8 @@ pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
 /// guest_nice, in ticks of 1/100 s; user and nice hold the time of guests too.
 fn base_cores(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     let key = "base_cores";
+    let up = root.text("proc/uptime").ok();
+    let up = up.and_then(|text| parse::uptime(&text));
     let ticks = root.text("proc/stat").ok().and_then(|text| {
         let line = text.lines().find_map(|line| line.strip_prefix("cpu "))?;
         let words = line.split_whitespace().map(str::parse);
@@ -91,7 +92,7 @@ fn base_cores(root: &Root, guests: Option<u64>, table: &mut HostTable) {
             ],
         ),
         Some(seconds),
-    ) = (ticks.as_deref(), uptime(root))
+    ) = (ticks.as_deref(), up)
     else {
         let why = "watch the idle host's processor use and give it in cores";
         return table.left_out(key, why);
