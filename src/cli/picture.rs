@@ -23,6 +23,9 @@ pub struct FitArgs {
     /// Say why a resource runs out first and what would move it
     #[arg(long)]
     pub why: bool,
+    /// Answer with exactly these guests running, e.g. "40" of all kinds by the mix or "web=20,db=3", and the room beside them
+    #[arg(long, value_name = "GUESTS")]
+    pub guests: Option<String>,
 }
 
 /// How often uncertain values are drawn.

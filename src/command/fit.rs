@@ -1,6 +1,6 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
-use super::{Reply, Terminal, hosts_asked, inputs, picture};
+use super::{Reply, Terminal, hosts_asked, inputs, options, picture};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
@@ -15,7 +15,10 @@ use crate::sizing::uncertainty::{Draws, interval};
 
 pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let (asked, common) = (&args.asked, &args.asked.common);
-    let lab = load(&asked.lab, &common.sets)?;
+    let mut lab = load(&asked.lab, &common.sets)?;
+    if let Some(guests) = &args.guests {
+        options::run_exactly(&mut lab, guests)?;
+    }
     let hosts = hosts_asked(&lab, common)?;
     let drawn = args.draws.draws.map(|count| Draws {
         count,

@@ -23,13 +23,15 @@ fn split(context: &Context, guest: &Guest, n: u64) -> Step {
             let [sets, fixed] = [context.n, fixed].map(format::count);
             ("mix.{}, sets", format!("{sets}·{fixed}"))
         }
-        (Unit::Sets, Number::Share(_)) | (Unit::Guests, Number::Fixed(_)) => {
-            ("mix.{}, fixed", format::count(n))
-        }
         (Unit::Guests, Number::Share(weight)) => (
             "mix.{}, scaling",
             format!("N = {}, share {weight}", context.n),
         ),
+        (Unit::Guests, Number::Both { count, share }) => (
+            "mix.{}, count and share",
+            format!("{}, N = {}, share {share}", format::count(count), context.n),
+        ),
+        (Unit::Sets, _) | (Unit::Guests, Number::Fixed(_)) => ("mix.{}, fixed", format::count(n)),
     };
     context.step(id, Subject::Guest(&guest.name), n as f64, filled)
 }

@@ -8,9 +8,9 @@ use crate::unit::format;
 use super::check::{Checked, Checker};
 use super::problem::relations::conflict;
 
-/// A container has no memory of its own to hold back, and a guest has a number or a weight.
+/// A container has no memory of its own to hold back.
 pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>, guest: &Guest) {
-    let Checked { fields, draft } = checked;
+    let Checked { fields, .. } = checked;
     for (name, set) in [("huge_pages", guest.huge_pages), ("pinned", guest.pinned)] {
         if let Some(key) = Section::Guest.key(name)
             && set
@@ -25,16 +25,6 @@ pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>,
             let hint = format!("leave `{name}` out, or write kind = \"vm\"");
             checker.report(error.hint(hint));
         }
-    }
-    if draft.is_given("count") && draft.is_given("share") {
-        let message = "a guest has either a `count` or a `share`, but this has both";
-        let labels = [
-            ("share", "a weight in the mix that is multiplied"),
-            ("count", "how many must run"),
-        ];
-        let hint = "keep `count` for guests that must run, `share` for those that are multiplied";
-        let error = conflict(ErrorKind::ConflictingKeys, message, fields, &labels);
-        checker.report(error.hint(hint));
     }
 }
 

@@ -79,17 +79,13 @@ fn table(section: Section) -> Value {
         .filter(|key| key.default == Default::Required)
         .map(|key| key.name)
         .collect();
-    let mut table = json!({
+    json!({
         "type": "object",
         "description": section.header(),
         "properties": properties,
         "required": required,
         "additionalProperties": false,
-    });
-    if section == Section::Guest {
-        table["not"] = json!({ "required": ["count", "share"] });
-    }
-    table
+    })
 }
 
 /// A key with its meaning.

@@ -136,13 +136,16 @@ impl Put {
                 Err(unknown_path(next.place, message, hint))
             }
             (_, []) => {
-                // Nothing can be taken away with --set, so the one of the two that is set replaces the other.
+                // Nothing can be taken away with --set, so one of the two that is set replaces the other, unless the
+                // file gives both.
                 let rival = match (section, key.name) {
                     (Section::Guest, "count") => "share",
                     (Section::Guest, "share") => "count",
                     _ => "",
                 };
-                table.entries.retain(|entry| entry.key != rival);
+                if table.get(&step.word).is_none() {
+                    table.entries.retain(|entry| entry.key != rival);
+                }
                 table.put(entry(step, self.value));
                 Ok(())
             }

@@ -49,6 +49,33 @@ pub enum Number {
     Fixed(u64),
     /// `share`: weight in the mix that is multiplied, > 0.
     Share(f64),
+    /// Both: so many must run, the weight counts for what is added.
+    Both {
+        /// How many must run.
+        count: u64,
+        /// Weight in the mix that is added, > 0.
+        share: f64,
+    },
+}
+
+impl Number {
+    /// How many must run.
+    #[must_use]
+    pub fn count(self) -> u64 {
+        match self {
+            Number::Fixed(count) | Number::Both { count, .. } => count,
+            Number::Share(_) => 0,
+        }
+    }
+
+    /// The weight in the mix that is multiplied; none where the number is fixed.
+    #[must_use]
+    pub fn share(self) -> Option<f64> {
+        match self {
+            Number::Share(share) | Number::Both { share, .. } => Some(share),
+            Number::Fixed(_) => None,
+        }
+    }
 }
 
 impl Field for Number {
@@ -56,7 +83,16 @@ impl Field for Number {
     fn set(&mut self, value: &Value<'_>) {
         match value {
             Value::Count(count) => *self = Number::Fixed(whole(*count)),
-            Value::Number(weight) => *self = Number::Share(*weight),
+            // `count` has its row before `share`.
+            Value::Number(share) => {
+                *self = match *self {
+                    Number::Fixed(count) | Number::Both { count, .. } => Number::Both {
+                        count,
+                        share: *share,
+                    },
+                    Number::Share(_) => Number::Share(*share),
+                }
+            }
             _ => {}
         }
     }
@@ -68,8 +104,8 @@ section! {
         name: String = NAME, "name of the guest profile";
         kind: Kind = word(Kind::WORDS).default("vm", Assumption), "machine or container";
         image: Option<usize> = REFERENCE.rule("an image of its own", Assumption), "image it is cloned from";
-        count in number = count(COUNT).absent("its number is scaled by `share`"), "how many must run";
-        share in number = number(WEIGHT).rule("1", Derived), "its weight in the mix that is multiplied";
+        count in number = count(COUNT).absent("none has to run; `share` scales it"), "how many must run";
+        share in number = number(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
         vcpus: u64 = count(COUNT).default("1", Assumption), "virtual processors";
         memory: f64 as "m" = bytes(SOME_SIZE), "memory assigned to it";
         touched: f64 as "t0" = bytes(SIZE).rule("40 % of memory", Assumption).spread(Shares("20 %", "70 %")),
@@ -147,7 +183,7 @@ fn is_container(guest: &Guest) -> bool {
 }
 
 fn is_scaled(guest: &Guest) -> bool {
-    matches!(guest.number, Number::Share(_))
+    guest.number.share().is_some()
 }
 
 /// What a guest that is backed whole holds when busy `[B]`.

@@ -96,7 +96,7 @@ impl<N: Number> Held<N> {
 ///
 /// // The same as an equation in c, of which u is what is left of 700 MiB.
 /// let common = Affine::<1>::unknown(0);
-/// let sought = guest.map(Affine::of);
+/// let sought = Footprint::read(&lab.guests[0], Age::Fresh, |_, value, _| Affine::of(value));
 /// let sought = Footprint { common, unique: sought.idle - common, ..sought };
 /// let group = Group { count: Affine::of(10.0), guest: &sought, merged_share: Affine::of(0.75) };
 /// let copying = Copying { users: Affine::of(256.0), zero_share: Affine::of(0.0) };
@@ -128,6 +128,67 @@ pub fn held<N: Number>(
             .collect(),
         fixed_in_memory: N::sum(fixed.map(own)).named(Measure::Bytes),
     }
+}
+
+/// What the guests of one group hold when idle. All `[B]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// All of it, with their part of shared pages.
+    pub held: f64,
+    /// Their part of pages that are shared.
+    pub shared: f64,
+}
+
+/// What each group holds of the memory of all: the parts add up to [`Held::always`].
+///
+/// `private + unmerged` of its own guests, and of the shared pages of its family the part `w/Σ w`, `w = n·(κ·(c + s))`, with
+/// κ = 1 for the files that containers share
+///
+/// - `groups`, `families` (each group in one), `copying`, `tracking`: as in [`held`]
+///
+/// # Source
+/// Definition of this project.
+#[must_use]
+pub fn parts(
+    groups: &[Group],
+    families: &[Vec<usize>],
+    copying: Copying,
+    tracking: Tracking,
+) -> Vec<Part> {
+    let mut parts = vec![
+        Part {
+            held: 0.0,
+            shared: 0.0
+        };
+        groups.len()
+    ];
+    for family in families {
+        let members: Vec<Group> = family.iter().map(|place| groups[*place]).collect();
+        let all: Vec<usize> = (0..members.len()).collect();
+        let shared = held(&members, &[all], copying, tracking).merged;
+        let weight = |group: &Group| {
+            let files = if group.guest.shares_files() {
+                group.guest.common
+            } else {
+                0.0
+            };
+            group.count * (group.merged_share * group.guest.mergeable() + files)
+        };
+        let weights: f64 = members.iter().map(weight).sum();
+        for (place, group) in family.iter().zip(&members) {
+            let own = held(&[*group], &[], copying, tracking);
+            let shared = if weights > 0.0 {
+                shared * weight(group) / weights
+            } else {
+                0.0
+            };
+            parts[*place] = Part {
+                held: own.private + own.unmerged + shared,
+                shared,
+            };
+        }
+    }
+    parts
 }
 
 /// Copies that stay of merged pages, and files that containers share `[B]`.

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use super::caution::HostCaution;
 use super::curve::Curve;
+use super::profiles::ProfileAnswer;
 use super::search::Largest;
 use super::why::Why;
 
@@ -69,6 +70,10 @@ pub struct HostAnswer {
     pub unit: &'static str,
     /// Resources in binding order.
     pub resources: Vec<ResourceAnswer>,
+    /// The host with exactly the guests that must run (one set of them); null where none must.
+    pub running: Option<Running>,
+    /// What each profile takes of the host with those guests, else at `fits`.
+    pub profiles: Vec<ProfileAnswer>,
     /// Resources left out of the answer.
     pub not_considered: Vec<String>,
     /// Values that were guessed.
@@ -108,6 +113,14 @@ pub struct HostAnswer {
     pub balloons: bool,
 }
 
+impl ResourceAnswer {
+    /// Whether the load is that of the mean demand and not of the demand at risk.
+    #[must_use]
+    pub fn is_mean_load(&self) -> bool {
+        self.mean_limit.is_some() && self.load > self.at_risk / self.limit
+    }
+}
+
 impl HostAnswer {
     /// Whether what must run fits, and anything at all.
     #[must_use]
@@ -131,6 +144,19 @@ pub enum Outcome {
     DoesNotFit,
 }
 
+/// A host with exactly the guests that must run.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Running {
+    /// How many they are.
+    pub guests: u64,
+    /// Guests of each profile.
+    pub mix: BTreeMap<String, u64>,
+    /// Resources whose limit they pass.
+    pub passed: Vec<String>,
+    /// Resources with them, in binding order.
+    pub resources: Vec<ResourceAnswer>,
+}
+
 /// A resource at `fits` (at 0 if null).
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct ResourceAnswer {
@@ -150,7 +176,10 @@ pub struct ResourceAnswer {
     /// Smallest demand passed with at most the accepted risk; null where it has no bound.
     #[schemars(extend("type" = ["number", "null"]))]
     pub at_risk: f64,
-    /// Share of the limit that is used at risk; null where it has no bound.
+    /// Limit of the mean demand, where there is one: the processor's supply.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mean_limit: Option<f64>,
+    /// The larger of at_risk/limit and, with a limit of the mean, mean/mean_limit; null where it has no bound.
     #[schemars(extend("type" = ["number", "null"]))]
     pub load: f64,
     /// Which resource it is.

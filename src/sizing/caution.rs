@@ -1,5 +1,7 @@
 //! What to be careful about on a host, with the facts that each caution states.
 
+use super::named::Named;
+
 pub(super) mod applicable;
 
 /// What to be careful about on a host.
@@ -69,6 +71,13 @@ pub enum HostCaution {
     },
     /// Power is counted.
     Circuits,
+    /// The accepted risk counts no guest as busy: each is busy more rarely than that.
+    CountedIdle {
+        /// The resources whose demand at the accepted risk is that of idle guests.
+        resources: Vec<Named>,
+    },
+    /// A backup window is given, and no guest that runs backs anything up.
+    NothingBackedUp,
     /// Not all guests can start at once after a power cut.
     Restart {
         /// Guests that cannot come back at all.

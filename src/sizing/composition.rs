@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use crate::lab::{Guest, Number};
+use crate::lab::Guest;
 
 /// How many guests of each profile run when the mix is multiplied N times.
 #[derive(Debug, Clone)]
@@ -17,7 +17,7 @@ pub struct Composition {
 /// What N counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {
-    /// Scaling guests; fixed guests run beside them.
+    /// Scaling guests, beside those that must run.
     Guests,
     /// Whole sets of the fixed guests: no profile scales.
     Sets,
@@ -123,16 +123,14 @@ impl Composition {
         let mut fixed = vec![0; guests.len()];
         let mut scaling = Vec::new();
         for (profile, guest) in guests.iter().enumerate() {
-            match guest.number {
-                Number::Fixed(count) => fixed[profile] = count,
-                Number::Share(value) => {
-                    scaling.push(Claim {
-                        profile,
-                        share: Decimal::of(value),
-                        value,
-                        rank: 0,
-                    });
-                }
+            fixed[profile] = guest.number.count();
+            if let Some(value) = guest.number.share() {
+                scaling.push(Claim {
+                    profile,
+                    share: Decimal::of(value),
+                    value,
+                    rank: 0,
+                });
             }
         }
         scaling.sort_by(|a, b| {
@@ -178,9 +176,15 @@ impl Composition {
         self.fixed.iter().sum()
     }
 
+    /// The guests that must run, one set where nothing scales; none where no guest must.
+    #[must_use]
+    pub fn running(&self) -> Option<Vec<u64>> {
+        (self.fixed_guests() > 0).then(|| self.fixed.clone())
+    }
+
     /// Guests of each profile at N, in the order of the lab.
     ///
-    /// Scaling guests are split by the Webster / Sainte-Laguë divisor method: the profile with the highest
+    /// Guests that must run are there at every N. Scaling guests are split by the Webster / Sainte-Laguë divisor method: the profile with the highest
     /// `share/(2·seats + 1)` takes the next seat; ties go to the larger share, then to the name first in byte order.
     /// House-monotone: one more guest never takes one of another profile away. O(P log P) for P profiles, whatever N.
     ///

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::answer::{
-    DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, ResourceAnswer, Restart, State,
+    DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, ResourceAnswer, Restart, Running, State,
 };
 use super::caution::applicable::{CautionContext, cautions};
 use super::composition::Unit;
@@ -13,11 +13,12 @@ use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
+use super::profiles::profiles;
 use super::resource::Resource;
 use super::search::Largest;
 use super::uncertainty::IntervalAnswer;
 use super::why::why;
-use crate::lab::{Guest, Host, Lab, Number};
+use crate::lab::{Guest, Host, Lab};
 use crate::model::footprint::Age;
 
 /// Version of the JSON contract.
@@ -94,19 +95,17 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let counts = model.composition.counts(at.or(counted.fits).unwrap_or(0));
     let guests = counts.iter().sum();
     let (guesses, defaults) = defaults(lab, host);
-    let resources: Vec<ResourceAnswer> = found
-        .iter()
-        .filter_map(|one| resource_answer(model, &counts, one))
-        .collect();
+    let resources = resource_answers(model, &counts, found);
+    let running = model.composition.running();
     let missing = missing(lab, counted.fits, &counts);
     let memory = memory_answer(model, &counts);
     let disk: Vec<DiskAnswer> = (0..host.disks.len())
         .map(|pool| disk_answer(model, pool, &counts))
         .collect();
-    let running = counted.fits.filter(|_| guests > 0);
+    let started = counted.fits.filter(|_| guests > 0);
     let restart = wanted
         .restart
-        .zip(running)
+        .zip(started)
         .map(|(restart, n)| restart(model, n));
     let context = CautionContext {
         counts: &counts,
@@ -129,6 +128,8 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         guests,
         mix: mix(lab, &counts),
         unit: model.composition.unit().word(),
+        profiles: profiles(model, running.as_deref().unwrap_or(&counts)),
+        running: running.map(|counts| running_answer(model, &counts, found)),
         not_considered: not_considered(model, found),
         guesses,
         defaults,
@@ -171,6 +172,23 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
         .collect()
 }
 
+/// The host with exactly the guests that must run.
+fn running_answer(model: &HostModel, counts: &[u64], found: &[Found]) -> Running {
+    Running {
+        guests: counts.iter().sum(),
+        mix: mix(model.lab, counts),
+        passed: names(model, &model.passed(counts)),
+        resources: resource_answers(model, counts, found),
+    }
+}
+
+fn resource_answers(model: &HostModel, counts: &[u64], found: &[Found]) -> Vec<ResourceAnswer> {
+    let answers = found.iter();
+    answers
+        .filter_map(|one| resource_answer(model, counts, one))
+        .collect()
+}
+
 fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<ResourceAnswer> {
     let constraint = found.resource.constraint(model, counts)?;
     let at_risk = constraint.at_risk();
@@ -186,6 +204,7 @@ fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<R
         limit: constraint.limit,
         mean: constraint.mean(),
         at_risk,
+        mean_limit: constraint.mean_limit,
         load: constraint.load(at_risk),
         resource: found.resource,
     })
@@ -217,7 +236,7 @@ fn next(model: &HostModel, fits: Option<u64>, binds: &[Resource]) -> Option<Next
 /// Scaling profiles of which not one guest is among those that fit.
 fn missing(lab: &Lab, fits: Option<u64>, counts: &[u64]) -> Vec<String> {
     let none = |(guest, n): (&Guest, &u64)| {
-        let scaling = matches!(guest.number, Number::Share(_));
+        let scaling = guest.number.share().is_some();
         (scaling && *n == 0 && fits > Some(0)).then(|| guest.name.clone())
     };
     lab.guests.iter().zip(counts).filter_map(none).collect()

@@ -104,7 +104,8 @@ impl<R: Read> HostModel<'_, R> {
         guests.map(|(n, guest)| (R::Number::of(*n as f64), guest))
     }
 
-    fn groups<'g>(
+    /// The guests of each profile with what the scanner finds of them.
+    pub(super) fn groups<'g>(
         &'g self,
         counts: &'g [u64],
         age: Age,

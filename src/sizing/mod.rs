@@ -14,6 +14,7 @@ pub mod memory;
 pub mod named;
 mod network;
 mod processor;
+pub mod profiles;
 pub mod resource;
 pub mod search;
 pub mod storage;

@@ -110,6 +110,12 @@ impl Constraint {
         self.demand.at_risk(self.accepted()).min(self.most)
     }
 
+    /// Whether a demand at risk is that of idle guests, though some are busy at times.
+    #[must_use]
+    pub fn counts_idle(&self, at_risk: f64) -> bool {
+        !self.demand.is_certain() && within(at_risk, self.demand.least())
+    }
+
     /// at_risk/limit, for the processor the larger of that and mean/supply; infinite where there is no supply at all.
     #[must_use]
     pub fn load(&self, at_risk: f64) -> f64 {

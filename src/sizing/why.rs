@@ -32,6 +32,8 @@ pub struct Share {
     pub guest: String,
     /// Share of the mean demand that would be gone without it.
     pub share: f64,
+    /// Mean demand that one guest fewer of it would free, in the unit of the resource.
+    pub frees: f64,
 }
 
 /// The answer with one thing changed.
@@ -102,9 +104,13 @@ fn shares(model: &HostModel, resource: Resource, counts: &[u64]) -> Vec<Share> {
             let mut without = counts.to_vec();
             without[profile] = 0;
             let share = 1.0 - mean(&without)? / all;
+            let mut fewer = counts.to_vec();
+            fewer[profile] -= 1;
+            let frees = all - mean(&fewer)?;
             share.is_finite().then(|| Share {
                 guest: guest.name.clone(),
                 share,
+                frees,
             })
         })
         .collect();

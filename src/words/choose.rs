@@ -119,7 +119,8 @@ pub fn break_even(pair: &BreakEven, currency: &str) -> String {
     let when = match pair.years {
         Some(0.0) => "pays back at once".to_owned(),
         Some(years) => format!("pays back in {}", format::seconds(years * YEAR)),
-        None => "never pays back".to_owned(),
+        None if pair.same_guests => "never pays back".to_owned(),
+        None => "does not pay back by energy alone, but holds another number of guests".to_owned(),
     };
     let saved = if pair.saved_per_year > 0.0 {
         format!(

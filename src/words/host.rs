@@ -1,6 +1,7 @@
 //! The cautions of a host.
 
 use super::caution::{Caution, written_as_cautions};
+use super::name::labels;
 use super::restart;
 use crate::sizing::caution::HostCaution;
 use crate::unit::format::{self, listed, plural};
@@ -48,6 +49,14 @@ impl Caution for HostCaution {
                     "{} grows by disk_grows but its disk_size is already used up, so no growth was counted: set \
                      disk_size.",
                     listed(profiles)
+                ),
+            ),
+            Self::CountedIdle { resources } => (
+                "counted_idle",
+                format!(
+                    "At the accepted risk no guest counts as busy for {}: each is busy more rarely than the risk allows. A \
+                     lower risk, or a larger busy share, counts it.",
+                    labels(resources)
                 ),
             ),
             Self::Restart { left_off } => ("restart", restart::caution(*left_off)),
@@ -124,6 +133,11 @@ fn unvaried(caution: &HostCaution) -> (&'static str, &'static str) {
         HostCaution::Pinned => (
             "pinned",
             "A guest with a passed-through device takes all its assigned memory at once and never gives any back.",
+        ),
+        HostCaution::NothingBackedUp => (
+            "nothing_backed_up",
+            "A backup window is given and no guest backs anything up, so it counts nothing: set backup of the guests, the \
+                 bytes a day that are copied.",
         ),
         HostCaution::Circuits => ("circuits", CIRCUITS),
         _ => (

@@ -1,7 +1,7 @@
 //! The sentence on top that a person can quote.
 
 use super::name::{binding, counted, found, in_sentence, is_plural, runs_out_first};
-use crate::lab::{Lab, Mode, Number};
+use crate::lab::{Lab, Mode};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
 use crate::sizing::search::{Largest, MOST_GUESTS};
 use crate::unit::format;
@@ -53,10 +53,8 @@ fn plain_sum(host: &HostAnswer, lab: &Lab) -> String {
     let fixed: u64 = lab
         .guests
         .iter()
-        .map(|guest| match guest.number {
-            Number::Fixed(count) if host.unit != "sets" => count,
-            _ => 0,
-        })
+        .filter(|_| host.unit != "sets")
+        .map(|guest| guest.number.count())
         .sum();
     let those = match fixed {
         0 => return found(host.plain_sum),

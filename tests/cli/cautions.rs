@@ -221,3 +221,31 @@ fn speeds_of_a_data_sheet() {
 fn growth_that_has_no_room() {
     only_where("growth_capped", &[], &["guest.g.disk_size=\"20 GB\""]);
 }
+
+/// Six guests, busy 5 % of the time each: P(one or more) = 26 %, of one alone 5 %, which is the risk accepted.
+#[test]
+fn a_lone_guest_within_the_risk_counts_as_idle() {
+    let lone = |busy: &'static str| {
+        let alone = [
+            "policy.max_guests=1",
+            "guest.g.count=1",
+            "guest.extra.share=1",
+        ];
+        [&alone[..], &[busy]].concat()
+    };
+    only_where(
+        "counted_idle",
+        &lone("guest.g.busy=\"5 %\""),
+        &lone("guest.g.busy=\"8 %\""),
+    );
+}
+
+#[test]
+fn a_backup_window_without_backups() {
+    let window = [
+        "host.box.backup.window=\"4 h\"",
+        "host.box.backup.speed=\"100 MB/s\"",
+    ];
+    let backed_up = [&window[..], &["guest.g.backup=\"1 GB/day\""]].concat();
+    only_where("nothing_backed_up", &window, &backed_up);
+}

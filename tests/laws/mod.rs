@@ -6,6 +6,7 @@ mod composition;
 mod disks;
 mod fleet;
 mod limits;
+mod running;
 mod search;
 mod sizing;
 mod uncertainty;

@@ -72,10 +72,7 @@ fn held_with(text: &str, sets: &[&str], age: Age, scan: Scan) -> Figures {
     let counts: Vec<u64> = lab
         .guests
         .iter()
-        .map(|guest| match guest.number {
-            berthage::lab::Number::Fixed(n) => n,
-            berthage::lab::Number::Share(_) => unreachable!("all of these are fixed"),
-        })
+        .map(|guest| guest.number.count())
         .collect();
     let sharing = model.sharing(&counts, age, scan);
     let load = model.memory(&counts, age, &sharing);

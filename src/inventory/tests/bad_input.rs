@@ -254,7 +254,6 @@ fn relations_are_checked() {
             "disk_used = \"5 GB\"\ndisk_size = \"4 GB\"",
             ErrorKind::PartExceedsWhole,
         ),
-        ("count = 2\nshare = 1", ErrorKind::ConflictingKeys),
         (
             "kind = \"container\"\npinned = true",
             ErrorKind::ConflictingKeys,

@@ -107,6 +107,11 @@ impl Demand {
                 .sum::<f64>()
     }
 
+    /// The demand with no guest busy, but for those that always are.
+    pub fn least(&self) -> f64 {
+        self.always
+    }
+
     /// Whether nothing about it is random: no guest whose busy spells are chance changes it.
     pub fn is_certain(&self) -> bool {
         self.groups.is_empty()

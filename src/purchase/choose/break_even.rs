@@ -22,6 +22,8 @@ pub struct BreakEven {
     pub saved_per_year: f64,
     /// When that has paid back `[years]`; null for never.
     pub years: Option<f64>,
+    /// Whether both hold the same guests at most, so that money is all they differ in.
+    pub same_guests: bool,
 }
 
 /// How many of the leading hosts are set against the one that is cheapest to buy.
@@ -54,6 +56,7 @@ fn between(cheaper: &Candidate, dearer: &Candidate) -> Option<BreakEven> {
         more,
         saved_per_year: saved,
         years: cost::break_even(more, saved),
+        same_guests: cheaper.most == dearer.most,
     })
 }
 
@@ -67,7 +70,10 @@ pub fn side_by_side(lab: &Lab, hosts: &[&Host], answers: &[HostAnswer]) -> Vec<B
         return Vec::new();
     };
     let counts = HostModel::new(lab, first).composition.counts(least);
-    let candidates = hosts.iter();
-    let candidates = candidates.map(|host| Candidate::new(lab, host, Some(&counts)));
+    let candidates = hosts.iter().zip(answers);
+    let candidates = candidates.map(|(host, answer)| Candidate {
+        most: answer.fits,
+        ..Candidate::new(lab, host, Some(&counts))
+    });
     break_evens(&candidates.collect::<Vec<_>>())
 }

@@ -34,6 +34,9 @@ pub struct Candidate {
     pub total: Option<f64>,
     /// Total per guest.
     pub per_guest: Option<f64>,
+    /// The most guests that it holds by the mix; none where a number of guests is needed.
+    #[serde(skip)]
+    pub most: Option<u64>,
 }
 
 /// The most guests that a host holds by the mix of the lab.
@@ -80,6 +83,7 @@ impl Candidate {
             per_guest: total
                 .filter(|_| guests > 0 && holds)
                 .map(|total| total / guests as f64),
+            most: largest.and_then(Largest::bound),
         }
     }
 

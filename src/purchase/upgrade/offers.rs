@@ -94,12 +94,13 @@ pub(super) fn as_containers(lab: &Lab) -> Option<Lab> {
 
 /// The lab for a further host of the kind: scaling guests only, or whole sets.
 pub(super) fn without_fixed(lab: &Lab) -> Lab {
-    let scales = |guest: &Guest| matches!(guest.number, Number::Share(_));
     let mut lab = lab.clone();
+    let scales = |guest: &Guest| guest.number.share().is_some();
     if lab.guests.iter().any(scales) {
         // Kept in place, so that footprints and names stay those of the lab.
-        for guest in lab.guests.iter_mut().filter(|guest| !scales(guest)) {
-            guest.number = Number::Fixed(0);
+        for guest in &mut lab.guests {
+            let share = guest.number.share();
+            guest.number = share.map_or(Number::Fixed(0), Number::Share);
         }
     }
     lab

@@ -5,6 +5,7 @@ use crate::lab::{Guest, Layout, Mode, Pool};
 use crate::model::{YEAR, processor, within};
 use crate::sizing::answer::{DiskAnswer, MemoryAnswer, ResourceAnswer, Restart};
 use crate::sizing::host::HostModel;
+use crate::sizing::named::Named;
 use crate::sizing::resource::Resource;
 
 /// A write rate above this is taken for a data sheet's peak `[1/s]`. Assumption of this project: few consumer drives hold it
@@ -44,6 +45,10 @@ pub fn cautions(model: &HostModel, context: CautionContext) -> Vec<HostCaution> 
     for (index, pool) in model.host.disks.iter().enumerate() {
         all.extend(disk(model, context, index, pool));
     }
+    all.extend(counted_idle(model, context));
+    if model.host.backup.is_some() && runs(context) && !backs_up(model, context) {
+        all.push(HostCaution::NothingBackedUp);
+    }
     if model.host.power.is_some() {
         all.push(HostCaution::Circuits);
     }
@@ -54,6 +59,30 @@ pub fn cautions(model: &HostModel, context: CautionContext) -> Vec<HostCaution> 
     }
     all.push(HostCaution::Estimate);
     all
+}
+
+fn runs(context: CautionContext) -> bool {
+    context.counts.iter().any(|n| *n > 0)
+}
+
+fn backs_up(model: &HostModel, context: CautionContext) -> bool {
+    let mut guests = model.lab.guests.iter().zip(context.counts);
+    guests.any(|(guest, n)| *n > 0 && guest.backup > 0.0)
+}
+
+/// The resources for which the accepted risk covers every busy guest.
+///
+/// A guest that is busy 5 % of the time is within a risk of 5 %, which is what the risk means; counting it as busy at least
+/// once would change the law for one guest only. So it is said.
+fn counted_idle(model: &HostModel, context: CautionContext) -> Option<HostCaution> {
+    let idle = context.resources.iter().filter(|one| {
+        let constraint = one.resource.constraint(model, context.counts);
+        constraint.is_some_and(|constraint| constraint.counts_idle(one.at_risk))
+    });
+    let resources: Vec<Resource> = idle.map(|one| one.resource).collect();
+    (!resources.is_empty()).then(|| HostCaution::CountedIdle {
+        resources: Named::all(model, &resources),
+    })
 }
 
 fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = HostCaution> {
@@ -67,7 +96,7 @@ fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = Ho
     let swap = memory.swap + memory.compressed_swap;
     [
         (
-            context.counts.iter().any(|n| *n > 0) && context.memory.promised > model.beside_base(),
+            runs(context) && context.memory.promised > model.beside_base(),
             HostCaution::Overcommit,
         ),
         (mode != Mode::Off, HostCaution::SideChannel),
