@@ -61,6 +61,11 @@ fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> 
         load(context, one, constraint),
         fits(context, one),
     ]);
+    if resource == Resource::Cpu {
+        let supply = context.worked.cpu_supply(context.counts);
+        let id = "resources.{}.mean_limit";
+        steps.push(context.step(id, subject, one.mean_limit, supply));
+    }
     let letters = match resource {
         Resource::Memory => MEMORY,
         Resource::DiskSpace(_) | Resource::DiskIops(_) | Resource::DiskWrites(_) => DISK,
