@@ -13,14 +13,8 @@ pub(super) struct Cohort {
     pub weight: f64,
     /// What it is doing.
     pub life: Life,
-    /// Passes in which its first pages have been visited.
-    pub age: u32,
-    /// The same for what it touched when busy.
-    pub grown_age: u32,
-    /// What it touches at boot, as shares of it.
-    pub base: Part,
-    /// What it touches when busy, as shares of what it keeps of that.
-    pub grown: Part,
+    /// What it touches at boot, as shares of it, and when busy, as shares of what it keeps of that.
+    pub parts: [Part; 2],
     /// Share of t1 − t0 that is resident.
     pub resident: f64,
     /// Moment up to which rewriting has been counted `[s]`.
@@ -40,18 +34,16 @@ pub(super) enum Life {
     Gone,
 }
 
-/// Which pages of a profile.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Pages {
-    /// Touched at boot.
-    Base,
-    /// Touched when busy.
-    Grown,
-}
+/// The part of a guest's pages that is touched at boot.
+pub(super) const BASE: usize = 0;
+/// The part that is touched when busy.
+pub(super) const GROWN: usize = 1;
 
-/// Pages of one kind in a cohort, as shares.
+/// One part of a cohort's pages, as shares.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Part {
+    /// Passes in which it has been visited.
+    pub age: u32,
     /// Visited at least once: tracked.
     pub seen: f64,
     /// Of the mergeable pages: found equal at least once.
@@ -85,8 +77,7 @@ impl Cohort {
     pub(super) fn rewrite_until(&mut self, now: f64, rewrites: f64) {
         if now > self.at {
             let left = (-(now - self.at) * rewrites).exp();
-            self.base.merged *= left;
-            self.grown.merged *= left;
+            self.parts.iter_mut().for_each(|part| part.merged *= left);
             self.at = now;
         }
     }
@@ -94,8 +85,8 @@ impl Cohort {
     /// Becomes busy, and touches memory until `grows_until`: what it rewrites is not merged meanwhile.
     pub(super) fn become_busy(&mut self, grows_until: f64, breaks: f64) {
         self.life = Life::Busy { grows_until };
-        self.grown_age = 0;
-        for part in [&mut self.base, &mut self.grown] {
+        self.parts[GROWN].age = 0;
+        for part in &mut self.parts {
             let broken = part.merged * breaks;
             part.merged -= broken;
             part.hot += broken;
@@ -106,8 +97,7 @@ impl Cohort {
     pub(super) fn become_idle(&mut self, keeps: f64) {
         self.life = Life::Idle;
         self.resident = keeps;
-        self.base.hot = 0.0;
-        self.grown.hot = 0.0;
+        self.parts.iter_mut().for_each(|part| part.hot = 0.0);
     }
 
     /// Share of what it keeps of t1 − t0 that is resident: the mergeable part of it is touched in step.
@@ -122,7 +112,7 @@ impl Cohort {
     /// Share of t0 that is touched, given its profile's boot clock.
     pub(super) fn touched(&self, profile: &Profile, clock: f64) -> f64 {
         match self.life {
-            Life::Booting { .. } if profile.whole => 1.0,
+            Life::Booting { .. } if profile.whole() => 1.0,
             Life::Booting { begun } => (clock - begun).clamp(0.0, 1.0),
             Life::Idle | Life::Busy { .. } => 1.0,
             Life::Gone => 0.0,
@@ -131,21 +121,24 @@ impl Cohort {
 
     /// Resident bytes of one guest, merged pages counted in full; what the kernel picks its victim by.
     pub(super) fn resident_bytes(&self, profile: &Profile, clock: f64) -> f64 {
-        profile.overhead
-            + self.touched(profile, clock) * profile.touched
-            + self.resident * profile.grown
+        profile.footprint.overhead + self.pages(profile, clock)
+    }
+
+    /// Pages of one guest that are resident `[B]`.
+    fn pages(&self, profile: &Profile, clock: f64) -> f64 {
+        self.touched(profile, clock) * profile.footprint.touched + self.resident * profile.grown
     }
 
     /// Bytes that only this guest holds: what killing one guest of the cohort returns, page tables and bookkeeping
     /// included.
     pub(super) fn private_bytes(&self, profile: &Profile, clock: f64) -> f64 {
-        let touched = self.touched(profile, clock);
-        let resident = touched * profile.touched + self.resident * profile.grown;
-        let tracked = self.base.seen * (profile.touched - profile.files)
-            + self.grown.seen * self.resident * profile.grown;
-        profile.overhead + resident * (1.0 + profile.tables) + tracked * profile.bookkeeping
-            - touched * profile.files
-            - self.base.merged * profile.mergeable
-            - self.grown.merged * profile.grown_common
+        let [base, grown] = &self.parts;
+        let tracked = base.seen * (profile.footprint.touched - profile.files)
+            + grown.seen * self.resident * profile.grown;
+        profile.footprint.overhead
+            + self.pages(profile, clock) * (1.0 + profile.tables)
+            + tracked * profile.bookkeeping
+            - self.touched(profile, clock) * profile.files
+            - profile.merged(&self.parts)
     }
 }

@@ -1,11 +1,11 @@
 //! Copies that stay of pages equal in many guests, while guests come and go.
 
-use super::cohort::Pages;
+use super::cohort::{BASE, GROWN};
 use super::guests::Guests;
 use super::profile::Profile;
 
-/// A stretch of an image's nested common pages: its width `[B]`, and which pages of which profiles lie in it.
-type Level = (f64, Vec<(usize, Pages)>);
+/// A stretch of an image's nested common pages: its width `[B]`, and which parts of which profiles lie in it.
+type Level = (f64, Vec<(usize, usize)>);
 
 /// Profiles that share their common pages.
 #[derive(Debug, Clone)]
@@ -27,13 +27,13 @@ impl Families {
         let family = |members: &Vec<usize>| {
             let scanned = members.iter().flat_map(|profile| {
                 let common = profiles[*profile].common;
-                let all = common + profiles[*profile].grown_common;
+                let all = common + profiles[*profile].mergeable[GROWN];
                 [
-                    (0.0, common, *profile, Pages::Base),
-                    (common, all, *profile, Pages::Grown),
+                    (0.0, common, *profile, BASE),
+                    (common, all, *profile, GROWN),
                 ]
             });
-            let files = |profile: &usize| (0.0, profiles[*profile].files, *profile, Pages::Base);
+            let files = |profile: &usize| (0.0, profiles[*profile].files, *profile, BASE);
             Family {
                 scanned: levels(scanned),
                 files: levels(members.iter().map(files)),
@@ -45,8 +45,8 @@ impl Families {
 
     /// Copies that stay of what the scanner merged, at most `users` to a copy `[B]`.
     pub(super) fn merged_copies(&self, guests: &Guests, users: f64) -> f64 {
-        let holders = |profile: usize, pages| {
-            let part = guests.sums[profile].part(pages);
+        let holders = |profile: usize, part: usize| {
+            let part = &guests.sums[profile].parts[part];
             (part.found, part.merged)
         };
         let families = self.0.iter();
@@ -73,12 +73,12 @@ impl Families {
         let family = families.find(|family| family.members.contains(&profile));
         let levels = family.into_iter().flat_map(|family| &family.scanned);
         let mut holders = levels.flat_map(|(_, holders)| holders);
-        holders.any(|(profile, _)| guests.sums[*profile].base.found > 0.0)
+        holders.any(|(profile, _)| guests.sums[*profile].parts[BASE].found > 0.0)
     }
 }
 
-/// The levels of stretches (from, to, profile, which pages) of nested common pages.
-fn levels(stretches: impl Iterator<Item = (f64, f64, usize, Pages)>) -> Vec<Level> {
+/// The levels of stretches (from, to, profile, part) of nested common pages.
+fn levels(stretches: impl Iterator<Item = (f64, f64, usize, usize)>) -> Vec<Level> {
     let stretches: Vec<_> = stretches.filter(|(from, to, ..)| to > from).collect();
     let ends = stretches.iter().flat_map(|(from, to, ..)| [*from, *to]);
     let mut ends: Vec<f64> = ends.collect();
@@ -89,7 +89,7 @@ fn levels(stretches: impl Iterator<Item = (f64, f64, usize, Pages)>) -> Vec<Leve
         let holders = stretches
             .iter()
             .filter(|(start, end, ..)| *start <= from && *end >= to);
-        let holders = holders.map(|(.., profile, pages)| (*profile, *pages));
+        let holders = holders.map(|(.., profile, part)| (*profile, *part));
         (to - from, holders.collect())
     };
     ends.windows(2).map(level).collect()
@@ -99,19 +99,19 @@ fn levels(stretches: impl Iterator<Item = (f64, f64, usize, Pages)>) -> Vec<Leve
 ///
 /// `Σ_levels width·κ·copies(R)`, `copies(R) = ⌊R/L⌋ + min(1, R − L·⌊R/L⌋)`, `κ = Σ width·M / Σ width·R`
 ///
-/// - `holders(profile, pages)` R, guests whose pages have been merged at least once, a part of a guest counting as such,
+/// - `holders(profile, part)` R, guests whose pages have been merged at least once, a part of a guest counting as such,
 ///   and M ≤ R, guests whose pages are merged now
 /// - `users` L, most users of a copy
 ///
 /// With whole guests this is `κ·Σ (c_j − c_{j−1})·⌈n_j/L⌉`, the law of [`crate::model::sharing::copies`], which knows
 /// no parts of guests. In between a new copy appears page by page as the first guest that needs it is visited, so the
 /// first guest to be merged saves nothing; rounding up would keep a whole copy at its first page.
-fn copies(levels: &[Level], users: f64, holders: impl Fn(usize, Pages) -> (f64, f64)) -> f64 {
+fn copies(levels: &[Level], users: f64, holders: impl Fn(usize, usize) -> (f64, f64)) -> f64 {
     let (mut kept, mut weight_merged, mut weight_found) = (0.0, 0.0, 0.0);
     for (width, in_level) in levels {
         let each = in_level
             .iter()
-            .map(|(profile, pages)| holders(*profile, *pages));
+            .map(|(profile, part)| holders(*profile, *part));
         let (found, merged) = each.fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
         let found = f64::max(found, 0.0);
         kept += width * copies_of(found, users);
@@ -137,7 +137,7 @@ fn copies_of(holders: f64, users: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{Pages, copies, copies_of, levels};
+    use super::{BASE, GROWN, copies, copies_of, levels};
 
     #[test]
     fn whole_guests_keep_whole_copies() {
@@ -160,15 +160,15 @@ mod tests {
         // Profile 0 shares 100 bytes and 50 more when busy, profile 1 shares 130.
         let levels = levels(
             [
-                (0.0, 100.0, 0, Pages::Base),
-                (100.0, 150.0, 0, Pages::Grown),
-                (0.0, 130.0, 1, Pages::Base),
+                (0.0, 100.0, 0, BASE),
+                (100.0, 150.0, 0, GROWN),
+                (0.0, 130.0, 1, BASE),
             ]
             .into_iter(),
         );
-        let guests = |profile: usize, pages: Pages| match (profile, pages) {
-            (0, Pages::Base) => (3.0, 3.0),
-            (0, Pages::Grown) => (1.0, 1.0),
+        let guests = |profile: usize, part: usize| match (profile, part) {
+            (0, BASE) => (3.0, 3.0),
+            (0, GROWN) => (1.0, 1.0),
             _ => (2.0, 2.0),
         };
         assert_eq!(

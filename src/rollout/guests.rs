@@ -2,7 +2,7 @@
 
 use std::collections::VecDeque;
 
-use super::cohort::{Cohort, Life};
+use super::cohort::{BASE, Cohort, Life};
 use super::profile::Profile;
 use super::sums::Sums;
 
@@ -64,7 +64,7 @@ impl Guests {
     pub(super) fn unmerged_yet(&self) -> f64 {
         let scanned = self.by_profile().filter(|(profile, _)| profile.scanned);
         let waiting = scanned.map(|(profile, sums)| {
-            profile.mergeable * (sums.touched(profile) - sums.base.found).max(0.0)
+            profile.mergeable[BASE] * (sums.touched(profile) - sums.parts[BASE].found).max(0.0)
         });
         waiting.sum()
     }
@@ -219,9 +219,10 @@ impl Guests {
     /// The scanner has passed a cohort.
     pub(super) fn age(&mut self, id: usize) {
         let cohort = &mut self.cohorts[id];
-        cohort.age = cohort.age.saturating_add(1);
+        let [base, grown] = &mut cohort.parts;
+        base.age = base.age.saturating_add(1);
         if cohort.resident > 0.0 {
-            cohort.grown_age = cohort.grown_age.saturating_add(1);
+            grown.age = grown.age.saturating_add(1);
         }
     }
 

@@ -205,7 +205,7 @@ impl<'a> HostState<'a> {
         let one = self.split_one(cohort);
         let grows_until = self.now + lasts.min(GROWTH_TIME);
         self.change(one, |cohort, profile| {
-            cohort.become_busy(grows_until, profile.breaks);
+            cohort.become_busy(grows_until, profile.footprint.breaks);
         });
         self.guests.growing.push(one);
         one

@@ -1,5 +1,6 @@
 //! What all guests hold together.
 
+use super::cohort::BASE;
 use super::copies::Families;
 use super::guests::Guests;
 
@@ -35,20 +36,19 @@ impl Load {
                 continue;
             }
             let touched = sums.touched(profile);
-            let resident = touched * profile.touched + sums.resident * profile.grown;
-            let tracked =
-                sums.base.seen * (profile.touched - profile.files) + sums.tracked * profile.grown;
-            let own_copies = sums.base.merged * profile.repeats / users;
-            let merged =
-                sums.base.merged * profile.mergeable + sums.grown.merged * profile.grown_common;
-            let held = sums.alive * profile.overhead
-                + resident * (1.0 + profile.tables)
-                + tracked * profile.bookkeeping
+            let base = &sums.parts[BASE];
+            let overhead = sums.alive * profile.footprint.overhead;
+            let resident = touched * profile.footprint.touched + sums.resident * profile.grown;
+            let tracked = base.seen * (profile.footprint.touched - profile.files)
+                + sums.tracked * profile.grown;
+            let own_copies = base.merged * profile.repeats / users;
+            let merged = profile.merged(&sums.parts);
+            let held = overhead + resident * (1.0 + profile.tables) + tracked * profile.bookkeeping
                 - touched * profile.files;
             load.demand += held - merged + own_copies;
             load.saved += merged - own_copies;
-            load.resident += sums.alive * profile.overhead + resident;
-            if profile.whole {
+            load.resident += overhead + resident;
+            if profile.whole() {
                 fixed += held;
             }
         }

@@ -1,5 +1,6 @@
 //! What one guest of a profile does in time: constants of a run.
 
+use super::cohort::{BASE, GROWN, Part};
 use crate::lab::{CloneKind, Guest, Mode};
 use crate::model::PAGE;
 use crate::model::footprint::{Age, BOOKKEEPING, Footprint, Tracking};
@@ -9,15 +10,13 @@ use crate::sizing::host::HostModel;
 /// One guest of a profile. Sizes `[B]`, times `[s]`.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Profile {
-    /// o, there from the start.
-    pub overhead: f64,
-    /// t0, touched while booting.
-    pub touched: f64,
-    /// Part of t0 that the scanner can merge.
-    pub mergeable: f64,
-    /// Part of `mergeable` that is equal in every guest of the image.
+    /// What a fresh guest holds.
+    pub footprint: Footprint,
+    /// What the scanner can merge of each part when all of it is touched.
+    pub mergeable: [f64; 2],
+    /// What is equal in every guest of the image, of what is touched at boot.
     pub common: f64,
-    /// Part of `mergeable` that is equal inside the guest and needs copies: not the zero pages that the kernel has one of.
+    /// What repeats inside the guest and needs copies: not the zero pages that the kernel has one of.
     pub repeats: f64,
     /// Part of t0 shared at once through the host's page cache.
     pub files: f64,
@@ -29,12 +28,8 @@ pub(super) struct Profile {
     pub visited: f64,
     /// t1 − t0.
     pub grown: f64,
-    /// Part of `grown` that is equal in all lived-in guests of the image.
-    pub grown_common: f64,
     /// k, share of `grown` kept after a spell.
     pub keeps: f64,
-    /// β, share of merged pages that a busy guest rewrites.
-    pub breaks: f64,
     /// Rewrites of a merged page `[1/s]`.
     pub rewrites: f64,
     /// Page tables per byte touched.
@@ -43,8 +38,6 @@ pub(super) struct Profile {
     pub bookkeeping: f64,
     /// Whether the scanner visits it.
     pub scanned: bool,
-    /// Whether it holds all of t0 from the start, and cannot be swapped out: pinned, or from reserved huge pages.
-    pub whole: bool,
     /// `boot_time`.
     pub boot_time: f64,
     /// Processor time per second `[cores]`; the whole boot at once where `boot_time` is 0.
@@ -85,6 +78,16 @@ impl Profile {
         self.unmerged - self.files
     }
 
+    /// Whether it holds all of t0 from the start, and cannot be swapped out: pinned, or from reserved huge pages.
+    pub(super) fn whole(&self) -> bool {
+        !self.footprint.swappable()
+    }
+
+    /// Bytes of these parts that are merged.
+    pub(super) fn merged(&self, parts: &[Part; 2]) -> f64 {
+        parts[BASE].merged * self.mergeable[BASE] + parts[GROWN].merged * self.mergeable[GROWN]
+    }
+
     fn new(model: &HostModel, guest: &Guest, footprint: &Footprint) -> Profile {
         let merging = &model.host.merging;
         let scanned = footprint.scanned() && merging.mode != Mode::Off;
@@ -98,11 +101,12 @@ impl Profile {
         // A lived-in guest's footprint forgets what a guest that is never busy at the busy hour would keep, but a spell
         // can be asked for.
         let keeps = given(grown > 0.0, guest.keeps);
+        let grown_common = given(common > 0.0, guest.common_busy.min(keeps * grown));
         let (vcpus, boot_time) = (guest.vcpus as f64, guest.boot_time.max(1.0));
+        let rates = |boot, idle, busy| Rates { boot, idle, busy };
         Profile {
-            overhead: footprint.overhead,
-            touched: footprint.touched,
-            mergeable: common + repeats,
+            footprint: *footprint,
+            mergeable: [common + repeats, grown_common],
             common,
             repeats: repeats - repeats * given(merging.use_zero_pages, merging.zero_share),
             files,
@@ -110,35 +114,28 @@ impl Profile {
             unmerged: footprint.overhead + footprint.idle + footprint.meta(tracking),
             visited: given(scanned, footprint.visited(smart_scan)) / PAGE,
             grown,
-            grown_common: given(common > 0.0, guest.common_busy.min(keeps * grown)),
             keeps,
-            breaks: footprint.breaks,
             rewrites: 1.0 / guest.rewrite_interval,
             tables: footprint.meta_rate(Tracking::Off),
             bookkeeping: given(scanned, BOOKKEEPING),
             scanned,
-            whole: !footprint.swappable(),
             boot_time: guest.boot_time,
-            cores: Rates {
-                boot: guest.boot_cpu / boot_time,
-                idle: vcpus * guest.idle_load,
-                busy: vcpus * guest.busy_load,
-            },
+            cores: rates(
+                guest.boot_cpu / boot_time,
+                vcpus * guest.idle_load,
+                vcpus * guest.busy_load,
+            ),
             pool: (!model.host.disks.is_empty()).then(|| model.pool_of(guest)),
             cloned: match guest.clone {
                 CloneKind::Copy => model.copied_image(guest) + guest.disk_used,
                 CloneKind::Overlay => guest.boot_writes,
             },
-            reads: Rates {
-                boot: guest.boot_reads / boot_time,
-                idle: guest.reads_idle,
-                busy: guest.reads_busy,
-            },
-            writes: Rates {
-                boot: 0.0,
-                idle: guest.writes_idle,
-                busy: guest.writes_busy,
-            },
+            reads: rates(
+                guest.boot_reads / boot_time,
+                guest.reads_idle,
+                guest.reads_busy,
+            ),
+            writes: rates(0.0, guest.writes_idle, guest.writes_busy),
             busy: guest.busy,
         }
     }

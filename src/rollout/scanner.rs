@@ -1,5 +1,6 @@
 //! The scanner: walks a ring of cohorts and merges what it has seen unchanged before.
 
+use super::cohort::BASE;
 use super::copies::Families;
 use super::guests::Guests;
 use super::ring::Ring;
@@ -95,10 +96,11 @@ impl Scanner {
             let pages = (speed * left).min(visit.left);
             let complete = pages >= visit.left;
             let (cohort, profile, sums) = guests.cohort_at(visit.cohort, now);
-            let (base, grown) = visit.take(pages, now, profile.rewrites);
-            cohort.base.add(&base, 1.0);
-            cohort.grown.add(&grown, 1.0);
-            sums.count_visit(cohort, &base, &grown);
+            let changes = visit.take(pages, now, profile.rewrites);
+            for (part, change) in cohort.parts.iter_mut().zip(&changes) {
+                part.add(change, 1.0);
+            }
+            sums.count_visit(cohort, &changes);
             self.walked += pages;
             self.pass_pages += pages;
             self.worked += pages * cost;
@@ -120,7 +122,8 @@ impl Scanner {
     fn open_visit(&self, guests: &mut Guests, families: &Families, now: f64) -> Option<Visit> {
         let id = self.ring.current()?;
         let cohort = &guests.cohorts[id];
-        let shared = || cohort.base.found > 0.0 || families.offer_copies(cohort.profile, guests);
+        let shared =
+            || cohort.parts[BASE].found > 0.0 || families.offer_copies(cohort.profile, guests);
         let merge_at_once = self.one_visit && shared();
         let (cohort, profile, sums) = guests.cohort_at(id, now);
         Visit::new(id, cohort, profile, sums.clock, self.smart, merge_at_once)

@@ -209,7 +209,7 @@ fn room(host: &HostState, limit: f64) -> f64 {
             let touched = sums.touched(profile);
             let untouched = sums.alive - touched;
             let files = (sums.alive.min(1.0) - touched).max(0.0) * profile.files;
-            untouched * (profile.beside_others() - profile.overhead) + files
+            untouched * (profile.beside_others() - profile.footprint.overhead) + files
         })
         .sum();
     let base = host.model.host.memory.base;

@@ -1,6 +1,6 @@
 //! Sums over the guests of one profile, kept up to date as cohorts change, never recounted.
 
-use super::cohort::{Cohort, Life, Pages, Part};
+use super::cohort::{Cohort, GROWN, Life, Part};
 use super::profile::{Profile, Rates};
 
 /// Sums over the guests of one profile.
@@ -19,9 +19,7 @@ pub(super) struct Sums {
     /// Σ of the clock at their start over the booting guests.
     pub begun: f64,
     /// Σ of shares.
-    pub base: Part,
-    /// Σ of shares.
-    pub grown: Part,
+    pub parts: [Part; 2],
     /// Σ of the resident share of t1 − t0.
     pub resident: f64,
     /// Σ of the resident share of what is kept of it.
@@ -33,7 +31,7 @@ pub(super) struct Sums {
 impl Sums {
     /// Σ of the touched share of t0.
     pub(super) fn touched(&self, profile: &Profile) -> f64 {
-        if profile.whole {
+        if profile.whole() {
             self.alive
         } else {
             (self.up + self.booting * self.clock - self.begun).max(0.0)
@@ -61,8 +59,7 @@ impl Sums {
             }
         }
         self.alive += weight;
-        self.base.add(&cohort.base, weight);
-        self.grown.add(&cohort.grown, weight);
+        self.add(&cohort.parts, weight);
         self.count_grown(cohort, profile, weight);
         if self.alive < 0.5 {
             // Nobody is left: drop rounding errors.
@@ -77,22 +74,26 @@ impl Sums {
     pub(super) fn count_grown(&mut self, cohort: &Cohort, profile: &Profile, weight: f64) {
         self.resident += weight * cohort.resident;
         self.kept += weight * cohort.kept(profile);
-        self.tracked += weight * cohort.grown.seen * cohort.resident;
+        self.tracked += weight * cohort.parts[GROWN].seen * cohort.resident;
     }
 
     /// Counts what a visit of the scanner changed in a cohort.
-    pub(super) fn count_visit(&mut self, cohort: &Cohort, base: &Part, grown: &Part) {
-        self.base.add(base, cohort.weight);
-        self.grown.add(grown, cohort.weight);
-        self.tracked += grown.seen * cohort.weight * cohort.resident;
+    pub(super) fn count_visit(&mut self, cohort: &Cohort, changes: &[Part; 2]) {
+        self.add(changes, cohort.weight);
+        self.tracked += changes[GROWN].seen * cohort.weight * cohort.resident;
+    }
+
+    fn add(&mut self, parts: &[Part; 2], weight: f64) {
+        for (sum, part) in self.parts.iter_mut().zip(parts) {
+            sum.add(part, weight);
+        }
     }
 
     /// Counts rewriting during `dt`.
     pub(super) fn rewrite(&mut self, dt: f64, profile: &Profile) {
-        if self.base.merged > 0.0 || self.grown.merged > 0.0 {
+        if self.parts.iter().any(|part| part.merged > 0.0) {
             let left = (-dt * profile.rewrites).exp();
-            self.base.merged *= left;
-            self.grown.merged *= left;
+            self.parts.iter_mut().for_each(|part| part.merged *= left);
         }
     }
 
@@ -101,12 +102,5 @@ impl Sums {
         self.clock = 0.0;
         self.begun = 0.0;
         self.booting = 0.0;
-    }
-
-    pub(super) fn part(&self, pages: Pages) -> &Part {
-        match pages {
-            Pages::Base => &self.base,
-            Pages::Grown => &self.grown,
-        }
     }
 }

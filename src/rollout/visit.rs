@@ -1,6 +1,6 @@
 //! The visit of one cohort: what the scanner finds there, page by page, and what that changes.
 
-use super::cohort::{Cohort, Part};
+use super::cohort::{BASE, Cohort, GROWN, Part};
 use super::profile::Profile;
 use crate::model::PAGE;
 use crate::model::sharing::SmartScan;
@@ -13,16 +13,15 @@ pub(super) struct Visit {
     pub left: f64,
     /// What they cost, of one guest.
     pub pages: PageCounts,
-    /// What is still to be visited of what was touched at boot, and of what was touched when busy.
-    base: Remaining,
-    grown: Remaining,
+    /// What is still to be visited of each part.
+    parts: [Remaining; 2],
     /// Whether unchanged pages merge at their first visit.
     merge_at_once: bool,
     /// Moment up to which rewriting of what is to be visited has been counted `[s]`.
     at: f64,
 }
 
-/// Pages of one kind of a cohort that the cursor has not come to yet, as shares of all of them.
+/// What the cursor has not come to yet of one part of a cohort, as shares of all of it.
 #[derive(Debug, Clone, Copy)]
 struct Remaining {
     part: Part,
@@ -51,20 +50,22 @@ impl Visit {
         smart: SmartScan,
         merge_at_once: bool,
     ) -> Option<Visit> {
-        let touched = cohort.touched(profile, clock);
         let kept = cohort.kept(profile);
-        let due = |age: u32| smart == SmartScan::Off || smart_scan_visits(age + 1);
-        let bytes = (profile.mergeable, profile.unique);
-        let mut pages = PageCounts::of(&cohort.base, touched, bytes, due(cohort.age));
-        let rest = (cohort.resident * profile.grown - kept * profile.grown_common).max(0.0);
-        let rest = if kept > 0.0 { rest / kept } else { 0.0 };
-        let bytes = (profile.grown_common, rest);
-        pages.add(&PageCounts::of(
-            &cohort.grown,
-            kept,
-            bytes,
-            due(cohort.grown_age),
-        ));
+        let rest = (cohort.resident * profile.grown - kept * profile.mergeable[GROWN]).max(0.0);
+        let rest = [profile.unique, if kept > 0.0 { rest / kept } else { 0.0 }];
+        let parts = [cohort.touched(profile, clock), kept];
+        let mut pages = PageCounts::default();
+        for index in [BASE, GROWN] {
+            let part = &cohort.parts[index];
+            let due = smart == SmartScan::Off || smart_scan_visits(part.age + 1);
+            pages.add(
+                part,
+                parts[index],
+                profile.mergeable[index],
+                rest[index],
+                due,
+            );
+        }
         if merge_at_once {
             // The look for an equal page comes at the first visit already.
             pages.second += std::mem::take(&mut pages.first);
@@ -74,24 +75,22 @@ impl Visit {
             cohort: id,
             left,
             pages,
-            base: Remaining::new(&cohort.base, touched),
-            grown: Remaining::new(&cohort.grown, kept),
+            parts: [BASE, GROWN].map(|index| Remaining::new(&cohort.parts[index], parts[index])),
             merge_at_once,
             at: cohort.at,
         })
     }
 
-    /// Visits the next so many pages, each as it is when the cursor comes by; returns what changes in either part.
-    pub(super) fn take(&mut self, pages: f64, now: f64, rewrites: f64) -> (Part, Part) {
+    /// Visits the next so many pages, each as it is when the cursor comes by; returns what changes in each part.
+    pub(super) fn take(&mut self, pages: f64, now: f64, rewrites: f64) -> [Part; 2] {
         let unchanged = (-(now - self.at) * rewrites).exp();
-        self.base.part.merged *= unchanged;
-        self.grown.part.merged *= unchanged;
         self.at = now;
         let share = (pages / self.left).min(1.0);
-        let base = self.base.take(share).change(self.merge_at_once);
-        let grown = self.grown.take(share).change(self.merge_at_once);
         self.left -= pages;
-        (base, grown)
+        self.parts.each_mut().map(|remaining| {
+            remaining.part.merged *= unchanged;
+            remaining.take(share).change(self.merge_at_once)
+        })
     }
 }
 
@@ -121,52 +120,37 @@ impl Remaining {
     /// that is touched merges at once.
     fn change(&self, merge_at_once: bool) -> Part {
         let Remaining { part, touched } = self;
-        let rewritten = part.rewritten();
-        if merge_at_once {
-            let found = touched - part.found;
-            return Part {
-                seen: touched - part.seen,
-                found,
-                merged: found + part.revisited + rewritten,
-                revisited: -part.revisited,
-                hot: 0.0,
-            };
-        }
-        let found = part.seen - part.found;
-        Part {
+        let known = if merge_at_once { *touched } else { part.seen };
+        let found = known - part.found;
+        let mut change = Part {
             seen: touched - part.seen,
             found,
             merged: found + part.revisited,
-            revisited: rewritten - part.revisited,
-            hot: 0.0,
+            revisited: -part.revisited,
+            ..Part::default()
+        };
+        if merge_at_once {
+            change.merged += part.rewritten();
+        } else {
+            change.revisited += part.rewritten();
         }
+        change
     }
 }
 
 impl PageCounts {
-    /// Pages of a part that a visit looks at, given its mergeable bytes and the others where all of it is touched. Smart
-    /// scan skips old pages that never merged, unless their pass is `due`.
-    fn of(part: &Part, touched: f64, (mergeable, rest): (f64, f64), due: bool) -> PageCounts {
-        let first = (touched - part.seen).max(0.0);
-        let second = (part.seen - part.found).max(0.0);
+    /// Adds the pages of a part that a visit looks at, given its mergeable bytes and the others where all of it is touched.
+    /// Smart scan skips old pages that never merged, unless their pass is `due`.
+    fn add(&mut self, part: &Part, touched: f64, mergeable: f64, rest: f64, due: bool) {
+        let pages = (mergeable + rest) / PAGE;
         let old = part.found.min(touched);
-        let later = old * mergeable + if due { old * rest } else { 0.0 };
-        let all = mergeable + rest;
-        PageCounts {
-            first: first * all / PAGE,
-            second: second * all / PAGE,
-            later: later / PAGE,
-        }
+        self.first += (touched - part.seen).max(0.0) * pages;
+        self.second += (part.seen - part.found).max(0.0) * pages;
+        self.later += old * if due { pages } else { mergeable / PAGE };
     }
 
     pub(super) fn all(&self) -> f64 {
         self.first + self.second + self.later
-    }
-
-    fn add(&mut self, other: &PageCounts) {
-        self.first += other.first;
-        self.second += other.second;
-        self.later += other.later;
     }
 }
 
