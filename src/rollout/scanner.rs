@@ -91,11 +91,12 @@ impl Scanner {
                 self.ring.step();
                 continue;
             };
+            let (cohort, profile, sums) = guests.cohort_at(visit.cohort, now);
+            visit.touch(cohort, profile, sums.clock);
             let cost = self.speed.cost(&visit.pages);
             let speed = self.speed.at_cost(cost);
             let pages = (speed * left).min(visit.left);
             let complete = pages >= visit.left;
-            let (cohort, profile, sums) = guests.cohort_at(visit.cohort, now);
             let changes = visit.take(pages, now, profile.rewrites);
             for (part, change) in cohort.parts.iter_mut().zip(&changes) {
                 part.add(change, 1.0);

@@ -15,6 +15,8 @@ pub(super) struct Visit {
     pub pages: PageCounts,
     /// What is still to be visited of each part.
     parts: [Remaining; 2],
+    /// Share of t0 that was touched when the cursor came by last.
+    touched: f64,
     /// Whether unchanged pages merge at their first visit.
     merge_at_once: bool,
     /// Moment up to which rewriting of what is to be visited has been counted `[s]`.
@@ -75,10 +77,31 @@ impl Visit {
             cohort: id,
             left,
             pages,
+            touched: parts[BASE],
             parts: [BASE, GROWN].map(|index| Remaining::new(&cohort.parts[index], parts[index])),
             merge_at_once,
             at: cohort.at,
         })
+    }
+
+    /// Counts in what a booting cohort has touched since: the cursor comes to it in this pass. Assumption: a boot touches
+    /// memory in the order of addresses, ahead of the cursor.
+    pub(super) fn touch(&mut self, cohort: &Cohort, profile: &Profile, clock: f64) {
+        let touched = cohort.touched(profile, clock);
+        let ahead = touched - self.touched;
+        if ahead > 0.0 {
+            let mut pages = PageCounts::default();
+            let [mergeable, rest] = [profile.mergeable[BASE], profile.unique];
+            pages.add(&Part::default(), ahead, mergeable, rest, true);
+            self.left += cohort.weight * pages.first;
+            self.parts[BASE].touched += ahead;
+            self.touched = touched;
+            if self.merge_at_once {
+                self.pages.second += pages.first;
+            } else {
+                self.pages.first += pages.first;
+            }
+        }
     }
 
     /// Visits the next so many pages, each as it is when the cursor comes by; returns what changes in each part.

@@ -255,3 +255,31 @@ fn the_answer_has_the_keys_of_the_contract() {
         (Some(true), Some(20))
     );
 }
+
+#[test]
+fn pages_touched_while_a_pass_runs_are_visited_in_it_or_in_the_next() {
+    // A pass takes 17 s, and all guests start at once.
+    let merged_after = |boot_time: f64| {
+        let mut lab = plain(64.0 * GIB, Mode::Fixed);
+        lab.guests[0].boot_time = boot_time;
+        lab.guests[0].boot_cpu = 0.0;
+        lab.guests[0].boot_reads = 0.0;
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let options = Options {
+            stagger: Stagger::Every(0.0),
+            disks: Disks::Ready,
+            ..Options::default()
+        };
+        let run = simulate(&model, &Schedule::rule(16, 16, 0.0), &options);
+        let most = run.timeline.iter().map(|moment| moment.merged_bytes);
+        let most = most.fold(0.0, f64::max);
+        let mut moments = run.timeline.iter();
+        let moment = moments.find(|moment| moment.merged_bytes >= 0.9 * most);
+        moment.map_or(f64::INFINITY, |moment| moment.t_s)
+    };
+    let at_once = merged_after(0.0);
+    for boot_time in [0.1, 1.0, 5.0] {
+        let after = merged_after(boot_time);
+        assert!(after <= at_once + boot_time + 1.0, "{boot_time}: {after}, {at_once}");
+    }
+}
