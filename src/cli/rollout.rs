@@ -37,6 +37,9 @@ pub struct RolloutArgs {
     /// Go on to the target past the limit, and see what is lost
     #[arg(long)]
     pub anyway: bool,
+    /// The guests will never be busy: do not hold against the target what they keep once they have been
+    #[arg(long)]
+    pub fresh: bool,
     /// Time between the starts of two guests of a batch [default: their boot_time]
     #[arg(long, value_name = "TIME", value_parser = number::typed("--stagger", Dimension::Time, SLEEP))]
     pub stagger: Option<Value<f64>>,

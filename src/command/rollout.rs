@@ -16,6 +16,7 @@ use crate::rollout::{
     rollout,
 };
 use crate::sizing::answer::Outcome;
+use crate::sizing::composition::Unit;
 use crate::sizing::fit::fit_host;
 use crate::sizing::host::HostModel;
 
@@ -28,6 +29,7 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
     let goal = Goal {
         target,
         limit: typed.limit.unwrap_or_else(|| load_line(&model)),
+        fresh: args.fresh,
         options: &typed.options,
     };
     if let Some(path) = &args.chart {
@@ -134,6 +136,8 @@ fn way(args: &RolloutArgs, typed: &Typed, model: &HostModel) -> (Way, u64) {
         _ if args.anyway => Way::Anyway(choice),
         _ => Way::Plan(choice),
     };
-    let most = || fit_host(model.lab, model.host).fits.unwrap_or(0);
+    // Without scaling guests N counts sets, and one set is what must run.
+    let least = u64::from(model.composition.unit() == Unit::Sets);
+    let most = || fit_host(model.lab, model.host).fits.unwrap_or(0).max(least);
     (way, args.target.unwrap_or_else(most))
 }

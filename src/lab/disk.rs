@@ -6,7 +6,7 @@ use super::keys::Command::{Rollout, Upgrade};
 use super::keys::Section;
 use super::keys::Spread::Values;
 use super::keys::range::{
-    BYTE_RATE, COUNT, MONEY, SIZE, SOME_BYTE_RATE, SOME_EVENTS, SOME_FACTOR, SOME_SIZE, WAYS,
+    BYTE_RATE, COUNT, DEVICE_SPEED, MONEY, SIZE, SOME_EVENTS, SOME_FACTOR, SOME_SIZE, WAYS,
 };
 use super::keys::row::{NAME, PRICES, byte_rate, bytes, count, event_rate, number, word};
 use super::origin::DefaultOrigin::{self, Assumption, CommonPractice, Reported};
@@ -56,12 +56,12 @@ section! {
             "steady small reads of one device per second";
         write_iops: Option<f64> = event_rate(SOME_EVENTS).absent("disk operations are not considered"),
             "steady small writes of one device per second";
-        sustained_speed: Option<f64> = byte_rate(SOME_BYTE_RATE)
+        sustained_speed: Option<f64> = byte_rate(DEVICE_SPEED)
             .absent("the time that cloning takes is not considered"),
             "steady sequential write speed of one device";
         burst: Option<f64> = bytes(SOME_SIZE).absent("no fast phase").first(Rollout),
             "bytes a device writes before it slows down";
-        burst_speed: Option<f64> = byte_rate(SOME_BYTE_RATE).absent("no fast phase").first(Rollout),
+        burst_speed: Option<f64> = byte_rate(DEVICE_SPEED).absent("no fast phase").first(Rollout),
             "write speed of a device in that fast phase";
         endurance: Option<f64> = bytes(SOME_SIZE).absent("wear is not considered"),
             "rated writes of one device (terabytes written)";

@@ -8,7 +8,8 @@ use super::keys::Command::Rollout;
 use super::keys::Section;
 use super::keys::Spread::{Shares, Times, Values};
 use super::keys::range::{
-    AMOUNT, BIT_RATE, BYTE_RATE, COUNT, EVENTS, SHARE, SIZE, SOME_SIZE, SOME_TIME, TIME, WEIGHT,
+    AMOUNT, BIT_RATE, BOOT_CPU, BYTE_RATE, COUNT, EVENTS, SHARE, SIZE, SLEEP, SOME_SIZE, SOME_TIME,
+    WEIGHT,
 };
 use super::keys::row::{
     FLAG, NAME, REFERENCE, SIZE_OR_SHARE, bit_rate, byte_rate, bytes, count, event_rate, number,
@@ -161,8 +162,8 @@ section! {
             "network traffic in the busier direction when idle";
         net_busy: f64 = bit_rate(BIT_RATE).rule("net_idle", Assumption),
             "network traffic in the busier direction when busy";
-        boot_time: f64 = time(TIME).default("30 s", Assumption).first(Rollout), "time from start until it has settled";
-        boot_cpu: f64 = number(AMOUNT).default("15", Assumption).first(Rollout),
+        boot_time: f64 = time(SLEEP).default("30 s", Assumption).first(Rollout), "time from start until it has settled";
+        boot_cpu: f64 = number(BOOT_CPU).default("15", Assumption).first(Rollout),
             "processor time of a boot, in core-seconds";
         boot_reads: f64 = number(AMOUNT).default("2000", Assumption).first(Rollout), "disk reads of a boot";
         boot_writes: f64 = bytes(SIZE).default("30 MB", Assumption).first(Rollout), "bytes written by a boot";

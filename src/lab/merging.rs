@@ -4,7 +4,7 @@ use super::draft::Step::{AtMost, MakeRoom};
 use super::draft::{Settled, Step, When};
 use super::keys::Command::Rollout;
 use super::keys::Section;
-use super::keys::range::{COUNT, SHARE, SHORT_TIME, SLEEP, SOME_TIME, VISITS};
+use super::keys::range::{COUNT, DECISION, SHARE, SHORT_TIME, SLEEP, SOME_TIME, VISITS};
 use super::keys::row::{FLAG, count, share, time, word};
 use super::origin::DefaultOrigin::{self, Assumption, Measured, Published};
 use super::table::{section, words};
@@ -56,7 +56,7 @@ section! {
             "adaptive: pages per wake taken off each interval";
         least: f64 = count(COUNT).default("64", DAEMON), "adaptive: fewest pages per wake";
         most: f64 = count(COUNT).default("1250", DAEMON), "adaptive: most pages per wake";
-        interval: f64 = time(SOME_TIME).default("60 s", DAEMON).first(Rollout), "adaptive: time between two decisions";
+        interval: f64 = time(DECISION).default("60 s", DAEMON).first(Rollout), "adaptive: time between two decisions";
         target_pass: f64 = time(SOME_TIME).default("200 s", KERNEL), "scan_time: time aimed at for one pass";
     }
 }

@@ -53,6 +53,10 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
     if let Some(restart) = &host.restart {
         document.section(Rank::Details, level, "After a power cut");
         document.paragraph(restart::sentence(restart));
+        document.list(restart::lines(restart));
+        if let Some(disk) = restart::disk(restart) {
+            document.paragraph(disk);
+        }
     }
     guesses::append(document, level, lab, &host.guesses, &host.defaults);
     document.section(Rank::Reasons, level, "Cautions");

@@ -8,7 +8,7 @@ use crate::model::within;
 use crate::rollout::{BatchRun, Change, Rollout, RolloutAnswer};
 use crate::unit::format;
 use crate::words::name::or_dash;
-use crate::words::start::{dashes, happened, late, lived_in, other_way, sentence, time};
+use crate::words::start::{dashes, happened, late, lived_in, other_way, sentence, stopped, time};
 
 /// Batches of a table that a person reads; more are cut in the middle (all of them stand in JSON and CSV).
 const MOST_ROWS: usize = 40;
@@ -34,7 +34,12 @@ pub fn document(answer: &RolloutAnswer, lab: &Lab, picture: Option<String>) -> D
             document.list(shortfall.changes.iter().map(Change::to_string));
         }
     }
-    let notes = [lived_in(rollout), other_way(rollout), late(rollout)];
+    let notes = [
+        stopped(rollout),
+        lived_in(rollout),
+        other_way(rollout),
+        late(rollout),
+    ];
     for note in notes.into_iter().flatten() {
         document.paragraph(note);
     }

@@ -3,9 +3,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::list::scaling_of;
 use super::options::{Goal, Options, Spells, Stagger};
 use super::plan::Plan;
+use super::planner::{guests_at, load_line, scaling_of};
 use super::run::Run;
 use super::schedule::Rule;
 use super::shortfall::Shortfall;
@@ -15,6 +15,7 @@ use crate::sizing::count::memory_count;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::MemoryCount;
+use crate::sizing::search::Largest;
 
 /// Answer of `rollout`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -78,7 +79,8 @@ pub struct Rollout {
     pub target: u64,
     /// Scaling guests (or sets) that run at the end.
     pub reached: u64,
-    /// Whether the target is reached, no guest is lost and no peak passes the limit.
+    /// Whether all guests that must run and the target are reached, no guest is lost, no peak passes the limit, and memory
+    /// holds the target once the guests have been busy, unless they never will be.
     pub safe: bool,
     /// Highest accepted share of visible memory.
     pub limit: f64,
@@ -97,9 +99,15 @@ pub struct Rollout {
     /// Whether guests became busy on the way.
     #[serde(skip)]
     pub busy_spells: bool,
-    /// Scaling guests (or sets) that memory holds safely once they have been busy; none where it has no bound.
+    /// Scaling guests (or sets) that memory holds safely once they have been busy; null where it has no bound or holds not
+    /// even those that must run.
+    pub lived_in: Largest,
+    /// Whether the guests will never be busy.
     #[serde(skip)]
-    pub lived_in: Option<u64>,
+    pub fresh: bool,
+    /// Guests that must run.
+    #[serde(skip)]
+    pub fixed: u64,
     /// What target and reached count.
     #[serde(skip)]
     pub unit: Unit,
@@ -118,21 +126,28 @@ impl Rollout {
         let Goal {
             target,
             limit,
+            fresh,
             options,
         } = goal;
+        let lived_in = lived_in(model, limit);
+        let held = fresh || lived_in >= Largest::Bound(target);
+        let complete = run.running() >= guests_at(model, target);
         let reached = scaling_of(model, run.running()).min(target);
         Rollout {
             host: model.host.name.clone(),
             target,
             reached,
-            safe: reached >= target && run.safe(limit),
+            safe: complete && held && run.safe(limit),
             limit,
             rule,
             run,
             plan,
             gap_s: gap(model, options),
             busy_spells: !matches!(options.spells, Spells::None),
-            lived_in: memory_count(model, MemoryCount::LivedIn).bound(),
+            lived_in,
+            fresh,
+            // Without scaling guests N counts sets, and one set is what must run.
+            fixed: guests_at(model, u64::from(model.composition.unit() == Unit::Sets)),
             unit: model.composition.unit(),
         }
     }
@@ -154,7 +169,7 @@ impl Rollout {
                 RolloutCaution::SideChannel,
             ),
             (
-                self.lived_in.is_some_and(|held| held < self.reached),
+                !self.fresh && self.lived_in < Largest::Bound(self.reached),
                 RolloutCaution::LivedIn { busy_spells },
             ),
             (true, RolloutCaution::Estimate),
@@ -163,6 +178,17 @@ impl Rollout {
         .filter_map(|(applies, caution)| applies.then_some(caution))
         .collect()
     }
+}
+
+/// Scaling guests (or sets) that memory holds once they have been busy, under the safe limit, or under a higher one that
+/// the reader accepts.
+fn lived_in(model: &HostModel, limit: f64) -> Largest {
+    if limit <= load_line(model) {
+        return memory_count(model, MemoryCount::LivedIn);
+    }
+    let mut lab = model.lab.clone();
+    lab.policy.memory_keep_free = (1.0 - limit).max(0.0);
+    memory_count(&HostModel::new(&lab, model.host), MemoryCount::LivedIn)
 }
 
 /// Time between the starts of two guests `[s]`, where it is the same for all.

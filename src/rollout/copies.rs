@@ -1,7 +1,7 @@
 //! Copies that stay of pages equal in many guests, while guests come and go.
 
-use super::cohort::{BASE, GROWN};
 use super::guests::Guests;
+use super::part::{BASE, GROWN};
 use super::profile::Profile;
 
 /// A stretch of an image's nested common pages: its width `[B]`, and which parts of which profiles lie in it.

@@ -2,12 +2,13 @@
 
 use std::collections::VecDeque;
 
-use super::cohort::{BASE, Cohort, Life};
+use super::cohort::{Cohort, Life};
+use super::part::BASE;
 use super::profile::Profile;
 use super::sums::Sums;
 
 /// The guests of a host.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Guests {
     /// In the order of the lab, as `sums`.
     pub profiles: Vec<Profile>,

@@ -28,7 +28,7 @@ const STEPS_A_BOOT: f64 = 10.0;
 const TIGHT_STEP: f64 = 1.0;
 
 /// A host at one moment.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct HostState<'a> {
     pub model: &'a HostModel<'a>,
     /// `[s]` since the first batch.
@@ -161,6 +161,15 @@ impl<'a> HostState<'a> {
         }
     }
 
+    /// Moves on by `dt` through which nothing happens: what is rewritten and what is merged make up for each other.
+    pub(super) fn skip(&mut self, dt: f64) {
+        self.now += dt;
+        for cohort in &mut self.guests.cohorts {
+            cohort.at = self.now;
+        }
+        self.scanner.skip(self.now, dt);
+    }
+
     /// Brings memory into balance after `dt`; returns the guests that the kernel killed for it.
     pub(super) fn balance(&mut self, dt: f64) -> Vec<Victim> {
         let mut victims = Vec::new();
@@ -185,6 +194,7 @@ impl<'a> HostState<'a> {
     /// Linux mm/oom_kill.c (`oom_badness`). What comes back measured for this project: 263–273 MiB announced, 149–164
     /// returned.
     fn kill_largest(&mut self) -> Option<Victim> {
+        self.scanner.looks += self.guests.cohorts.len() as u64 / 10;
         let (id, announced) = self.guests.largest()?;
         let one = self.split_one(id);
         let (cohort, profile, sums) = self.guests.cohort_at(one, self.now);

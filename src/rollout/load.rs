@@ -1,8 +1,8 @@
 //! What all guests hold together.
 
-use super::cohort::BASE;
 use super::copies::Families;
 use super::guests::Guests;
+use super::part::BASE;
 
 /// What all guests hold together `[B]`.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]

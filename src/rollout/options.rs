@@ -15,7 +15,13 @@ pub struct Options {
     pub stop: Stop,
     /// The scanner does not walk before this moment `[s]`, whatever its mode.
     pub scanner_from_s: f64,
+    /// Steps after which a run, or the search for a plan, ends where it is.
+    pub most_steps: u64,
 }
+
+/// Steps of a run or of the search for a plan, at most, so that no answer takes minutes. Counted and not timed, so that
+/// the answer is the same everywhere.
+pub const MOST_STEPS: u64 = 3_000_000;
 
 impl Default for Options {
     fn default() -> Options {
@@ -28,6 +34,7 @@ impl Default for Options {
             },
             stop: Stop::AtEnd,
             scanner_from_s: 0.0,
+            most_steps: MOST_STEPS,
         }
     }
 }
@@ -39,6 +46,8 @@ pub struct Goal<'a> {
     pub target: u64,
     /// Highest accepted share of visible memory.
     pub limit: f64,
+    /// Whether the guests will never be busy: what they hold once they have been is no objection then.
+    pub fresh: bool,
     /// How the run is carried out.
     pub options: &'a Options,
 }

@@ -1,14 +1,17 @@
 //! How to get to a target safely, and how far it goes where that is not possible.
 
-use super::list::{guests_at, list, load_line, scaling_of};
-use super::options::{Goal, Options, Watch};
+use super::options::{Goal, Options};
+use super::planner::{Planner, guests_at, load_line, scaling_of};
 use super::run::Run;
-use super::schedule::{Rule, Schedule};
-use super::search::{Choice, Search};
+use super::schedule::Rule;
+use super::search::Choice;
 use super::shortfall::{Shortfall, shortfall};
-use super::simulate::simulate;
-use crate::model::within;
 use crate::sizing::host::HostModel;
+
+/// A rule that takes more than this many times as long as the list is no help.
+pub(super) const PATIENCE: f64 = 3.0;
+/// A list that is not done in less than this share of the rule's time is not worth its many lines.
+const WORTH: f64 = 0.99;
 
 /// How to get to a target.
 #[derive(Debug, Clone)]
@@ -24,17 +27,31 @@ pub struct Plan {
     pub list: Run,
     /// Why it ends before the target; none where it does not.
     pub shortfall: Option<Shortfall>,
+    /// Whether the budget of steps ran out: this is the best found until then.
+    pub stopped: bool,
+}
+
+impl Plan {
+    /// The rule, unless the list is faster and safe.
+    #[must_use]
+    pub fn fastest_rule(&self) -> Option<(Rule, Run)> {
+        let list = self.list.safe(self.limit).then(|| self.list.total_s());
+        let rule = self.rule.clone();
+        rule.filter(|(_, run)| list.is_none_or(|list| list >= WORTH * run.total_s()))
+    }
 }
 
 /// A plan to `target` scaling guests (or sets) that keeps every peak under `limit` (default: the load line).
 ///
 /// Fixed guests start first. The list is made on the way: the next batch as soon as it fits under the limit before any of
-/// it merges. The rule is the quickest of k guests every t with round k and t, larger k preferred.
+/// it merges, and at last guest by guest as long as a trial run says that one more is safe. The rule is the quickest of k
+/// guests every t with round k and t, larger k preferred.
 #[must_use]
 pub fn plan(model: &HostModel, target: u64, limit: Option<f64>, options: &Options) -> Plan {
     let goal = Goal {
         target,
         limit: limit.unwrap_or_else(|| load_line(model)),
+        fresh: false,
         options,
     };
     plan_within(model, goal, Choice::default())
@@ -44,50 +61,27 @@ pub fn plan(model: &HostModel, target: u64, limit: Option<f64>, options: &Option
 #[must_use]
 pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
     let Goal { target, limit, .. } = goal;
+    let planner = Planner::new(model, limit, goal.options);
     let asked = guests_at(model, target);
-    let list = list(model, asked, limit, goal.options);
+    let list = planner.list(asked);
     let running = list.running();
-    let complete = running >= asked && within(list.peak, limit);
+    let complete = running >= asked && list.safe(limit);
     let reached = if complete {
         target
     } else {
         scaling_of(model, running).min(target)
     };
-    let rule = (running > 0)
-        .then(|| watched_rule(model, guests_at(model, reached), goal, choice, &list))
+    let guests = guests_at(model, reached).min(running);
+    let rule = (guests > 0)
+        .then(|| planner.rule(guests, choice, PATIENCE * list.total_s()))
         .flatten();
+    let shortfall = (!complete).then(|| shortfall(&planner, target, running));
     Plan {
         reached,
         limit,
         rule,
         list,
-        shortfall: (!complete).then(|| shortfall(model, goal, running)),
+        shortfall,
+        stopped: planner.exhausted(),
     }
-}
-
-/// The rule, and its run watched as the reader wants it.
-///
-/// Most peaks are over once the last guest is up, so the search ends there at first; where memory rises again after that
-/// (pages rewritten faster than a slow or slowing scanner merges them), it is repeated with the whole watch.
-fn watched_rule(
-    model: &HostModel,
-    guests: u64,
-    goal: Goal,
-    choice: Choice,
-    list: &Run,
-) -> Option<(Rule, Run)> {
-    let Goal { limit, options, .. } = goal;
-    let search =
-        |options: &Options| Search::new(model, guests, limit, options).rule(choice, list.total_s());
-    let unwatched = Options {
-        watch: Watch::For(0.0),
-        ..options.clone()
-    };
-    let (rule, _) = search(&unwatched)?;
-    let schedule = Schedule::rule(guests, rule.batch, rule.wait_s);
-    let run = simulate(model, &schedule, options);
-    if run.safe(limit) {
-        return Some((rule, run));
-    }
-    search(options)
 }

@@ -5,7 +5,7 @@ use crate::lab::Pool;
 use crate::model::disk::{LayoutCost, PoolSpeed, busy_share, layout_cost};
 
 /// The pools of a host.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Pools(Vec<PoolState>);
 
 impl Pools {

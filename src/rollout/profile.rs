@@ -1,6 +1,6 @@
 //! What one guest of a profile does in time: constants of a run.
 
-use super::cohort::{BASE, GROWN, Part};
+use super::part::{BASE, GROWN, Part};
 use crate::lab::{CloneKind, Guest, Mode};
 use crate::model::PAGE;
 use crate::model::footprint::{Age, BOOKKEEPING, Footprint, Tracking};

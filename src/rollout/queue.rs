@@ -28,7 +28,7 @@ pub(super) enum Due {
 ///
 /// At the same moment the scanner's daemon decides last, on what the others have made of memory; else it is first come,
 /// first served.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct EventQueue {
     /// By moment (the bits of a float that is not negative are in its order), decision and number.
     entries: BTreeMap<(u64, bool, u64), Due>,
@@ -48,6 +48,23 @@ impl EventQueue {
     pub(super) fn next(&self) -> Option<f64> {
         let first = self.entries.first_key_value();
         first.map(|((at, ..), _)| f64::from_bits(*at))
+    }
+
+    /// When the next one but the scanner's decisions is due `[s]`.
+    pub(super) fn next_but_decisions(&self) -> Option<f64> {
+        let mut others = self.entries.keys().filter(|(_, decision, _)| !decision);
+        others.next().map(|(at, ..)| f64::from_bits(*at))
+    }
+
+    /// Puts the scanner's decisions before a moment off until then.
+    pub(super) fn put_off_decisions(&mut self, until: f64) {
+        let early = |at: u64, decision| decision && f64::from_bits(at) < until;
+        let before = self.entries.len();
+        self.entries
+            .retain(|(at, decision, _), _| !early(*at, *decision));
+        if self.entries.len() < before {
+            self.push(until, Due::ScannerDecision);
+        }
     }
 
     /// Takes out the next one that is due, with its moment.

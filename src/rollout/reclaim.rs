@@ -16,7 +16,7 @@ const SWAP_SPEED: f64 = 200e6;
 const SWAP_RETURN: f64 = 3600.0;
 
 /// Cache and swap of a host in time.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Reclaim {
     visible: f64,
     base: f64,
@@ -71,6 +71,12 @@ impl Reclaim {
     pub(super) fn drop_swapped(&mut self, returned: f64, load: &Load) {
         let share = returned / load.swappable.max(returned).max(1.0);
         self.swapped *= 1.0 - share;
+    }
+
+    /// Memory that fills again as swap drains `[B]`.
+    pub(super) fn coming_back(&self, load: &Load) -> f64 {
+        let spare = (-self.missing(load.demand)).max(0.0);
+        spare.min(self.relief())
     }
 
     /// Memory that swapping frees now `[B]`.

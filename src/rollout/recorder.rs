@@ -10,7 +10,7 @@ const FIRST_SPACING: f64 = 0.5;
 const MOST_EVENTS: usize = 10_000;
 
 /// The record of a run so far.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Recorder {
     /// The run so far.
     pub run: Run,
@@ -39,12 +39,22 @@ impl Recorder {
     }
 
     /// Begins a batch at a moment.
-    pub(super) fn begin(&mut self, start_s: f64, before: u64, started: u64, clone_s: Option<f64>) {
+    ///
+    /// `profiles` counts the guests of each profile.
+    pub(super) fn begin(
+        &mut self,
+        start_s: f64,
+        before: u64,
+        profiles: Vec<u64>,
+        clone_s: Option<f64>,
+    ) {
+        let started = profiles.iter().sum();
         let used = self.last.map_or(0.0, |moment| moment.used);
         self.run.batches.push(BatchRun {
             start_s,
             before,
             started,
+            profiles,
             peak: used,
             settled: used,
             clone_s,
@@ -68,6 +78,13 @@ impl Recorder {
             self.run.up_s = Some(now);
         }
         all_up
+    }
+
+    /// Notes where memory moves while it is settled `[share of visible memory]`.
+    pub(super) fn settles_at(&mut self, mean: f64) {
+        if let Some(batch) = self.run.batches.last_mut() {
+            batch.settled = mean;
+        }
     }
 
     /// Notes that memory has settled, where its wait began with the last guest of the last batch being up.

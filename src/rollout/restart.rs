@@ -1,12 +1,16 @@
 //! After a power cut: every guest is fresh and unmerged.
 
-use super::list::{guests_at, list, load_line};
 use super::options::{Disks, Options, Stagger, Watch};
+use super::plan::PATIENCE;
+use super::planner::{Planner, guests_at, load_line};
 use super::run::Run;
 use super::schedule::Rule;
-use super::search::{Choice, Search};
-use crate::sizing::answer::Restart;
+use super::search::Choice;
+use crate::sizing::answer::{Restart, RestartBatch};
 use crate::sizing::host::HostModel;
+
+/// Steps of the search for a way back, at most. It is a part of each answer of `fit`.
+const MOST_STEPS: u64 = 500_000;
 
 /// How a host with N scaling guests (or sets) comes back after a power cut.
 ///
@@ -18,35 +22,56 @@ pub fn restart(model: &HostModel, n: u64) -> Restart {
         stagger: Stagger::Every(0.0),
         disks: Disks::Ready,
         watch: Watch::For(0.0),
+        most_steps: MOST_STEPS,
         ..Options::default()
     };
     let guests = guests_at(model, n);
-    let limit = load_line(model);
-    let back = |all_at_once, Rule { batch, wait_s }, total_s, left_off| Restart {
-        all_at_once,
-        batch,
-        wait_s,
-        total_s,
-        left_off,
-    };
+    let planner = Planner::new(model, load_line(model), &options);
     if guests == 0 {
-        return back(true, Rule::default(), 0.0, 0);
+        return answer(model, Rule::default(), &Run::default(), 0);
     }
-    let all = Search::new(model, guests, limit, &options);
-    if let Some((rule, run)) = all.attempt(guests, 0.0) {
-        return back(true, rule, run.total_s(), 0);
+    let all = Rule {
+        batch: guests,
+        wait_s: 0.0,
+    };
+    if let Some((rule, run)) = planner.attempt(guests, all) {
+        return answer(model, rule, &run, 0);
     }
-    let list = list(model, guests, limit, &options);
+    let list = planner.list(guests);
     let running = list.running().min(guests);
-    let search = Search::new(model, running, limit, &options);
     let found = (running > 0)
-        .then(|| search.rule(Choice::default(), list.total_s()))
+        .then(|| planner.rule(running, Choice::default(), PATIENCE * list.total_s()))
         .flatten();
-    let (rule, total_s) = found.map_or_else(
-        || (longest(&list), list.total_s()),
-        |(rule, run)| (rule, run.total_s()),
-    );
-    back(false, rule, total_s, guests - running)
+    let (rule, run) = found.unwrap_or_else(|| (longest(&list), list));
+    Restart {
+        all_at_once: false,
+        ..answer(model, rule, &run, guests - running)
+    }
+}
+
+/// The answer that a run gives.
+fn answer(model: &HostModel, rule: Rule, run: &Run, left_off: u64) -> Restart {
+    let names = || model.lab.guests.iter().map(|guest| guest.name.clone());
+    let batches = run.batches.iter().map(|batch| RestartBatch {
+        at_s: batch.start_s,
+        guests: names()
+            .zip(batch.profiles.iter().copied())
+            .filter(|(_, n)| *n > 0)
+            .collect(),
+    });
+    Restart {
+        all_at_once: true,
+        batch: rule.batch,
+        wait_s: rule.wait_s,
+        total_s: run.total_s(),
+        left_off,
+        batches: batches.collect(),
+        disk_busy: run
+            .timeline
+            .iter()
+            .map(|moment| moment.disk_busy)
+            .fold(0.0, f64::max),
+    }
 }
 
 /// The smallest batch and the longest wait of a list made on the way: on the safe side of it where no fixed rule works.

@@ -7,7 +7,7 @@ const HEAD: usize = 0;
 ///
 /// # Source
 /// Linux mm/ksm.c (`__ksm_enter`: "insert just behind the scanning cursor, to let the area settle down a little").
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Ring {
     next: Vec<usize>,
     previous: Vec<usize>,
@@ -26,6 +26,11 @@ impl Ring {
     /// The cohort that is visited now or next; none at the head, where a pass ends.
     pub(super) fn current(&self) -> Option<usize> {
         self.cursor.checked_sub(1)
+    }
+
+    /// Whether nobody is in it.
+    pub(super) fn is_empty(&self) -> bool {
+        self.next[HEAD] == HEAD
     }
 
     /// Moves on to the next place.

@@ -35,11 +35,15 @@ pub struct BatchRun {
     pub before: u64,
     /// Guests started.
     pub started: u64,
+    /// Guests of each profile started, in the order of the lab.
+    #[serde(skip)]
+    pub profiles: Vec<u64>,
     /// Highest use, share of visible memory.
     pub peak: f64,
     /// Time from `start_s` to the peak `[s]`.
     pub peak_s: f64,
-    /// Use at its end, share of visible memory.
+    /// Use at its end, share of visible memory; where memory has settled, the mean since it stopped moving: pages that are
+    /// rewritten and merged again move it up and down with every pass.
     pub settled: f64,
     /// Time from its last guest being up until memory was seen to have settled `[s]`: to have moved by less than 0.5 % of
     /// what the guests hold through two passes of the scanner, those passes included. None: the batch ended before.
@@ -113,6 +117,9 @@ pub struct Run {
     /// When the run ended `[s]`.
     #[serde(skip)]
     pub end_s: f64,
+    /// Steps that it took, visits of the scanner included.
+    #[serde(skip)]
+    pub steps: u64,
     /// Processor time of the scanner `[s]`.
     #[serde(skip)]
     pub scan_cpu_s: f64,
@@ -154,4 +161,6 @@ pub enum End {
     PastLimit,
     /// [`super::Schedule::AsSoonAsSafe`]: memory has settled and not even one more guest is safe.
     NoRoom,
+    /// [`super::Options::most_steps`] were simulated.
+    OutOfSteps,
 }

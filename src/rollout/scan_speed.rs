@@ -14,7 +14,7 @@ const ADVISOR_WEIGHT: f64 = 0.3;
 const HOVER: f64 = 0.01;
 
 /// The speed of a host's scanner in time.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct ScanSpeed {
     merging: Merging,
     law: Law,
@@ -58,7 +58,12 @@ impl ScanSpeed {
 
     /// Pages per second in the steady state.
     pub(super) fn steady(&self) -> f64 {
-        self.at_cost(self.merging.scan_cost)
+        self.at_cost(self.steady_cost())
+    }
+
+    /// Mean processor time of a page in the steady state `[s]`.
+    pub(super) fn steady_cost(&self) -> f64 {
+        self.merging.scan_cost
     }
 
     /// Mean processor time of a page `[s]`.

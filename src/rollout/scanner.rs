@@ -1,8 +1,8 @@
 //! The scanner: walks a ring of cohorts and merges what it has seen unchanged before.
 
-use super::cohort::BASE;
 use super::copies::Families;
 use super::guests::Guests;
+use super::part::BASE;
 use super::ring::Ring;
 use super::scan_speed::ScanSpeed;
 use super::visit::Visit;
@@ -13,7 +13,7 @@ use crate::sizing::host::HostModel;
 const PASSES_A_STEP: u32 = 4;
 
 /// The scanner of a host in time.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Scanner {
     pub speed: ScanSpeed,
     pub ring: Ring,
@@ -29,6 +29,8 @@ pub(super) struct Scanner {
     pub walked: f64,
     /// Processor time used so far `[s]`.
     pub worked: f64,
+    /// Places of the ring looked at so far.
+    pub looks: u64,
 }
 
 impl Scanner {
@@ -44,6 +46,7 @@ impl Scanner {
             last_pass: 0.0,
             walked: 0.0,
             worked: 0.0,
+            looks: 0,
         }
     }
 
@@ -74,11 +77,22 @@ impl Scanner {
         }
     }
 
+    /// Nothing new is found for `dt` up to `now`.
+    pub(super) fn skip(&mut self, now: f64, dt: f64) {
+        if let Some(visit) = &mut self.visit {
+            visit.at = now;
+        }
+        if !self.ring.is_empty() {
+            self.worked += (self.speed.steady() * self.speed.steady_cost()).min(1.0) * dt;
+        }
+    }
+
     /// Walks for `dt` up to `now`.
     pub(super) fn walk(&mut self, guests: &mut Guests, families: &Families, now: f64, dt: f64) {
         let mut left = dt;
         let mut passes = 0;
         while left > 0.0 && !self.rests() {
+            self.looks += 1;
             let visit = self.visit.take();
             let Some(mut visit) = visit.or_else(|| self.open_visit(guests, families, now)) else {
                 if self.ring.current().is_none() {

@@ -1,10 +1,8 @@
 //! The search for a rule: k guests every t that keeps every peak under a limit.
 
-use super::options::{Options, Stop};
-use super::run::{End, Run};
-use super::schedule::{Rule, Schedule};
-use super::simulate::simulate;
-use crate::sizing::host::HostModel;
+use super::options::Watch;
+use super::planner::{Found, Planner};
+use super::schedule::Rule;
 
 /// Waits that a person would set `[s]`, from none to four hours.
 const WAITS: [f64; 22] = [
@@ -18,9 +16,6 @@ const SMALLER: usize = 4;
 /// A larger batch is preferred unless a smaller one is done in less than this share of its time.
 const WORTH: f64 = 0.9;
 
-/// A rule that takes more than this many times as long as the list is no help.
-const PATIENCE: f64 = 3.0;
-
 /// What the reader wants fixed of a rule.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Choice {
@@ -30,51 +25,36 @@ pub struct Choice {
     pub wait_s: Option<f64>,
 }
 
-/// A rule that works, and its run.
-type Found = (Rule, Run);
-
-/// The search for one number of guests under one limit.
-#[derive(Debug)]
-pub(super) struct Search<'a> {
-    model: &'a HostModel<'a>,
-    guests: u64,
-    limit: f64,
-    options: Options,
-}
-
-impl<'a> Search<'a> {
-    pub(super) fn new(
-        model: &'a HostModel<'a>,
-        guests: u64,
-        limit: f64,
-        options: &Options,
-    ) -> Search<'a> {
-        Search {
-            model,
-            guests,
-            limit,
-            options: Options {
-                stop: Stop::Past(limit),
-                ..options.clone()
-            },
-        }
+impl Planner<'_> {
+    /// The rule with the shortest total, larger batches preferred, watched as the reader wants it; none where no rule of
+    /// round numbers works that is done within `at_most_s`.
+    ///
+    /// Most peaks are over once the last guest is up, so the search ends there at first; where memory rises again after
+    /// that (pages rewritten faster than a slow or slowing scanner merges them), it is repeated with the whole watch.
+    pub(super) fn rule(&self, guests: u64, choice: Choice, at_most_s: f64) -> Option<Found> {
+        let unwatched = self.watched(Watch::For(0.0));
+        let (rule, _) = unwatched.search(guests, choice, at_most_s)?;
+        self.attempt(guests, rule)
+            .or_else(|| self.search(guests, choice, at_most_s))
     }
 
-    /// The rule with the shortest total, larger batches preferred; none where no rule of round numbers works that is
-    /// done within [`PATIENCE`] times `list_s`, the time that the list takes.
-    pub(super) fn rule(&self, choice: Choice, list_s: f64) -> Option<Found> {
+    fn search(&self, guests: u64, choice: Choice, at_most_s: f64) -> Option<Found> {
+        let all = Rule {
+            batch: guests,
+            wait_s: 0.0,
+        };
         if choice == Choice::default()
-            && let Some(found) = self.attempt(self.guests, 0.0)
+            && let Some(found) = self.attempt(guests, all)
         {
             return Some(found);
         }
         let mut best: Option<Found> = None;
         let mut smaller = 0;
-        for batch in self.batches(choice) {
+        for batch in batches(guests, choice) {
             let bound = best
                 .as_ref()
-                .map_or(PATIENCE * list_s, |(_, run)| WORTH * run.total_s());
-            let found = self.shortest_wait(batch, choice, bound);
+                .map_or(at_most_s, |(_, run)| WORTH * run.total_s());
+            let found = self.shortest_wait(guests, batch, choice, bound);
             // Once a batch size works, the next ones either work or cannot be faster.
             smaller += usize::from(found.is_some() || best.is_some());
             let faster = |(_, run): &Found| match &best {
@@ -82,36 +62,20 @@ impl<'a> Search<'a> {
                 None => true,
             };
             best = found.filter(faster).or(best);
-            if smaller > SMALLER {
+            if smaller > SMALLER || self.exhausted() {
                 break;
             }
         }
         best
     }
 
-    /// Batch sizes to try, largest first.
-    fn batches(&self, choice: Choice) -> Vec<u64> {
-        if let Some(batch) = choice.batch {
-            return vec![batch.clamp(1, self.guests.max(1))];
-        }
-        let mut batches: Vec<u64> = (1..10).collect();
-        let mut ten = 1;
-        while ten * 10 <= self.guests {
-            batches.extend(ROUND.map(|round| round * ten));
-            ten *= 10;
-        }
-        batches.retain(|batch| *batch < self.guests);
-        batches.push(self.guests);
-        batches.reverse();
-        batches
-    }
-
     /// The shortest round wait that works for a batch size and is done within `bound` `[s]`.
-    fn shortest_wait(&self, batch: u64, choice: Choice, bound: f64) -> Option<Found> {
+    fn shortest_wait(&self, guests: u64, batch: u64, choice: Choice, bound: f64) -> Option<Found> {
+        let attempt = |wait_s| self.attempt(guests, Rule { batch, wait_s });
         if let Some(wait) = choice.wait_s {
-            return self.attempt(batch, wait);
+            return attempt(wait);
         }
-        let gaps = self.guests.div_ceil(batch.max(1)).saturating_sub(1) as f64;
+        let gaps = guests.div_ceil(batch.max(1)).saturating_sub(1) as f64;
         let last = WAITS.partition_point(|wait| wait * gaps < bound);
         // Longer waits first make sure that the size works at all; then the border is bisected.
         let (mut fails, mut works) = (0, None);
@@ -119,7 +83,7 @@ impl<'a> Search<'a> {
             if index >= last {
                 continue;
             }
-            match self.attempt(batch, WAITS[index]) {
+            match attempt(WAITS[index]) {
                 Some(found) => {
                     works = Some((index, found));
                     break;
@@ -130,24 +94,28 @@ impl<'a> Search<'a> {
         let (mut index, mut found) = works?;
         while fails < index {
             let middle = fails + (index - fails) / 2;
-            match self.attempt(batch, WAITS[middle]) {
+            match attempt(WAITS[middle]) {
                 Some(sooner) => (index, found) = (middle, sooner),
                 None => fails = middle + 1,
             }
         }
         Some(found)
     }
+}
 
-    /// Runs a rule; none where a peak passes the limit, a guest is lost, or a batch is not started when the next is due.
-    pub(super) fn attempt(&self, batch: u64, wait_s: f64) -> Option<Found> {
-        let run = simulate(
-            self.model,
-            &Schedule::rule(self.guests, batch, wait_s),
-            &self.options,
-        );
-        let mut batches = run.batches.iter().enumerate();
-        let in_time = batches.all(|(index, batch)| batch.start_s <= index as f64 * wait_s + 1.0);
-        let complete = run.end == End::Complete && run.up_s.is_some();
-        (complete && in_time && run.safe(self.limit)).then_some((Rule { batch, wait_s }, run))
+/// Batch sizes to try, largest first.
+fn batches(guests: u64, choice: Choice) -> Vec<u64> {
+    if let Some(batch) = choice.batch {
+        return vec![batch.clamp(1, guests.max(1))];
     }
+    let mut batches: Vec<u64> = (1..10).collect();
+    let mut ten = 1;
+    while ten * 10 <= guests {
+        batches.extend(ROUND.map(|round| round * ten));
+        ten *= 10;
+    }
+    batches.retain(|batch| *batch < guests);
+    batches.push(guests);
+    batches.reverse();
+    batches
 }

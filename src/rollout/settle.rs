@@ -15,11 +15,14 @@ const PASSES_IN_VAIN: f64 = 4.0;
 const DECISIONS: f64 = 2.0;
 
 /// Watches memory until it has settled.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Settling {
     /// Demand that is compared with `[B]`.
     anchor: f64,
     anchor_s: f64,
+    /// Use since then, summed over time `[B·s]`, and the last moment and use that are in it.
+    sum: f64,
+    last: (f64, f64),
     /// Pages walked when the anchor was set.
     anchor_pages: f64,
     /// Lowest demand of this wait `[B]`, and the pages walked when it was reached.
@@ -43,19 +46,24 @@ impl Settling {
     fn set_anchor(&mut self, host: &HostState, demand: f64) {
         self.anchor = demand;
         self.anchor_s = host.now;
+        self.sum = 0.0;
         self.anchor_pages = host.scanner.walked;
     }
 
     /// Looks at a moment; whether memory has moved too little for long enough.
     ///
     /// Moving, whatever memory does: while pages wait for their first merge (a newcomer waits for up to two passes
-    /// without any change), and while an adaptive scanner is on its way to another speed.
+    /// without any change), while an adaptive scanner is on its way to another speed, and while swap drains.
     pub(super) fn observe(&mut self, host: &HostState, load: &Load) -> bool {
+        let used = host.memory.used(load);
+        let (then, before) = std::mem::replace(&mut self.last, (host.now, used));
+        self.sum += (host.now - then) * (used + before) / 2.0;
         let scanner = &host.scanner;
         let band = BAND * load.demand;
         let waiting = !scanner.rests() && host.guests.unmerged_yet() > band;
         let moved = (load.demand - self.anchor).abs() > band;
-        if waiting || moved || scanner.speed.changes(host.memory.used(load)) {
+        let drains = host.memory.coming_back(load) > band;
+        if waiting || moved || drains || scanner.speed.changes(used) {
             self.set_anchor(host, load.demand);
         }
         if load.demand < self.lowest - band {
@@ -63,7 +71,7 @@ impl Settling {
             self.lowest_pages = scanner.walked;
         }
         let pass = pass(host);
-        if host.now < host.scanner_from {
+        if host.now < host.scanner_from || drains {
             false
         } else if pass <= 0.0 {
             true
@@ -72,6 +80,13 @@ impl Settling {
         } else {
             scanner.walked - self.anchor_pages >= PASSES * pass
         }
+    }
+
+    /// Mean use since memory stopped moving `[B]`.
+    pub(super) fn mean_used(&self) -> f64 {
+        let (now, used) = self.last;
+        let time = now - self.anchor_s;
+        if time > 0.0 { self.sum / time } else { used }
     }
 
     /// Whether waiting has made no room for so long that it will not, though memory has not settled: it goes up and down.

@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::list::{guests_at, list};
-use super::options::Goal;
+use super::planner::{Planner, guests_at};
 use super::profile::Profile;
 use crate::lab::{Host, Merging, Mode};
 use crate::model::footprint::Age;
@@ -12,6 +11,7 @@ use crate::model::{MIB, within};
 use crate::sizing::composition::Unit;
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::Activity;
+use crate::sizing::search::{Largest, largest};
 
 /// Share of visible memory that no plan may count on, whatever limit is asked for: the kernel's watermarks.
 const MOST_LIMIT: f64 = 0.99;
@@ -27,7 +27,8 @@ const MOST_MEMORY: u64 = 3;
 pub struct Shortfall {
     /// Why, in words.
     pub why: Why,
-    /// Memory missing for the target: where it settles, and one more guest that is not merged yet, over the limit `[B]`.
+    /// Memory missing for the target `[B]`: what would be enough if it were added, else where the target settles, with one
+    /// more guest that is not merged yet, over the limit.
     pub missing: f64,
     /// What would change it, each by itself and tried, in words.
     pub changes: Vec<Change>,
@@ -60,11 +61,11 @@ pub enum Change {
     Sharing(f64),
 }
 
-/// Why the `running` guests at the end of a list are not all that were asked for, and what would change it.
+/// Why the `running` guests at the end of a list are not all of the target, and what would change it.
 ///
 /// Each change is tried: with it alone, the list reaches the target under the limit.
-pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfall {
-    let Goal { target, limit, .. } = goal;
+pub(super) fn shortfall(planner: &Planner, target: u64, running: u64) -> Shortfall {
+    let Planner { model, limit, .. } = *planner;
     let counts = model.composition.counts(target);
     let newcomer = Profile::all(model)
         .iter()
@@ -74,7 +75,7 @@ pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfal
         .fold(0.0, f64::max);
     let steady = model.settled_used(&counts, Age::Fresh, Activity::Idle);
     let needed = steady + newcomer;
-    let missing = (needed - limit * model.visible).max(0.0);
+    let short = (needed / limit.max(0.01) - model.visible).max(0.0);
     let why = if running == 0 {
         Why::NothingFits
     } else if within(steady, limit * model.visible) {
@@ -85,72 +86,74 @@ pub(super) fn shortfall(model: &HostModel, goal: Goal, running: u64) -> Shortfal
             unit: model.composition.unit(),
         }
     };
-    let memory = goal.memory(model, missing / limit.max(0.01));
-    let higher = goal.higher(model, needed / model.visible);
-    let sharing = goal.sharing(model, newcomer);
+    let cure = Cure {
+        planner,
+        target,
+        guests: guests_at(model, target),
+    };
+    let memory = cure.memory(short);
     let changes = [
         memory.map(Change::Memory),
-        higher.map(Change::Limit),
-        sharing.map(Change::Sharing),
+        cure.limit(needed / model.visible).map(Change::Limit),
+        cure.sharing(newcomer).map(Change::Sharing),
     ];
     Shortfall {
         why,
-        missing,
+        missing: memory.unwrap_or(short),
         changes: changes.into_iter().flatten().collect(),
     }
 }
 
-impl Goal<'_> {
-    /// Whether a list reaches the target.
-    fn met(&self, model: &HostModel) -> bool {
-        let asked = guests_at(model, self.target);
-        let run = list(model, asked, self.limit, self.options);
-        run.running() >= asked && run.safe(self.limit)
+/// The search for what lets a list reach a target.
+struct Cure<'a> {
+    planner: &'a Planner<'a>,
+    target: u64,
+    guests: u64,
+}
+
+impl Cure<'_> {
+    /// The model of the host with something changed.
+    fn model_of<'h>(&self, host: &'h Host) -> HostModel<'h>
+    where
+        Self: 'h,
+    {
+        HostModel::new(self.planner.model.lab, host)
     }
 
     /// The least memory to add that is enough, in steps of a thirty-second of what the steady state suggests, whole GiB
     /// where it is large `[B]`; none where not even [`MOST_MEMORY`] times the suggestion is.
-    fn memory(&self, model: &HostModel, suggested: f64) -> Option<f64> {
+    fn memory(&self, suggested: f64) -> Option<f64> {
         let step = whole(suggested.max(MIB) / 32.0);
-        let met = |steps: u64| {
-            let mut host = model.host.clone();
+        let enough = |steps: u64| {
+            let mut host = self.planner.model.host.clone();
             host.memory.modules.push(steps as f64 * step);
-            self.met(&HostModel::new(model.lab, &host))
+            let model = self.model_of(&host);
+            let planner = self.planner.with(&model, self.planner.limit);
+            planner.reaches(self.guests)
         };
-        let mut enough = (suggested / step).ceil().max(1.0) as u64;
-        let most = MOST_MEMORY * enough;
-        let mut short = 0;
-        while !met(enough) {
-            short = enough;
-            enough += enough.div_ceil(4);
-            if enough > most {
-                return None;
-            }
+        let guess = (suggested / step).ceil().max(1.0) as u64;
+        let most = MOST_MEMORY * guess;
+        match largest(guess, |steps| steps <= most && !enough(steps)) {
+            Largest::Bound(short) if short < most => Some((short + 1) as f64 * step),
+            _ => None,
         }
-        while short + 1 < enough {
-            let middle = short.midpoint(enough);
-            if met(middle) {
-                enough = middle;
-            } else {
-                short = middle;
-            }
-        }
-        Some(enough as f64 * step)
     }
 
     /// The lowest limit in whole percent above today's that is enough, sought from `suggested` on; none up to
     /// [`MOST_LIMIT`].
-    fn higher(&self, model: &HostModel, suggested: f64) -> Option<f64> {
+    fn limit(&self, suggested: f64) -> Option<f64> {
+        let Planner { model, limit, .. } = *self.planner;
         let percent = |share: f64| (share * 100.0 + 1e-9).floor() as u64;
-        let from = percent(suggested.max(self.limit)).max(percent(self.limit) + 1);
+        let from = percent(suggested.max(limit)).max(percent(limit) + 1);
         (from..=percent(MOST_LIMIT))
             .map(|limit| limit as f64 / 100.0)
-            .find(|&limit| Goal { limit, ..*self }.met(model))
+            .find(|limit| self.planner.with(model, *limit).reaches(self.guests))
     }
 
     /// The fewest pages per wake, doubling from 1000, with which the target settles low enough and is reached; none where
     /// no speed does.
-    fn sharing(&self, model: &HostModel, newcomer: f64) -> Option<f64> {
+    fn sharing(&self, newcomer: f64) -> Option<f64> {
+        let Planner { model, limit, .. } = *self.planner;
         let merging = &model.host.merging;
         let counts = model.composition.counts(self.target);
         let speeds = std::iter::successors(Some(1000.0), |pages| Some(2.0 * pages));
@@ -158,19 +161,19 @@ impl Goal<'_> {
             .take_while(|pages| *pages <= FASTEST_WAKE)
             .filter(|pages| merging.mode != Mode::Fixed || *pages > merging.pages_per_wake)
             .find(|pages| {
+                let merging = Merging {
+                    mode: Mode::Fixed,
+                    pages_per_wake: *pages,
+                    ..merging.clone()
+                };
                 let host = Host {
-                    merging: Merging {
-                        mode: Mode::Fixed,
-                        pages_per_wake: *pages,
-                        ..merging.clone()
-                    },
+                    merging,
                     ..model.host.clone()
                 };
-                let other = HostModel::new(model.lab, &host);
-                within(
-                    other.settled_used(&counts, Age::Fresh, Activity::Idle) + newcomer,
-                    self.limit * model.visible,
-                ) && self.met(&other)
+                let other = self.model_of(&host);
+                let steady = other.settled_used(&counts, Age::Fresh, Activity::Idle);
+                within(steady + newcomer, limit * model.visible)
+                    && self.planner.with(&other, limit).reaches(self.guests)
             })
     }
 }

@@ -19,6 +19,8 @@ const LONGEST_WAIT: f64 = 86_400.0;
 /// A run that does not come to its end after the last start ends here `[s]`. Only guests that wait for a very slow swap
 /// come to this.
 const PATIENCE: f64 = 30.0 * 86_400.0;
+/// Time in which nothing happens that is worth skipping `[s]`.
+const WORTH_SKIPPING: f64 = 600.0;
 /// Smallest step of all `[s]`, so that time goes on whatever rounding does.
 const LEAST_STEP: f64 = 1e-6;
 
@@ -36,15 +38,10 @@ const LEAST_STEP: f64 = 1e-6;
 /// the rest by the laws of [`crate::model`].
 #[must_use]
 pub fn simulate(model: &HostModel, schedule: &Schedule, options: &Options) -> Run {
-    let mut simulation = Simulation::new(model, schedule, options);
-    loop {
-        simulation.handle_events();
-        if let Some(end) = simulation.end().or_else(|| simulation.step()) {
-            return simulation.finish(end);
-        }
-    }
+    Simulation::new(model, schedule, options).run()
 }
 
+#[derive(Clone)]
 struct Simulation<'a> {
     host: HostState<'a>,
     queue: EventQueue,
@@ -52,7 +49,13 @@ struct Simulation<'a> {
     spells: SpellPlan,
     recorder: Recorder,
     settling: Settling,
-    options: &'a Options,
+    watch: Watch,
+    stop: Stop,
+    most_steps: u64,
+    /// Steps so far, those of trials included.
+    steps: u64,
+    /// Whether memory does not move.
+    steady: bool,
     last_start: f64,
     /// Pages per second that the scanner visited in the last step.
     speed: f64,
@@ -77,9 +80,22 @@ impl<'a> Simulation<'a> {
             queue,
             recorder: Recorder::new(),
             settling: Settling::default(),
-            options,
+            watch: options.watch,
+            stop: options.stop,
+            most_steps: options.most_steps,
+            steps: 0,
+            steady: false,
             last_start: 0.0,
             speed: 0.0,
+        }
+    }
+
+    fn run(mut self) -> Run {
+        loop {
+            self.handle_events();
+            if let Some(end) = self.end().or_else(|| self.step()) {
+                return self.finish(end);
+            }
         }
     }
 
@@ -166,11 +182,47 @@ impl<'a> Simulation<'a> {
         let before = self.host.guests.alive();
         let (host, recorder, queue) = (&mut self.host, &mut self.recorder, &mut self.queue);
         self.starts.start_due(host, recorder, queue, settled);
+        if self.starts.stuck && !self.starts.exhausted {
+            self.try_one_more();
+        }
         if self.host.guests.alive() > before {
             self.last_start = self.host.now;
             // Guests that touch all at once are at their highest now, before the scanner comes by.
             self.record();
         }
+    }
+
+    /// Starts one more guest if a trial says that this is safe; if it is not, no more will be started.
+    fn try_one_more(&mut self) {
+        let &Schedule::AsSoonAsSafe { limit, .. } = self.starts.schedule else {
+            return;
+        };
+        let mut trial = Simulation {
+            stop: Stop::Past(limit),
+            watch: Options::default().watch,
+            ..self.clone()
+        };
+        trial.begin_one();
+        trial.starts.exhausted = true;
+        let run = trial.run();
+        self.steps += run.steps - self.steps_so_far();
+        if run.end == End::NoRoom && run.safe(limit) {
+            self.begin_one();
+        } else {
+            self.starts.exhausted = true;
+        }
+    }
+
+    /// Begins a batch of one guest.
+    fn begin_one(&mut self) {
+        let (host, recorder, queue) = (&mut self.host, &mut self.recorder, &mut self.queue);
+        self.starts.begin(host, recorder, queue, 1);
+        self.starts.start_due(host, recorder, queue, false);
+    }
+
+    /// Steps so far, each place that the scanner looked at being one.
+    fn steps_so_far(&self) -> u64 {
+        self.steps + self.host.scanner.looks
     }
 
     fn came_up(&mut self, cohort: usize) {
@@ -189,6 +241,16 @@ impl<'a> Simulation<'a> {
 
     /// Moves on to the next event, or less; returns why the run ends there, if it does.
     fn step(&mut self) -> Option<End> {
+        self.steps += 1;
+        if self.steps_so_far() >= self.most_steps {
+            return Some(End::OutOfSteps);
+        }
+        if let Some(until) = self.nothing_happens_until() {
+            self.host.skip(until - self.host.now);
+            self.queue.put_off_decisions(until);
+            self.record();
+            return None;
+        }
         let boot_rates = self.host.boot_rates();
         let dt = self.step_length(&boot_rates);
         let walked = self.host.scanner.walked;
@@ -200,7 +262,7 @@ impl<'a> Simulation<'a> {
             self.lose(&victims, allocating);
         }
         self.record();
-        match self.options.stop {
+        match self.stop {
             Stop::Past(limit) => (!self.recorder.run.safe(limit)).then_some(End::PastLimit),
             Stop::AtEnd => None,
         }
@@ -209,11 +271,7 @@ impl<'a> Simulation<'a> {
     /// Time to the next event, or less `[s]`.
     fn step_length(&self, boot_rates: &[f64]) -> f64 {
         let now = self.host.now;
-        let watched = match self.options.watch {
-            Watch::For(time) => Some(self.settling.began_s + time),
-            Watch::UntilSettled { .. } => None,
-        };
-        let moments = [self.queue.next(), self.starts.next(), watched];
+        let moments = [self.queue.next(), self.starts.next(), self.watched()];
         let known = moments.into_iter().flatten().filter(|at| *at > now + NOW);
         let next_up = self.host.guests.next_up(boot_rates);
         known
@@ -221,6 +279,31 @@ impl<'a> Simulation<'a> {
             .chain(next_up)
             .fold(self.host.longest_step(), f64::min)
             .max(LEAST_STEP)
+    }
+
+    /// When the watch of a given time ends `[s]`.
+    fn watched(&self) -> Option<f64> {
+        match self.watch {
+            Watch::For(time) => Some(self.settling.began_s + time),
+            Watch::UntilSettled { .. } => None,
+        }
+    }
+
+    /// The moment up to which memory stays as it is `[s]`; none where it moves, and where that is soon.
+    fn nothing_happens_until(&self) -> Option<f64> {
+        let moments = [
+            self.queue.next_but_decisions(),
+            self.starts.next(),
+            self.watched(),
+        ];
+        let known = moments
+            .into_iter()
+            .flatten()
+            .filter(|at| *at > self.host.now);
+        let next = known.reduce(f64::min)?;
+        let far = next - self.host.now > WORTH_SKIPPING;
+        let still = self.steady && self.quiet() && !self.spells.by_chance();
+        (far && still && self.host.guests.growing.is_empty()).then_some(next)
     }
 
     /// Guests were killed while so many were asking for memory.
@@ -252,10 +335,14 @@ impl<'a> Simulation<'a> {
         let load = self.host.load();
         let moment = self.moment(&load);
         self.recorder.record(moment, self.host.memory.stalled);
-        let settled = self.settling.observe(&self.host, &load);
-        if settled && self.recorder.last_batch_up() && !self.settling.settled {
+        self.steady = self.settling.observe(&self.host, &load);
+        if self.steady && self.recorder.last_batch_up() && !self.settling.settled {
             self.settling.settled = true;
             self.recorder.settled(self.settling.began_s, self.host.now);
+        }
+        if self.steady && self.settling.settled {
+            let mean = self.settling.mean_used() / self.host.model.visible;
+            self.recorder.settles_at(mean);
         }
     }
 
@@ -285,7 +372,7 @@ impl<'a> Simulation<'a> {
         let now = self.host.now;
         let since = now - self.last_start;
         let watched_s = now - self.settling.began_s;
-        let watched = match self.options.watch {
+        let watched = match self.watch {
             Watch::For(time) => now >= self.settling.began_s + time - NOW,
             Watch::UntilSettled { at_most_s } => self.settling.settled || watched_s >= at_most_s,
         };
@@ -304,6 +391,7 @@ impl<'a> Simulation<'a> {
         Run {
             guests,
             end_s: self.host.now,
+            steps: self.steps_so_far(),
             scan_cpu_s: self.host.scanner.worked,
             visible: self.host.model.visible,
             end,

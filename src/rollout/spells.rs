@@ -11,7 +11,7 @@ use super::queue::{Due, EventQueue};
 const STREAM: u64 = 9;
 
 /// Busy spells of a run.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct SpellPlan {
     /// Generator and mean length of a spell `[s]`, where spells come by chance.
     sampling: Option<(Pcg32, f64)>,
@@ -39,6 +39,11 @@ impl SpellPlan {
             }
         }
         plan
+    }
+
+    /// Whether spells come by chance.
+    pub(super) fn by_chance(&self) -> bool {
+        self.sampling.is_some()
     }
 
     /// A spell that was asked for begins for so many guests.

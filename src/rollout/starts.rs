@@ -25,15 +25,17 @@ struct Start {
 }
 
 /// Guests yet to start.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Starts<'a> {
-    schedule: &'a Schedule,
+    pub schedule: &'a Schedule,
     /// Batches of a given schedule that have begun.
     batches: usize,
+    /// Whether waiting makes no room for one more guest, as far as can be seen without a trial.
+    pub stuck: bool,
     /// Whether no more guests are safe.
     pub exhausted: bool,
     /// Profiles in the order they start.
-    order: Vec<usize>,
+    order: Order<'a>,
     /// How many of them belong to batches that have begun.
     begun: usize,
     pending: VecDeque<Start>,
@@ -44,7 +46,7 @@ pub(super) struct Starts<'a> {
 
 impl<'a> Starts<'a> {
     pub(super) fn new(
-        host: &HostState,
+        host: &HostState<'a>,
         schedule: &'a Schedule,
         options: &'a Options,
     ) -> Starts<'a> {
@@ -52,8 +54,9 @@ impl<'a> Starts<'a> {
         Starts {
             schedule,
             batches: 0,
+            stuck: false,
             exhausted: false,
-            order: start_order(&host.model.composition, guests),
+            order: Order::new(&host.model.composition, guests),
             begun: 0,
             pending: VecDeque::new(),
             options,
@@ -65,7 +68,7 @@ impl<'a> Starts<'a> {
     pub(super) fn done(&self) -> bool {
         let begun = match self.schedule {
             Schedule::Batches(batches) => self.batches == batches.len(),
-            Schedule::AsSoonAsSafe { .. } => self.exhausted || self.begun == self.order.len(),
+            Schedule::AsSoonAsSafe { .. } => self.exhausted || self.begun == self.order.total,
         };
         begun && self.pending.is_empty()
     }
@@ -106,8 +109,26 @@ impl<'a> Starts<'a> {
         }
     }
 
+    /// How many of the next guests fit into `room` before any of them merges; files that the page cache shares count once.
+    fn safe_guests(&mut self, host: &HostState, room: f64) -> usize {
+        let mut left = room + 1e-9 * host.model.visible;
+        let guests = host.guests.by_profile();
+        let mut present: Vec<bool> = guests.map(|(_, sums)| sums.alive >= 1.0).collect();
+        let fitting = (self.begun..self.order.total).take_while(|index| {
+            let profile = self.order.at(*index);
+            let newcomer = &host.guests.profiles[profile];
+            left -= if std::mem::replace(&mut present[profile], true) {
+                newcomer.beside_others()
+            } else {
+                newcomer.unmerged
+            };
+            left >= 0.0
+        });
+        fitting.count()
+    }
+
     fn next_batch(&mut self, host: &HostState, settled: bool) -> Option<usize> {
-        let left = self.order.len() - self.begun;
+        let left = self.order.total - self.begun;
         match self.schedule {
             Schedule::Batches(batches) => {
                 let batch = batches.get(self.batches)?;
@@ -119,40 +140,39 @@ impl<'a> Starts<'a> {
             }
             Schedule::AsSoonAsSafe { limit, .. } => {
                 let room = room(host, *limit);
-                let safe = safe_guests(host, &self.order[self.begun..], room);
+                let safe = self.safe_guests(host, room);
                 let least = (LEAST_BATCH * host.guests.alive()).ceil() as usize;
-                self.exhausted |= left > 0 && safe == 0 && settled;
+                self.stuck = left > 0 && safe == 0 && settled;
                 (safe >= least.clamp(1, left.max(1)) || (safe > 0 && settled)).then_some(safe)
             }
         }
     }
 
     /// Begins a batch of so many guests: has their disks cloned, and puts down when each starts.
-    fn begin(
+    pub(super) fn begin(
         &mut self,
         host: &mut HostState,
         recorder: &mut Recorder,
         queue: &mut EventQueue,
         guests: usize,
     ) {
-        let profiles = &self.order[self.begun..self.begun + guests];
+        let profiles = self.begun..self.begun + guests;
+        let profiles: Vec<usize> = profiles.map(|index| self.order.at(index)).collect();
         let cloning = match self.options.disks {
             Disks::Clone => {
-                let times = host.pools.write_clones(profiles, &host.guests, host.now);
+                let times = host.pools.write_clones(&profiles, &host.guests, host.now);
                 let written = times.iter().map(|time| host.now + time);
                 written.for_each(|at| queue.push(at, Due::ClonesWritten));
                 times.into_iter().reduce(f64::max)
             }
             Disks::Ready => Some(0.0),
         };
-        recorder.begin(
-            host.now,
-            host.guests.alive().round() as u64,
-            guests as u64,
-            cloning,
-        );
+        let mut counts = vec![0; host.guests.profiles.len()];
+        profiles.iter().for_each(|profile| counts[*profile] += 1);
+        let before = host.guests.alive().round() as u64;
+        recorder.begin(host.now, before, counts, cloning);
         let mut at = host.now + cloning.unwrap_or(0.0);
-        for profile in profiles {
+        for profile in &profiles {
             let gap = match self.options.stagger {
                 Stagger::BootTime => host.guests.profiles[*profile].boot_time,
                 Stagger::Every(gap) => gap.max(0.0),
@@ -179,25 +199,60 @@ impl<'a> Starts<'a> {
     }
 }
 
-/// The profiles of the first `guests` guests in the order they start: fixed guests first, then one scaling guest (or set)
+/// The profiles of the first `total` guests in the order they start: fixed guests first, then one scaling guest (or set)
 /// after another, the mix being multiplied as often as that takes.
 ///
-/// The mix is split by a house-monotone method, so the count of each profile only grows along the list.
-fn start_order(composition: &Composition, guests: u64) -> Vec<usize> {
-    let mut order = Vec::new();
-    let mut before = vec![0; composition.counts(0).len()];
-    let fixed: u64 = composition.counts(0).iter().sum();
-    // Every step of N adds at least one guest unless the mix is empty.
-    for n in 0..=guests.saturating_sub(fixed) {
-        let counts = composition.counts(n);
-        for (profile, (now, then)) in counts.iter().zip(&before).enumerate() {
-            let added = now.saturating_sub(*then) as usize;
-            order.extend(std::iter::repeat_n(profile, added));
-        }
-        before = counts;
+/// The mix is split by a house-monotone method, so the count of each profile only grows along the list. It is made as far
+/// as it is needed.
+#[derive(Debug, Clone)]
+struct Order<'a> {
+    composition: &'a Composition,
+    total: usize,
+    /// N up to which it is made, and the counts there.
+    n: u64,
+    counts: Vec<u64>,
+    profiles: Vec<usize>,
+}
+
+impl<'a> Order<'a> {
+    fn new(composition: &'a Composition, guests: u64) -> Order<'a> {
+        let mut order = Order {
+            composition,
+            total: 0,
+            n: 0,
+            counts: vec![0; composition.counts(0).len()],
+            profiles: Vec::new(),
+        };
+        order.extend();
+        let all = usize::try_from(guests).unwrap_or(usize::MAX);
+        // Every step of N adds at least one guest unless the mix is empty.
+        let grows = composition.counts(1) != composition.counts(0);
+        order.total = if grows {
+            all
+        } else {
+            all.min(order.profiles.len())
+        };
+        order
     }
-    order.truncate(usize::try_from(guests).unwrap_or(usize::MAX));
-    order
+
+    /// Adds what comes with N.
+    fn extend(&mut self) {
+        let counts = self.composition.counts(self.n);
+        for (profile, (now, then)) in counts.iter().zip(&self.counts).enumerate() {
+            let added = now.saturating_sub(*then) as usize;
+            self.profiles.extend(std::iter::repeat_n(profile, added));
+        }
+        self.counts = counts;
+        self.n += 1;
+    }
+
+    /// The profile of a guest, counted from 0, below `total`.
+    fn at(&mut self, index: usize) -> usize {
+        while self.profiles.len() <= index {
+            self.extend();
+        }
+        self.profiles[index]
+    }
 }
 
 /// Memory left under a limit once everything under way is touched `[B]`.
@@ -214,21 +269,4 @@ fn room(host: &HostState, limit: f64) -> f64 {
         .sum();
     let base = host.model.host.memory.base;
     limit * host.model.visible - base - host.memory.cache - load.demand - coming
-}
-
-/// How many of the next guests fit into `room` before any of them merges; files that the page cache shares count once.
-fn safe_guests(host: &HostState, next: &[usize], room: f64) -> usize {
-    let mut left = room + 1e-9 * host.model.visible;
-    let guests = host.guests.by_profile();
-    let mut present: Vec<bool> = guests.map(|(_, sums)| sums.alive >= 1.0).collect();
-    let fitting = next.iter().take_while(|profile| {
-        let newcomer = &host.guests.profiles[**profile];
-        left -= if std::mem::replace(&mut present[**profile], true) {
-            newcomer.beside_others()
-        } else {
-            newcomer.unmerged
-        };
-        left >= 0.0
-    });
-    fitting.count()
 }

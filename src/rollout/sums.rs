@@ -1,6 +1,7 @@
 //! Sums over the guests of one profile, kept up to date as cohorts change, never recounted.
 
-use super::cohort::{Cohort, GROWN, Life, Part};
+use super::cohort::{Cohort, Life};
+use super::part::{GROWN, Part};
 use super::profile::{Profile, Rates};
 
 /// Sums over the guests of one profile.

@@ -1,6 +1,7 @@
 //! The visit of one cohort: what the scanner finds there, page by page, and what that changes.
 
-use super::cohort::{BASE, Cohort, GROWN, Part};
+use super::cohort::Cohort;
+use super::part::{BASE, GROWN, Part};
 use super::profile::Profile;
 use crate::model::PAGE;
 use crate::model::sharing::SmartScan;
@@ -20,7 +21,7 @@ pub(super) struct Visit {
     /// Whether unchanged pages merge at their first visit.
     merge_at_once: bool,
     /// Moment up to which rewriting of what is to be visited has been counted `[s]`.
-    at: f64,
+    pub at: f64,
 }
 
 /// What the cursor has not come to yet of one part of a cohort, as shares of all of it.

@@ -22,9 +22,9 @@ const LONGEST_SETTLE: f64 = 4.0 * 3600.0;
 /// How guests are started.
 #[derive(Debug, Clone)]
 pub enum Way {
-    /// By the best rule that is safe, with what the reader chose of it.
+    /// The fastest that is safe of a rule and a list, or by the best rule with what the reader chose of it.
     Plan(Choice),
-    /// As soon as it is safe.
+    /// By the list: each batch as soon as it is safe.
     List,
     /// By the reader's own rule, safe or not.
     Own(Rule),
@@ -70,12 +70,16 @@ pub fn rollout(model: &HostModel, goal: Goal, way: &Way) -> Rollout {
         }
         Way::Plan(choice) => {
             let plan = plan_within(model, goal, *choice);
-            match plan.rule.clone() {
+            let own = *choice != Choice::default();
+            let found = if own {
+                plan.rule.clone()
+            } else {
+                plan.fastest_rule()
+            };
+            match found {
                 Some((rule, run)) => made(run, Some(rule), Some(plan)),
                 // What the reader chose is not quietly replaced: it is run as it is, and is not safe.
-                None if choice.batch.is_some() || choice.wait_s.is_some() => {
-                    by_rule(chosen(*choice, ANYWAY.batch, LONGEST_SETTLE), Some(plan))
-                }
+                None if own => by_rule(chosen(*choice, ANYWAY.batch, LONGEST_SETTLE), Some(plan)),
                 None => made(plan.list.clone(), None, Some(plan)),
             }
         }

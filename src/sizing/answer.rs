@@ -103,8 +103,7 @@ pub struct HostAnswer {
     /// Loads against the number of guests; only with a picture.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub curve: Option<Curve>,
-    /// How it comes back after a power cut, every guest fresh and unmerged; only from `fit`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// How it comes back after a power cut, every guest fresh and unmerged; null where nothing runs and in comparisons.
     pub restart: Option<Restart>,
     /// Cautions that apply.
     pub cautions: Vec<HostCaution>,
@@ -327,7 +326,7 @@ pub struct CostAnswer {
 }
 
 /// How a host comes back after a power cut.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Restart {
     /// Whether all guests may start at once.
     pub all_at_once: bool,
@@ -339,4 +338,17 @@ pub struct Restart {
     pub total_s: f64,
     /// Guests that cannot come back without passing the safe limit: the last ones to start.
     pub left_off: u64,
+    /// Which guests start when, in order.
+    pub batches: Vec<RestartBatch>,
+    /// Busy share of the busiest pool at the worst moment; from 1 on the boots wait for it.
+    pub disk_busy: f64,
+}
+
+/// Guests that start together after a power cut.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RestartBatch {
+    /// When, after the first `[s]`.
+    pub at_s: f64,
+    /// How many of each profile.
+    pub guests: BTreeMap<String, u64>,
 }

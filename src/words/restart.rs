@@ -3,6 +3,9 @@
 use crate::sizing::answer::Restart;
 use crate::unit::format;
 
+/// Most lines of an order to start in.
+const MOST_LINES: usize = 20;
+
 /// "All at once is safe" or how many at a time, in one sentence.
 #[must_use]
 pub fn sentence(restart: &Restart) -> String {
@@ -35,6 +38,42 @@ pub fn sentence(restart: &Restart) -> String {
         "Not all at once: start {} {pace}, those that must run first; the last is up after {time}.{left}",
         guests(restart.batch)
     )
+}
+
+/// The order to start in, a line a moment: "at 0: 4 db, 20 web"; none where all start at once.
+#[must_use]
+pub fn lines(restart: &Restart) -> Vec<String> {
+    if restart.all_at_once {
+        return Vec::new();
+    }
+    let lines = restart.batches.iter().map(|batch| {
+        let guests = batch.guests.iter();
+        let guests: Vec<String> = guests
+            .map(|(name, n)| format!("{} {name}", format::count(*n)))
+            .collect();
+        let at = match batch.at_s {
+            0.0 => "at once".to_owned(),
+            at => format!("after {}", format::seconds(at)),
+        };
+        format!("{at}: {}", guests.join(", "))
+    });
+    let mut lines: Vec<String> = lines.collect();
+    if lines.len() > MOST_LINES {
+        let more = lines.len() - MOST_LINES;
+        lines.truncate(MOST_LINES);
+        lines.push(format!(
+            "and {} more (JSON has every one)",
+            format::count(more as u64)
+        ));
+    }
+    lines
+}
+
+/// What the disk has to do with it.
+#[must_use]
+pub fn disk(restart: &Restart) -> Option<String> {
+    (restart.disk_busy >= 1.0)
+        .then(|| "The boots wait for the disk: its operations a second set the pace.".to_owned())
 }
 
 /// A host that cannot start all its guests at once.

@@ -24,6 +24,9 @@ impl Display for Why {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         match self {
             Why::NothingFits => f.write_str("not even the first guest fits under the limit"),
+            Why::Settled { target: 0, .. } => f.write_str(
+                "the guests that must run would settle above the limit, so no order and no patience helps",
+            ),
             Why::Settled { target, unit } => write!(
                 f,
                 "{} would settle above the limit, so no order and no patience helps",

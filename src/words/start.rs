@@ -3,9 +3,13 @@
 use super::rollout::counted;
 use crate::lab::Lab;
 use crate::model::within;
-use crate::rollout::{BatchRun, EventKind, Rollout};
+use crate::rollout::{BatchRun, End, EventKind, MOST_STEPS, Rollout};
 use crate::sizing::composition::Unit;
+use crate::sizing::search::Largest;
 use crate::unit::format;
+
+/// Most batches that a sentence lists.
+const MOST_LINES: usize = 6;
 
 /// The sentence on top that a person can quote.
 #[must_use]
@@ -15,27 +19,36 @@ pub fn sentence(rollout: &Rollout) -> String {
         format::share(rollout.run.peak),
         format::share(rollout.limit)
     );
-    let how = how(rollout);
     let time = rollout.run.up_s.map_or_else(String::new, |total| {
         format!(", {} in all", format::seconds(total))
     });
-    let guests = running(rollout);
+    let how = format!("{}{time}; {peak}", how(rollout));
+    let host = &rollout.host;
     if rollout.run.batches.is_empty() {
         let asked = match rollout.target {
             0 => String::new(),
             n => format!(" of {} asked for", format::count(n)),
         };
-        return format!(
-            "{} holds no guest safely, so none{asked} is started; {peak}.",
-            rollout.host
-        );
+        format!("{host} holds no guest safely, so none{asked} is started; {peak}.")
+    } else if rollout.safe {
+        format!("{host} safely reaches {}{how}.", running(rollout))
+    } else {
+        not_safe(rollout, &how)
     }
-    if rollout.safe {
-        return format!(
-            "{} safely reaches {guests}{how}{time}; {peak}.",
-            rollout.host
-        );
-    }
+}
+
+/// What a run that is not safe comes to, what is dangerous about it first.
+fn not_safe(rollout: &Rollout, how: &str) -> String {
+    let (all, fixed) = (rollout.run.running(), rollout.fixed);
+    let reached = if all < fixed {
+        let [all, fixed] = [all, fixed].map(format::count);
+        format!("starts {all} of the {fixed} guests that must run")
+    } else if rollout.reached >= rollout.target {
+        format!("reaches {}", running(rollout))
+    } else {
+        let asked = format::count(rollout.target);
+        format!("reaches {} of {asked} asked for", running(rollout))
+    };
     let lost = match rollout.run.killed {
         0 => String::new(),
         killed => format!(
@@ -43,16 +56,30 @@ pub fn sentence(rollout: &Rollout) -> String {
             format::plural(killed, "guest", "guests")
         ),
     };
-    let verb = if within(rollout.run.peak, rollout.limit) {
-        "reaches"
-    } else {
-        "does not safely reach its target:"
+    let dangerous = all < fixed || !rollout.run.safe(rollout.limit);
+    let verdict = match objection(rollout) {
+        _ if dangerous => "Not safe: ".to_owned(),
+        Some(held) => format!("Not safe: {held}. "),
+        None => String::new(),
     };
-    format!(
-        "{} {verb} {guests} of {} asked for{how}{time}; {peak}{lost}.",
-        rollout.host,
-        format::count(rollout.target)
-    )
+    format!("{verdict}{} {reached}{how}{lost}.", rollout.host)
+}
+
+/// What is held against a target that can be reached: what its guests hold once they have been busy.
+fn objection(rollout: &Rollout) -> Option<String> {
+    let held = (!rollout.fresh && rollout.lived_in < Largest::Bound(rollout.target)).then(
+        || match rollout.lived_in {
+            Largest::Bound(n) => counted(rollout.unit, n),
+            _ => "not even those that must run".to_owned(),
+        },
+    )?;
+    let asked = match rollout.target {
+        0 => String::new(),
+        target => format!(", and {} are asked for", format::count(target)),
+    };
+    Some(format!(
+        "once its guests have been busy, memory holds {held} (`fit`){asked}; --fresh if they will never be"
+    ))
 }
 
 /// How they are started, after a colon.
@@ -64,18 +91,33 @@ fn how(rollout: &Rollout) -> String {
             format::seconds(plan.wait_s),
             pace(rollout)
         ),
-        (Some(_), [only]) if only.started == 1 => ": start it".to_owned(),
-        (Some(_), [only]) => format!(
-            ": start all {} in one go ({})",
+        (_, [only]) if only.started == 1 => ": start it".to_owned(),
+        (_, [only]) => format!(
+            ": start all {}, {}",
             format::count(only.started),
             pace(rollout)
         ),
+        (_, batches) if batches.len() <= MOST_LINES => {
+            format!(": start {} ({})", lines(batches), pace(rollout))
+        }
         (_, batches) => format!(
-            ": start them in {} ({})",
+            ": start them in {} as listed below ({})",
             format::plural(batches.len() as u64, "batch", "batches"),
             pace(rollout)
         ),
     }
+}
+
+/// "47 now, 9 after 2.7 h and 3 after 8.5 h"
+fn lines(batches: &[BatchRun]) -> String {
+    let lines = batches.iter().map(|batch| {
+        let started = format::count(batch.started);
+        match batch.start_s {
+            0.0 => format!("{started} now"),
+            at => format!("{started} after {}", format::seconds(at)),
+        }
+    });
+    format::listed(&lines.collect::<Vec<_>>())
 }
 
 /// How guests of a batch follow one another.
@@ -109,12 +151,43 @@ pub fn other_way(rollout: &Rollout) -> Option<String> {
     let plan = rollout.plan.as_ref()?;
     let list = &plan.list;
     let total = list.up_s?;
-    let safe = within(list.peak, plan.limit) && list.killed == 0 && plan.shortfall.is_none();
-    (rollout.rule.is_some() && !list.batches.is_empty() && rollout.safe && safe).then(|| {
-        format!(
+    let safe = list.safe(plan.limit) && plan.shortfall.is_none();
+    let by_rule = rollout.rule.is_some() && list.batches.len() > 1 && rollout.safe && safe;
+    let rule = plan.rule.as_ref().filter(|_| rollout.rule.is_none());
+    if by_rule {
+        return Some(format!(
             "Starting each batch as soon as it is safe takes {} in {} (--as-soon-as-safe shows them).",
             format::seconds(total),
             format::plural(list.batches.len() as u64, "batch", "batches")
+        ));
+    }
+    rule.map(|(rule, run)| {
+        format!(
+            "By a fixed rule, {} every {}, it takes {} (--batch {} --wait {}s).",
+            format::count(rule.batch),
+            format::seconds(rule.wait_s),
+            format::seconds(run.total_s()),
+            rule.batch,
+            rule.wait_s
+        )
+    })
+}
+
+/// That the search ended before everything was tried.
+#[must_use]
+pub fn stopped(rollout: &Rollout) -> Option<String> {
+    let run = &rollout.run;
+    let planned = rollout.plan.as_ref().is_some_and(|plan| plan.stopped);
+    (planned || run.end == End::OutOfSteps).then(|| {
+        let best = if planned {
+            "; this is the best found so far"
+        } else {
+            ""
+        };
+        format!(
+            "Stopped after {} steps of simulation, {} into the run{best}.",
+            format::count(MOST_STEPS),
+            format::seconds(run.end_s)
         )
     })
 }
@@ -143,7 +216,14 @@ pub fn late(rollout: &Rollout) -> Option<String> {
 /// What memory holds once all guests have been busy; none where that is no fewer.
 #[must_use]
 pub fn lived_in(rollout: &Rollout) -> Option<String> {
-    let held = rollout.lived_in.filter(|held| *held < rollout.reached)?;
+    let held = rollout
+        .lived_in
+        .bound()
+        .filter(|held| *held < rollout.reached)?;
+    if objection(rollout).is_some() && within(rollout.run.peak, rollout.limit) {
+        // The sentence on top says it.
+        return None;
+    }
     let fresh = if rollout.busy_spells {
         "Guests that were not busy yet are fresh."
     } else {

@@ -45,7 +45,7 @@ fn json(session: &Session, more: &[&str]) -> (u8, Value) {
 
 #[test]
 fn a_target_within_reach_is_planned() {
-    let (status, answer) = json(&narrow(), &["--target", "12"]);
+    let (status, answer) = json(&narrow(), &["--target", "12", "--fresh"]);
     assert_eq!(status, 0);
     assert_eq!(
         (&answer["report"], &answer["version"]),
@@ -151,7 +151,7 @@ fn all_formats_and_the_picture_tell_the_same() {
     let page = ["--format", "markdown", "--output", "@log.md"];
     let drawn = narrow
         .clone()
-        .args(&["--target", "12", "--chart", "@start.svg"]);
+        .args(&["--target", "12", "--fresh", "--chart", "@start.svg"]);
     drawn.run(&page).answers();
     let svg = narrow.read("start.svg");
     assert!(
@@ -159,8 +159,10 @@ fn all_formats_and_the_picture_tell_the_same() {
         "{svg}"
     );
     assert!(narrow.read("log.md").contains("](<start.svg>)"));
-    let (_, answer) = json(&narrow, &["--target", "12"]);
-    let sheet = narrow.run(&["--target", "12", "--format", "csv"]).stdout;
+    let (_, answer) = json(&narrow, &["--target", "12", "--fresh"]);
+    let sheet = narrow
+        .run(&["--target", "12", "--fresh", "--format", "csv"])
+        .stdout;
     let rows = |kind: &str| sheet.lines().filter(|line| line.starts_with(kind)).count();
     assert_eq!(
         rows("batches,"),
@@ -171,7 +173,9 @@ fn all_formats_and_the_picture_tell_the_same() {
         answer["timeline"].as_array().unwrap().len()
     );
     for width in ["60", "80", "160"] {
-        let text = narrow.run(&["--target", "12", "--width", width]).stdout;
+        let text = narrow
+            .run(&["--target", "12", "--fresh", "--width", width])
+            .stdout;
         let widest = text.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width.parse().unwrap(), "{width}: {widest}");
     }
@@ -304,8 +308,46 @@ fn what_is_started_is_told_as_it_is() {
     let (_, fresh) = told(&["--target", "16"]);
     let never = "These guests have never been busy.";
     assert!(fresh.contains(never) && !busy.contains(never), "{busy}");
+}
+
+#[test]
+fn a_target_that_busy_guests_do_not_allow_is_not_safe() {
+    let narrow = narrow();
+    let (_, fit) = json(&narrow, &["--target", "12", "--fresh"]);
+    let held = fit["lived_in"].as_u64().unwrap();
+    assert!(held < 12, "{held}");
+    assert_eq!(fit["safe"], true);
+    let (status, lived) = json(&narrow, &["--target", "12"]);
+    assert_eq!((status, &lived["safe"]), (1, &false.into()));
+    assert_eq!(lived["reached"], 12);
+    let text = narrow.run(&["--target", "12"]).words();
     assert!(
-        busy.contains("Guests that were not busy yet are fresh."),
-        "{busy}"
+        text.contains(&format!(
+            "Not safe: once its guests have been busy, memory holds {held} guests"
+        )),
+        "{text}"
+    );
+    let at_most = held.to_string();
+    let (status, _) = json(&narrow, &["--target", &at_most]);
+    assert_eq!(status, 0);
+}
+
+#[test]
+fn guests_that_must_run_are_the_floor_of_a_target() {
+    // 40 that must run need more than the host has: it is not safe to start some of them.
+    let narrow = narrow().args(&["--set", "guest.web.count=40"]);
+    let (status, answer) = json(&narrow, &[]);
+    assert_eq!((status, &answer["safe"]), (1, &false.into()));
+    assert!(answer["shortfall"]["missing"].as_f64().unwrap() > 0.0);
+    let text = narrow.run(&[]).words();
+    assert!(text.contains("of the 40 guests that must run"), "{text}");
+    // What is missing and what would cure it are one number.
+    let missing = text
+        .split("; ")
+        .find_map(|part| part.split_once(" are missing"));
+    let (missing, _) = missing.expect("what is missing");
+    assert!(
+        text.contains(&format!("- {missing} more memory in the host")),
+        "{text}"
     );
 }

@@ -7,7 +7,8 @@ use berthage::model::footprint::Age;
 use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
-    Change, Disks, Options, Run, Schedule, Stagger, Watch, load_line, plan, restart, simulate,
+    Change, Disks, End, Options, Run, Schedule, Stagger, Stop, Watch, load_line, plan, restart,
+    simulate,
 };
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Activity;
@@ -334,5 +335,22 @@ proptest! {
             let changed = plan(&HostModel::new(&lab, &host), n, Some(limit), &options);
             prop_assert!(changed.reached == n, "{change:?}: {}", changed.reached);
         }
+    }
+
+    #[test]
+    fn a_plan_reaches_what_any_rule_of_a_grid_does(
+        lab in any_lab(),
+        n in 1u64..60,
+        batch in 1u64..65,
+        wait in prop::sample::select(vec![0.0, 10.0, 60.0, 300.0, 1200.0, 3600.0, 7200.0]),
+    ) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let limit = load_line(&model);
+        let guests = model.composition.counts(n).iter().sum();
+        let options = Options { stop: Stop::Past(limit), ..Options::default() };
+        let run = simulate(&model, &Schedule::rule(guests, batch, wait), &options);
+        prop_assume!(run.end == End::Complete && run.safe(limit));
+        let plan = plan(&model, n, None, &Options::default());
+        prop_assert!(plan.reached == n, "{} of {n}, {batch} every {wait} s", plan.reached);
     }
 }

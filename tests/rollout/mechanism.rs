@@ -202,6 +202,7 @@ fn a_reader_s_own_batch_gets_its_wait() {
     let goal = Goal {
         target: 70,
         limit: load_line(&model),
+        fresh: true,
         options: &options,
     };
     let choice = Choice {
@@ -234,6 +235,7 @@ fn the_answer_has_the_keys_of_the_contract() {
     let goal = Goal {
         target: 20,
         limit: load_line(&model),
+        fresh: true,
         options: &Options::default(),
     };
     let answer = RolloutAnswer::new(Rollout::new(&model, goal, run, Some(rule), None));
@@ -280,6 +282,9 @@ fn pages_touched_while_a_pass_runs_are_visited_in_it_or_in_the_next() {
     let at_once = merged_after(0.0);
     for boot_time in [0.1, 1.0, 5.0] {
         let after = merged_after(boot_time);
-        assert!(after <= at_once + boot_time + 1.0, "{boot_time}: {after}, {at_once}");
+        assert!(
+            after <= at_once + boot_time + 1.0,
+            "{boot_time}: {after}, {at_once}"
+        );
     }
 }

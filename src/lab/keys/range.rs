@@ -67,6 +67,12 @@ pub const RUN: Range = closed(0.0, 30.0 * 86_400.0, "between 0 s and 30 days");
 pub const SHORT_TIME: Range = above(0.0, 60.0, "above 0 s and at most 1 min");
 /// Sleeps of the scanner.
 pub const SLEEP: Range = closed(0.0, 86_400.0, "between 0 s and 1 day");
+/// Times between two decisions of an adaptive scanner's daemon.
+pub const DECISION: Range = closed(0.1, 86_400.0, "between 100 ms and 1 day");
+/// Bytes that a storage device writes in a second.
+pub const DEVICE_SPEED: Range = closed(1e5, 1e18, "between 100 kB/s and 1000 PB/s");
+/// Processor time of a boot `[core-seconds]`.
+pub const BOOT_CPU: Range = closed(0.0, 1e6, "between 0 and 1,000,000");
 /// Shares of a whole.
 pub const SHARE: Range = closed(0.0, 1.0, "between 0 % and 100 %");
 /// Accepted risks.
