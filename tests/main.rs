@@ -71,6 +71,7 @@ mod survey {
 mod calibrate {
     mod files;
     mod fuzz;
+    mod guests;
     mod measured;
     mod practice;
     mod simulated;

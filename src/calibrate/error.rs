@@ -20,6 +20,8 @@ pub struct Error {
 pub enum Fault {
     /// The file is empty.
     EmptyTable,
+    /// No line holds a guest.
+    NoGuests,
     /// A line has more cells than the table has headings.
     ExtraCell {
         /// Cells of the line.
@@ -154,7 +156,7 @@ impl Fault {
 
     fn kind(&self) -> ErrorKind {
         match self {
-            Fault::EmptyTable | Fault::ExtraCell { .. } => ErrorKind::NotATable,
+            Fault::EmptyTable | Fault::NoGuests | Fault::ExtraCell { .. } => ErrorKind::NotATable,
             Fault::SecondColumn(_)
             | Fault::UnknownColumn(..)
             | Fault::UnknownKind(..)
@@ -185,6 +187,10 @@ impl Fault {
             Fault::EmptyTable => (
                 "there are no readings: the file is empty".to_owned(),
                 "begin with a line of headings, guests,memory_used,settled, and give each reading a line",
+            ),
+            Fault::NoGuests => (
+                "there are no guests below the headings".to_owned(),
+                "watch guests with survey --each --every 10s --output guests.csv",
             ),
             Fault::ExtraCell {
                 cells,

@@ -15,6 +15,7 @@ pub mod error;
 pub mod estimate;
 pub mod estimates;
 pub mod fit;
+pub mod guests;
 pub mod least_squares;
 pub mod memory;
 pub mod next_reading;

@@ -10,7 +10,7 @@ use crate::lab::Lab;
 
 mod columns;
 mod row;
-mod table;
+pub(super) mod table;
 
 /// All readings of a file, in its order.
 #[derive(Debug, Clone)]

@@ -2,6 +2,7 @@
 
 mod append;
 mod calibrate;
+mod calibrate_guests;
 mod check;
 mod compare;
 mod deliver;

@@ -22,7 +22,7 @@ use crate::unit::printable::printable;
 const LONG_ENOUGH: f64 = 3600.0;
 
 /// Why no copy is written.
-enum CopyError {
+pub(super) enum CopyError {
     /// The file holds the readings.
     HoldsReadings(PathBuf),
     /// The file is there already.
@@ -118,7 +118,7 @@ pub(super) fn text(
 }
 
 /// The text of the lab, if a copy of it can be written to `path`.
-fn original(args: &CalibrateArgs, path: &Path) -> Result<String, CopyError> {
+pub(super) fn original(args: &CalibrateArgs, path: &Path) -> Result<String, CopyError> {
     let (lab, path) = (args.lab.clone(), path.to_owned());
     if is_same(&path, &args.readings) {
         Err(CopyError::HoldsReadings(path))

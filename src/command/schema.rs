@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::check::CheckAnswer;
 use super::explain::KindAnswer;
 use crate::calibrate::answer::CalibrateAnswer;
+use crate::calibrate::guests::answer::GuestsAnswer;
 use crate::explain::ExplainAnswer;
 use crate::fleet::answer::FleetAnswer;
 use crate::purchase::compare::CompareAnswer;
@@ -28,6 +29,7 @@ pub(super) fn report() -> Value {
         generator.subschema_for::<KindAnswer>(),
         generator.subschema_for::<RolloutAnswer>(),
         generator.subschema_for::<CalibrateAnswer>(),
+        generator.subschema_for::<GuestsAnswer>(),
         generator.subschema_for::<UpgradeAnswer>(),
         generator.subschema_for::<FleetAnswer>(),
     ];

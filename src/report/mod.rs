@@ -11,6 +11,7 @@ pub mod fit;
 pub mod fleet;
 pub mod given;
 mod guesses;
+pub mod guests;
 mod interval;
 pub mod json;
 pub mod markdown;

@@ -19,6 +19,7 @@
 mod array;
 mod counters;
 mod disk;
+pub mod line;
 mod memory;
 mod merging;
 mod network;

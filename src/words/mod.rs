@@ -9,6 +9,7 @@ pub mod choose;
 pub mod compare;
 pub mod fit;
 pub mod fleet;
+pub mod guests;
 pub mod host;
 pub mod interval;
 pub mod name;

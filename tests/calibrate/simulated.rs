@@ -16,10 +16,10 @@ use berthage::sizing::host::HostModel;
 use crate::support::lab;
 
 /// Numbers that look random and are the same on every machine (SplitMix64; Steele, Lea & Flood, OOPSLA 2014).
-struct Dice(u64);
+pub struct Dice(pub u64);
 
 impl Dice {
-    fn share(&mut self) -> f64 {
+    pub fn share(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut mixed = self.0;
         mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -27,12 +27,12 @@ impl Dice {
         ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.share()
     }
 
     /// Standard normal (Box & Muller 1958).
-    fn normal(&mut self) -> f64 {
+    pub fn normal(&mut self) -> f64 {
         let (radius, turn) = (self.share().max(1e-300), self.share());
         (-2.0 * radius.ln()).sqrt() * (2.0 * std::f64::consts::PI * turn).cos()
     }

@@ -9,7 +9,7 @@ const MOST_LINES: usize = 200_000;
 
 /// A cell: its text without quotes and blanks around it, and where it stands.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Cell {
+pub(in crate::calibrate) struct Cell {
     /// The text.
     pub text: String,
     /// Where it stands, quotes and blanks left out.
@@ -34,14 +34,27 @@ pub(super) struct Table {
     pub lines: Vec<Line>,
 }
 
-/// Cuts a text into cells.
+/// A text with its headings cut, whose lines are cut one after another.
+pub(in crate::calibrate) struct Open<'a, I: Iterator<Item = (&'a str, Place)>> {
+    /// The headings.
+    pub header: Vec<Cell>,
+    /// What divides cells.
+    pub divider: char,
+    /// The lines below the headings.
+    pub lines: I,
+}
+
+/// Cuts the headings of a text.
 ///
 /// Cells are divided by the one of semicolon, tab and comma that the line of headings has most of; `sep=;` on the first
 /// line, blank lines, lines that begin with `#`, quotes, and lines ending in CR LF are taken as spreadsheets mean them.
 ///
 /// # Errors
-/// What is no table, each with its line.
-pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
+/// Where there are no headings.
+pub(in crate::calibrate) fn open(
+    text: &str,
+    source: u32,
+) -> Result<Open<'_, impl Iterator<Item = (&str, Place)>>, Error> {
     let mut lines = lines(text, source).filter(|(line, _)| {
         let line = line.trim();
         !line.is_empty() && !line.starts_with('#')
@@ -54,11 +67,25 @@ pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
         divider = named.chars().next();
         first = lines.next();
     }
-    let Some((line, place)) = first else {
-        return Err(vec![Fault::EmptyTable.at(None)]);
-    };
+    let (line, place) = first.ok_or_else(|| Fault::EmptyTable.at(None))?;
     let divider = divider.unwrap_or_else(|| most_frequent(line));
-    let header = cells(line, place, divider);
+    Ok(Open {
+        header: cells(line, place, divider),
+        divider,
+        lines,
+    })
+}
+
+/// Cuts a text into cells.
+///
+/// # Errors
+/// What is no table, each with its line.
+pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
+    let Open {
+        header,
+        divider,
+        lines,
+    } = open(text, source).map_err(|error| vec![error])?;
     let mut errors = Vec::new();
     let mut rows = Vec::new();
     for (line, place) in lines {
@@ -117,7 +144,8 @@ fn most_frequent(line: &str) -> char {
         .unwrap_or(',')
 }
 
-fn cells(line: &str, place: Place, divider: char) -> Vec<Cell> {
+/// The cells of a line.
+pub(in crate::calibrate) fn cells(line: &str, place: Place, divider: char) -> Vec<Cell> {
     let mut found = Vec::new();
     let mut start = 0;
     let mut is_quoted = false;

@@ -1,0 +1,236 @@
+//! The answer of `calibrate` to lines of guests: one value that every format is written from.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::apply::{Profile, apply, guest_of};
+use super::common::{Period, correlation_of, periods};
+use super::estimates::{Estimated, Estimates, Untold};
+use super::lines::Record;
+use super::profile::estimates;
+use super::spells::usual_step;
+use super::watch::Kind;
+use crate::calibrate::fit::CONFIDENCE;
+use crate::calibrate::predict::Prediction;
+use crate::lab::{Guest, Lab, Number};
+use crate::model::DAY;
+use crate::sizing::count::{breaks_at, find_all};
+use crate::sizing::fit::CONTRACT;
+use crate::sizing::host::HostModel;
+
+/// Fewer guests, less time and fewer spells than these say little of a kind.
+const ENOUGH: (usize, f64, usize) = (4, DAY, 10);
+
+/// Answer of `calibrate` to lines of guests. Sizes `[B]`.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+#[schemars(rename = "CalibrateGuestsAnswer")]
+pub struct GuestsAnswer {
+    /// Always `"calibrate"`.
+    #[schemars(extend("const" = "calibrate"))]
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
+    /// Name of the lab.
+    pub lab: String,
+    /// Host that the counts are for.
+    pub host: String,
+    /// How long guests were watched `[s]`.
+    pub seconds: f64,
+    /// Share of the cases in which an interval holds the truth.
+    pub confidence: f64,
+    /// The kinds of guests, by name.
+    pub profiles: Vec<ProfileAnswer>,
+    /// How far the spells of guests come together; null where it cannot be told.
+    pub correlation: Option<Estimated>,
+    /// The quietest, the usual and the busiest time; empty where less than two days were watched.
+    pub periods: Vec<Period>,
+    /// What the lab with these profiles answers.
+    pub predicts: GuestsPrediction,
+    /// Headings that were not used.
+    pub unused: Vec<String>,
+    /// Cautions that apply.
+    pub cautions: Vec<GuestsCaution>,
+}
+
+/// What is known of a kind.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+#[schemars(rename = "CalibratedProfile")]
+pub struct ProfileAnswer {
+    /// Its name.
+    pub guest: String,
+    /// Whether the lab has no guest of that name, so that one is added.
+    pub added: bool,
+    /// How many were watched.
+    pub guests: usize,
+    /// How many ran at the end.
+    pub running: u64,
+    /// How many times they were busy.
+    pub spells: usize,
+    /// What the lines say, by key; `unique` is what one more settled guest holds, its process with it.
+    pub estimates: Estimates,
+    /// What they do not say, and what would tell it.
+    pub untold: Vec<Untold>,
+}
+
+/// Counts that the lab with these profiles gives.
+#[derive(Debug, Clone, Copy, Default, Serialize, JsonSchema)]
+pub struct GuestsPrediction {
+    /// Largest N within every limit.
+    pub fits: Prediction,
+    /// First N past the cliff.
+    pub breaks_at: Prediction,
+    /// What N counts: `guests` that are scaled, or whole `sets` of those that must run.
+    pub unit: &'static str,
+}
+
+/// A caution that applies to profiles from lines of guests.
+#[derive(Debug, Clone, PartialEq)]
+pub enum GuestsCaution {
+    /// A kind was seen in few guests, for a short time or in few spells: its name, and these.
+    Little(String, usize, f64, usize),
+    /// All numbers are estimates.
+    Estimate,
+}
+
+/// The answer and the lab with the profiles in it.
+#[must_use]
+pub fn answer(lab: &Lab, host: usize, record: Record) -> (GuestsAnswer, Lab) {
+    let watched: Vec<_> = record.guests.iter().collect();
+    let usual = usual_step(&watched);
+    let kinds = Kind::all(&record.guests, usual);
+    let profiles: Vec<ProfileAnswer> = kinds.iter().map(|kind| profile(lab, kind, usual)).collect();
+    let seconds = kinds.first().map_or(0.0, Kind::seconds);
+    let (predicts, changed) = predict(lab, host, &profiles);
+    let answer = GuestsAnswer {
+        report: "calibrate",
+        version: CONTRACT,
+        lab: lab.name.clone(),
+        host: lab.hosts[host].name.clone(),
+        seconds,
+        confidence: CONFIDENCE,
+        correlation: correlation_of(&kinds, usual),
+        periods: periods(&kinds, usual),
+        predicts,
+        cautions: cautions(&profiles, seconds),
+        profiles,
+        unused: record.unused,
+    };
+    (answer, changed)
+}
+
+/// What is known of the kinds of a record beside the guests that a lab has.
+#[must_use]
+pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
+    let watched: Vec<_> = record.guests.iter().collect();
+    let usual = usual_step(&watched);
+    let kinds = Kind::all(&record.guests, usual);
+    kinds
+        .iter()
+        .map(|kind| of_kind(guests, kind, usual))
+        .collect()
+}
+
+fn profile(lab: &Lab, kind: &Kind, usual: f64) -> ProfileAnswer {
+    of_kind(&lab.guests, kind, usual)
+}
+
+/// What is known of one kind.
+fn of_kind(guests: &[Guest], kind: &Kind, usual: f64) -> ProfileAnswer {
+    let memory = kind.each(|guest| guest.watched.memory);
+    let memory = memory.into_iter().fold(0.0, f64::max);
+    let (estimates, untold) = estimates(kind, &guest_of(guests, kind.name, memory));
+    let last = |guest: &super::watch::Guest| guest.watched.moments().last().map(|moment| moment.at);
+    // A guest whose last line is as late as any runs still.
+    let running = kind
+        .each(last)
+        .into_iter()
+        .filter(|at| *at >= kind.span[1] - 3.0 * usual)
+        .count();
+    ProfileAnswer {
+        guest: kind.name.to_owned(),
+        added: !guests.iter().any(|guest| guest.name == kind.name),
+        guests: kind.guests.len(),
+        running: running as u64,
+        spells: kind.spells(),
+        estimates,
+        untold,
+    }
+}
+
+fn cautions(profiles: &[ProfileAnswer], seconds: f64) -> Vec<GuestsCaution> {
+    let (guests, day, spells) = ENOUGH;
+    let little = profiles.iter().filter(|profile| {
+        let few_spells = profile.spells > 0 && profile.spells < spells;
+        profile.guests < guests || seconds < day || few_spells
+    });
+    let little = little.map(|profile| {
+        GuestsCaution::Little(
+            profile.guest.clone(),
+            profile.guests,
+            seconds,
+            profile.spells,
+        )
+    });
+    little.chain([GuestsCaution::Estimate]).collect()
+}
+
+/// What the lab with these profiles answers. The ends come from each estimate at its own ends with the others at their
+/// values, added as squares.
+fn predict(lab: &Lab, host: usize, answers: &[ProfileAnswer]) -> (GuestsPrediction, Lab) {
+    let profiles = profiles_of(answers);
+    let changed = apply(lab, &profiles, |_, _, one| one.value);
+    let counts = |lab: &Lab| {
+        let model = HostModel::new(lab, &lab.hosts[host]);
+        let fits = find_all(&model)
+            .first()
+            .and_then(|first| first.largest.bound());
+        [fits, breaks_at(&model, model.host.memory.file_cache_floor)]
+    };
+    let values = counts(&changed);
+    let mut guests = changed.guests.iter();
+    let is_scaled = guests.any(|guest| matches!(guest.number, Number::Share(_)));
+    let mut reach = [[0.0_f64; 2]; 2];
+    for profile in &profiles {
+        for (wanted, one) in profile
+            .estimates
+            .iter()
+            .filter(|(_, one)| one.low < one.high)
+        {
+            for end in [one.low, one.high] {
+                let moved = apply(lab, &profiles, |name, key, other| {
+                    let is_it = name == profile.name && key == *wanted;
+                    if is_it { end } else { other.value }
+                });
+                for ((reach, value), found) in reach.iter_mut().zip(values).zip(counts(&moved)) {
+                    let off = found.unwrap_or(0) as f64 - value.unwrap_or(0) as f64;
+                    let side = usize::from(off > 0.0);
+                    reach[side] = reach[side].hypot(off);
+                }
+            }
+        }
+    }
+    let prediction = |value: Option<u64>, [less, more]: [f64; 2]| Prediction {
+        value,
+        low: value.map(|value| value.saturating_sub(less.ceil() as u64)),
+        high: value.map(|value| value.saturating_add(more.ceil() as u64)),
+    };
+    let predicts = GuestsPrediction {
+        fits: prediction(values[0], reach[0]),
+        breaks_at: prediction(values[1], reach[1]),
+        unit: if is_scaled { "guests" } else { "sets" },
+    };
+    (predicts, changed)
+}
+
+/// The profiles of an answer, as a lab takes them.
+#[must_use]
+pub fn profiles_of(answers: &[ProfileAnswer]) -> Vec<Profile<'_>> {
+    answers
+        .iter()
+        .map(|answer| Profile {
+            name: &answer.guest,
+            count: answer.running,
+            estimates: &answer.estimates,
+        })
+        .collect()
+}

@@ -1,0 +1,122 @@
+//! A lab with the profiles that lines of guests show.
+
+use super::estimates::{Estimated, Estimates};
+use crate::lab::{Guest, Lab, Number};
+
+/// A kind, as far as a lab needs it.
+#[derive(Debug, Clone, Copy)]
+pub struct Profile<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// How many run.
+    pub count: u64,
+    /// What the lines say of it.
+    pub estimates: &'a Estimates,
+}
+
+/// The guest that a kind is in the lab; one with the defaults where the lab has none of that name.
+///
+/// # Example
+/// ```
+/// use berthage::calibrate::guests::apply::guest_of;
+/// assert_eq!(guest_of(&[], "web", 2e9).touched, 0.8e9);
+/// ```
+#[must_use]
+pub fn guest_of(guests: &[Guest], name: &str, memory: f64) -> Guest {
+    let known = guests.iter().find(|guest| guest.name == name);
+    known
+        .cloned()
+        .unwrap_or_else(|| Guest::with_defaults(name, memory))
+}
+
+/// The lab with the profiles put in by `pick` of each estimate; kinds that it does not have are added.
+#[must_use]
+pub fn apply(
+    lab: &Lab,
+    profiles: &[Profile],
+    pick: impl Fn(&str, &'static str, &Estimated) -> f64,
+) -> Lab {
+    let mut lab = lab.clone();
+    for profile in profiles {
+        let values = profile.estimates.iter();
+        let values: Vec<(&'static str, f64)> = values
+            .map(|(key, one)| (*key, pick(profile.name, key, one)))
+            .collect();
+        let place = lab
+            .guests
+            .iter()
+            .position(|guest| guest.name == profile.name);
+        if let Some(place) = place {
+            put(&mut lab.guests[place], &values);
+        } else {
+            let mut guest = added(profile);
+            put(&mut guest, &values);
+            lab.guests.push(guest);
+        }
+    }
+    lab
+}
+
+/// A new guest with the defaults of its memory and vCPUs.
+fn added(profile: &Profile) -> Guest {
+    let of = |key: &str| profile.estimates.get(key).map(|one| one.value);
+    let mut guest = Guest::with_defaults(profile.name, of("memory").unwrap_or(0.0));
+    guest.vcpus = of("vcpus").map_or(1, |vcpus| vcpus as u64);
+    guest.number = Number::Fixed(profile.count.max(1));
+    guest
+}
+
+/// Puts values into a guest, within the relations of its keys.
+fn put(guest: &mut Guest, values: &[(&'static str, f64)]) {
+    for (key, value) in values {
+        let field = match *key {
+            "overhead" => &mut guest.overhead,
+            "touched" => &mut guest.touched,
+            "touched_busy" => &mut guest.touched_busy,
+            "common" => &mut guest.common,
+            "repeats" => &mut guest.repeats,
+            "common_busy" => &mut guest.common_busy,
+            "keeps" => &mut guest.keeps,
+            "busy" => &mut guest.busy,
+            "idle_load" => &mut guest.idle_load,
+            "busy_load" => &mut guest.busy_load,
+            "written" => &mut guest.written,
+            "net_idle" => &mut guest.net_idle,
+            "net_busy" => &mut guest.net_busy,
+            _ => continue,
+        };
+        *field = *value;
+    }
+    guest.touched = guest.touched.min(guest.memory);
+    guest.touched_busy = guest.touched_busy.clamp(guest.touched, guest.memory);
+    let shared = guest.common + guest.repeats;
+    if shared > guest.touched {
+        guest.common *= guest.touched / shared;
+        guest.repeats = guest.touched - guest.common;
+    }
+    let kept = guest.keeps * (guest.touched_busy - guest.touched);
+    guest.common_busy = guest.common_busy.min(kept).max(0.0);
+    guest.busy_load = guest.busy_load.max(guest.idle_load);
+    guest.net_busy = guest.net_busy.max(guest.net_idle);
+}
+
+/// The value of a key of a guest as [`apply`] leaves it; none of keys that it does not change.
+#[must_use]
+pub fn value(guest: &Guest, key: &str) -> Option<f64> {
+    Some(match key {
+        "overhead" => guest.overhead,
+        "touched" => guest.touched,
+        "touched_busy" => guest.touched_busy,
+        "common" => guest.common,
+        "repeats" => guest.repeats,
+        "common_busy" => guest.common_busy,
+        "keeps" => guest.keeps,
+        "busy" => guest.busy,
+        "idle_load" => guest.idle_load,
+        "busy_load" => guest.busy_load,
+        "written" => guest.written,
+        "net_idle" => guest.net_idle,
+        "net_busy" => guest.net_busy,
+        _ => return None,
+    })
+}

@@ -1,0 +1,282 @@
+//! The lines of a survey of guests → what each guest did, moment by moment.
+
+use std::collections::BTreeMap;
+
+use crate::calibrate::error::{self, CellFault, Error, Fault};
+use crate::calibrate::readings::table::{Cell, Open, cells, open};
+use crate::diagnose::source::{Medium, Place, Sources};
+use crate::diagnose::{Diagnostics, MOST_KEPT, suggest};
+use crate::survey::line::{COLUMNS, GUEST, without_number};
+use crate::unit::instant;
+
+/// Counters of a guest below this much processor time began to count while its boot went on `[s]` (assumption).
+const BOOTING: f64 = 60.0;
+/// Largest number of any column.
+const LARGEST: f64 = 1e18;
+
+/// A guest at one moment; sizes `[B]`, counters from its start.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Moment {
+    /// When `[s]`.
+    pub at: f64,
+    /// Processor time used `[s]`.
+    pub cpu: Option<f64>,
+    /// How often its threads were given a processor.
+    pub dispatches: Option<f64>,
+    /// Anonymous memory of its control group.
+    pub held: Option<f64>,
+    /// Its memory that is resident, merged pages counted in full.
+    pub ram: Option<f64>,
+    /// Resident anonymous memory beside that.
+    pub process: Option<f64>,
+    /// Its merged pages.
+    pub merged: Option<f64>,
+    /// Its pages that are the kernel's zero page.
+    pub zero: Option<f64>,
+    /// Its pages that other guests hold too.
+    pub common: Option<f64>,
+    /// Bytes written.
+    pub written: Option<f64>,
+    /// Bytes received and sent.
+    pub net: [Option<f64>; 2],
+}
+
+impl Moment {
+    /// What the guest has touched and not given back: resident pages and those of the zero page.
+    #[must_use]
+    pub fn touched(&self) -> Option<f64> {
+        Some(self.ram? + self.zero.unwrap_or(0.0))
+    }
+}
+
+/// A guest from one start to the next.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Run {
+    /// Whether its boot was seen.
+    pub from_start: bool,
+    /// Its moments in order.
+    pub moments: Vec<Moment>,
+}
+
+/// A guest that was watched.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Watched {
+    /// Its name.
+    pub name: String,
+    /// Its kind.
+    pub kind: String,
+    /// Virtual processors.
+    pub vcpus: Option<u64>,
+    /// Memory assigned `[B]`.
+    pub memory: Option<f64>,
+    /// From start to start.
+    pub runs: Vec<Run>,
+}
+
+/// What was watched.
+#[derive(Debug, Clone)]
+pub struct Record {
+    /// The guests by name.
+    pub guests: Vec<Watched>,
+    /// Columns that hold nothing at all.
+    pub empty: Vec<&'static str>,
+    /// Headings that were not used.
+    pub unused: Vec<String>,
+}
+
+/// Whether a text is lines of guests and not readings of a host: by the column `guest`.
+#[must_use]
+pub fn are_guests(text: &str) -> bool {
+    open(text.trim_start_matches('\u{feff}'), 0)
+        .is_ok_and(|table| table.header.iter().any(|cell| plain(&cell.text) == GUEST))
+}
+
+fn plain(heading: &str) -> String {
+    heading.to_lowercase().replace([' ', '-'], "_")
+}
+
+/// Reads the text of the file called `name`.
+///
+/// Lines of a guest keep the order of the file. A counter of processor time or of bytes written that falls is a restart; a
+/// clock that goes back begins a new run too, without a boot.
+///
+/// # Errors
+/// Everything that is wrong with the table, at once.
+pub fn read(name: &str, text: &str) -> Result<Record, Diagnostics> {
+    let mut sources = Sources::default();
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let source = sources.add(name, text, Medium::File);
+    let failed = |errors: &[Error]| error::report(&sources, errors);
+    let Open {
+        header,
+        divider,
+        lines,
+    } = open(text, source).map_err(|error| failed(&[error]))?;
+    let (columns, unused) = Columns::find(&header).map_err(|errors| failed(&errors))?;
+    let mut guests: BTreeMap<String, Watched> = BTreeMap::new();
+    let mut filled = [false; COLUMNS.len()];
+    let mut errors = Vec::new();
+    for (line, place) in lines {
+        let row = cells(line, place, divider);
+        // Series that were appended to by hand repeat their headings.
+        if row
+            .iter()
+            .map(|cell| &cell.text)
+            .eq(header.iter().map(|cell| &cell.text))
+        {
+            continue;
+        }
+        match columns.line(&row, place, &mut filled) {
+            Ok((watched, moment)) => {
+                let guest = guests.entry(watched.name.clone()).or_insert(watched);
+                guest.add(moment);
+            }
+            Err(error) => errors.push(error),
+        }
+        if errors.len() >= MOST_KEPT {
+            break;
+        }
+    }
+    if !errors.is_empty() {
+        return Err(failed(&errors));
+    }
+    if guests.is_empty() {
+        return Err(failed(&[
+            Fault::NoGuests.at(header.first().map(|cell| cell.place))
+        ]));
+    }
+    let empty = COLUMNS
+        .into_iter()
+        .zip(filled)
+        .filter(|(_, filled)| !filled);
+    Ok(Record {
+        guests: guests.into_values().collect(),
+        empty: empty.map(|(name, _)| name).collect(),
+        unused,
+    })
+}
+
+impl Watched {
+    /// Adds a moment to the run it belongs to.
+    fn add(&mut self, moment: Moment) {
+        let last = self.runs.last().and_then(|run| run.moments.last());
+        let fell = |pick: fn(&Moment) -> Option<f64>| {
+            let both = last.and_then(pick).zip(pick(&moment));
+            both.is_some_and(|(before, now)| now < before)
+        };
+        let restarted = fell(|moment| moment.cpu) || fell(|moment| moment.written);
+        let is_first = last.is_none();
+        let jumped = last.is_some_and(|last| moment.at <= last.at);
+        if is_first || restarted || jumped {
+            let young = moment.cpu.is_some_and(|cpu| cpu < BOOTING);
+            self.runs.push(Run {
+                from_start: (is_first || restarted) && young,
+                moments: Vec::new(),
+            });
+        }
+        if let Some(run) = self.runs.last_mut() {
+            run.moments.push(moment);
+        }
+    }
+
+    /// All moments.
+    pub fn moments(&self) -> impl Iterator<Item = &Moment> {
+        self.runs.iter().flat_map(|run| &run.moments)
+    }
+}
+
+/// Places of the columns in a line.
+struct Columns([Option<usize>; COLUMNS.len()]);
+
+impl Columns {
+    /// The columns, and headings that are not used.
+    fn find(header: &[Cell]) -> Result<(Columns, Vec<String>), Vec<Error>> {
+        let mut columns = Columns([None; COLUMNS.len()]);
+        let (mut unused, mut errors) = (Vec::new(), Vec::new());
+        for (index, cell) in header.iter().enumerate() {
+            let name = plain(&cell.text);
+            match COLUMNS.into_iter().position(|column| column == name) {
+                Some(column) if columns.0[column].is_some() => {
+                    errors.push(Fault::SecondColumn(COLUMNS[column]).at(cell.place));
+                }
+                Some(column) => columns.0[column] = Some(index),
+                None => match suggest::closest(&name, COLUMNS) {
+                    Some(near) => {
+                        errors.push(Fault::UnknownColumn(cell.text.clone(), near).at(cell.place))
+                    }
+                    None if name.is_empty() => {}
+                    None => unused.push(cell.text.clone()),
+                },
+            }
+        }
+        if errors.is_empty() && columns.0[0].is_none() {
+            errors.push(Fault::MissingColumn("time").at(header.first().map(|cell| cell.place)));
+        }
+        if errors.is_empty() {
+            Ok((columns, unused))
+        } else {
+            Err(errors)
+        }
+    }
+
+    /// One line: whose it is, and the moment.
+    fn line(
+        &self,
+        row: &[Cell],
+        place: Place,
+        filled: &mut [bool; COLUMNS.len()],
+    ) -> Result<(Watched, Moment), Error> {
+        let mut cell = |column: &'static str| {
+            let index = COLUMNS.into_iter().position(|name| name == column)?;
+            let cell = row
+                .get(self.0[index]?)
+                .filter(|cell| !cell.text.is_empty())?;
+            filled[index] = true;
+            Some(cell)
+        };
+        let name = cell("guest").ok_or_else(|| Fault::EmptyCell("guest").at(place))?;
+        let at = cell("time").ok_or_else(|| Fault::EmptyCell("time").at(place))?;
+        let kind = cell("kind");
+        let mut number = |column: &'static str| -> Result<Option<f64>, Error> {
+            let Some(cell) = cell(column) else {
+                return Ok(None);
+            };
+            let number = cell.text.parse::<f64>().ok();
+            let number = number.filter(|number| (0.0..=LARGEST).contains(number));
+            let wrong = || Fault::Cell(cell.text.clone(), CellFault::Number(column)).at(cell.place);
+            number.map(Some).ok_or_else(wrong)
+        };
+        let moment = Moment {
+            at: time(at)?,
+            cpu: number("cpu_s")?,
+            dispatches: number("dispatches")?,
+            held: number("held")?,
+            ram: number("ram_held")?,
+            process: number("process_held")?,
+            merged: number("merged")?,
+            zero: number("zero")?,
+            common: number("common")?,
+            written: number("written")?,
+            net: [number("net_in")?, number("net_out")?],
+        };
+        let vcpus = number("vcpus")?.filter(|vcpus| (1.0..=4096.0).contains(vcpus));
+        let watched = Watched {
+            name: name.text.clone(),
+            kind: kind.map_or_else(
+                || without_number(&name.text).to_owned(),
+                |kind| kind.text.clone(),
+            ),
+            vcpus: vcpus.map(|vcpus| vcpus as u64),
+            memory: number("memory")?.filter(|memory| *memory > 0.0),
+            runs: Vec::new(),
+        };
+        Ok((watched, moment))
+    }
+}
+
+fn time(cell: &Cell) -> Result<f64, Error> {
+    let seconds = instant::seconds(&cell.text).or_else(|| cell.text.parse().ok());
+    seconds
+        .filter(|time: &f64| time.is_finite())
+        .ok_or_else(|| Fault::Cell(cell.text.clone(), CellFault::Time).at(cell.place))
+}

@@ -1,0 +1,20 @@
+//! Lines of guests that run together on a host → a profile of each kind.
+//!
+//! [`lines`] reads them; [`spells`] classes the time of a guest; [`watch`] gathers what each guest showed; [`profile`] has the
+//! numbers of a kind, [`interval`] how far they may be off; [`common`] what all kinds share in time; [`apply`] puts the
+//! numbers into a lab, and [`answer`] is what reports are written from.
+
+pub mod answer;
+pub mod apply;
+pub mod common;
+pub mod estimates;
+pub mod interval;
+pub mod lines;
+mod made;
+mod memory;
+pub mod profile;
+mod sharing;
+pub mod spells;
+pub mod table;
+mod time;
+pub mod watch;

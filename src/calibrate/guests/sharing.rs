@@ -1,0 +1,115 @@
+//! What guests of a kind share with one another and with themselves.
+
+use super::estimates::{How, Needs};
+use super::interval::median;
+use super::lines::Moment;
+use super::made::Made;
+use super::watch::{Guest, Pick};
+use crate::calibrate::estimates::Provenance;
+use crate::calibrate::fit::Interval;
+
+/// What a guest shared before its first spell; a kind that is never busy is always before it.
+struct Before {
+    never_busy: bool,
+    /// Share of what is merged that is common, by the lab; none where pages say it.
+    common: Option<f64>,
+}
+
+impl Before {
+    fn of(&self, guest: &Guest, pick: Pick) -> Option<f64> {
+        if self.never_busy {
+            guest.settled(pick)
+        } else {
+            guest.settled_fresh(pick)
+        }
+    }
+
+    fn common(&self, guest: &Guest) -> Option<f64> {
+        match self.common {
+            Some(share) => Some(share * self.of(guest, |moment| moment.merged)?),
+            None => self.of(guest, |moment| moment.common),
+        }
+    }
+
+    /// What is merged and not common. Empty parts of huge pages are among it: splitting gives them back.
+    fn repeats(&self, guest: &Guest) -> Option<f64> {
+        let merged = self.of(guest, |moment| moment.merged)?;
+        let empty = guest.fresh().zip(self.of(guest, Moment::touched));
+        let empty = empty.map_or(0.0, |(fresh, settled)| (fresh - settled).max(0.0));
+        Some((merged - self.common(guest)?).max(0.0) + empty)
+    }
+
+    /// What came to be shared after it.
+    fn later(&self, guest: &Guest) -> Option<f64> {
+        let pick: Pick = match self.common {
+            Some(_) => |moment| moment.merged,
+            None => |moment| moment.common,
+        };
+        Some((guest.settled(pick)? - self.of(guest, pick)?).max(0.0))
+    }
+}
+
+impl Made<'_> {
+    /// What guests share.
+    pub fn shared(&mut self) {
+        let kind = self.kind;
+        let whole = self.lab.common + self.lab.repeats;
+        let share = if whole > 0.0 {
+            self.lab.common / whole
+        } else {
+            1.0
+        };
+        let mut before = Before {
+            never_busy: kind.spells() == 0,
+            common: None,
+        };
+        let pages = !kind.each(|guest| before.common(guest)).is_empty();
+        if !pages {
+            before.common = Some(share);
+        }
+        let merged = kind.each(|guest| guest.settled(|moment| moment.merged));
+        let needs = if merged.is_empty() {
+            Needs::Owner
+        } else {
+            Needs::Start
+        };
+        let from = if pages {
+            Provenance::Readings
+        } else {
+            Provenance::Both
+        };
+        let parts = [
+            ("common", kind.each(|guest| before.common(guest))),
+            ("repeats", kind.each(|guest| before.repeats(guest))),
+        ];
+        for (key, values) in parts {
+            let count = values.len();
+            match median(&values) {
+                Some(found) if pages => self.put(key, found, from, How::Median(count)),
+                Some(found) => self.put(key, widened(found), from, How::Split(count)),
+                None => self.needs(key, needs),
+            }
+        }
+        if !pages && !merged.is_empty() {
+            self.needs("common", Needs::Root);
+        }
+        if before.never_busy {
+            return;
+        }
+        let later = kind.each(|guest| before.later(guest));
+        match median(&later) {
+            Some(found) => self.put("common_busy", found, from, How::Median(later.len())),
+            None => self.needs("common_busy", needs),
+        }
+    }
+}
+
+/// A part whose share of what is merged is the lab's guess: that may be off by as much as the shares that were measured, 40 to
+/// 90 % common of what is merged.
+fn widened(found: Interval) -> Interval {
+    Interval {
+        low: found.low * 0.6,
+        high: found.high * 1.4,
+        ..found
+    }
+}

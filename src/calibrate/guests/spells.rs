@@ -1,0 +1,171 @@
+//! When a guest was busy: two classes of how often its threads were given a processor.
+
+use super::lines::{Run, Watched};
+
+/// Two classes whose geometric means lie closer than this are one: the guest is never busy (assumption; of two measured kinds
+/// the one that idles came to 1.6, the one that works in spells to 10).
+const APART: f64 = 3.0;
+/// Moments further apart than this many usual steps say nothing of what was between them (assumption).
+const LONGEST: f64 = 3.0;
+/// Fewest rates that classes are made of.
+const FEWEST: usize = 10;
+
+/// What a guest did between two moments that follow each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// When it began `[s]`.
+    pub start: f64,
+    /// How long it was `[s]`.
+    pub seconds: f64,
+    /// Place in the run of the moment at its end.
+    pub end: usize,
+    /// Load of a vCPU.
+    pub load: Option<f64>,
+    /// Dispatches of a vCPU per second; none where threads that ended took their counts with them.
+    pub rate: Option<f64>,
+    /// Whether the guest was busy.
+    pub is_busy: bool,
+    /// Whether it belongs to a boot.
+    pub is_boot: bool,
+}
+
+/// The usual time between two moments `[s]`: the median.
+#[must_use]
+pub fn usual_step(guests: &[&Watched]) -> f64 {
+    let runs = guests.iter().flat_map(|guest| &guest.runs);
+    let mut gaps: Vec<f64> = runs
+        .flat_map(|run| run.moments.windows(2).map(|pair| pair[1].at - pair[0].at))
+        .collect();
+    if gaps.is_empty() {
+        return 0.0;
+    }
+    let middle = gaps.len() / 2;
+    *gaps.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+/// The steps of a run, not yet classed.
+#[must_use]
+pub fn steps(run: &Run, vcpus: f64, usual: f64) -> Vec<Step> {
+    let pairs = run.moments.windows(2).enumerate();
+    pairs
+        .filter(|(_, pair)| pair[1].at - pair[0].at <= LONGEST * usual)
+        .map(|(index, pair)| {
+            let seconds = pair[1].at - pair[0].at;
+            let moved = |before: Option<f64>, now: Option<f64>| {
+                let moved = now? - before?;
+                (moved >= 0.0).then_some(moved / seconds / vcpus)
+            };
+            Step {
+                start: pair[0].at,
+                seconds,
+                end: index + 1,
+                load: moved(pair[0].cpu, pair[1].cpu),
+                rate: moved(pair[0].dispatches, pair[1].dispatches),
+                is_busy: false,
+                is_boot: false,
+            }
+        })
+        .collect()
+}
+
+/// The rate that parts idle from busy `[1/s]`: of all ways to cut the rates in two on a logarithmic scale the one with the
+/// most variance between the parts; none where the parts lie close together, so that the guests are never busy.
+///
+/// # Source
+/// N. Otsu, "A threshold selection method from gray-level histograms", IEEE Transactions on Systems, Man, and Cybernetics 9
+/// (1979) 62–66.
+///
+/// # Example
+/// ```
+/// use berthage::calibrate::guests::spells::threshold;
+/// let rates = [50.0, 60.0, 55.0, 52.0, 58.0, 61.0, 900.0, 1000.0, 1100.0, 54.0, 56.0];
+/// assert!(threshold(&rates).is_some_and(|rate| (61.0..900.0).contains(&rate)));
+/// assert_eq!(threshold(&[50.0; 20]), None);
+/// ```
+#[must_use]
+pub fn threshold(rates: &[f64]) -> Option<f64> {
+    let mut logs: Vec<f64> = rates
+        .iter()
+        .filter(|rate| **rate > 0.0)
+        .map(|rate| rate.ln())
+        .collect();
+    if logs.len() < FEWEST {
+        return None;
+    }
+    logs.sort_by(f64::total_cmp);
+    let all: f64 = logs.iter().sum();
+    let count = logs.len() as f64;
+    let mut below = 0.0;
+    let mut best = (0.0, 0.0, 0.0);
+    for (index, pair) in logs.windows(2).enumerate() {
+        below += pair[0];
+        let less = (index + 1) as f64;
+        let (low, high) = (below / less, (all - below) / (count - less));
+        let between = less * (count - less) * (high - low).powi(2);
+        if between > best.0 {
+            best = (between, 0.5 * (pair[0] + pair[1]), high - low);
+        }
+    }
+    let (_, cut, apart) = best;
+    (apart >= APART.ln()).then(|| cut.exp())
+}
+
+/// Classes the steps of a run; without a threshold the guest is never busy.
+///
+/// A step whose count fell follows a spell, whose threads have ended, and is idle. A class that is held for one step only is
+/// joined to what was before it. What is busy from the first moment of a boot on is the boot.
+pub fn classify(steps: &mut [Step], threshold: Option<f64>, from_start: bool) {
+    let Some(threshold) = threshold else {
+        if from_start {
+            mark_boot(steps);
+        }
+        return;
+    };
+    for step in steps.iter_mut() {
+        step.is_busy = step.rate.is_some_and(|rate| rate > threshold);
+    }
+    for index in 1..steps.len().saturating_sub(1) {
+        let (before, after) = (steps[index - 1].is_busy, steps[index + 1].is_busy);
+        if before == after {
+            steps[index].is_busy = before;
+        }
+    }
+    if from_start {
+        for step in steps.iter_mut().take_while(|step| step.is_busy) {
+            step.is_boot = true;
+        }
+    }
+}
+
+/// Marks the boot of a guest that is never busy after it: what its load was far above the usual from the first moment on.
+fn mark_boot(steps: &mut [Step]) {
+    let mut loads: Vec<f64> = steps.iter().filter_map(|step| step.load).collect();
+    if loads.is_empty() {
+        return;
+    }
+    let middle = loads.len() / 2;
+    let usual = *loads.select_nth_unstable_by(middle, f64::total_cmp).1;
+    let boots = |step: &&mut Step| step.load.is_some_and(|load| load > APART.powi(2) * usual);
+    for step in steps.iter_mut().take_while(boots) {
+        step.is_boot = true;
+    }
+}
+
+/// A time that a guest was busy, as places among its steps: the first, and the one after the last.
+pub type Spell = std::ops::Range<usize>;
+
+/// The spells of a run, boots left out.
+#[must_use]
+pub fn spells(steps: &[Step]) -> Vec<Spell> {
+    let mut found: Vec<Spell> = Vec::new();
+    for (index, step) in steps.iter().enumerate() {
+        if !step.is_busy || step.is_boot {
+            continue;
+        }
+        match found.last_mut() {
+            Some(last) if last.end == index => last.end += 1,
+            _ => found.push(index..index + 1),
+        }
+    }
+    found
+}

@@ -1,0 +1,107 @@
+//! Profiles as a lab file has them: values, ranges and comments.
+
+use super::answer::ProfileAnswer;
+use super::apply::value;
+use super::estimates::Estimated;
+use crate::calibrate::apply::{STEP, written};
+use crate::lab::Guest;
+use crate::lab::keys::{Key, Kind, Section};
+use crate::survey::table;
+use crate::unit::parse::Dimension;
+
+/// A key of a profile as a file has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// The key.
+    pub key: &'static str,
+    /// The value as TOML.
+    pub value: String,
+    /// Low, likely and high as TOML, where they differ.
+    pub range: Option<[String; 3]>,
+}
+
+impl Line {
+    /// The value or its range as TOML.
+    #[must_use]
+    pub fn toml(&self) -> String {
+        match &self.range {
+            Some([low, likely, high]) => {
+                format!("{{ low = {low}, likely = {likely}, high = {high} }}")
+            }
+            None => self.value.clone(),
+        }
+    }
+}
+
+/// Digits after the point of shares in percent, and of gigabytes a day.
+const DECIMALS: f64 = 1e3;
+
+/// A number of a key as TOML; none where the key does not take it.
+fn text(key: &Key, number: f64) -> Option<String> {
+    match key.kind {
+        Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => {
+            Some(format!("\"{}\"", written((number / STEP).round())))
+        }
+        Kind::Quantity(Dimension::Share) => {
+            let percent = (number * 100.0 * DECIMALS).round() / DECIMALS;
+            table::written(Section::Guest, key.name, percent / 100.0)
+        }
+        Kind::Quantity(Dimension::ByteRate) => {
+            let daily = (number * 86_400.0 / 1e9 * DECIMALS).round() / DECIMALS;
+            Some(format!("\"{daily} GB/day\""))
+        }
+        _ => table::written(Section::Guest, key.name, number),
+    }
+}
+
+/// The keys of a profile that the lines tell, as they stand in the guest that they were put into.
+#[must_use]
+pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
+    let known = Section::Guest.keys().iter();
+    let line = |key: &'static Key| {
+        let one = profile.estimates.get(key.name)?;
+        let likely = value(guest, key.name)?;
+        let most = match key.kind {
+            Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => guest.memory.max(likely),
+            Kind::Quantity(Dimension::Share) => 1.0,
+            _ => f64::INFINITY,
+        };
+        let ends = [one.low.min(likely), likely, one.high.min(most).max(likely)];
+        let [low, likely, high] = ends.map(|number| text(key, number));
+        let (low, likely, high) = (low?, likely?, high?);
+        let is_range = low != likely || likely != high;
+        let line = Line {
+            key: key.name,
+            value: likely.clone(),
+            range: is_range.then(|| [low, likely, high]),
+        };
+        Some((line, *one))
+    };
+    known.filter_map(line).collect()
+}
+
+/// A profile as a table of its own; `how` words how a number is known, `file` is where it comes from.
+#[must_use]
+pub fn profile(
+    profile: &ProfileAnswer,
+    guest: &Guest,
+    file: &str,
+    how: impl Fn(&Estimated) -> String,
+) -> String {
+    let name = table::quoted(&profile.guest);
+    let running = profile.running.max(1);
+    let (memory, vcpus) = (table::size(guest.memory.round()), guest.vcpus);
+    let mut text = format!(
+        "[[guest]]\nname = {name}\n# So many ran at the end of {file}.\ncount = {running}\nvcpus = {vcpus}\nmemory = \"{memory}\"\n"
+    );
+    for (line, one) in lines(profile, guest) {
+        text.push_str(&format!(
+            "# {}: {}\n{} = {}\n",
+            line.key,
+            how(&one),
+            line.key,
+            line.toml()
+        ));
+    }
+    text
+}

@@ -1,0 +1,158 @@
+//! `berthage calibrate` with lines of guests: a profile of each kind.
+
+use std::path::Path;
+
+use super::rewritten::{CopyError, original};
+use super::write::write_whole;
+use super::{Reply, add_given, inputs, one_host};
+use crate::calibrate::guests::answer::{GuestsAnswer, answer};
+use crate::calibrate::guests::estimates::Estimated;
+use crate::calibrate::guests::lines::{Record, read};
+use crate::calibrate::guests::table;
+use crate::cli::CalibrateArgs;
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::inventory::load_text;
+use crate::inventory::rewrite::{Edit, rewrite};
+use crate::lab::keys::Command;
+use crate::lab::{Lab, key_path};
+use crate::report;
+use crate::report::calibrate::Copy;
+use crate::sizing::answer::Outcome;
+
+pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, Diagnostics> {
+    refuse_options(args)?;
+    let host = one_host(lab, &args.common)?;
+    let mut names = lab.hosts.iter().map(|one| &one.name);
+    // `one_host` hands out a host of this lab.
+    let place = names.position(|name| *name == host.name).unwrap_or(0);
+    let record = record(&args.readings, text)?;
+    let (answer, changed) = answer(lab, place, record);
+    let copy = args.write.as_ref();
+    let copy =
+        copy.map(|path| Ok::<_, Diagnostics>((path, copied(args, path, &answer, &changed)?)));
+    if let Some((path, text)) = copy.transpose()? {
+        write_whole(path, text.as_bytes())?;
+    }
+    let written = args.write.as_ref().map(|path| Copy {
+        path: path.display().to_string(),
+        is_doubted: false,
+    });
+    let mut document = report::guests::document(&answer, written.as_ref());
+    add_given(
+        &mut document,
+        &args.common,
+        lab,
+        &[host],
+        Command::Calibrate,
+    );
+    let mut read = inputs(lab, &args.lab);
+    read.push(args.readings.clone());
+    Ok(Reply::new(&answer, document, Outcome::Fits, read))
+}
+
+/// The lines of guests in a file; guests of a kind without any memory to be read are refused.
+pub(super) fn record(file: &Path, text: &str) -> Result<Record, Diagnostics> {
+    let record = read(&file.display().to_string(), text)?;
+    let without = record.guests.iter().find(|guest| {
+        let mut alike = record
+            .guests
+            .iter()
+            .filter(|other| other.kind == guest.kind);
+        alike.all(|other| other.memory.is_none())
+    });
+    match without {
+        None => Ok(record),
+        Some(guest) => {
+            let message = format!(
+                "no line says how much memory guests of the kind `{}` were given",
+                guest.kind
+            );
+            let hint = "fill in the column `memory`, in bytes";
+            Err(Diagnostic::new(ErrorKind::InvalidCell, message)
+                .hint(hint)
+                .into())
+        }
+    }
+}
+
+/// Options that are about readings of the host say nothing about lines of guests.
+fn refuse_options(args: &CalibrateArgs) -> Result<(), Diagnostics> {
+    let given = [
+        ("--guest", args.guest.is_some()),
+        ("--fresh", args.fresh),
+        ("--hold-out", args.hold_out > 0),
+        ("--chart", args.chart.is_some()),
+    ];
+    let Some((option, _)) = given.into_iter().find(|(_, given)| *given) else {
+        return Ok(());
+    };
+    let message = format!(
+        "{option} is for readings of a host, and {} holds lines of guests",
+        args.readings.display()
+    );
+    let hint = format!("leave {option} out: every kind in the file gets its profile");
+    Err(Diagnostic::new(ErrorKind::InvalidOption, message)
+        .hint(hint)
+        .into())
+}
+
+/// How a number is known, as a comment.
+pub(super) fn comment(one: &Estimated) -> String {
+    let lab = match one.from {
+        crate::calibrate::estimates::Provenance::Both => ", as far as the rest of the lab is right",
+        _ => "",
+    };
+    format!("{}{lab}", one.how)
+}
+
+/// The copy of the lab: known kinds get their values in place, new ones a table at the end.
+fn copied(
+    args: &CalibrateArgs,
+    path: &Path,
+    answer: &GuestsAnswer,
+    changed: &Lab,
+) -> Result<String, Diagnostics> {
+    let old = original(args, path)?;
+    let file = args
+        .readings
+        .file_name()
+        .unwrap_or(args.readings.as_os_str());
+    let file = file.to_string_lossy().replace(char::is_control, "?");
+    let (mut edits, mut added) = (Vec::new(), String::new());
+    for profile in &answer.profiles {
+        let guest = changed
+            .guests
+            .iter()
+            .find(|guest| guest.name == profile.guest);
+        let Some(guest) = guest else { continue };
+        if profile.added {
+            added.push('\n');
+            added.push_str(&table::profile(profile, guest, &file, comment));
+            continue;
+        }
+        edits.extend(
+            table::lines(profile, guest)
+                .into_iter()
+                .map(|(line, one)| Edit {
+                    path: key_path(&["guest", &profile.guest, line.key]),
+                    value: line.value,
+                    range: line.range,
+                    comment: format!("{}: calibrated from {file}, {}", line.key, comment(&one)),
+                }),
+        );
+    }
+    let new = rewrite(&old, &edits).map_err(|why| CopyError::NoPlace(args.lab.clone(), why))?;
+    let end = if new.ends_with('\n') || new.is_empty() {
+        ""
+    } else {
+        "\n"
+    };
+    let added = if new.contains("\r\n") {
+        added.replace('\n', "\r\n")
+    } else {
+        added
+    };
+    let new = format!("{new}{end}{added}");
+    load_text(&path.display().to_string(), &new, &args.common.sets).map_err(CopyError::Invalid)?;
+    Ok(new)
+}

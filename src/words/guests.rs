@@ -1,0 +1,169 @@
+//! The sentences of `calibrate` about lines of guests.
+
+use std::fmt::{self, Display, Formatter};
+
+use super::calibrate::bare;
+use super::caution::{Caution, written_as_cautions, written_as_text};
+use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution, ProfileAnswer};
+use crate::calibrate::guests::estimates::{Estimated, How, Needs};
+use crate::lab::keys::{Kind, Section};
+use crate::unit::format::{bit_rate, bytes, bytes_per_day, plural, seconds, share};
+use crate::unit::parse::Dimension;
+
+written_as_text!(How, Needs);
+written_as_cautions!(GuestsCaution);
+
+fn guests(n: usize) -> String {
+    plural(n as u64, "guest", "guests")
+}
+
+impl Display for How {
+    fn fmt(&self, f: &mut Formatter) -> fmt::Result {
+        f.write_str(&match *self {
+            How::Read(n) => format!("read of {}", guests(n)),
+            How::Median(1) => "read of 1 guest, so nothing tells its error".to_owned(),
+            How::Median(n) => format!("median of {}", guests(n)),
+            How::Smallest(n) => format!("smallest of {}: too few for a median", guests(n)),
+            How::Spells(n) => format!("mean of {}", plural(n as u64, "busy spell", "busy spells")),
+            How::Time(n, spells) => {
+                format!(
+                    "share of the time of {}, {}",
+                    guests(n),
+                    plural(spells as u64, "busy spell", "busy spells")
+                )
+            }
+            How::NeverBusy(n) => format!("no busy spell of {}", guests(n)),
+            How::Mean(n) => format!("mean over time of {}", guests(n)),
+            How::Split(n) => format!("merged pages of {}, split as in the lab", guests(n)),
+            How::Rest(n) => format!(
+                "what {} hold, less what the lab gives for the rest",
+                guests(n)
+            ),
+        })
+    }
+}
+
+impl Display for Needs {
+    fn fmt(&self, f: &mut Formatter) -> fmt::Result {
+        f.write_str(match self {
+            Needs::Owner => "survey --each as the user that runs the guests, or as root",
+            Needs::Root => "survey --each --pages as root",
+            Needs::Start => "a guest that is started while it is watched",
+            Needs::Spell => "a busy spell in which a guest grows, while it is watched",
+            Needs::Day => "a whole day",
+            Needs::Dispatches => "the scheduler's counters (/proc/PID/task/*/schedstat)",
+            Needs::Interface => "the guests' network interfaces",
+        })
+    }
+}
+
+impl Caution for GuestsCaution {
+    fn worded(&self) -> (&'static str, String) {
+        match self {
+            GuestsCaution::Little(name, count, time, spells) => {
+                let spells = plural(*spells as u64, "busy spell", "busy spells");
+                let text = format!(
+                    "{name} was seen in {}, for {} and in {spells}: fewer than 4 guests, a day or 10 spells say little, and \
+                     nights and weekends may differ.",
+                    guests(*count),
+                    seconds(*time)
+                );
+                ("little", text)
+            }
+            GuestsCaution::Estimate => (
+                "estimate",
+                "The answer is an estimate from the lines and the numbers given.".to_owned(),
+            ),
+        }
+    }
+}
+
+/// A value of a key as a person reads it.
+#[must_use]
+pub fn value(key: &str, number: f64) -> String {
+    // What one more guest holds is no key of the inventory.
+    let kind = Section::Guest
+        .key(key)
+        .map_or(Kind::SizeOrShare, |key| key.kind);
+    match kind {
+        Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => bytes(number),
+        Kind::Quantity(Dimension::ByteRate) => bytes_per_day(number * 86_400.0),
+        Kind::Quantity(Dimension::BitRate) => bit_rate(number),
+        Kind::Quantity(Dimension::Share) => share(number),
+        _ => format!("{number:.0}"),
+    }
+}
+
+/// An interval of a key as a person reads it.
+#[must_use]
+pub fn interval(key: &str, one: &Estimated) -> String {
+    if one.low < one.high {
+        format!("{} to {}", value(key, one.low), value(key, one.high))
+    } else {
+        String::new()
+    }
+}
+
+/// The sentences a person quotes.
+#[must_use]
+pub fn lead(answer: &GuestsAnswer) -> String {
+    let kinds: Vec<String> = answer.profiles.iter().map(kind).collect();
+    let breaks = match answer.predicts.breaks_at.value {
+        Some(_) => format!(
+            " and thrashes or kills guests at about {}",
+            bare(answer.predicts.breaks_at)
+        ),
+        None => String::new(),
+    };
+    format!(
+        "Watched for {}: {}. With these, {} safely holds {} {}{breaks}.",
+        seconds(answer.seconds),
+        kinds.join("; "),
+        answer.host,
+        bare(answer.predicts.fits),
+        answer.predicts.unit
+    )
+}
+
+fn kind(profile: &ProfileAnswer) -> String {
+    let held = profile.estimates.get("unique");
+    let held = held.map_or_else(String::new, |one| {
+        format!(", each holds {}", bytes(one.value))
+    });
+    let busy = profile.estimates.get("busy");
+    let busy = busy.map_or_else(String::new, |one| {
+        if profile.spells == 0 {
+            ", never busy".to_owned()
+        } else {
+            format!(", busy {} of the time", share(one.value))
+        }
+    });
+    format!("{} ({}{held}{busy})", profile.guest, guests(profile.guests))
+}
+
+/// What the lines of a kind do not say, a line for each thing that would tell it.
+#[must_use]
+pub fn untold(profile: &ProfileAnswer) -> Vec<String> {
+    let mut lines: Vec<(Needs, Vec<&str>)> = Vec::new();
+    for one in &profile.untold {
+        match lines.iter_mut().find(|(needs, _)| *needs == one.needs) {
+            Some((_, keys)) => keys.push(one.key),
+            None => lines.push((one.needs, vec![one.key])),
+        }
+    }
+    let line = |(needs, keys): (Needs, Vec<&str>)| {
+        if needs == Needs::Root {
+            return format!(
+                "{}: how what is merged splits into common and repeats is the lab's; what would tell: {needs}.",
+                profile.guest
+            );
+        }
+        let stay = if keys.len() == 1 { "stays" } else { "stay" };
+        format!(
+            "{}: {} {stay} as in the lab; what would tell: {needs}.",
+            profile.guest,
+            keys.join(", ")
+        )
+    };
+    lines.into_iter().map(line).collect()
+}
