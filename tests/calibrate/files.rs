@@ -489,7 +489,7 @@ fn a_reading_after_a_start_without_one_before_it_is_explained() {
     ] {
         let text = format!("guests,memory_used,settled\n{readings}");
         let ended = Desk::new(&text).run(&[]);
-        ended.reports("E0705");
+        ended.reports("too-few-readings");
         assert!(words(&ended.stderr).contains(said), "{}", ended.stderr);
     }
     // Beside readings that do say something it is a note.
@@ -526,10 +526,10 @@ fn guests_of_other_kinds_are_counted_in_columns_of_their_own() {
     assert!(of(&alone, "base") > of(&beside, "base") + 3e8);
     for (column, said) in [
         ("guests_mail", "counts no other guest of the lab"),
-        ("guests_web", "guests that may run beside it: db"),
+        ("guests_web", "Guests that may run beside it: db"),
     ] {
         let ended = counted(column).run(&[]);
-        ended.refuses().reports("E0702");
+        ended.refuses().reports("invalid-heading");
         assert!(words(&ended.stderr).contains(said), "{}", ended.stderr);
     }
 }

@@ -76,7 +76,7 @@ pub fn correlation_of(kinds: &[Kind], usual: f64) -> Option<Estimated> {
         .map(|kind| together(kind, usual).0)
         .filter(|loads| loads.first().is_some_and(|row| row.len() >= FEWEST))
         .collect();
-    let value = weighted(&all, |row| row.to_vec())?;
+    let value = weighted(&all, <[f64]>::to_vec)?;
     let without = |part: usize| {
         weighted(&all, |row| {
             let (from, to) = (part * row.len() / PARTS, (part + 1) * row.len() / PARTS);

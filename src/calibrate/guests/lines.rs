@@ -202,7 +202,7 @@ impl Columns {
                 Some(column) => columns.0[column] = Some(index),
                 None => match suggest::closest(&name, COLUMNS) {
                     Some(near) => {
-                        errors.push(Fault::UnknownColumn(cell.text.clone(), near).at(cell.place))
+                        errors.push(Fault::UnknownColumn(cell.text.clone(), near).at(cell.place));
                     }
                     None if name.is_empty() => {}
                     None => unused.push(cell.text.clone()),

@@ -27,24 +27,24 @@ impl Made<'_> {
             &kind.each(|guest| guest.settled(|moment| moment.process)),
             Needs::Owner,
         );
-        let mut fresh = kind.each(|guest| guest.fresh());
+        let mut fresh = kind.each(Guest::fresh);
         if fresh.is_empty() && never_busy {
             // A guest that is never busy settles at what it touched.
             fresh = kind.each(|guest| guest.settled(Moment::touched));
         }
         let readable = !kind.each(|guest| guest.settled(Moment::touched)).is_empty();
-        if readable || self.found.get("unique").is_none() {
+        if readable || !self.found.contains_key("unique") {
             let needs = if readable { Needs::Start } else { Needs::Owner };
             self.median("touched", &fresh, needs);
         } else {
-            self.from_held(never_busy);
+            self.by_rest(never_busy);
         }
         if never_busy {
             return;
         }
         let needs = if readable { Needs::Spell } else { Needs::Owner };
         if readable {
-            self.median("touched_busy", &kind.each(|guest| guest.highest()), needs);
+            self.median("touched_busy", &kind.each(Guest::highest), needs);
         }
         self.keeps(needs);
     }
@@ -71,8 +71,7 @@ impl Made<'_> {
     /// What guests keep of what they touched in a spell.
     fn keeps(&mut self, needs: Needs) {
         let kind = self.kind;
-        let spells = |guest: &Guest| guest.keeps();
-        let keeps: Vec<Vec<f64>> = kind.guests.iter().map(spells).collect();
+        let keeps: Vec<Vec<f64>> = kind.guests.iter().map(Guest::keeps).collect();
         let count = keeps.iter().map(Vec::len).sum();
         // Spells of one guest are alike, so guests count once each; of a single guest its spells do.
         let seen: Vec<&Vec<f64>> = keeps.iter().filter(|spells| !spells.is_empty()).collect();
@@ -99,7 +98,7 @@ impl Made<'_> {
     }
 
     /// Where only what a guest holds in all can be read: `held = o + ti − c − s − common_busy` with the rest from the lab.
-    fn from_held(&mut self, never_busy: bool) {
+    fn by_rest(&mut self, never_busy: bool) {
         let (Some(unique), lab) = (self.found.get("unique").copied(), self.lab) else {
             return;
         };

@@ -73,7 +73,7 @@ pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
         let line = Line {
             key: key.name,
             value: likely.clone(),
-            range: is_range.then(|| [low, likely, high]),
+            range: is_range.then_some([low, likely, high]),
         };
         Some((line, *one))
     };

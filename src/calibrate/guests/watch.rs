@@ -77,7 +77,7 @@ impl<'a> Kind<'a> {
     }
 
     /// A number of each guest that has it.
-    pub fn each(&self, pick: impl Fn(&Guest) -> Option<f64>) -> Vec<f64> {
+    pub fn each(&self, pick: impl Fn(&Guest<'a>) -> Option<f64>) -> Vec<f64> {
         self.guests.iter().filter_map(pick).collect()
     }
 
@@ -170,10 +170,10 @@ impl Guest<'_> {
     pub fn settled_fresh(&self, pick: Pick) -> Option<f64> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);
-        let found = seen.filter_map(|(run, steps)| {
+        let mut found = seen.filter_map(|(run, steps)| {
             Guest::late_half(&run.moments, Guest::before_spells(steps), pick)
         });
-        found.last()
+        found.next_back()
     }
 
     /// The most that it had touched before it was ever busy `[B]`, after a boot that was seen.
