@@ -3,6 +3,7 @@
 mod args;
 mod calibrate;
 pub mod choice;
+mod error;
 mod explain;
 pub mod manual;
 mod number;
@@ -14,17 +15,17 @@ pub mod tool;
 
 use std::ffi::OsString;
 
-use clap::error::{ContextKind, ContextValue, ErrorKind};
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::error::ErrorKind;
+use clap::{Parser, Subcommand};
 
 pub use self::args::{Color, CommonArgs, Format, LabArgs, OutputArgs};
 pub use self::calibrate::CalibrateArgs;
+pub use self::error::CallError;
 pub use self::explain::ExplainArgs;
 pub use self::number::{Value, quantity};
 pub use self::purchase::{FleetArgs, UpgradeArgs};
 pub use self::rollout::RolloutArgs;
 pub use self::survey::SurveyArgs;
-use crate::unit::format::listed;
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -33,7 +34,6 @@ use crate::unit::format::listed;
     version,
     about = "How many guests a small virtualization host holds, what runs out first, and how far the cliff is",
     after_help = "Example: berthage fit examples/shelf.toml\nThe answers are estimates from the numbers given.",
-    disable_help_subcommand = true,
     max_term_width = 100
 )]
 pub struct Cli {
@@ -112,52 +112,28 @@ impl Command {
     }
 }
 
-/// The message of the argument parser, with a tip where the parser has none.
-#[must_use]
-pub fn message(error: &clap::Error) -> String {
-    let text = error.render().to_string();
-    let Some(ContextValue::String(arg)) = error.get(ContextKind::InvalidArg) else {
-        return text;
-    };
-    if error.kind() != ErrorKind::UnknownArgument {
-        return text;
-    }
-    // The parser's own tip is to take an option for a file.
-    let own = format!("  tip: to pass '{arg}' as a value, use '-- {arg}'\n\n");
-    let text = text.replacen(&own, "", 1);
-    match (tip(arg, &text), text.split_once("\n\n")) {
-        (Some(tip), Some((before, after))) => format!("{before}\n\n  tip: {tip}\n\n{after}"),
-        _ => text,
-    }
-}
-
-/// Where an argument belongs that a command does not take.
-fn tip(arg: &str, text: &str) -> Option<String> {
-    let Some(long) = arg.strip_prefix("--") else {
-        let is_lab = !arg.starts_with('-') && text.contains("LAB.toml");
-        let words = "a command reads one lab; `include` in a lab joins several files";
-        return is_lab.then(|| words.to_owned());
-    };
-    let program = Cli::command();
-    let takers: Vec<String> = program
-        .get_subcommands()
-        .filter(|command| {
-            let mut longs = command.get_arguments().filter_map(clap::Arg::get_long);
-            longs.any(|known| known == long)
-        })
-        .map(|command| format!("`{}`", command.get_name()))
-        .collect();
-    match takers.as_slice() {
-        [] => None,
-        [one] => Some(format!("{one} takes {arg}")),
-        several => Some(format!("{} take {arg}", listed(several))),
-    }
+/// What a command line is that asks for no command to be run.
+#[derive(Debug)]
+pub enum NoCall {
+    /// Help or the version was asked for.
+    Asked(String),
+    /// Nothing was typed: the help in place of an error.
+    Nothing(String),
+    /// It cannot be read.
+    Wrong(Box<CallError>),
 }
 
 /// Reads the command line.
 ///
 /// # Errors
-/// The error of the argument parser; help and version come this way too.
-pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
-    Cli::try_parse_from(number::joined(args))
+/// What is to be shown where no command is called.
+pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Cli, NoCall> {
+    Cli::try_parse_from(number::joined(args)).map_err(|error| {
+        let help = || error.render().to_string();
+        match error.kind() {
+            ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => NoCall::Asked(help()),
+            ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => NoCall::Nothing(help()),
+            _ => NoCall::Wrong(Box::new(CallError::from(&error))),
+        }
+    })
 }

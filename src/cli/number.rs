@@ -3,6 +3,7 @@
 use std::convert::Infallible;
 use std::ffi::{OsStr, OsString};
 
+use super::error::Refused;
 use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::lab::keys::range::{MONEY, POWER, Range};
 use crate::unit::format;
@@ -16,7 +17,7 @@ pub(super) fn whole<T: TryFrom<u64>>(
     low: u64,
     high: u64,
     example: u64,
-) -> impl Fn(&str) -> Result<T, String> + Clone {
+) -> impl Fn(&str) -> Result<T, Refused> + Clone {
     move |text| {
         let allowed = |text: &str| {
             let number = text.parse::<u64>().ok();
@@ -26,18 +27,21 @@ pub(super) fn whole<T: TryFrom<u64>>(
             return Ok(number);
         }
         let is_between_thousands = |letter: &char| matches!(letter, ',' | '_' | '\'' | ' ');
-        let plain: String = text
-            .chars()
-            .filter(|letter| !is_between_thousands(letter))
-            .collect();
+        let plain = text.chars().filter(|letter| !is_between_thousands(letter));
+        let meant = allowed(&plain.collect::<String>());
         let (low, high) = (format::count(low), format::count(high));
-        Err(match allowed(&plain) {
-            Some(meant) => format!(
-                "it must be a whole number from {low} to {high} with nothing between thousands; write {meant}"
-            ),
-            None => format!(
-                "it must be a whole number from {low} to {high}; write for example {example}"
-            ),
+        let must = format!("a whole number from {low} to {high}");
+        Err(match meant {
+            Some(meant) => Refused {
+                must: must + " with nothing between thousands",
+                but: None,
+                hint: format!("write {meant}"),
+            },
+            None => Refused {
+                must,
+                but: None,
+                hint: format!("write for example {example}"),
+            },
         })
     }
 }
@@ -88,12 +92,12 @@ pub fn quantity(option: &str, text: &str, dimension: Dimension, allowed: Range) 
 }
 
 /// An amount of money, in the currency of the lab.
-pub(super) fn money(text: &str) -> Result<f64, String> {
+pub(super) fn money(text: &str) -> Result<f64, Refused> {
     bare(text, MONEY, "a number between 0 and 10^15", "900")
 }
 
 /// Power at the wall `[W]`.
-pub(super) fn watts(text: &str) -> Result<f64, String> {
+pub(super) fn watts(text: &str) -> Result<f64, Refused> {
     let words = "a number of watts between 0 and 1,000,000,000";
     match parse(text, Dimension::Power) {
         Ok(watts) if POWER.holds(watts) => Ok(watts),
@@ -101,10 +105,14 @@ pub(super) fn watts(text: &str) -> Result<f64, String> {
     }
 }
 
-fn bare(text: &str, range: Range, words: &str, example: &str) -> Result<f64, String> {
+fn bare(text: &str, range: Range, must: &str, example: &str) -> Result<f64, Refused> {
     match text.trim().parse::<f64>() {
         Ok(value) if range.holds(value) => Ok(value),
-        _ => Err(format!("it must be {words}; write for example {example}")),
+        _ => Err(Refused {
+            must: must.to_owned(),
+            but: None,
+            hint: format!("write for example {example}"),
+        }),
     }
 }
 
@@ -153,11 +161,11 @@ mod tests {
         let draws = whole::<u64>(1, 1_000_000, 1000);
         assert_eq!((draws("1"), draws("1000000")), (Ok(1), Ok(1_000_000)));
         let told = draws("10,000").unwrap_err();
-        assert!(told.ends_with("write 10000"), "{told}");
+        assert_eq!(told.hint, "write 10000");
         for text in ["0", "1000001", "-5", "1.5", "abc", "", "1e300", "NaN"] {
             let told = draws(text).unwrap_err();
             assert_eq!(
-                told,
+                told.to_string(),
                 "it must be a whole number from 1 to 1,000,000; write for example 1000"
             );
         }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 
+use super::error::Refused;
 use crate::survey::reading::Settled;
 use crate::unit::parse::{Dimension, parse};
 
@@ -60,32 +61,37 @@ const SHORTEST: f64 = 0.01;
 /// Longest `[s]`, a year.
 const LONGEST: f64 = 365.25 * 86_400.0;
 
-fn time(text: &str) -> Result<f64, String> {
+fn time(text: &str) -> Result<f64, Refused> {
     // People type 10m at a prompt; nothing else that passes is meant by it.
     let minutes = text
         .strip_suffix('m')
         .filter(|number| number.ends_with(|letter: char| letter.is_ascii_digit() || letter == ' '))
         .map(|number| format!("{number}min"));
     let allowed = |seconds: f64| (SHORTEST..=LONGEST).contains(&seconds);
-    let words = "it must be between 10 ms and 1 year";
-    let (why, hint) = match parse(minutes.as_deref().unwrap_or(text), Dimension::Time) {
+    let (but, hint) = match parse(minutes.as_deref().unwrap_or(text), Dimension::Time) {
         Ok(seconds) if allowed(seconds) => return Ok(seconds),
-        Ok(_) => (String::new(), None),
+        Ok(_) => (None, None),
         Err(error) => {
             let is_meant = error.readings().any(allowed);
-            (format!(", but {error}"), is_meant.then(|| error.hint()))
+            (Some(error.to_string()), is_meant.then(|| error.hint()))
         }
     };
-    let hint = hint.as_deref().unwrap_or("write for example 30s");
-    Err(format!("{words}{why}; {hint}"))
+    Err(Refused {
+        must: "between 10 ms and 1 year".to_owned(),
+        but,
+        hint: hint.unwrap_or_else(|| "write for example 30s".to_owned()),
+    })
 }
 
-fn host_name(text: &str) -> Result<String, String> {
+fn host_name(text: &str) -> Result<String, Refused> {
     if crate::lab::is_name(text) {
-        Ok(text.to_owned())
-    } else {
-        Err("a name has 1 to 64 characters and no control characters".to_owned())
+        return Ok(text.to_owned());
     }
+    Err(Refused {
+        must: "a name of 1 to 64 characters without control characters".to_owned(),
+        but: None,
+        hint: "write for example shelf-a".to_owned(),
+    })
 }
 
 #[cfg(test)]

@@ -4,15 +4,14 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::output_error::{cannot_write, of_file, refused};
-use super::write::has_place;
-use crate::diagnose::{Diagnostics, ErrorKind};
+use super::file_error::{FileError, WriteFault};
+use super::place::has_place;
 use crate::pipe;
 
 /// Longest line of headings that is compared `[B]`.
 const LONGEST_HEADER: u64 = 64 * 1024;
 
-/// A file of lines below one line of headings.
+/// A file of lines below one line of headings, which several processes may append to.
 #[derive(Debug)]
 pub(super) struct Series {
     path: PathBuf,
@@ -24,8 +23,7 @@ impl Series {
     ///
     /// # Errors
     /// Where it cannot be written, or has other headings.
-    pub fn open(path: &Path, header: &str) -> Result<Series, Diagnostics> {
-        let failed = |error: io::Error| cannot_write(path, of_file(&error));
+    pub fn open(path: &Path, header: &str) -> Result<Series, FileError> {
         has_place(path)?;
         let file = if pipe::is_plain(path) {
             let mut plain = OpenOptions::new();
@@ -34,28 +32,61 @@ impl Series {
             // Nothing can be read back from what takes no more than bytes.
             pipe::open_to_write(path)
         };
-        let file = file.map_err(failed)?;
-        let mut series = Series {
-            path: path.to_owned(),
-            file,
-        };
-        let length = series.length().map_err(failed)?;
-        if length == 0 {
-            series.line(header)?;
-            return Ok(series);
+        let file = file.map_err(|error| failed(path, &error))?;
+        let path = path.to_owned();
+        let mut series = Series { path, file };
+        match series.locked(|series| series.begin(header)) {
+            Ok(true) => Ok(series),
+            Ok(false) => Err(FileError::OtherColumns(series.path)),
+            Err(error) => Err(failed(&series.path, &error)),
         }
-        let (first, last) = series.ends(length).map_err(failed)?;
+    }
+
+    /// Appends a line in one piece; what a full disk took only in part is taken back.
+    ///
+    /// # Errors
+    /// Where the file does not take it.
+    pub fn line(&mut self, line: &str) -> Result<(), FileError> {
+        let written = self.locked(|series| series.append(&format!("{line}\n")));
+        written.map_err(|error| failed(&self.path, &error))
+    }
+
+    /// Does some work while no other process appends; where files cannot be locked, without that.
+    fn locked<T>(&mut self, work: impl FnOnce(&mut Series) -> T) -> T {
+        let is_locked = pipe::is_plain(&self.path) && self.file.lock().is_ok();
+        let done = work(self);
+        if is_locked {
+            // Closing the file unlocks it too.
+            let _ = self.file.unlock();
+        }
+        done
+    }
+
+    /// Whether the file has these headings, now if it was empty.
+    fn begin(&mut self, header: &str) -> io::Result<bool> {
+        let length = self.length()?;
+        if length == 0 {
+            return self.append(&format!("{header}\n")).map(|()| true);
+        }
+        let (first, last) = self.ends(length)?;
         if first.trim_start_matches('\u{feff}').trim_end() != header {
-            let path = path.display();
-            let message = format!("{path} holds other columns than this host's readings have");
-            let hint = "give another file";
-            return Err(refused(ErrorKind::DifferentColumns, message, hint));
+            return Ok(false);
         }
         if last != b'\n' {
             // An editor may have left the last line open.
-            series.file.write_all(b"\n").map_err(failed)?;
+            self.append("\n")?;
         }
-        Ok(series)
+        Ok(true)
+    }
+
+    fn append(&mut self, text: &str) -> io::Result<()> {
+        let before = self.length()?;
+        let written = self.file.write_all(text.as_bytes());
+        if written.is_err() {
+            // Nothing more can be done where even that fails; the error says so.
+            let _ = self.file.set_len(before);
+        }
+        written
     }
 
     fn length(&self) -> io::Result<u64> {
@@ -75,19 +106,8 @@ impl Series {
         self.file.read_exact(&mut last)?;
         Ok((first, last[0]))
     }
+}
 
-    /// Appends a line in one piece; what a full disk took only in part is taken back.
-    ///
-    /// # Errors
-    /// Where the file does not take it.
-    pub fn line(&mut self, line: &str) -> Result<(), Diagnostics> {
-        let failed = |error: io::Error| cannot_write(&self.path, of_file(&error));
-        let before = self.length().map_err(failed)?;
-        let written = self.file.write_all(format!("{line}\n").as_bytes());
-        if written.is_err() {
-            // Nothing more can be done where even that fails; the error below says so.
-            let _ = self.file.set_len(before);
-        }
-        written.map_err(failed)
-    }
+fn failed(path: &Path, error: &io::Error) -> FileError {
+    FileError::cannot_write(path, WriteFault::of_file(error))
 }

@@ -1,9 +1,10 @@
 //! `berthage calibrate`: what the guests of a running host really hold.
 
-use std::io;
 use std::path::Path;
 
-use super::write::{spare_inputs, write_picture, write_whole};
+use super::call_error::{CallError, GuestFault, guest_names};
+use super::file_error::{FileError, ReadFault};
+use super::write::Outputs;
 use super::{Reply, add_given, both, calibrate_guests, inputs, one_host, rewritten};
 use crate::calibrate::answer::answer;
 use crate::calibrate::cautions::CalibrateCaution;
@@ -12,7 +13,7 @@ use crate::calibrate::guests::lines::are_guests;
 use crate::calibrate::question::{Question, can_be_calibrated};
 use crate::calibrate::{error, readings};
 use crate::cli::CalibrateArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
+use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
@@ -28,7 +29,7 @@ const LARGEST_FILE: u64 = 128 * 1024 * 1024;
 
 pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
-    let text = text(&args.readings);
+    let text = text(&args.readings).map_err(Diagnostics::from);
     if let Ok(text) = &text
         && are_guests(text)
     {
@@ -65,13 +66,12 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let copy = copy.transpose()?;
     let mut read = inputs(&lab, &args.lab);
     read.push(args.readings.clone());
+    let mut files = Outputs::default();
     if let Some((chart, path)) = &chart {
-        spare_inputs(path, &read)?;
-        write_picture(path, chart)?;
+        files = files.picture(path, chart)?;
     }
-    let written = args.write.as_ref().zip(copy);
-    if let Some((path, text)) = &written {
-        write_whole(path, text.as_bytes())?;
+    if let Some((path, text)) = args.write.as_ref().zip(copy) {
+        files = files.and_over_input(path, text);
     }
     let drawn = chart.map(|(chart, path)| (chart, path.display().to_string()));
     let written = args.write.as_ref().map(|path| Copy {
@@ -87,75 +87,37 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     } else {
         Outcome::Fits
     };
-    Ok(Reply::new(&answer, document, outcome, read))
+    Ok(Reply::new(&answer, document, outcome, read).with(files))
 }
 
 /// Place of the guest that is asked about; the only one where none is named.
 fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
-    let names = || lab.guests.iter().map(|guest| guest.name.as_str());
-    let unknown = |message| Diagnostic::new(ErrorKind::UnknownGuest, message);
     let place = match name {
-        Some(name) => names().position(|known| known == name),
+        Some(name) => lab.guests.iter().position(|guest| guest.name == name),
         None => (lab.guests.len() == 1).then_some(0),
     };
     let Some(place) = place else {
-        let message = match name {
-            Some(name) => format!("--guest {name:?} names no guest of the lab"),
-            None => "the lab has several guests, and the readings count one of them".to_owned(),
-        };
-        let known = suggest::list(names(), 20);
-        return Err(unknown(message)
-            .hint_near(name.unwrap_or_default(), names())
-            .hint(format!("name one with --guest: {known}"))
-            .into());
+        let fault = GuestFault::Unknown(name.map(str::to_owned), guest_names(&lab.guests));
+        return Err(CallError::Guest(fault).into());
     };
     let guest = &lab.guests[place];
     if can_be_calibrated(guest) {
         return Ok(place);
     }
-    let name = &guest.name;
-    let message = format!("{name:?} is a container, pinned or from reserved huge pages");
-    let hint = "what such a guest takes is given, or shared in another way; name a virtual machine";
-    Err(unknown(message).hint(hint).into())
+    Err(CallError::Guest(GuestFault::Fixed(guest.name.clone())).into())
 }
 
 /// The text of the readings.
-fn text(path: &Path) -> Result<String, Diagnostics> {
-    let name = path.display();
-    let error = |kind, message, hint: &str| Diagnostic::new(kind, message).hint(hint);
-    let bytes = pipe::read(path, LARGEST_FILE).map_err(|why| {
-        let message = match why.kind() {
-            io::ErrorKind::NotFound => format!("there is no file of readings `{name}`"),
-            io::ErrorKind::IsADirectory => {
-                format!("the readings `{name}` are a directory, not a file")
-            }
-            io::ErrorKind::PermissionDenied => {
-                format!("the readings `{name}` may not be read by you")
-            }
-            _ => format!("the readings `{name}` cannot be read: {why}"),
-        };
-        let hint =
-            "give a file as `survey --reading --output FILE` writes it, or a table from a spreadsheet";
-        error(ErrorKind::UnreadableFile, message, hint)
-    })?;
+fn text(path: &Path) -> Result<String, FileError> {
+    let wrong = |fault| FileError::Readings(path.to_owned(), fault);
+    let bytes = pipe::read(path, LARGEST_FILE)
+        .map_err(|error| wrong(ReadFault::System(error.kind(), error.to_string())))?;
     if bytes.len() as u64 > LARGEST_FILE {
-        let message = format!("the readings `{name}` are larger than 128 MiB");
-        let hint =
-            "a few dozen readings of a host, or lines of guests taken less often, say as much";
-        return Err(error(ErrorKind::FileTooLarge, message, hint).into());
+        return Err(wrong(ReadFault::TooLarge(LARGEST_FILE / (1024 * 1024))));
     }
     let is_wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
-    let text = String::from_utf8(bytes).map_err(|why| {
-        let what = match why.utf8_error().valid_up_to() {
-            _ if is_wide => "it is UTF-16".to_owned(),
-            at => format!("byte {at} is none of it"),
-        };
-        let message = format!("the readings `{name}` are no UTF-8 text: {what}");
-        error(
-            ErrorKind::NotUtf8,
-            message,
-            "save the sheet as CSV in UTF-8",
-        )
-    })?;
-    Ok(text)
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        wrong(ReadFault::NotUtf8((!is_wide).then_some(at)))
+    })
 }

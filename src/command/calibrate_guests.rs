@@ -2,15 +2,17 @@
 
 use std::path::Path;
 
-use super::rewritten::{CopyError, original};
-use super::write::write_whole;
+use super::call_error::CallError;
+use super::file_error::CopyFault;
+use super::rewritten::original;
+use super::write::Outputs;
 use super::{Reply, add_given, inputs, one_host};
 use crate::calibrate::guests::answer::{GuestsAnswer, answer};
 use crate::calibrate::guests::estimates::Estimated;
 use crate::calibrate::guests::lines::{Record, read};
 use crate::calibrate::guests::table;
 use crate::cli::CalibrateArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::Diagnostics;
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, rewrite};
 use crate::lab::keys::Command;
@@ -18,6 +20,7 @@ use crate::lab::{Lab, key_path};
 use crate::report;
 use crate::report::calibrate::Copy;
 use crate::sizing::answer::Outcome;
+use crate::unit::printable::printable;
 
 pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, Diagnostics> {
     refuse_options(args)?;
@@ -30,9 +33,9 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     let copy = args.write.as_ref();
     let copy =
         copy.map(|path| Ok::<_, Diagnostics>((path, copied(args, path, &answer, &changed)?)));
-    if let Some((path, text)) = copy.transpose()? {
-        write_whole(path, text.as_bytes())?;
-    }
+    let files = copy
+        .transpose()?
+        .map(|(path, text)| Outputs::default().and_over_input(path, text));
     let written = args.write.as_ref().map(|path| Copy {
         path: path.display().to_string(),
         is_doubted: false,
@@ -47,7 +50,8 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     );
     let mut read = inputs(lab, &args.lab);
     read.push(args.readings.clone());
-    Ok(Reply::new(&answer, document, Outcome::Fits, read))
+    let reply = Reply::new(&answer, document, Outcome::Fits, read);
+    Ok(reply.with(files.unwrap_or_default()))
 }
 
 /// The lines of guests in a file; guests of a kind without any memory to be read are refused.
@@ -62,38 +66,22 @@ pub(super) fn record(file: &Path, text: &str) -> Result<Record, Diagnostics> {
     });
     match without {
         None => Ok(record),
-        Some(guest) => {
-            let message = format!(
-                "no line says how much memory guests of the kind `{}` were given",
-                guest.kind
-            );
-            let hint = "fill in the column `memory`, in bytes";
-            Err(Diagnostic::new(ErrorKind::InvalidCell, message)
-                .hint(hint)
-                .into())
-        }
+        Some(guest) => Err(CallError::NoMemory(guest.kind.clone()).into()),
     }
 }
 
 /// Options that are about readings of the host say nothing about lines of guests.
-fn refuse_options(args: &CalibrateArgs) -> Result<(), Diagnostics> {
+fn refuse_options(args: &CalibrateArgs) -> Result<(), CallError> {
     let given = [
         ("--guest", args.guest.is_some()),
         ("--fresh", args.fresh),
         ("--hold-out", args.hold_out > 0),
         ("--chart", args.chart.is_some()),
     ];
-    let Some((option, _)) = given.into_iter().find(|(_, given)| *given) else {
-        return Ok(());
-    };
-    let message = format!(
-        "{option} is for readings of a host, and {} holds lines of guests",
-        args.readings.display()
-    );
-    let hint = format!("leave {option} out: every kind in the file gets its profile");
-    Err(Diagnostic::new(ErrorKind::InvalidOption, message)
-        .hint(hint)
-        .into())
+    match given.into_iter().find(|(_, given)| *given) {
+        None => Ok(()),
+        Some((option, _)) => Err(CallError::ForHostReadings(option, args.readings.clone())),
+    }
 }
 
 /// How a number is known, as a comment.
@@ -117,7 +105,7 @@ fn copied(
         .readings
         .file_name()
         .unwrap_or(args.readings.as_os_str());
-    let file = file.to_string_lossy().replace(char::is_control, "?");
+    let file = printable(&file.to_string_lossy());
     let (mut edits, mut added) = (Vec::new(), String::new());
     for profile in &answer.profiles {
         let guest = changed
@@ -141,7 +129,7 @@ fn copied(
                 }),
         );
     }
-    let new = rewrite(&old, &edits).map_err(|why| CopyError::NoPlace(args.lab.clone(), why))?;
+    let new = rewrite(&old, &edits).map_err(|why| CopyFault::NoPlace(args.lab.clone(), why))?;
     let end = if new.ends_with('\n') || new.is_empty() {
         ""
     } else {
@@ -153,6 +141,7 @@ fn copied(
         added
     };
     let new = format!("{new}{end}{added}");
-    load_text(&path.display().to_string(), &new, &args.common.sets).map_err(CopyError::Invalid)?;
+    load_text(&path.display().to_string(), &new, &args.common.sets)
+        .map_err(|errors| CopyFault::invalid(&errors))?;
     Ok(new)
 }

@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
+use super::call_error::{CallError, HostFault};
 use super::fit::best_outcome;
 use super::{Reply, add_given, both, hosts_asked, inputs, named_host, options, picture};
 use crate::cli::picture::CompareArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::keys::Command;
 use crate::lab::{Host, Lab};
@@ -27,14 +28,13 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&asked.lab, &asked.common.sets)?;
     // What is wrong with the call is told at once, and before what is missing in the lab.
     let old = choice.old.as_ref();
-    let old = old.map(|name| named_host(&lab, "--old", name)).transpose();
+    let old = old.map(|name| Ok(named_host(&lab, "--old", name)?));
+    let old = old.transpose();
     let need = choice.need.as_deref();
     let need = need.map(|need| options::need(&lab, Some(need))).transpose();
     let ((hosts, old), need) = both(both(hosts_asked(&lab, &asked.common), old), need)?;
     if hosts.len() < 2 && choice.old.is_none() {
-        let error = Diagnostic::new(ErrorKind::TooFewHosts, "`compare` needs at least 2 hosts, but was asked about 1")
-            .hint("add a [[host]] to the lab, include a file of hosts, or name --host twice; `fit` answers for one host");
-        return Err(error.into());
+        return Err(CallError::Hosts(HostFault::One).into());
     }
     let read = inputs(&lab, &asked.lab);
     if choice.is_given() || hosts.len() > SIDE_BY_SIDE {
@@ -45,10 +45,10 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
     let answer = compare(&lab, &hosts, answers);
     let mut document = report::compare::document(&answer, &lab);
     let chart = report::chart::compare::chart(&answer.hosts, &answer.lab);
-    picture::show(picture, output, chart, &read, &mut document)?;
+    let files = picture::show(picture, output, chart, &mut document)?;
     add_given(&mut document, &asked.common, &lab, &hosts, Command::Fit);
     let outcome = best_outcome(&answer.hosts);
-    Ok(Reply::new(&answer, document, outcome, read))
+    Ok(Reply::new(&answer, document, outcome, read).with(files))
 }
 
 /// All hosts ranked, the leading ones with their full answers.
@@ -74,14 +74,8 @@ fn ranked(
         sort: args.sort,
     };
     if candidates.is_empty() {
-        let message = format!(
-            "--old {:?} is the only host that was asked about: there is none to put in its place",
-            args.old.as_deref().unwrap_or_default()
-        );
-        let error = Diagnostic::new(ErrorKind::TooFewHosts, message).hint(
-            "add a [[host]] to the lab, include a file of hosts, or name another with --host",
-        );
-        return Err(error.into());
+        let old = args.old.clone().unwrap_or_default();
+        return Err(CallError::Hosts(HostFault::OnlyOld(old)).into());
     }
     let choice = choose(lab, &candidates, old, &criteria);
     let leading: Vec<&Host> = choice
@@ -95,7 +89,7 @@ fn ranked(
     let outcome = choice.outcome;
     let mut document = report::choose::document(&choice, lab);
     let chart = report::chart::compare::chart(&answers, &lab.name);
-    picture::show(&asked.picture, output, chart, &read, &mut document)?;
+    let files = picture::show(&asked.picture, output, chart, &mut document)?;
     let replaced = old.filter(|old| leading.iter().all(|host| host.name != old.name));
     let shown: Vec<&Host> = leading.iter().copied().chain(replaced).collect();
     add_given(
@@ -106,5 +100,5 @@ fn ranked(
         Command::Fit,
     );
     let answer = compare::ranked(lab, choice, answers);
-    Ok(Reply::new(&answer, document, outcome, read))
+    Ok(Reply::new(&answer, document, outcome, read).with(files))
 }

@@ -2,7 +2,6 @@
 
 use std::io::Write;
 
-use super::write::put;
 use super::{Reply, Terminal};
 use crate::cli::{Color, Format, OutputArgs};
 use crate::diagnose::Diagnostics;
@@ -31,15 +30,15 @@ pub(super) fn color(asked: Color, to_terminal: bool, terminal: &Terminal) -> boo
 
 /// Writes a reply in the format asked for. A reader that has gone away is no error.
 pub(super) fn deliver(
-    reply: &Reply,
+    reply: Reply,
     asked: &OutputArgs,
     terminal: &Terminal,
     stdout: &mut dyn Write,
 ) -> Result<(), Diagnostics> {
     let file = asked.file();
     let to_terminal = file.is_none() && terminal.stdout_is_terminal;
-    let text = match asked.format {
-        Format::Json => reply.json.clone(),
+    let mut text = match asked.format {
+        Format::Json => reply.json,
         Format::Csv => csv::render(&reply.json),
         Format::Markdown if asked.ascii => markdown::render_ascii(&reply.document),
         Format::Markdown => markdown::render(&reply.document),
@@ -54,5 +53,9 @@ pub(super) fn deliver(
             terminal::render(&reply.document, &look)
         }
     };
-    put(&text, file, &reply.inputs, stdout)
+    let files = match file {
+        Some(path) => reply.files.and(path, std::mem::take(&mut text)),
+        None => reply.files,
+    };
+    Ok(files.write(&reply.inputs, &text, stdout)?)
 }

@@ -3,10 +3,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::call_error::{CallError, HostFault, host_names};
 use super::{Reply, hosts_asked, inputs};
 use crate::cli::ExplainArgs;
+use crate::diagnose::Diagnostics;
 use crate::diagnose::kinds::{self, Entry, Example};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind, suggest};
 use crate::explain::{UsedLater, explain};
 use crate::inventory::load;
 use crate::lab::key_path;
@@ -41,18 +42,13 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
         return Ok(kind(entry));
     }
     if is_word(&subject) && !args.subject.exists() {
-        return Err(unknown_kind(&subject).into());
+        return Err(CallError::UnknownKind(subject.into_owned()).into());
     }
     let lab = load(&args.subject, &args.common.sets)?;
     let hosts = hosts_asked(&lab, &args.common)?;
     if hosts.len() > 1 && !args.common.hosts.is_empty() {
-        let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
-        let (count, names) = (names.len(), names.join(", "));
-        let message = format!("explain takes one --host, here are {count}: {names}");
-        let error = Diagnostic::new(ErrorKind::AmbiguousHost, message);
-        return Err(error
-            .hint("name one; compare sets several side by side")
-            .into());
+        let names = host_names(hosts);
+        return Err(CallError::Hosts(HostFault::Several(names)).into());
     }
     // Where none was named, the first of the file.
     let host = hosts[0];
@@ -66,14 +62,6 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
 fn is_word(subject: &str) -> bool {
     let mut bytes = subject.bytes();
     subject.contains('-') && bytes.all(|byte| byte.is_ascii_alphabetic() || byte == b'-')
-}
-
-fn unknown_kind(name: &str) -> Diagnostic {
-    let names = || ErrorKind::ALL.iter().map(|kind| kind.name());
-    let message = format!("there is no kind of error `{name}`, and no file of that name");
-    Diagnostic::new(ErrorKind::UnknownErrorKind, message)
-        .hint_near(name, names())
-        .hint(format!("kinds are {}", suggest::list(names(), usize::MAX)))
 }
 
 /// Keys that were given but that only a later command uses.

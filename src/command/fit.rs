@@ -42,16 +42,12 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     let mut document = report::fit::document(&answer, &lab);
     let chart = report::chart::fit::chart(&answer.hosts, &answer.lab);
     let read = inputs(&lab, &asked.lab);
-    picture::show(&args.picture, &common.output, chart, &read, &mut document)?;
+    let files = picture::show(&args.picture, &common.output, chart, &mut document)?;
     if common.output.format == Format::Markdown {
         report::given::append(&mut document, &lab, &hosts);
     }
-    Ok(Reply::new(
-        &answer,
-        document,
-        best_outcome(&answer.hosts),
-        read,
-    ))
+    let outcome = best_outcome(&answer.hosts);
+    Ok(Reply::new(&answer, document, outcome, read).with(files))
 }
 
 /// Something does not fit only if it fits on none of the hosts asked about.

@@ -1,13 +1,13 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
+use super::call_error::{CallError, HostFault, NeedFault};
 use super::{Reply, add_given, both, hosts_asked, inputs, options};
 use crate::cli::FleetArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::Diagnostics;
 use crate::fleet::fleet;
 use crate::inventory::load;
 use crate::lab::keys::Command;
 use crate::report;
-use crate::unit::format::{count, plural};
 
 /// Most sets of failing hosts that are looked at.
 const MOST_FAILURES: u64 = 50_000;
@@ -18,30 +18,16 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
     let guests = options::need(&lab, args.need.as_deref());
     let (hosts, guests) = both(hosts_asked(&lab, common), guests)?;
     if guests.iter().all(|n| *n == 0) {
-        let error = Diagnostic::new(ErrorKind::NothingToPlace, "there is no guest to place")
-            .hint("name them with --need \"web=40,build=6\", or give guests a `count` in the lab");
-        return Err(error.into());
+        return Err(CallError::Need("--need", NeedFault::Nothing).into());
     }
-    let there = plural(hosts.len() as u64, "host", "hosts");
-    let refused = if args.spare >= hosts.len() {
-        Some(format!(
-            "--spare must be at most {} with {there}, one of which must be left, but is {}",
-            hosts.len() - 1,
-            args.spare
-        ))
-    } else if failures(hosts.len() as u64, args.spare as u64) > MOST_FAILURES {
-        Some(format!(
-            "--spare {} of {there} are more sets of failing hosts than the {} that are looked at",
-            args.spare,
-            count(MOST_FAILURES)
-        ))
-    } else {
-        None
-    };
-    if let Some(message) = refused {
-        let error = Diagnostic::new(ErrorKind::TooManySpares, message)
-            .hint("ask for fewer with --spare, or about other hosts with --host NAME");
-        return Err(error.into());
+    let (there, spare) = (hosts.len(), args.spare);
+    if spare >= there || failures(there as u64, spare as u64) > MOST_FAILURES {
+        let fault = HostFault::Spares {
+            spare,
+            hosts: there,
+            most_sets: MOST_FAILURES,
+        };
+        return Err(CallError::Hosts(fault).into());
     }
     let answer = fleet(&lab, &hosts, &guests, args.spare);
     let mut document = report::fleet::document(&answer, &lab);

@@ -3,16 +3,18 @@
 mod append;
 mod calibrate;
 mod calibrate_guests;
+mod call_error;
 mod check;
 mod compare;
 mod deliver;
 mod explain;
+mod file_error;
 mod fit;
 mod fleet;
 mod new;
 mod options;
-mod output_error;
 mod picture;
+mod place;
 mod places;
 mod progress;
 mod reproduce;
@@ -29,8 +31,10 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
+use self::call_error::{CallError, HostFault, host_names};
+use self::write::Outputs;
 use crate::cli::{CommonArgs, Format};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::Diagnostics;
 use crate::lab::keys::Command;
 use crate::lab::{Host, Lab, Source};
 use crate::report::document::Document;
@@ -58,6 +62,8 @@ struct Reply {
     outcome: Outcome,
     /// Files that it was made from, which it may not be written over.
     inputs: Vec<PathBuf>,
+    /// Files that are written beside the report.
+    files: Outputs,
 }
 
 impl Reply {
@@ -73,7 +79,13 @@ impl Reply {
             json: json::render(answer),
             outcome,
             inputs,
+            files: Outputs::default(),
         }
+    }
+
+    /// The same with files that are written beside the report.
+    fn with(self, files: Outputs) -> Reply {
+        Reply { files, ..self }
     }
 }
 
@@ -141,25 +153,18 @@ fn one_host<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<&'a Host, Diagnosti
     if let [host] = hosts.as_slice() {
         return Ok(host);
     }
-    let names: Vec<&str> = hosts.iter().map(|host| host.name.as_str()).collect();
-    let count = names.len();
-    let message = format!("this command answers for one host, but {count} are meant");
-    let error = Diagnostic::new(ErrorKind::AmbiguousHost, message);
-    Err(error
-        .hint(format!("name one with --host: {}", names.join(", ")))
-        .into())
+    let names = host_names(hosts);
+    Err(CallError::Hosts(HostFault::Several(names)).into())
 }
 
 /// The host that an option names.
-fn named_host<'a>(lab: &'a Lab, option: &str, name: &str) -> Result<&'a Host, Diagnostics> {
-    if let Some(host) = lab.hosts.iter().find(|host| host.name == name) {
-        return Ok(host);
-    }
-    let known: Vec<&str> = lab.hosts.iter().map(|host| host.name.as_str()).collect();
-    let message = format!("{option} {name:?} names no host of the lab");
-    let error =
-        Diagnostic::new(ErrorKind::UnknownHost, message).hint_near(name, known.iter().copied());
-    Err(error
-        .hint(format!("hosts of this lab: {}", known.join(", ")))
-        .into())
+fn named_host<'a>(lab: &'a Lab, option: &'static str, name: &str) -> Result<&'a Host, CallError> {
+    let host = lab.hosts.iter().find(|host| host.name == name);
+    host.ok_or_else(|| {
+        CallError::Hosts(HostFault::Unknown {
+            option,
+            name: name.to_owned(),
+            known: host_names(&lab.hosts),
+        })
+    })
 }

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 
 use super::survey::surveyed;
-use super::write;
+use super::write::Outputs;
 use crate::cli::tool::NewArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::starter::{starter, starter_on};
@@ -18,12 +18,9 @@ pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnost
     } else {
         (starter(&args.guests), Vec::new())
     };
-    if args.force {
-        write::put(&text, Some(&args.lab), &[], stdout)?;
-    } else {
-        write::create(&args.lab, &text)?;
-    }
-    write::print(&next(&args.lab, &missing), stdout)
+    let files = Outputs::one(&args.lab, text);
+    let files = if args.force { files } else { files.new_only() };
+    Ok(files.write(&[], &next(&args.lab, &missing), stdout)?)
 }
 
 /// What was written, and what to do with it.

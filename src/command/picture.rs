@@ -1,11 +1,11 @@
 //! Pictures of `fit` and `compare`: computed where one is asked for, drawn to a file, shown in the report.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use super::write::{spare_inputs, write_picture};
+use super::file_error::FileError;
+use super::write::Outputs;
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
-use crate::diagnose::Diagnostics;
 use crate::report::chart::Chart;
 use crate::report::document::Document;
 use crate::sizing::fit::Wanted;
@@ -18,21 +18,22 @@ pub(super) fn wanted<'a>(asked: &PictureArgs, output: &OutputArgs) -> Wanted<'a>
     }
 }
 
-/// Draws the picture to its file and shows it in the report.
+/// Shows the picture in the report; returns its file, to be written with the report.
 ///
 /// # Errors
-/// A file that the answer was read from, or that cannot be written.
+/// A picture that cannot be drawn.
 pub(super) fn show(
     asked: &PictureArgs,
     output: &OutputArgs,
     chart: Option<Chart>,
-    inputs: &[PathBuf],
     document: &mut Document,
-) -> Result<(), Diagnostics> {
-    let Some(chart) = chart else { return Ok(()) };
+) -> Result<Outputs, FileError> {
+    let mut files = Outputs::default();
+    let Some(chart) = chart else {
+        return Ok(files);
+    };
     if let Some(file) = &asked.chart {
-        spare_inputs(file, inputs)?;
-        write_picture(file, &chart)?;
+        files = files.picture(file, &chart)?;
     }
     let named = asked.chart.as_deref().map(|file| seen_from(output, file));
     if asked.plot || output.format == Format::Markdown {
@@ -43,7 +44,7 @@ pub(super) fn show(
             "Load against the number of guests is drawn to {file}."
         ));
     }
-    Ok(())
+    Ok(files)
 }
 
 /// The picture's name as the report refers to it: from the folder of the report, never with a path of this machine.

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use super::output_error::refused;
+use super::file_error::FileError;
+use super::place::{has_place, is_same};
 use super::together;
-use super::write::has_place;
-use crate::cli::{Command, OutputArgs};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::cli::Command;
+use crate::diagnose::Diagnostics;
 
 /// Refuses files that could not be written later.
 ///
@@ -23,31 +23,35 @@ pub(super) fn places(command: &Command) -> Result<(), Diagnostics> {
         Command::Calibrate(args) => (args.chart.as_deref(), args.write.as_deref()),
         _ => (None, None),
     };
-    let files = chart.into_iter().chain(output.file()).chain(copy);
-    let mut wrong: Vec<Diagnostics> = Vec::new();
-    wrong.extend(chart.and_then(|path| is_picture(path, output).err()));
-    wrong.extend(files.filter_map(|path| has_place(path).err()));
+    let named = [
+        ("--chart", chart),
+        ("--output", output.file()),
+        ("--write", copy),
+    ];
+    let files = named
+        .iter()
+        .filter_map(|(option, path)| Some((*option, (*path)?)));
+    let files: Vec<(&str, &Path)> = files.collect();
+    let mut wrong: Vec<FileError> = Vec::new();
+    for (index, (option, path)) in files.iter().enumerate() {
+        let mut before = files[..index].iter();
+        if let Some((other, _)) = before.find(|(_, other)| is_same(path, other)) {
+            wrong.push(FileError::Twice([other, option], path.to_path_buf()));
+        }
+    }
+    let is_svg = |path: &&Path| {
+        path.extension()
+            .is_some_and(|end| end.eq_ignore_ascii_case("svg"))
+    };
+    wrong.extend(
+        chart
+            .filter(|path| !is_svg(path))
+            .map(|path| FileError::NotSvg(path.to_owned())),
+    );
+    wrong.extend(files.iter().filter_map(|(_, path)| has_place(path).err()));
     if wrong.is_empty() {
         Ok(())
     } else {
-        Err(together(wrong))
-    }
-}
-
-/// Refuses a picture that is none by its name, or that the report would replace.
-fn is_picture(path: &Path, output: &OutputArgs) -> Result<(), Diagnostics> {
-    let shown = path.display();
-    if output.output.as_deref() == Some(path) {
-        let message = format!("--chart and --output both name {shown}");
-        let error = Diagnostic::new(ErrorKind::CannotWrite, message);
-        return Err(error.hint("give each a file of its own").into());
-    }
-    match path.extension() {
-        Some(end) if end.eq_ignore_ascii_case("svg") => Ok(()),
-        _ => {
-            let message = format!("a picture is drawn as SVG, but {shown} is none by its name");
-            let hint = "name a file that ends in .svg";
-            Err(refused(ErrorKind::NotSvg, message, hint))
-        }
+        Err(together(wrong.into_iter().map(Diagnostics::from)))
     }
 }

@@ -1,16 +1,16 @@
 //! The copy of an inventory with the calibrated values in it.
 
-use std::path::{Path, PathBuf};
-use std::{fs, io};
+use std::fs;
+use std::path::Path;
 
-use super::write::is_same;
+use super::file_error::{CopyFault, FileError};
+use super::place::is_same;
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::calibrate::apply::{self, Change, STEP};
 use crate::calibrate::estimate::Estimate;
 use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::question::Question;
 use crate::cli::CalibrateArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, rewrite};
 use crate::lab::{Guest, key_path};
@@ -21,69 +21,6 @@ use crate::unit::printable::printable;
 /// Bytes written are put into the lab only after so long: shorter ones miss the nightly jobs `[s]` (assumption).
 const LONG_ENOUGH: f64 = 3600.0;
 
-/// Why no copy is written.
-pub(super) enum CopyError {
-    /// The file holds the readings.
-    HoldsReadings(PathBuf),
-    /// The file is there already.
-    Exists(PathBuf),
-    /// The lab can be read only once.
-    ReadOnce(PathBuf),
-    /// The lab cannot be read again.
-    Unreadable(PathBuf, io::Error),
-    /// The lab's own file does not have what is to be changed.
-    NoPlace(PathBuf, String),
-    /// The copy would be no lab.
-    Invalid(Diagnostics),
-    /// The copy would hold other values than were counted with.
-    OtherValues,
-}
-
-impl From<CopyError> for Diagnostics {
-    fn from(error: CopyError) -> Diagnostics {
-        let by_hand =
-            "put the values of the report into the file by hand, or write the copy beside the lab";
-        let (kind, message, hint) = match error {
-            CopyError::HoldsReadings(path) => (
-                ErrorKind::WouldOverwrite,
-                format!("{} holds the readings", path.display()),
-                "choose another name for --write; nothing was written",
-            ),
-            CopyError::Exists(path) => (
-                ErrorKind::WouldOverwrite,
-                format!("{} is there already", path.display()),
-                "choose another name, or say --force",
-            ),
-            CopyError::ReadOnce(lab) => {
-                let lab = lab.display();
-                let message = format!("{lab} can be read only once, and --write copies it");
-                let hint = "give --write a lab that is a plain file; nothing was written";
-                (ErrorKind::UnreadableFile, message, hint)
-            }
-            CopyError::Unreadable(lab, error) => (
-                ErrorKind::UnreadableFile,
-                format!("{} cannot be read again: {error}", lab.display()),
-                "give --write a lab that is a file",
-            ),
-            CopyError::NoPlace(lab, why) => {
-                let message = format!("{} cannot take the values: {why}", lab.display());
-                (ErrorKind::NotInThisFile, message, by_hand)
-            }
-            CopyError::Invalid(errors) => {
-                let first = errors.list().first().map_or("", |error| &error.message);
-                let message = format!("the copy would be no valid inventory: {first}");
-                (ErrorKind::NotInThisFile, message, by_hand)
-            }
-            CopyError::OtherValues => {
-                let message =
-                    "the copy would not say what was calibrated; `--set` changes one of the values";
-                (ErrorKind::NotInThisFile, message.to_owned(), by_hand)
-            }
-        };
-        Diagnostic::new(kind, message).hint(hint).into()
-    }
-}
-
 /// The text for `path`.
 pub(super) fn text(
     args: &CalibrateArgs,
@@ -91,44 +28,46 @@ pub(super) fn text(
     question: &Question,
     found: &Estimate,
     answer: &CalibrateAnswer,
-) -> Result<String, Diagnostics> {
+) -> Result<String, FileError> {
     let old = original(args, path)?;
     let edits = edits(args, question, found, answer);
     let wanted = &found.fit.calibrated.lab.guests[question.guest];
-    let copy = |kept: &[&str]| -> Result<String, CopyError> {
+    let copy = |kept: &[&str]| -> Result<String, CopyFault> {
         let put = edits.iter().filter(|edit| !kept.contains(&edit.key()));
         let new = rewrite(&old, &put.cloned().collect::<Vec<Edit>>())
-            .map_err(|why| CopyError::NoPlace(args.lab.clone(), why))?;
+            .map_err(|why| CopyFault::NoPlace(args.lab.clone(), why))?;
         // Relative includes are read from where the copy lies, so that is where it is tried.
         let lab = load_text(&path.display().to_string(), &new, &args.common.sets)
-            .map_err(CopyError::Invalid)?;
+            .map_err(|errors| CopyFault::invalid(&errors))?;
         let guest = lab.guests.iter().find(|guest| guest.name == wanted.name);
         match guest {
             Some(guest) if has_values(guest, wanted) => Ok(new),
-            _ => Err(CopyError::OtherValues),
+            _ => Err(CopyFault::OtherValues),
         }
     };
     // What the readings do not tell stays as it stands, unless it would then say something else than was counted with.
     let kept = undetermined(question, found, answer);
     let copied = match copy(&kept) {
-        Err(CopyError::Invalid(_) | CopyError::OtherValues) if !kept.is_empty() => copy(&[]),
+        Err(CopyFault::Invalid(_) | CopyFault::OtherValues) if !kept.is_empty() => copy(&[]),
         copied => copied,
     };
-    Ok(copied?)
+    copied.map_err(FileError::Copy)
 }
 
 /// The text of the lab, if a copy of it can be written to `path`.
-pub(super) fn original(args: &CalibrateArgs, path: &Path) -> Result<String, CopyError> {
-    let (lab, path) = (args.lab.clone(), path.to_owned());
-    if is_same(&path, &args.readings) {
-        Err(CopyError::HoldsReadings(path))
-    } else if path.exists() && !args.force {
-        Err(CopyError::Exists(path))
-    } else if !pipe::is_plain(&lab) {
-        Err(CopyError::ReadOnce(lab))
-    } else {
-        fs::read_to_string(&lab).map_err(|error| CopyError::Unreadable(lab, error))
+pub(super) fn original(args: &CalibrateArgs, path: &Path) -> Result<String, FileError> {
+    if is_same(path, &args.readings) {
+        return Err(FileError::IsInput(path.to_owned()));
     }
+    if path.exists() && !args.force {
+        return Err(FileError::Exists(path.to_owned()));
+    }
+    let lab = args.lab.clone();
+    if !pipe::is_plain(&lab) {
+        return Err(FileError::Copy(CopyFault::ReadOnce(lab)));
+    }
+    fs::read_to_string(&lab)
+        .map_err(|error| FileError::Copy(CopyFault::Unreadable(lab, error.to_string())))
 }
 
 /// A size of a guest `[B]`.

@@ -2,11 +2,13 @@
 
 use std::path::PathBuf;
 
+use super::call_error::CallError;
 use super::options::spell;
 use super::picture::seen_from;
-use super::{Reply, Terminal, add_given, both, inputs, one_host, write};
+use super::write::Outputs;
+use super::{Reply, Terminal, add_given, both, inputs, one_host};
 use crate::cli::{RolloutArgs, Value};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
@@ -32,15 +34,12 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
         fresh: args.fresh,
         options: &typed.options,
     };
-    if let Some(path) = &args.chart {
-        // A run may take long: whether its picture can be kept is known before.
-        write::spare_inputs(path, &inputs(&lab, &args.lab))?;
-    }
     let rollout = terminal.busy("simulating", || rollout(&model, goal, &way));
     let answer = RolloutAnswer::new(rollout);
+    let mut files = Outputs::default();
     if let Some(path) = &args.chart {
         let picture = report::chart::rollout::chart(&answer.rollout);
-        write::write_picture(path, &picture)?;
+        files = files.picture(path, &picture)?;
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);
     let file = args.chart.as_ref().map(seen);
@@ -53,12 +52,8 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
     let mut document = report::rollout::document(&answer, &lab, file);
     let common = &args.common;
     add_given(&mut document, common, &lab, &[host], Command::Rollout);
-    Ok(Reply::new(
-        &answer,
-        document,
-        outcome,
-        inputs(&lab, &args.lab),
-    ))
+    let read = inputs(&lab, &args.lab);
+    Ok(Reply::new(&answer, document, outcome, read).with(files))
 }
 
 /// What was typed, in numbers, before anything is known of the host.
@@ -76,9 +71,7 @@ impl Typed {
         let wait = kept(args.wait.as_ref(), &mut errors);
         let limit = kept(args.at_most.as_ref(), &mut errors);
         if !args.steps.is_sorted_by(|before, after| before < after) {
-            let message = "--steps must rise, because guests are only started";
-            let error = Diagnostic::new(ErrorKind::InvalidOption, message);
-            errors.push(error.hint("write for example 20,40,50"));
+            errors.push(CallError::StepsFall.into());
         }
         let options = options(args, lab, &mut errors);
         if !errors.is_empty() {

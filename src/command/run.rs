@@ -4,12 +4,13 @@ use std::ffi::OsString;
 use std::io::Write;
 
 use super::places::places;
+use super::write::print;
 use super::{
     Terminal, calibrate, check, compare, deliver, explain, fit, fleet, reproduce, rollout, survey,
     tool, upgrade,
 };
-use crate::cli::{self, Color, Command, Format};
-use crate::diagnose::Diagnostics;
+use crate::cli::{self, Color, Command, Format, NoCall};
+use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::sizing::answer::Outcome;
 
 /// Exit status: answered, and everything fits.
@@ -29,7 +30,7 @@ pub fn run(
     let args: Vec<OsString> = args.into_iter().collect();
     let cli = match cli::parse(args.iter().cloned()) {
         Ok(cli) => cli,
-        Err(error) => return usage(&error, stdout, stderr),
+        Err(no_call) => return usage(no_call, terminal, stdout, stderr),
     };
     let answered =
         places(&cli.command).and_then(|()| answer(&cli.command, &args, terminal, stdout));
@@ -37,17 +38,20 @@ pub fn run(
         Ok(Outcome::Fits) => ANSWERED,
         Ok(Outcome::DoesNotFit) => DOES_NOT_FIT,
         Err(errors) => {
-            let asked = cli
-                .command
-                .output()
-                .map_or(Color::Auto, |output| output.color);
-            let color = deliver::color(asked, terminal.stderr_is_terminal, terminal);
-            let text = errors.render(color, terminal.stderr_width());
-            // If even stderr is gone there is nobody left to read it.
-            let _ = stderr.write_all(text.as_bytes());
-            REFUSED
+            let asked = cli.command.output();
+            let color = asked.map_or(Color::Auto, |output| output.color);
+            refuse(&errors, color, terminal, stderr)
         }
     }
+}
+
+/// Writes what is wrong to the standard error.
+fn refuse(errors: &Diagnostics, asked: Color, terminal: &Terminal, stderr: &mut dyn Write) -> u8 {
+    let color = deliver::color(asked, terminal.stderr_is_terminal, terminal);
+    let text = errors.render(color, terminal.stderr_width());
+    // If even stderr is gone there is nobody left to read it.
+    let _ = stderr.write_all(text.as_bytes());
+    REFUSED
 }
 
 /// Answers a command and writes its report.
@@ -73,18 +77,28 @@ fn answer(
     if common.output.format == Format::Markdown {
         reproduce::append(&mut reply.document, args);
     }
-    deliver::deliver(&reply, &common.output, terminal, stdout)?;
-    Ok(reply.outcome)
+    let outcome = reply.outcome;
+    deliver::deliver(reply, &common.output, terminal, stdout)?;
+    Ok(outcome)
 }
 
-/// Help and version go to stdout, mistakes in the call to stderr.
-fn usage(error: &clap::Error, stdout: &mut dyn Write, stderr: &mut dyn Write) -> u8 {
-    let text = cli::message(error);
-    if error.use_stderr() {
-        let _ = stderr.write_all(text.as_bytes());
-        REFUSED
-    } else {
-        let _ = stdout.write_all(text.as_bytes());
-        ANSWERED
-    }
+/// Help and version go to the standard output, mistakes in the call to the standard error.
+fn usage(
+    no_call: NoCall,
+    terminal: &Terminal,
+    stdout: &mut dyn Write,
+    stderr: &mut dyn Write,
+) -> u8 {
+    let refused = match no_call {
+        NoCall::Asked(help) => match print(&help, stdout) {
+            Ok(()) => return ANSWERED,
+            Err(error) => Diagnostics::from(error),
+        },
+        NoCall::Nothing(help) => {
+            let _ = stderr.write_all(help.as_bytes());
+            return REFUSED;
+        }
+        NoCall::Wrong(error) => Diagnostic::from(*error).into(),
+    };
+    refuse(&refused, Color::Auto, terminal, stderr)
 }

@@ -6,10 +6,10 @@ use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use super::append::Series;
-use super::output_error::{cannot_write, of_file};
-use super::write::{create, put};
+use super::file_error::{FileError, HostFault, WriteFault};
+use super::write::{Outputs, print};
 use crate::cli::SurveyArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::Diagnostics;
 use crate::sizing::answer::Outcome;
 use crate::survey::reading::Snapshot;
 use crate::survey::table::HostTable;
@@ -27,9 +27,11 @@ pub(super) fn run(args: &SurveyArgs, stdout: &mut dyn Write) -> Result<Outcome, 
         guests: args.guests,
     };
     let table = surveyed(&args.root, &known)?;
+    let text = table.text();
     match &args.output {
-        Some(path) if !args.force => create(path, &table.text())?,
-        file => put(&table.text(), file.as_deref(), &[], stdout)?,
+        Some(path) if args.force => Outputs::one(path, text).write(&[], "", stdout)?,
+        Some(path) => Outputs::one(path, text).new_only().write(&[], "", stdout)?,
+        None => print(&text, stdout)?,
     }
     // A table that has to be finished by hand is not what was asked for.
     Ok(if table.missing().is_empty() {
@@ -46,26 +48,13 @@ pub(super) fn surveyed(folder: &Path, known: &Known) -> Result<HostTable, Diagno
 
 /// A folder that holds a Linux host's files.
 fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
-    let root = Root::new(folder).map_err(|error| match error.kind() {
-        io::ErrorKind::NotFound => no_host(folder, "there is no such folder"),
-        io::ErrorKind::NotADirectory => no_host(folder, "it is no folder"),
-        io::ErrorKind::PermissionDenied => no_host(folder, "you may not look into it"),
-        _ => no_host(folder, &error.to_string()),
-    })?;
+    let wrong = |fault| FileError::NoHost(folder.to_owned(), fault);
+    let root = Root::new(folder)
+        .map_err(|error| wrong(HostFault::System(error.kind(), error.to_string())))?;
     if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
-        return Err(no_host(
-            folder,
-            "neither proc/meminfo nor sys/devices/system/cpu is there",
-        ));
+        return Err(wrong(HostFault::NoFiles).into());
     }
     Ok(root)
-}
-
-fn no_host(root: &Path, why: &str) -> Diagnostics {
-    let message = format!("{} is no Linux host's tree: {why}", root.display());
-    Diagnostic::new(ErrorKind::NotALinuxHost, message)
-        .hint("leave --root out to read the running host, or give a folder that holds copies of its proc and sys")
-        .into()
 }
 
 /// Where lines of readings go.
@@ -82,14 +71,17 @@ enum Reader {
 }
 
 impl Sink<'_> {
-    fn put(&mut self, line: &str) -> Result<Reader, Diagnostics> {
+    fn put(&mut self, line: &str) -> Result<Reader, FileError> {
         match self {
             Sink::File(series) => series.line(line).map(|()| Reader::IsThere),
             Sink::Stdout(stdout) => {
                 match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
                     Ok(()) => Ok(Reader::IsThere),
                     Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
-                    Err(error) => Err(cannot_write(Path::new("the reading"), of_file(&error))),
+                    Err(error) => {
+                        let fault = WriteFault::of_file(&error);
+                        Err(FileError::cannot_write(Path::new("the reading"), fault))
+                    }
                 }
             }
         }

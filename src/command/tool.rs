@@ -2,7 +2,8 @@
 
 use std::io::Write;
 
-use super::{new, schema, write};
+use super::write::{Outputs, print};
+use super::{new, schema};
 use crate::cli::manual::{completions, manual};
 use crate::cli::tool::{Subject, Tool};
 use crate::diagnose::Diagnostics;
@@ -20,5 +21,9 @@ pub(super) fn run(tool: &Tool, stdout: &mut dyn Write) -> Result<(), Diagnostics
         Tool::Completions { shell, to } => (completions(*shell), to),
         Tool::Manual(to) => (manual(), to),
     };
-    write::put(&text, to.output.as_deref(), &[], stdout)
+    match &to.output {
+        Some(path) => Outputs::one(path, text).write(&[], "", stdout)?,
+        None => print(&text, stdout)?,
+    }
+    Ok(())
 }

@@ -1,207 +1,272 @@
-//! Writes text to the standard output or to a file, whole or not at all.
+//! Writes what a call asked for: the files whole and all of them or none, the report to the standard output.
 
-use std::fs;
+use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
 
-use super::output_error::{Reason, cannot_write, exists, of_file, of_new_file, refused};
-use crate::diagnose::{Diagnostics, ErrorKind};
+use tempfile::NamedTempFile;
+
+use super::file_error::{FileError, WriteFault};
+use super::place::{folder_of, is_same, place, target};
 use crate::pipe;
 use crate::report::chart::Chart;
 use crate::report::chart::svg;
 
+/// The name of a draft begins so, and ends so.
+const DRAFT: (&str, &str) = (".berthage-", ".draft");
+/// A draft this old was left behind by a run that was ended.
+const STALE: Duration = Duration::from_secs(600);
+
 /// Writes text to the standard output. A reader that has gone away is no error.
-pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
+pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), FileError> {
     let written = stdout.write_all(text.as_bytes());
     match written.and_then(|()| stdout.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(cannot_write(Path::new("the report"), of_file(&error)))
-        }
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(FileError::cannot_write(
+            Path::new("the report"),
+            WriteFault::of_file(&error),
+        )),
         Ok(()) | Err(_) => Ok(()),
     }
 }
 
-/// Writes text to a file that is none of `inputs`, whole or not at all, or to the standard output where none is named.
-pub(super) fn put(
-    text: &str,
-    file: Option<&Path>,
-    inputs: &[PathBuf],
-    stdout: &mut dyn Write,
-) -> Result<(), Diagnostics> {
-    let Some(path) = file else {
-        return print(text, stdout);
-    };
-    spare_inputs(path, inputs)?;
-    write_whole(path, text.as_bytes())
+/// Files to write.
+#[derive(Debug, Default)]
+pub(super) struct Outputs(Vec<Output>);
+
+#[derive(Debug)]
+struct Output {
+    path: PathBuf,
+    text: String,
+    may: Replace,
 }
 
-/// Refuses a file whose folder is not there, or that is a folder itself.
-pub(super) fn has_place(path: &Path) -> Result<(), Diagnostics> {
-    let place = place(path).map_err(|why| cannot_write(path, why));
-    place.map(|_| ())
+/// What a file may take the place of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Replace {
+    Nothing,
+    /// Any file that the answer was not read from.
+    Others,
+    Anything,
 }
 
-/// Draws a chart to an SVG file, whole or not at all.
-pub(super) fn write_picture(path: &Path, chart: &Chart) -> Result<(), Diagnostics> {
-    let text = svg::render(chart).map_err(|error| {
-        let error = io::Error::other(format!("the picture cannot be drawn: {error}"));
-        cannot_write(path, of_file(&error))
-    })?;
-    write_whole(path, text.as_bytes())
+/// A file that is written but not yet in its place.
+struct Draft<'a> {
+    output: &'a Output,
+    target: PathBuf,
+    file: NamedTempFile,
 }
 
-/// Writes a new file whole or not at all; one that is there stays as it is.
-///
-/// # Errors
-/// A file that is there, and whatever keeps a new one from being written.
-pub(super) fn create(path: &Path, text: &str) -> Result<(), Diagnostics> {
-    if fs::symlink_metadata(path).is_ok() {
-        return Err(exists(path));
+impl Outputs {
+    /// One file with that text, in the place of one that is there.
+    pub fn one(path: &Path, text: String) -> Outputs {
+        Outputs::default().and(path, text)
     }
-    let draft = draft(path, text.as_bytes()).map_err(|why| cannot_write(path, why))?;
-    // Somebody may have been quicker since it was looked for.
-    match draft.persist_noclobber(path).map_err(|error| error.error) {
-        Ok(_) => Ok(()),
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(exists(path)),
-        Err(error) => Err(cannot_write(path, of_new_file(folder_of(path), &error))),
+
+    /// One file more, in the place of one that is there.
+    #[must_use]
+    pub fn and(self, path: &Path, text: String) -> Outputs {
+        self.with(path, text, Replace::Others)
+    }
+
+    /// One file more, which may take the place of one that the answer was read from.
+    #[must_use]
+    pub fn and_over_input(self, path: &Path, text: String) -> Outputs {
+        self.with(path, text, Replace::Anything)
+    }
+
+    fn with(mut self, path: &Path, text: String, may: Replace) -> Outputs {
+        let path = path.to_owned();
+        self.0.push(Output { path, text, may });
+        self
+    }
+
+    /// One picture more.
+    ///
+    /// # Errors
+    /// Where it cannot be drawn.
+    pub fn picture(self, path: &Path, chart: &Chart) -> Result<Outputs, FileError> {
+        let text = svg::render(chart).map_err(|error| {
+            let error = io::Error::other(format!("the picture cannot be drawn: {error}"));
+            FileError::cannot_write(path, WriteFault::of_file(&error))
+        })?;
+        Ok(self.and(path, text))
+    }
+
+    /// Files that are there stay as they are.
+    #[must_use]
+    pub fn new_only(mut self) -> Outputs {
+        for output in &mut self.0 {
+            output.may = Replace::Nothing;
+        }
+        self
+    }
+
+    /// Writes `printed` and the files, all of them or none: beside their places first, then each is moved there in one
+    /// step. A link stays a link; owner and permissions of a file that was there stay as they were.
+    ///
+    /// # Errors
+    /// A file that is one of `inputs`, that is there and may not be replaced, or that cannot be written.
+    pub fn write(
+        &self,
+        inputs: &[PathBuf],
+        printed: &str,
+        stdout: &mut dyn Write,
+    ) -> Result<(), FileError> {
+        let mut drafts = Vec::new();
+        let mut streams = Vec::new();
+        for output in &self.0 {
+            let is_input = || inputs.iter().any(|input| is_same(&output.path, input));
+            if output.may != Replace::Anything && is_input() {
+                return Err(FileError::IsInput(output.path.clone()));
+            }
+            // A pipe or device cannot be replaced by a file; it is written as it is.
+            if pipe::is_plain(&output.path) {
+                drafts.push(output.draft()?);
+            } else {
+                streams.push(output);
+            }
+        }
+        let mut written: Vec<PathBuf> = Vec::new();
+        if !printed.is_empty() {
+            print(printed, stdout)?;
+            written.push(PathBuf::from("the report"));
+        }
+        for Output { path, text, .. } in streams {
+            let streamed = pipe::write(path, text.as_bytes());
+            streamed.map_err(|error| {
+                let fault = WriteFault::of_file(&error);
+                FileError::CannotWrite(path.clone(), fault, written.clone())
+            })?;
+            written.push(path.clone());
+        }
+        for draft in drafts {
+            let path = draft.output.path.clone();
+            draft.keep(&written)?;
+            written.push(path);
+        }
+        Ok(())
     }
 }
 
-/// Writes a file whole or not at all: beside its place first, then moved there in one step. A link stays a link, and the
-/// permissions of a file that was there stay as they were.
-pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Diagnostics> {
-    replace(path, bytes).map_err(|why| cannot_write(path, why))
+impl Output {
+    /// The bytes in a new file beside the wanted place, with the owner and permissions of the file that is there, or
+    /// those that any new file would get.
+    fn draft(&self) -> Result<Draft<'_>, FileError> {
+        if self.may == Replace::Nothing && fs::symlink_metadata(&self.path).is_ok() {
+            return Err(FileError::Exists(self.path.clone()));
+        }
+        let target = target(&self.path);
+        let draft = || {
+            let folder = place(&self.path)?;
+            clear_stale(&folder);
+            let file = drafted(&folder, self.text.as_bytes());
+            let file = file.map_err(|error| WriteFault::of_new_file(&folder, &error))?;
+            if let Ok(there) = fs::metadata(&target) {
+                keep_owner(file.as_file(), &there).map_err(|_| WriteFault::Owner)?;
+                let kept = file.as_file().set_permissions(there.permissions());
+                kept.map_err(|error| WriteFault::of_file(&error))?;
+            }
+            Ok(file)
+        };
+        let file = draft().map_err(|fault| FileError::cannot_write(&self.path, fault))?;
+        Ok(Draft {
+            output: self,
+            target,
+            file,
+        })
+    }
 }
 
-fn replace(path: &Path, bytes: &[u8]) -> Result<(), Reason> {
-    let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    // A pipe or device cannot be replaced by a file; it is written as it is.
-    if !pipe::is_plain(&target) {
-        return pipe::write(path, bytes).map_err(|error| of_file(&error));
+impl Draft<'_> {
+    /// Moves it to its place; `written` are the files that are there already.
+    fn keep(self, written: &[PathBuf]) -> Result<(), FileError> {
+        let path = &self.output.path;
+        let moved = match self.output.may {
+            // Somebody may have been quicker since it was looked for.
+            Replace::Nothing => self.file.persist_noclobber(&self.target),
+            _ => self.file.persist(&self.target),
+        };
+        match moved.map_err(|error| error.error) {
+            Ok(_) => Ok(()),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+                Err(FileError::Exists(path.clone()))
+            }
+            Err(error) => {
+                let fault = WriteFault::of_new_file(&folder_of(&self.target), &error);
+                Err(FileError::CannotWrite(
+                    path.clone(),
+                    fault,
+                    written.to_vec(),
+                ))
+            }
+        }
     }
-    let there = fs::metadata(&target).ok();
-    let draft = draft(&target, bytes)?;
-    if let Some(there) = there {
-        let kept = draft.as_file().set_permissions(there.permissions());
-        kept.map_err(|error| of_file(&error))?;
-    }
-    let moved = draft.persist(&target);
-    moved.map_err(|error| of_new_file(folder_of(&target), &error.error))?;
-    Ok(())
 }
 
-fn folder_of(path: &Path) -> &Path {
-    let parent = path.parent();
-    let named = parent.filter(|folder| !folder.as_os_str().is_empty());
-    named.unwrap_or(Path::new("."))
-}
-
-/// The folder of a file that could be written there.
-fn place(path: &Path) -> Result<&Path, Reason> {
-    let folder = folder_of(path);
-    let shown = folder.display();
-    if path.is_dir() {
-        return Err(("it is a directory".to_owned(), "name a file"));
-    }
-    if path.as_os_str().is_empty() {
-        return Err(("the name is empty".to_owned(), "name a file"));
-    }
-    Err(match fs::metadata(folder) {
-        Ok(there) if there.is_dir() => return Ok(folder),
-        Ok(_) => (format!("{shown} is no folder"), "name a file in a folder"),
-        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => (
-            format!("you may not look into the folder {shown}"),
-            "name a file in a folder that you may write to",
-        ),
-        Err(_) => (
-            format!("there is no folder {shown}"),
-            "make the folder first, or name a file in one that is there",
-        ),
-    })
-}
-
-/// The bytes in a new file beside the wanted place, with the permissions any new file would get.
-fn draft(path: &Path, bytes: &[u8]) -> Result<tempfile::NamedTempFile, Reason> {
-    let folder = place(path)?;
+fn drafted(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".berthage-");
+    builder.prefix(DRAFT.0).suffix(DRAFT.1);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    let made = || {
-        let mut draft = builder.tempfile_in(folder)?;
-        draft.write_all(bytes)?;
-        draft.as_file().sync_all()?;
-        Ok(draft)
-    };
-    made().map_err(|error| of_new_file(folder, &error))
+    let mut draft = builder.tempfile_in(folder)?;
+    draft.write_all(bytes)?;
+    draft.as_file().sync_all()?;
+    Ok(draft)
 }
 
-/// Refuses a report that would be written over a file that it was read from.
-pub(super) fn spare_inputs(path: &Path, inputs: &[PathBuf]) -> Result<(), Diagnostics> {
-    if !inputs.iter().any(|input| is_same(path, input)) {
+/// Removes drafts of runs that were ended before they could do it.
+fn clear_stale(folder: &Path) {
+    let now = SystemTime::now();
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        let name = name.to_string_lossy();
+        let is_draft = name.starts_with(DRAFT.0) && name.ends_with(DRAFT.1);
+        let age = || {
+            now.duration_since(entry.metadata().ok()?.modified().ok()?)
+                .ok()
+        };
+        if is_draft && age().is_some_and(|age| age > STALE) {
+            // What cannot be removed is in nobody's way.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// Gives a file the owner and group of another.
+#[cfg(unix)]
+fn keep_owner(file: &File, there: &fs::Metadata) -> io::Result<()> {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let own = file.metadata()?;
+    if (own.uid(), own.gid()) == (there.uid(), there.gid()) {
         return Ok(());
     }
-    let path = path.display();
-    let message = format!("{path} is a file that this answer was read from");
-    let hint = "choose another file for --output";
-    Err(refused(ErrorKind::CannotWrite, message, hint))
+    fchown(file, Some(there.uid()), Some(there.gid()))
 }
 
-/// Whether both names lead to one file that is there.
-pub(super) fn is_same(one: &Path, other: &Path) -> bool {
-    match (fs::canonicalize(one), fs::canonicalize(other)) {
-        (Ok(one), Ok(other)) => one == other,
-        _ => false,
-    }
+#[cfg(not(unix))]
+fn keep_owner(_: &File, _: &fs::Metadata) -> io::Result<()> {
+    Ok(())
 }
 
 #[cfg(test)]
 mod tests {
-    use std::io::{self, Error};
+    use std::io;
     use std::path::Path;
 
-    use super::{place, write_whole};
-    use crate::command::output_error::of_new_file;
-
-    #[test]
-    fn what_the_system_says_is_said_of_the_folder() {
-        for (kind, reason) in [
-            (
-                io::ErrorKind::PermissionDenied,
-                "you may not write to the folder here",
-            ),
-            (io::ErrorKind::ReadOnlyFilesystem, "that can only be read"),
-            (io::ErrorKind::StorageFull, "there is no room left"),
-            (io::ErrorKind::InvalidFilename, "too long"),
-            (io::ErrorKind::TimedOut, "takes no new file: timed out"),
-        ] {
-            let (why, _) = of_new_file(Path::new("here"), &Error::from(kind));
-            assert!(why.contains(reason), "{why}");
-        }
-    }
-
-    #[test]
-    fn a_place_is_a_file_in_a_folder() {
-        assert_eq!(place(Path::new("log.md")).ok(), Some(Path::new(".")));
-        for (path, reason) in [
-            ("src", "it is a directory"),
-            ("", "the name is empty"),
-            ("no-such-folder/log.md", "there is no folder no-such-folder"),
-            ("Cargo.toml/log.md", "Cargo.toml is no folder"),
-        ] {
-            assert_eq!(place(Path::new(path)).unwrap_err().0, reason);
-        }
-    }
+    use super::Outputs;
+    use crate::diagnose::Diagnostics;
 
     #[cfg(target_os = "linux")]
     #[test]
     fn the_name_of_the_draft_is_not_shown() {
         // A folder of the kernel's takes no files, not even from an administrator.
-        let shown = write_whole(Path::new("/proc/log.md"), b"text").unwrap_err();
-        let shown = shown.to_string();
+        let outputs = Outputs::one(Path::new("/proc/log.md"), "text".to_owned());
+        let shown = outputs.write(&[], "", &mut io::sink()).unwrap_err();
+        let shown = Diagnostics::from(shown).to_string();
         assert!(
             shown.contains("/proc") && !shown.contains(".berthage"),
             "{shown}"

@@ -553,9 +553,7 @@ fn what_is_doubted_is_not_written() {
 fn nothing_is_overwritten_unless_told() {
     let desk = Desk::new(READINGS);
     let lab = desk.path("lab.toml");
-    desk.run(&["--write", &lab])
-        .exits(2)
-        .reports("would-overwrite");
+    desk.run(&["--write", &lab]).exits(2).reports("file-exists");
     assert_eq!(fs::read_to_string(&lab).expect("the lab"), LAB);
     desk.run(&["--write", &lab, "--force"]).exits(0);
     assert_ne!(fs::read_to_string(&lab).expect("the lab"), LAB);

@@ -98,5 +98,5 @@ fn a_run_is_not_simulated_for_years() {
 fn marks_between_thousands_are_taken_out_for_the_person() {
     run(&["fit", "examples/shelf.toml", "--draws", "10,000"])
         .exits(2)
-        .reports("write 10000");
+        .reports("Write 10000");
 }

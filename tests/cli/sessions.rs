@@ -77,7 +77,7 @@ fn wrong_calls_exit_2_and_say_how() {
         ),
         (
             vec!["fit", "examples/shelf.toml", "examples/two-boxes.toml"],
-            "a command reads one lab",
+            "A command reads one lab",
         ),
         (
             vec!["check", "examples/shelf.toml", "--draws", "3"],
@@ -85,7 +85,7 @@ fn wrong_calls_exit_2_and_say_how() {
         ),
         (
             vec!["fit", "examples/shelf.toml", "--tolerance"],
-            "unexpected argument",
+            "does not take `--tolerance`",
         ),
         (
             vec!["fleet", "examples/shelf.toml", "--need", "web=3,web=4"],
@@ -110,7 +110,25 @@ fn wrong_calls_exit_2_and_say_how() {
             vec!["fit", "examples/shelf.toml", "--width", "3"],
             "from 20 to 1,000",
         ),
-        (vec!["frobnicate"], "unrecognized subcommand"),
+        (vec!["frobnicate"], "no command `frobnicate`"),
+        (vec!["fti"], "Did you mean `fit`?"),
+        (
+            vec!["examples/shelf.toml"],
+            "`berthage fit examples/shelf.toml`",
+        ),
+        (
+            vec!["fit", "examples/shelf.toml", "--format", "jsn"],
+            "Did you mean `json`?",
+        ),
+        (
+            vec!["fit", "examples/shelf.toml", "--widht", "80"],
+            "Did you mean `--width`?",
+        ),
+        (vec!["calibrate", "examples/shelf.toml"], "<READINGS.csv>"),
+        (
+            vec!["rollout", "--batch", "5", "--steps", "9", "--wait", "5min"],
+            "cannot be given together",
+        ),
         (vec!["fit", "examples"], "directory"),
     ] {
         let session = run(&args);
@@ -194,6 +212,8 @@ fn help_and_version_go_to_stdout() {
         &["--version"],
         &["fit", "--help"],
         &["explain", "-h"],
+        &["help"],
+        &["help", "fit"],
     ] {
         let session = run(args);
         session.answers();
