@@ -1,33 +1,14 @@
 //! What is wrong with what was typed: errors as data, and the one place of their texts.
 
 use std::error::Error;
-use std::fmt;
 
 use clap::CommandFactory;
 use clap::error::{ContextKind, ContextValue, ErrorKind as Parsed};
 
 use super::Cli;
+use super::refused::Refused;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::unit::format::listed;
-
-/// A value that an option does not take.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Refused {
-    /// What it must be.
-    pub must: String,
-    /// What it is instead, where that is more than what was typed: "is `5` without a unit".
-    pub but: Option<String>,
-    /// How to correct it.
-    pub hint: String,
-}
-
-impl fmt::Display for Refused {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "it must be {}; {}", self.must, self.hint)
-    }
-}
-
-impl Error for Refused {}
 
 /// A call that cannot be read.
 #[derive(Debug, Clone, PartialEq)]

@@ -7,20 +7,18 @@ mod error;
 mod explain;
 pub mod manual;
 mod number;
+pub mod parse;
 pub mod picture;
 mod purchase;
+mod refused;
 mod rollout;
 mod survey;
 pub mod tool;
 
-use std::ffi::OsString;
-
-use clap::error::ErrorKind;
 use clap::{Parser, Subcommand};
 
 pub use self::args::{Color, CommonArgs, Format, LabArgs, OutputArgs};
 pub use self::calibrate::CalibrateArgs;
-pub use self::error::CallError;
 pub use self::explain::ExplainArgs;
 pub use self::number::{Value, quantity};
 pub use self::purchase::{FleetArgs, UpgradeArgs};
@@ -110,30 +108,4 @@ impl Command {
         };
         Some(&common.output)
     }
-}
-
-/// What a command line is that asks for no command to be run.
-#[derive(Debug)]
-pub enum NoCall {
-    /// Help or the version was asked for.
-    Asked(String),
-    /// Nothing was typed: the help in place of an error.
-    Nothing(String),
-    /// It cannot be read.
-    Wrong(Box<CallError>),
-}
-
-/// Reads the command line.
-///
-/// # Errors
-/// What is to be shown where no command is called.
-pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Cli, NoCall> {
-    Cli::try_parse_from(number::joined(args)).map_err(|error| {
-        let help = || error.render().to_string();
-        match error.kind() {
-            ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => NoCall::Asked(help()),
-            ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => NoCall::Nothing(help()),
-            _ => NoCall::Wrong(Box::new(CallError::from(&error))),
-        }
-    })
 }

@@ -3,7 +3,7 @@
 use std::convert::Infallible;
 use std::ffi::{OsStr, OsString};
 
-use super::error::Refused;
+use super::refused::Refused;
 use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::lab::keys::range::{MONEY, POWER, Range};
 use crate::unit::format;

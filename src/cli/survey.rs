@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 
-use super::error::Refused;
+use super::refused::Refused;
 use crate::survey::reading::Settled;
 use crate::unit::parse::{Dimension, parse};
 

@@ -9,7 +9,8 @@ use super::{
     Terminal, calibrate, check, compare, deliver, explain, fit, fleet, reproduce, rollout, survey,
     tool, upgrade,
 };
-use crate::cli::{self, Color, Command, Format, NoCall};
+use crate::cli::parse::{NoCall, parse};
+use crate::cli::{Color, Command, Format};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::sizing::answer::Outcome;
 
@@ -28,7 +29,7 @@ pub fn run(
     stderr: &mut dyn Write,
 ) -> u8 {
     let args: Vec<OsString> = args.into_iter().collect();
-    let cli = match cli::parse(args.iter().cloned()) {
+    let cli = match parse(args.iter().cloned()) {
         Ok(cli) => cli,
         Err(no_call) => return usage(no_call, terminal, stdout, stderr),
     };
