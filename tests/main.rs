@@ -12,6 +12,7 @@ mod cli {
     mod explained;
     mod formats;
     mod help;
+    mod one_screen;
     mod options;
     mod pages;
     mod pictures;

@@ -31,6 +31,14 @@ pub struct CommonArgs {
     pub output: OutputArgs,
 }
 
+/// How much a report says.
+#[derive(Debug, Args)]
+pub struct DetailArgs {
+    /// Say everything; without it the text format fits one screen
+    #[arg(long)]
+    pub full: bool,
+}
+
 /// How and where the report is written.
 #[derive(Debug, Args)]
 pub struct OutputArgs {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::CommonArgs;
+use super::args::{CommonArgs, DetailArgs};
 use super::number;
 
 /// What `calibrate` takes.
@@ -25,6 +25,9 @@ pub struct CalibrateArgs {
     /// Fit without the last K readings and report the error on them
     #[arg(long, value_name = "K", default_value_t = 0, value_parser = number::whole::<usize>(0, 1_000_000, 1))]
     pub hold_out: usize,
+    /// How much the report says.
+    #[command(flatten)]
+    pub detail: DetailArgs,
     /// Draw readings and model into this SVG file
     #[arg(long, value_name = "FILE.svg")]
     pub chart: Option<PathBuf>,

@@ -45,7 +45,7 @@ pub struct Cli {
 pub enum Command {
     /// How many guests fit on each host, and what runs out first
     #[command(
-        after_help = "Examples:\n  berthage fit\n  berthage fit lab.toml --host box --set 'guest.server.memory=\"4 GiB\"'\n  berthage fit lab.toml --why --plot\n  berthage fit lab.toml --format markdown --output log.md\n  berthage fit lab.toml --draws 10000\n  berthage fit lab.toml --chart load.svg\n\nThey work on the lab that `berthage new` writes."
+        after_help = "Examples:\n  berthage fit\n  berthage fit lab.toml --host box --set 'guest.server.memory=\"4 GiB\"'\n  berthage fit lab.toml --full\n  berthage fit lab.toml --why --plot\n  berthage fit lab.toml --format markdown --output log.md\n  berthage fit lab.toml --draws 10000\n  berthage fit lab.toml --chart load.svg\n\nThey work on the lab that `berthage new` writes."
     )]
     Fit(picture::FitArgs),
     /// The same guests on several hosts, side by side
@@ -92,6 +92,21 @@ pub enum Command {
 }
 
 impl Command {
+    /// Whether it is to say everything; none of commands that always do.
+    #[must_use]
+    pub fn full(&self) -> Option<bool> {
+        let detail = match self {
+            Command::Fit(args) => &args.detail,
+            Command::Compare(args) => &args.detail,
+            Command::Rollout(args) => &args.detail,
+            Command::Upgrade(args) => &args.detail,
+            Command::Fleet(args) => &args.detail,
+            Command::Calibrate(args) => &args.detail,
+            _ => return None,
+        };
+        Some(detail.full)
+    }
+
     /// How and where its report is written; none of commands that write something else.
     #[must_use]
     pub fn output(&self) -> Option<&OutputArgs> {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::LabArgs;
+use super::args::{DetailArgs, LabArgs};
 use super::choice::ChoiceArgs;
 use super::number;
 
@@ -14,6 +14,9 @@ pub struct FitArgs {
     /// The lab and the options of every command that reads one.
     #[command(flatten)]
     pub asked: LabArgs,
+    /// How much the report says.
+    #[command(flatten)]
+    pub detail: DetailArgs,
     /// Draws of uncertain values.
     #[command(flatten)]
     pub draws: DrawArgs,
@@ -45,6 +48,9 @@ pub struct CompareArgs {
     /// The lab and the options of every command that reads one.
     #[command(flatten)]
     pub asked: LabArgs,
+    /// How much the report says.
+    #[command(flatten)]
+    pub detail: DetailArgs,
     /// What hosts are chosen by.
     #[command(flatten)]
     pub choice: ChoiceArgs,

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::args::LabArgs;
+use super::args::{DetailArgs, LabArgs};
 use super::number;
 
 /// What `upgrade` takes.
@@ -11,6 +11,9 @@ pub struct UpgradeArgs {
     /// The inventory and what is asked of every lab.
     #[command(flatten)]
     pub lab: LabArgs,
+    /// How much the report says.
+    #[command(flatten)]
+    pub detail: DetailArgs,
     /// Money that may be spent; with it, combinations are looked at too
     #[arg(long, value_name = "MONEY", value_parser = number::money)]
     pub budget: Option<f64>,
@@ -22,6 +25,9 @@ pub struct FleetArgs {
     /// The inventory and what is asked of every lab.
     #[command(flatten)]
     pub lab: LabArgs,
+    /// How much the report says.
+    #[command(flatten)]
+    pub detail: DetailArgs,
     /// Guests to place, e.g. "web=40,build=6" [default: the guests with a count]
     #[arg(long, value_name = "GUESTS")]
     pub need: Option<String>,

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::CommonArgs;
+use super::args::{CommonArgs, DetailArgs};
 use super::number::{self, Value};
 use crate::lab::keys::range::{CEILING, RUN, SLEEP};
 use crate::unit::parse::Dimension;
@@ -58,9 +58,15 @@ pub struct RolloutArgs {
     /// How long to watch after the last guest is up [default: until memory settles]
     #[arg(long, value_name = "TIME", value_parser = number::typed("--watch", Dimension::Time, RUN))]
     pub watch: Option<Value<f64>>,
+    /// How much the report says.
+    #[command(flatten)]
+    pub detail: DetailArgs,
     /// Draw the run to an SVG file
     #[arg(long, value_name = "FILE.svg")]
     pub chart: Option<PathBuf>,
+    /// Draw the run in characters within the text report
+    #[arg(long)]
+    pub plot: bool,
     /// Options shared with other commands.
     #[command(flatten)]
     pub common: CommonArgs,

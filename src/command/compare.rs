@@ -24,6 +24,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
         asked,
         picture,
         choice,
+        ..
     } = args;
     let lab = load(&asked.lab, &asked.common.sets)?;
     // What is wrong with the call is told at once, and before what is missing in the lab.

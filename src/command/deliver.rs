@@ -38,8 +38,8 @@ pub(super) fn deliver(
     let file = asked.file();
     let to_terminal = file.is_none() && terminal.stdout_is_terminal;
     let mut text = match asked.format {
-        Format::Json => reply.json,
-        Format::Csv => csv::render(&reply.json),
+        Format::Json => format!("{:#}\n", reply.answer),
+        Format::Csv => csv::render(&reply.answer),
         Format::Markdown if asked.ascii => markdown::render_ascii(&reply.document),
         Format::Markdown => markdown::render(&reply.document),
         Format::Text => {

@@ -39,7 +39,7 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         ..picture::wanted(&args.picture, &common.output)
     };
     let answer = fit_with(&lab, &hosts, wanted);
-    let mut document = report::fit::document(&answer, &lab);
+    let mut document = report::fit::document(&answer, &lab, args.guests.is_some());
     let chart = report::chart::fit::chart(&answer.hosts, &answer.lab);
     let read = inputs(&lab, &asked.lab);
     let files = picture::show(&args.picture, &common.output, chart, &mut document)?;

@@ -30,6 +30,7 @@ mod write;
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
+use serde_json::Value;
 
 use self::call_error::{CallError, HostFault, host_names};
 use self::write::Outputs;
@@ -58,7 +59,7 @@ pub struct Terminal {
 /// The answer of a command.
 struct Reply {
     document: Document,
-    json: String,
+    answer: Value,
     outcome: Outcome,
     /// Files that it was made from, which it may not be written over.
     inputs: Vec<PathBuf>,
@@ -76,7 +77,7 @@ impl Reply {
     ) -> Reply {
         Reply {
             document,
-            json: json::render(answer),
+            answer: json::value(answer),
             outcome,
             inputs,
             files: Outputs::default(),

@@ -7,7 +7,7 @@ use super::write::Outputs;
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
 use crate::report::chart::Chart;
-use crate::report::document::Document;
+use crate::report::document::{Document, Rank};
 use crate::sizing::fit::Wanted;
 
 /// Answers with curves where a picture is asked for; a page always has one.
@@ -37,10 +37,9 @@ pub(super) fn show(
     }
     let named = asked.chart.as_deref().map(|file| seen_from(output, file));
     if asked.plot || output.format == Format::Markdown {
-        document.heading(2, "Load against the number of guests");
-        document.chart(chart, named);
+        document.section(Rank::Answer).chart(chart, named);
     } else if let Some(file) = named {
-        document.paragraph(format!(
+        document.section(Rank::Answer).paragraph(format!(
             "Load against the number of guests is drawn to {file}."
         ));
     }

@@ -49,7 +49,7 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
     } else {
         Outcome::DoesNotFit
     };
-    let mut document = report::rollout::document(&answer, &lab, file);
+    let mut document = report::rollout::document(&answer, &lab, file, args.plot);
     let common = &args.common;
     add_given(&mut document, common, &lab, &[host], Command::Rollout);
     let read = inputs(&lab, &args.lab);

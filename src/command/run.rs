@@ -75,7 +75,11 @@ fn answer(
         Command::Survey(args) => return survey::run(args, stdout),
         Command::Tool(tool) => return tool::run(tool, stdout).map(|()| Outcome::Fits),
     };
-    if common.output.format == Format::Markdown {
+    let is_page = common.output.format == Format::Markdown;
+    if let Some(full) = command.full() {
+        reply.document.cut(full || is_page);
+    }
+    if is_page {
         reproduce::append(&mut reply.document, args);
     }
     let outcome = reply.outcome;

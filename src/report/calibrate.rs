@@ -8,17 +8,18 @@ use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::predict::Prediction;
 use crate::unit::format;
 use crate::words::calibrate as words;
+use crate::words::caution::Caution;
 
 /// What the estimates are called on screens, in the order of the table.
 const NAMES: [(&str, &str); 8] = [
-    ("unmerged", "one more guest, nothing merged"),
-    ("unique", "one more guest, settled"),
-    ("touched", "a fresh guest touches"),
-    ("touched_busy", "one that has been busy touches"),
+    ("unmerged", "one more unmerged guest"),
+    ("unique", "one more settled guest"),
+    ("touched", "a fresh guest"),
+    ("touched_busy", "a guest that was busy"),
     ("common", "common to all clones"),
-    ("repeats", "repeats inside a guest"),
+    ("repeats", "repeats in a guest"),
     ("base", "the host itself"),
-    ("base_and_common", "the host and the common part"),
+    ("base_and_common", "host and common part"),
 ];
 
 /// The copy of the lab that was asked for.
@@ -45,14 +46,33 @@ pub fn document(
             answer.guest, answer.host
         ),
     );
+    document.section(Rank::Answer);
     document.lead(words::lead(answer));
     if let Some((chart, file)) = drawn {
         document.chart(chart, Some(file));
     }
-    document.heading(2, "What the readings say");
     document.table(estimates(answer));
+    for line in words::plan(answer) {
+        document.paragraph(line);
+    }
+    if let Some(next) = &answer.next {
+        document.paragraph(format!("Read next: {}.", next.reading));
+    }
+    if let Some(Copy { path, is_doubted }) = written {
+        document.paragraph(if *is_doubted {
+            format!("{path} was not written, because these values are doubted: see the cautions.")
+        } else {
+            format!("A copy of the lab with these values was written to {path}.")
+        });
+    }
+    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
+    document.caution_lines(
+        &cautions,
+        "Everything: --full. In the lab: --write NEW.toml.",
+    );
+    document.heading(2, "How the readings were taken");
     document.list(answer.notes.iter().map(ToString::to_string));
-    document.section(Rank::Reasons, 2, "Reading by reading");
+    document.heading(2, "Reading by reading");
     document.table(readings(answer));
     // With as many numbers as readings there is nothing left but rounding.
     if answer.residual_rms >= 1.0 {
@@ -66,20 +86,7 @@ pub fn document(
     }
     document.heading(2, "What it means for the plan");
     document.table(predictions(answer));
-    document.list(words::plan(answer));
-    if let Some(Copy { path, is_doubted }) = written {
-        document.paragraph(if *is_doubted {
-            format!("{path} was not written, because these values are doubted: see the cautions.")
-        } else {
-            format!("A copy of the lab with these values was written to {path}.")
-        });
-    }
-    if let Some(next) = &answer.next {
-        document.heading(2, "What to read next");
-        document.paragraph(format!("Take {}.", next.reading));
-    }
-    document.section(Rank::Reasons, 2, "Cautions");
-    document.cautions(&answer.cautions);
+    document.cautions(2, &cautions);
     document
 }
 
@@ -87,22 +94,29 @@ fn estimates(answer: &CalibrateAnswer) -> Rows<(&str, &str, &EstimateAnswer)> {
     let known = NAMES
         .into_iter()
         .filter_map(|(key, name)| Some((key, name, answer.estimates.get(key)?)));
-    Table::of(known)
-        .left("", |(key, name, _)| format!("{name} ({key})"))
-        .right("found", |(_, _, one)| format::bytes(one.value))
-        .right("nine times of ten between", |(_, _, one)| {
+    let known: Vec<_> = known.collect();
+    let all = |from| known.iter().all(|(_, _, one)| one.from == from);
+    let one_source = all(Provenance::Readings);
+    let table = Table::of(known)
+        .left("key", |(key, _, _)| *key)
+        .left("meaning", |(_, name, _)| *name)
+        .right("value", |(_, _, one)| format::bytes(one.value))
+        .right("90 % interval", |(_, _, one)| {
             // An interval that leaves out the lab's own doubt is none to print.
             if one.from != Provenance::Both && one.low < one.high {
                 words::interval(one)
             } else {
                 String::new()
             }
-        })
-        .left("told by", |(_, _, one)| match one.from {
-            Provenance::Readings => "the readings",
-            Provenance::Both => "both: see below",
-            Provenance::Lab => "the lab",
-        })
+        });
+    if one_source {
+        return table;
+    }
+    table.left("from", |(_, _, one)| match one.from {
+        Provenance::Readings => "readings",
+        Provenance::Both => "both",
+        Provenance::Lab => "the lab",
+    })
 }
 
 fn readings(answer: &CalibrateAnswer) -> Rows<&ReadingAnswer> {
@@ -145,7 +159,7 @@ fn predictions(answer: &CalibrateAnswer) -> Rows<(&'static str, Prediction)> {
             predicts.fresh,
         ),
         (
-            "cliff: the kernel starts killing guests at about",
+            "cliff: thrashes or kills guests at the latest at about",
             predicts.breaks_at,
         ),
         (

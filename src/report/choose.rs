@@ -5,7 +5,7 @@ use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::candidate::Candidate;
-use crate::purchase::choose::replace::Replacing;
+use crate::purchase::choose::replace::{Replacement, Replacing};
 use crate::unit::format;
 use crate::words::choose::{
     ENERGY_ESTIMATE, NOTHING_REPLACES, REWIRING, break_even, left_out, old_host, passed, pays_back,
@@ -14,48 +14,67 @@ use crate::words::choose::{
 use crate::words::host::CIRCUITS;
 use crate::words::name::{or_dash, titled};
 
-/// Hosts that a person is shown; the sheet and JSON have all.
-const SHOWN: usize = 20;
+/// Hosts that a page shows, and a short screen; the sheet and JSON have all.
+const SHOWN: [usize; 2] = [20, 6];
 
 /// Builds the document of ranked hosts.
 #[must_use]
 pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("Which host to choose", &lab.name));
+    document.section(Rank::Answer);
     document.lead(sentence(answer, lab));
+    let mut cautions = vec![ENERGY_ESTIMATE];
     if let Some(replacing) = &answer.replacing {
-        replaced(&mut document, replacing, lab);
-    }
-    if !answer.ranking.is_empty() {
-        document.heading(2, format!("Hosts by {}", answer.sort.replace('-', " ")));
-        document.table(table(answer, lab));
-        let more = answer.ranking.len().saturating_sub(SHOWN);
-        if more > 0 {
-            document.paragraph(format!(
-                "And {} more, all of them in the csv and json formats.",
-                format::count(more as u64)
-            ));
+        document.paragraph(old_host(replacing, &lab.currency));
+        if replacing.by.is_empty() {
+            document.paragraph(NOTHING_REPLACES);
+        } else {
+            document.table(replaced(replacing, lab));
+            cautions.insert(0, REWIRING);
         }
+    } else if answer.ranking.iter().any(|one| one.watts.is_some()) {
+        cautions.insert(0, CIRCUITS);
     }
-    document.list(left_out(answer));
+    for (rank, shown) in [Rank::Full, Rank::Brief].into_iter().zip(SHOWN) {
+        document.section(rank);
+        ranking(&mut document, answer, lab, shown);
+    }
+    document.section(Rank::Answer);
+    for note in left_out(answer) {
+        document.paragraph(note);
+    }
+    document.caution_lines(&cautions, "Everything: --full.");
     if !answer.break_even.is_empty() {
         document.heading(2, "When the dearer one has paid back");
         let pairs = answer.break_even.iter();
-        document.list(pairs.map(|pair| break_even(pair, &lab.currency)));
+        document.list(pairs.map(|pair| break_even(pair, &lab.currency, &[])));
     }
-    document.section(Rank::Reasons, 2, "Cautions");
-    if answer.ranking.iter().any(|one| one.watts.is_some()) {
-        document.caution("circuits", CIRCUITS);
-    }
-    document.caution("estimate", ENERGY_ESTIMATE);
+    document.cautions(2, &cautions);
     document
 }
 
-fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab) -> Rows<&'a Candidate> {
+/// The leading hosts, and how many more there are.
+fn ranking(document: &mut Document, answer: &ChoiceAnswer, lab: &Lab, shown: usize) {
+    if answer.ranking.is_empty() {
+        return;
+    }
+    document.table(table(answer, lab, shown));
+    let more = answer.ranking.len().saturating_sub(shown);
+    if more > 0 {
+        document.paragraph(format!(
+            "And {} more by {}, all of them in the csv and json formats.",
+            format::count(more as u64),
+            answer.sort.replace('-', " ")
+        ));
+    }
+}
+
+fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab, shown: usize) -> Rows<&'a Candidate> {
     let is_cheapest = |one: &Candidate| answer.cheapest.as_ref() == Some(&one.name);
     let strong = |one: &Candidate, text: String| Cell::strong_if(is_cheapest(one), text);
     let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
-    Table::of(answer.ranking.iter().take(SHOWN))
+    Table::of(answer.ranking.iter().take(shown))
         .left("host", |one| {
             let mark = if is_cheapest(one) { " (cheapest)" } else { "" };
             strong(one, format!("{}{mark}", one.name))
@@ -76,20 +95,14 @@ fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab) -> Rows<&'a Candidate> {
 }
 
 /// Old against new.
-fn replaced(document: &mut Document, replacing: &Replacing, lab: &Lab) {
-    document.heading(2, format!("In place of {}", replacing.old));
-    document.paragraph(old_host(replacing, &lab.currency));
-    if replacing.by.is_empty() {
-        document.paragraph(NOTHING_REPLACES);
-        return;
-    }
+fn replaced<'a>(replacing: &'a Replacing, lab: &'a Lab) -> Rows<&'a Replacement> {
     let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
-    let table = Table::of(&replacing.by)
-        .left("new", |one| format!("{} × {}", one.hosts, one.name))
+    Table::of(&replacing.by)
+        .left(format!("in place of {}", replacing.old), |one| {
+            format!("{} × {}", one.hosts, one.name)
+        })
         .right("price", |one| money(one.price))
         .right("at the wall", |one| or_dash(one.watts, format::power))
         .right("saves a year", |one| money(one.saved_per_year))
-        .right("pays back in", |one| Cell::strong(pays_back(one)));
-    document.table(table);
-    document.caution("circuits", REWIRING);
+        .right("pays back in", |one| Cell::strong(pays_back(one)))
 }

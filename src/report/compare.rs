@@ -1,6 +1,7 @@
 //! The document of `compare`: a column a host, the better value of each row marked in words.
 
 use super::document::{Document, Rank};
+use super::hosts;
 use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::model::YEAR;
@@ -10,41 +11,71 @@ use crate::purchase::compare::{
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
-use crate::words::caution::Caution;
-use crate::words::choose::break_even;
-use crate::words::compare::{guessed, not_alike};
-use crate::words::name::{binding, count_or, found, holds, label, load, or_dash, titled};
-use crate::words::sentence::sentence;
+use crate::words::choose::{best, break_even, guessed};
+use crate::words::fit::{holds, lead, not_alike, total, total_found};
+use crate::words::name::{count_or, label, load, or_dash, titled};
+
+/// Pairs of hosts that a short screen says something of.
+const PAIRS: usize = 3;
 
 /// Builds the document of an answer of `compare`.
 #[must_use]
 pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("Hosts side by side", &answer.lab));
-    for host in &answer.hosts {
-        document.lead(sentence(host, lab));
-    }
-    document.table(table(answer));
+    document.section(Rank::Answer);
+    document.lead(best(answer));
+    document.section(Rank::Brief);
+    document.table(short(answer, lab));
     let pairs = answer.break_even.iter();
-    document.list(pairs.map(|pair| break_even(pair, &lab.currency)));
+    let pairs = pairs.map(|pair| break_even(pair, &lab.currency, &answer.hosts));
+    let pairs: Vec<String> = pairs.collect();
+    for pair in pairs.iter().take(PAIRS) {
+        document.paragraph(pair);
+    }
+    document.section(Rank::Answer);
     if let Some(note) = not_alike(&answer.hosts) {
         document.paragraph(note);
     }
+    document.caution_lines(&hosts::caution_lines(&answer.hosts), "Everything: --full.");
+    document.heading(2, "Each host");
+    document.list(answer.hosts.iter().map(|host| lead(host, lab)));
+    document.table(table(answer, lab));
+    document.list(pairs);
     document.paragraph(guessed(&answer.hosts));
-    document.section(Rank::Reasons, 2, "Cautions");
-    for ((id, text), names) in shared_cautions(&answer.hosts) {
-        document.caution(id, whose(&names, answer.hosts.len()) + &text);
-    }
+    document.cautions(2, &hosts::cautions(&answer.hosts));
     document
 }
 
-fn table(answer: &CompareAnswer) -> Rows<Row> {
+/// A line a host; what is known of none has no column.
+fn short<'a>(answer: &'a CompareAnswer, lab: &Lab) -> Rows<&'a HostAnswer> {
+    type Value = fn(&HostAnswer) -> Option<f64>;
+    type Column<'a> = (&'a str, Value, &'a dyn Fn(f64) -> String);
+    let money = |amount| format::money(amount, &answer.currency);
+    let watts: Value = |host| Some(host.power.as_ref()?.watts);
+    let years: Value = |host| life(host).filter(|years| years.is_finite());
+    let horizon = format!("per guest, {}", format::years(answer.years));
+    let columns: [Column; 3] = [
+        (&horizon, cost_per_guest, &money),
+        ("at the wall", watts, &format::power),
+        ("disks last", years, &|years| format::seconds(years * YEAR)),
+    ];
+    let mut table = hosts::table(&answer.hosts, lab);
+    for (heading, value, text) in columns {
+        if answer.hosts.iter().any(|host| value(host).is_some()) {
+            table = table.right(heading, |host| or_dash(value(host), text));
+        }
+    }
+    table
+}
+
+fn table(answer: &CompareAnswer, lab: &Lab) -> Rows<Row> {
     let word = if answer.hosts.len() > 2 {
         "best"
     } else {
         "better"
     };
-    let known = rows(answer).into_iter().filter(|row| !row.is_empty());
+    let known = rows(answer, lab).into_iter().filter(|row| !row.is_empty());
     let mut table = Table::of(known).left("", |row| row.label.clone());
     for (index, host) in answer.hosts.iter().enumerate() {
         table = table.right(&host.name, |row| {
@@ -57,30 +88,6 @@ fn table(answer: &CompareAnswer) -> Rows<Row> {
         });
     }
     table
-}
-
-/// Cautions with the hosts they apply to, each text once.
-fn shared_cautions(hosts: &[HostAnswer]) -> Vec<((&'static str, String), Vec<&str>)> {
-    let mut shared: Vec<((&'static str, String), Vec<&str>)> = Vec::new();
-    for host in hosts {
-        for caution in host.cautions.iter().map(Caution::worded) {
-            match shared.iter_mut().find(|(seen, _)| *seen == caution) {
-                Some((_, names)) => names.push(&host.name),
-                None => shared.push((caution, vec![&host.name])),
-            }
-        }
-    }
-    // The estimate is said last whatever host comes first.
-    shared.sort_by_key(|((id, _), _)| *id == "estimate");
-    shared
-}
-
-fn whose(names: &[&str], hosts: usize) -> String {
-    if names.len() == hosts {
-        String::new()
-    } else {
-        format!("{}: ", names.join(", "))
-    }
 }
 
 /// A row.
@@ -127,45 +134,43 @@ impl Row {
 }
 
 /// All rows, those without any value included.
-fn rows(answer: &CompareAnswer) -> Vec<Row> {
-    let mut rows = counts(&answer.hosts);
+fn rows(answer: &CompareAnswer, lab: &Lab) -> Vec<Row> {
+    let mut rows = counts(&answer.hosts, lab);
     rows.extend(money_and_power(answer));
     rows
 }
 
-fn counts(hosts: &[HostAnswer]) -> Vec<Row> {
-    let unit = hosts.first().map_or("guests", |host| host.unit);
+fn counts(hosts: &[HostAnswer], lab: &Lab) -> Vec<Row> {
     let fits = |host: &HostAnswer| match host.fits {
-        Some(n) => format::count(n),
-        None if runs(host) => "any number".to_owned(),
+        Some(n) => format::count(total(host, lab, n)),
+        None if runs(host) => "no limit".to_owned(),
         None => "does not fit".to_owned(),
     };
     type Count = fn(&HostAnswer) -> Option<u64>;
-    let count = |label: String, count: Count, text: fn(&HostAnswer) -> String| {
+    let count = |label: &str, count: Count, text: &dyn Fn(&HostAnswer) -> String| {
         let value = |host: &HostAnswer| held(host, count(host));
         Row::words(hosts, label, text).best(hosts, Better::More, value)
     };
-    let alone = |label: &str| format!("memory alone: {label}");
+    let reached = |host: &HostAnswer| {
+        let n = host.breaks_at.map(|n| total(host, lab, n));
+        count_or(n, "not reached")
+    };
     vec![
-        count(format!("safely holds, {unit}"), |h| h.fits, fits),
-        Row::words(hosts, "runs out first", first),
-        Row::words(hosts, "then", then),
+        count("safely holds, guests", |h| h.fits, &fits),
+        Row::words(hosts, "runs out first", hosts::first),
+        Row::words(hosts, "then", |host| then(host, lab)),
+        count("cliff at the latest", |h| h.breaks_at, &reached),
+        count("memory alone: fresh guests", |h| h.fresh.bound(), &|h| {
+            total_found(h, lab, h.fresh)
+        }),
         count(
-            "kernel kills guests at".to_owned(),
-            |h| h.breaks_at,
-            |h| count_or(h.breaks_at, "not reached"),
-        ),
-        count(
-            alone("fresh guests"),
-            |h| h.fresh.bound(),
-            |h| found(h.fresh),
-        ),
-        count(
-            alone("without page sharing"),
+            "memory alone: without page sharing",
             |h| h.unshared.bound(),
-            |h| found(h.unshared),
+            &|h| total_found(h, lab, h.unshared),
         ),
-        Row::words(hosts, alone("by the plain sum"), |h| found(h.plain_sum)),
+        Row::words(hosts, "memory alone: by the plain sum", |h| {
+            total_found(h, lab, h.plain_sum)
+        }),
         Row::words(hosts, "memory load", |h| or_dash(memory(h), load)),
     ]
 }
@@ -176,24 +181,14 @@ fn memory(host: &HostAnswer) -> Option<f64> {
     memory.map(|one| one.load).filter(|load| load.is_finite())
 }
 
-/// What binds on a host.
-fn first(host: &HostAnswer) -> String {
-    let labels: Vec<String> = binding(host).iter().map(|one| label(&one.name)).collect();
-    if labels.is_empty() {
-        "nothing".to_owned()
-    } else {
-        labels.join(", ")
-    }
-}
-
 /// What would bind next.
-fn then(host: &HostAnswer) -> String {
+fn then(host: &HostAnswer, lab: &Lab) -> String {
     let mut after = host
         .resources
         .iter()
         .filter(|one| !host.binds.contains(&one.name));
     match after.find(|one| one.fits.is_some()) {
-        Some(one) => format!("{} at {}", label(&one.name), holds(one)),
+        Some(one) => format!("{} at {}", label(&one.name), holds(host, lab, one)),
         None => "nothing".to_owned(),
     }
 }

@@ -1,127 +1,69 @@
 //! An answer as comma-separated values (RFC 4180, lines ending in a line feed).
 
-use std::fmt;
-
-use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_json::Value;
 
 use super::text::clean;
 
-/// Writes an answer that was written as JSON: a row for every object in it, a column for every key.
+/// Writes an answer as a list of its values: section, item, quantity, value.
 ///
-/// `section` holds the keys that lead to the object, `item` the names (or places, from 1) of the list entries on the
-/// way. Lists of plain values stand in one cell, apart by spaces; a key that an object does not have is empty there.
+/// `section` holds the keys that lead to the object that a value belongs to, `item` the names (or places, from 1) of the
+/// list entries on the way, `quantity` the value's own key. Lists of plain values stand in one cell, apart by spaces.
 ///
 /// A cell that a spreadsheet would run as a formula begins with an apostrophe, numbers excepted: a guest may be called
 /// `=cmd|...`. Line breaks and control characters within a cell are replaced, so that every row is one line.
 ///
 /// # Panics
 ///
-/// If the text is no JSON.
+/// Never: writing to memory succeeds.
 ///
 /// # Example
 ///
 /// ```
-/// let json = r#"{"report": "fit", "hosts": [{"name": "shelf-a", "fits": 62, "binds": ["memory", "cpu"]}]}"#;
-/// let sheet = "section,item,report,name,fits,binds\n,,fit,,,\nhosts,shelf-a,,shelf-a,62,memory cpu\n";
-/// assert_eq!(berthage::report::csv::render(json), sheet);
+/// let answer = serde_json::json!({"report": "fit", "hosts": [{"name": "shelf-a", "binds": ["memory", "cpu"]}]});
+/// let sheet = "section,item,quantity,value\n,,report,fit\nhosts,shelf-a,name,shelf-a\nhosts,shelf-a,binds,memory cpu\n";
+/// assert_eq!(berthage::report::csv::render(&answer), sheet);
 /// ```
-pub fn render(json: &str) -> String {
-    let answer: Node = serde_json::from_str(json).expect("an answer is JSON");
-    let mut sheet = Sheet::default();
-    sheet.add(&answer, "", "");
+pub fn render(answer: &Value) -> String {
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::Any(b'\n'))
         .from_writer(Vec::new());
-    let mut write = |cells: Vec<String>| {
+    let mut write = |row: [&str; 4]| {
+        let cells = row.iter().map(|cell| guarded(cell));
         writer
-            .write_record(cells.iter().map(|cell| guarded(cell)))
+            .write_record(cells)
             .expect("writing to memory succeeds");
     };
-    let columns = &sheet.columns;
-    write(
-        ["section", "item"]
-            .into_iter()
-            .chain(columns.iter().copied())
-            .map(str::to_owned)
-            .collect(),
-    );
-    for row in &sheet.rows {
-        let cell = |column: &&str| row.cells.iter().find(|(key, _)| key == column);
-        let cells = columns
-            .iter()
-            .map(|column| cell(column).map_or_else(String::new, |(_, text)| text.clone()));
-        write(
-            [row.section.clone(), row.item.clone()]
-                .into_iter()
-                .chain(cells)
-                .collect(),
-        );
-    }
+    write(["section", "item", "quantity", "value"]);
+    add(answer, "", "", &mut write);
     let bytes = writer.into_inner().expect("writing to memory succeeds");
     String::from_utf8(bytes).expect("cells are UTF-8")
 }
 
-/// A JSON value with its keys in their order.
-enum Node {
-    /// Text, number, truth; nothing is empty.
-    Plain(String),
-    List(Vec<Node>),
-    Object(Vec<(String, Node)>),
-}
-
-/// Rows, and the keys of all of them in the order in which they first occur.
-#[derive(Default)]
-struct Sheet<'a> {
-    columns: Vec<&'a str>,
-    rows: Vec<Row<'a>>,
-}
-
-struct Row<'a> {
-    section: String,
-    item: String,
-    cells: Vec<(&'a str, String)>,
-}
-
-impl<'a> Sheet<'a> {
-    /// Adds an object's own row, and then those of the objects in it.
-    fn add(&mut self, node: &'a Node, section: &str, item: &str) {
-        let Node::Object(fields) = node else { return };
-        let cells: Vec<(&str, String)> = fields
-            .iter()
-            .filter_map(|(key, value)| Some((key.as_str(), value.plain()?)))
-            .collect();
-        for (key, _) in &cells {
-            if !self.columns.contains(key) {
-                self.columns.push(key);
-            }
+/// Writes an object's own values, and then those of the objects in it.
+fn add(object: &Value, section: &str, item: &str, write: &mut impl FnMut([&str; 4])) {
+    let fields = || object.as_object().into_iter().flatten();
+    for (key, value) in fields() {
+        if let Some(text) = plain(value) {
+            write([section, item, key, &text]);
         }
-        if !cells.is_empty() {
-            self.rows.push(Row {
-                section: section.to_owned(),
-                item: item.to_owned(),
-                cells,
-            });
-        }
-        for (key, value) in fields {
-            let section = joined(section, key);
-            match value {
-                // An object of objects is a list of named entries.
-                Node::Object(entries) if value.is_of_objects() => {
-                    for (name, entry) in entries {
-                        self.add(entry, &section, &joined(item, name));
-                    }
+    }
+    for (key, value) in fields() {
+        let section = joined(section, key);
+        match value {
+            // An object of objects is a list of named entries.
+            Value::Object(entries) if entries.values().all(Value::is_object) => {
+                for (name, entry) in entries {
+                    add(entry, &section, &joined(item, name), write);
                 }
-                Node::Object(_) => self.add(value, &section, item),
-                Node::List(entries) => {
-                    for (place, entry) in entries.iter().enumerate() {
-                        let name = entry
-                            .name()
-                            .map_or_else(|| (place + 1).to_string(), str::to_owned);
-                        self.add(entry, &section, &joined(item, &name));
-                    }
-                }
-                Node::Plain(_) => {}
             }
+            Value::Array(entries) => {
+                for (place, entry) in entries.iter().enumerate() {
+                    let named = ["name", "key", "id"].iter().find_map(|key| entry.get(key));
+                    let name = named.and_then(plain).unwrap_or((place + 1).to_string());
+                    add(entry, &section, &joined(item, &name), write);
+                }
+            }
+            _ => add(value, &section, item, write),
         }
     }
 }
@@ -134,96 +76,17 @@ fn joined(before: &str, word: &str) -> String {
     }
 }
 
-impl Node {
-    /// What stands in one cell; none for what has rows of its own.
-    fn plain(&self) -> Option<String> {
-        match self {
-            Node::Plain(text) => Some(text.clone()),
-            Node::List(entries) => {
-                let texts: Option<Vec<String>> = entries.iter().map(Node::plain).collect();
-                Some(texts?.join(" "))
-            }
-            Node::Object(_) => None,
+/// What stands in one cell; none for what has rows of its own.
+fn plain(value: &Value) -> Option<String> {
+    match value {
+        Value::Null => Some(String::new()),
+        Value::String(text) => Some(text.clone()),
+        Value::Array(entries) => {
+            let texts: Option<Vec<String>> = entries.iter().map(plain).collect();
+            Some(texts?.join(" "))
         }
-    }
-
-    fn is_of_objects(&self) -> bool {
-        let Node::Object(fields) = self else {
-            return false;
-        };
-        !fields.is_empty()
-            && fields
-                .iter()
-                .all(|(_, value)| matches!(value, Node::Object(_)))
-    }
-
-    /// What an entry of a list is called.
-    fn name(&self) -> Option<&str> {
-        let Node::Object(fields) = self else {
-            return None;
-        };
-        ["name", "key", "id"].into_iter().find_map(|wanted| {
-            match fields.iter().find(|(key, _)| key == wanted) {
-                Some((_, Node::Plain(text))) => Some(text.as_str()),
-                _ => None,
-            }
-        })
-    }
-}
-
-struct Reader;
-
-impl<'de> Deserialize<'de> for Node {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(Reader)
-    }
-}
-
-impl<'de> Visitor<'de> for Reader {
-    type Value = Node;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a JSON value")
-    }
-
-    fn visit_unit<E>(self) -> Result<Node, E> {
-        Ok(Node::Plain(String::new()))
-    }
-
-    fn visit_bool<E>(self, value: bool) -> Result<Node, E> {
-        Ok(Node::Plain(value.to_string()))
-    }
-
-    fn visit_u64<E>(self, value: u64) -> Result<Node, E> {
-        Ok(Node::Plain(value.to_string()))
-    }
-
-    fn visit_i64<E>(self, value: i64) -> Result<Node, E> {
-        Ok(Node::Plain(value.to_string()))
-    }
-
-    fn visit_f64<E>(self, value: f64) -> Result<Node, E> {
-        Ok(Node::Plain(value.to_string()))
-    }
-
-    fn visit_str<E>(self, value: &str) -> Result<Node, E> {
-        Ok(Node::Plain(value.to_owned()))
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Node, A::Error> {
-        let mut entries = Vec::new();
-        while let Some(entry) = list.next_element()? {
-            entries.push(entry);
-        }
-        Ok(Node::List(entries))
-    }
-
-    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Node, A::Error> {
-        let mut fields = Vec::new();
-        while let Some(field) = map.next_entry()? {
-            fields.push(field);
-        }
-        Ok(Node::Object(fields))
+        Value::Object(_) => None,
+        other => Some(other.to_string()),
     }
 }
 
@@ -245,7 +108,7 @@ fn guarded(cell: &str) -> String {
 mod tests {
     use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 
-    use super::super::arbitrary::texts;
+    use super::super::tests::texts;
     use super::{guarded, render};
 
     #[test]
@@ -268,28 +131,32 @@ mod tests {
     }
 
     #[test]
-    fn every_object_is_a_row_and_every_key_a_column() {
-        let json = r#"{"lab": "a,b", "mix": {"web": 3, "ci": null}, "loads": {"cpu": {"mean": 0.5}},
-                       "batches": [{"t": 0, "notes": ["x y", true]}, {"t": 60, "killed": 2}], "none": []}"#;
-        let sheet = "section,item,lab,none,web,ci,mean,t,notes,killed\n\
-                     ,,\"a,b\",,,,,,,\n\
-                     mix,,,,3,,,,,\n\
-                     loads,cpu,,,,,0.5,,,\n\
-                     batches,1,,,,,,0,x y true,\n\
-                     batches,2,,,,,,60,,2\n";
-        assert_eq!(render(json), sheet);
+    fn every_value_is_a_row() {
+        let answer = serde_json::json!({"lab": "a,b", "mix": {"web": 3, "ci": null}, "loads": {"cpu": {"mean": 0.5}},
+                       "batches": [{"t": 0, "notes": ["x y", true]}, {"t": 60, "killed": 2}], "none": []});
+        let sheet = "section,item,quantity,value\n\
+                     ,,lab,\"a,b\"\n\
+                     ,,none,\n\
+                     mix,,web,3\n\
+                     mix,,ci,\n\
+                     loads,cpu,mean,0.5\n\
+                     batches,1,t,0\n\
+                     batches,1,notes,x y true\n\
+                     batches,2,t,60\n\
+                     batches,2,killed,2\n";
+        assert_eq!(render(&answer), sheet);
     }
 
     proptest! {
         #[test]
         fn every_row_is_one_line_and_reads_back(name in texts(), value in texts()) {
             let answer = serde_json::json!({"hosts": [{"name": name, "value": value}], "version": 1});
-            let text = render(&answer.to_string());
-            prop_assert_eq!(text.lines().count(), 3);
+            let text = render(&answer);
+            prop_assert_eq!(text.lines().count(), 4);
             prop_assert!(text.chars().all(|letter| letter == '\n' || !letter.is_control()));
             let mut reader = csv::Reader::from_reader(text.as_bytes());
-            let row = reader.records().nth(1).expect("a row").expect("a record");
-            prop_assert_eq!(&row[3], guarded(&name));
+            let row = reader.records().nth(2).expect("a row").expect("a record");
+            prop_assert_eq!(&row[3], guarded(&value));
         }
     }
 }

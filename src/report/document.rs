@@ -4,8 +4,8 @@
 //! disagree. JSON and CSV are written from the answer that the document was built from.
 
 use super::chart::Chart;
-use super::table::{Cell, Table};
-use crate::words::caution::Caution;
+use super::table::Table;
+use crate::words::caution::Worded;
 
 /// A report in reading order.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -17,22 +17,22 @@ pub struct Document {
 /// What stands below one heading.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Section {
-    /// How soon it is wanted.
+    /// Where it is shown.
     pub rank: Rank,
     /// The heading and what follows it.
     pub blocks: Vec<Block>,
 }
 
-/// How soon a section is wanted; a page that has no room leaves out what comes last.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
+/// Where a section is shown.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Rank {
-    /// The answer itself.
+    /// Always: the answer itself.
     #[default]
     Answer,
-    /// What it follows from, and what to be careful about.
-    Reasons,
-    /// Everything else that is known.
-    Details,
+    /// On a short screen alone: what the full sections say at length, in a line each.
+    Brief,
+    /// Where everything is wanted.
+    Full,
 }
 
 impl Document {
@@ -41,21 +41,25 @@ impl Document {
         Self::default()
     }
 
-    /// Begins the section of the answer; level 1 is the title.
+    /// Begins a section of everything, with its heading; level 1 is the title.
     pub fn heading(&mut self, level: u8, text: impl Into<String>) -> &mut Self {
-        self.section(Rank::Answer, level, text)
-    }
-
-    /// Begins a section with its heading.
-    pub fn section(&mut self, rank: Rank, level: u8, text: impl Into<String>) -> &mut Self {
-        self.sections.push(Section {
-            rank,
-            blocks: Vec::new(),
-        });
-        self.push(Block::Heading {
+        self.section(Rank::Full).push(Block::Heading {
             level,
             text: text.into(),
         })
+    }
+
+    /// Begins a section without a heading.
+    pub fn section(&mut self, rank: Rank) -> &mut Self {
+        let blocks = Vec::new();
+        self.sections.push(Section { rank, blocks });
+        self
+    }
+
+    /// Leaves out what a short screen does not show, or what it alone shows.
+    pub fn cut(&mut self, full: bool) {
+        let other = if full { Rank::Brief } else { Rank::Full };
+        self.sections.retain(|section| section.rank != other);
     }
 
     /// Everything in reading order.
@@ -106,11 +110,20 @@ impl Document {
         })
     }
 
-    /// Adds all cautions.
-    pub fn cautions(&mut self, cautions: &[impl Caution]) -> &mut Self {
-        for caution in cautions {
-            let (id, text) = caution.worded();
-            self.caution(id, text);
+    /// Ends a short screen: a line each, and how to see more.
+    pub fn caution_lines(&mut self, cautions: &[Worded], more: &str) -> &mut Self {
+        self.section(Rank::Brief);
+        for one in cautions.iter().filter(|one| !one.line.is_empty()) {
+            self.caution(one.id.clone(), one.line.clone());
+        }
+        self.paragraph(more)
+    }
+
+    /// Adds all cautions with their text, below a heading.
+    pub fn cautions(&mut self, level: u8, cautions: &[Worded]) -> &mut Self {
+        self.heading(level, "Cautions");
+        for one in cautions {
+            self.caution(one.id.clone(), one.text.clone());
         }
         self
     }
@@ -160,11 +173,8 @@ impl Document {
                 Block::Table(table) => {
                     let headings = table.columns.iter_mut().map(|column| &mut column.heading);
                     headings.for_each(again);
-                    for cell in table.rows.iter_mut().flatten() {
-                        if let Cell::Text(text) | Cell::Strong(text) = cell {
-                            again(text);
-                        }
-                    }
+                    let cells = table.rows.iter_mut().flatten();
+                    cells.for_each(|cell| again(&mut cell.text));
                 }
                 Block::List(notes) => notes.iter_mut().for_each(again),
                 Block::Chart { chart, .. } => again(&mut chart.alt),

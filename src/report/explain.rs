@@ -3,6 +3,7 @@
 use super::document::{Block, Document};
 use crate::explain::{ExplainAnswer, Section, Step};
 use crate::unit::format;
+use crate::words::caution::Caution;
 
 /// Builds the document of an answer of `explain`.
 #[must_use]
@@ -45,7 +46,8 @@ pub fn document(answer: &ExplainAnswer) -> Document {
                 .map(|key| format!("{} ({})", key.key, key.command)),
         );
     }
-    document.cautions(&answer.cautions);
+    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
+    document.cautions(2, &cautions);
     document
 }
 

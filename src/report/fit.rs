@@ -2,56 +2,108 @@
 
 use super::details::details;
 use super::document::{Document, Rank};
+use super::hosts;
 use super::table::{Cell, Rows, Table};
 use super::{guesses, interval};
 use crate::lab::Lab;
-use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer, State};
-use crate::words::fit::{at, mix, not_considered};
-use crate::words::name::{count_or, counted, found, holds, label, load, titled};
-use crate::words::sentence::sentence;
+use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer};
+use crate::sizing::profiles::ProfileAnswer;
+use crate::unit::format;
+use crate::words::caution::Caution;
+use crate::words::fit::{
+    at, first_three, holds, lead, memory_alone, most, not_considered, one_more, rest, subject,
+    total, total_found,
+};
+use crate::words::name::{binding, count_or, label, load, titled};
 use crate::words::{restart, why};
 
-/// Builds the document of an answer of `fit`.
+/// Where more is said.
+const MORE: &str = "Everything: --full. Why: --why. Each number: berthage explain.";
+
+/// Builds the document of an answer of `fit`; `running`: the guests that must run were asked about.
 #[must_use]
-pub fn document(answer: &FitAnswer, lab: &Lab) -> Document {
+pub fn document(answer: &FitAnswer, lab: &Lab, running: bool) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("How many guests fit", &answer.lab));
+    if let [host] = answer.hosts.as_slice() {
+        document.section(Rank::Answer);
+        sentences(&mut document, host, lab);
+        short(&mut document, host, lab, running);
+        host_blocks(&mut document, host, lab, 2, running);
+        return document;
+    }
+    document
+        .section(Rank::Answer)
+        .lead(most(&answer.hosts, lab));
+    document.section(Rank::Brief);
+    hosts::short(&mut document, &answer.hosts, lab);
+    document.caution_lines(
+        &hosts::caution_lines(&answer.hosts),
+        "One host: --host NAME. Everything: --full.",
+    );
     for host in &answer.hosts {
-        // With several hosts each has a heading of its own above its parts.
-        let below = if answer.hosts.len() > 1 { 3 } else { 2 };
-        if below == 3 {
-            document.heading(2, host.name.clone());
-        }
-        host_blocks(&mut document, host, lab, below);
+        document.heading(2, host.name.clone());
+        sentences(&mut document, host, lab);
+        host_blocks(&mut document, host, lab, 3, running);
     }
     document
 }
 
-fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8) {
-    document.lead(sentence(host, lab));
-    document.paragraph(mix(host, lab));
+/// The answer in sentences.
+fn sentences(document: &mut Document, host: &HostAnswer, lab: &Lab) {
+    document.lead(lead(host, lab));
     if host.why.is_some() {
-        document.section(Rank::Reasons, level, "Why");
-        document.paragraph(why::sentences(host));
+        document.paragraph(why::sentences(host, lab));
+    } else if let Some(more) = one_more(host) {
+        document.paragraph(more);
     }
+}
+
+/// What a short screen says below them.
+fn short(document: &mut Document, host: &HostAnswer, lab: &Lab, running: bool) {
+    document.section(Rank::Brief);
+    let (all, guests) = subject(host, running);
+    let (shown, more) = first_three(all);
+    document.table(resources(host, lab, shown, guests));
+    let lines = [
+        rest(host, lab, &more),
+        not_considered(host, lab),
+        Some(memory_alone(host, lab)),
+        host.restart.as_ref().map(restart::sentence),
+    ];
+    for line in lines.into_iter().flatten() {
+        document.paragraph(line);
+    }
+    if let Some(drawn) = &host.interval {
+        interval::short(document, host, lab, drawn);
+    }
+    let cautions: Vec<_> = host.cautions.iter().map(Caution::worded).collect();
+    document.caution_lines(&cautions, MORE);
+}
+
+/// Everything else about a host.
+fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8, running: bool) {
     document.heading(level, "What runs out, in order");
-    document.table(resources(host));
+    let (all, guests) = subject(host, running);
+    document.table(resources(host, lab, all.iter().collect(), guests));
     if let Some(note) = not_considered(host, lab) {
         document.paragraph(note);
     }
     if let Some(interval) = &host.interval {
-        interval::blocks(document, level, host, interval);
+        interval::blocks(document, level, host, lab, interval);
     }
-    document.section(Rank::Details, level, "Memory alone, counted in other ways");
-    document.table(memory_counts(host));
+    document.heading(level, "Memory alone, counted in other ways");
+    document.table(memory_counts(host, lab));
     document.paragraph(
-        "The kernel's limit is an upper bound: a host whose guests use all their memory at once thrashes earlier, and \
-         watchdogs in user space act earlier still.",
+        "The cliff is an upper bound: a host whose guests use all their memory at once thrashes earlier, and watchdogs in \
+         user space act earlier still.",
     );
-    document.section(Rank::Details, level, format!("In detail, at {}", at(host)));
+    document.heading(level, "Who takes it");
+    document.table(takers(host));
+    document.heading(level, format!("In detail, at {}", at(host)));
     document.table(details(host, lab));
     if let Some(restart) = &host.restart {
-        document.section(Rank::Details, level, "After a power cut");
+        document.heading(level, "After a power cut");
         document.paragraph(restart::sentence(restart));
         document.list(restart::lines(restart));
         if let Some(disk) = restart::disk(restart) {
@@ -59,57 +111,86 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8)
         }
     }
     guesses::append(document, level, lab, &host.guesses, &host.defaults);
-    document.section(Rank::Reasons, level, "Cautions");
-    document.cautions(&host.cautions);
+    let cautions: Vec<_> = host.cautions.iter().map(Caution::worded).collect();
+    document.cautions(level, &cautions);
 }
 
-fn resources(host: &HostAnswer) -> Rows<&ResourceAnswer> {
-    let needs = match host.fits.unwrap_or(0) {
-        0 if host.guests > 0 => "needs by these".to_owned(),
-        n => format!("needs at {}", counted(host, n)),
-    };
+/// Resources with what they hold, need and have.
+fn resources<'a>(
+    host: &HostAnswer,
+    lab: &Lab,
+    shown: Vec<&'a ResourceAnswer>,
+    guests: u64,
+) -> Rows<&'a ResourceAnswer> {
     let binds = |one: &ResourceAnswer| host.binds.contains(&one.name);
-    let first = |one: &ResourceAnswer| match one.state {
-        State::Bound if binds(one) => " (first)",
-        _ => "",
-    };
-    Table::of(&host.resources)
+    Table::of(shown)
         .left("runs out", |one| {
-            Cell::strong_if(binds(one), label(&one.name) + first(one))
+            Cell::strong_if(binds(one), label(&one.name))
         })
-        .right("holds", |one| Cell::strong_if(binds(one), holds(one)))
-        .right(needs, |one| one.resource.text(one.at_risk))
+        .right("holds", |one| {
+            Cell::strong_if(binds(one), holds(host, lab, one))
+        })
+        .right(format!("needs at {}", format::count(guests)), |one| {
+            one.resource.text(one.at_risk)
+        })
         .right("limit", |one| one.resource.text(one.limit))
         .right("load", |one| load(one.load))
-        .left("", |one| Cell::Bar(one.load.min(9.99)))
 }
 
-fn memory_counts(host: &HostAnswer) -> Rows<(&'static str, String)> {
+/// What each profile takes, and what one guest fewer of it would free of what binds.
+fn takers(host: &HostAnswer) -> Rows<&ProfileAnswer> {
+    let binding = binding(host);
+    let frees = |one: &ProfileAnswer| -> String {
+        let freed = binding.iter().filter_map(|what| {
+            let freed = what.resource.text(*one.frees.get(&what.name)?);
+            Some(format!("{} {freed}", label(&what.name)))
+        });
+        freed.collect::<Vec<_>>().join(", ")
+    };
+    Table::of(&host.profiles)
+        .left("profile", |one| one.name.as_str())
+        .right("guests", |one| format::count(one.guests))
+        .right("memory", |one| format::bytes(one.memory))
+        .right("shared", |one| format::bytes(one.shared))
+        .right("processor", |one| {
+            format::numbered(one.cpu, "core", "cores")
+        })
+        .right("disk", |one| format::rate(one.operations))
+        .right("written", |one| format::bytes_per_day(one.writes))
+        .left("one fewer frees", |one| frees(one))
+}
+
+fn memory_counts(host: &HostAnswer, lab: &Lab) -> Rows<(&'static str, String)> {
     let own = host.resources.iter().find(|one| one.name == "memory");
-    let reached = |count| count_or(count, "not reached");
+    let reached = |n: Option<u64>| count_or(n.map(|n| total(host, lab, n)), "not reached");
     let lived_in = "within the safe limit, guests that have been busy";
     let mut rows = vec![
-        (lived_in, own.map_or_else(String::new, holds)),
+        (
+            lived_in,
+            own.map_or_else(String::new, |one| holds(host, lab, one)),
+        ),
         (
             "the same with fresh guests, never busy since they started",
-            found(host.fresh),
+            total_found(host, lab, host.fresh),
         ),
         (
             "the same without page sharing (same-page merging)",
-            found(host.unshared),
+            total_found(host, lab, host.unshared),
         ),
     ];
     if host.balloons {
-        rows.push(("balloons in, swap still empty", found(host.stretched)));
+        let count = total_found(host, lab, host.stretched);
+        rows.push(("balloons full, swap still empty", count));
     }
-    rows.push(("by the plain sum of assigned memory", found(host.plain_sum)));
+    let count = total_found(host, lab, host.plain_sum);
+    rows.push(("by the plain sum of assigned memory", count));
     rows.push((
-        "cliff: the kernel starts killing guests at about",
+        "cliff: thrashes or kills guests at the latest at about",
         reached(host.breaks_at),
     ));
     if host.breaks_at_sudden != host.breaks_at {
         rows.push((
-            "cliff when guests grow faster than the file cache lets go",
+            "cliff when guests grow faster than the file cache shrinks",
             reached(host.breaks_at_sudden),
         ));
     }
@@ -117,7 +198,7 @@ fn memory_counts(host: &HostAnswer) -> Rows<(&'static str, String)> {
         .left("most that memory alone holds", move |(words, _)| {
             Cell::strong_if(*words == lived_in, *words)
         })
-        .right(host.unit, move |(words, count)| {
+        .right("guests", move |(words, count)| {
             Cell::strong_if(*words == lived_in, count.as_str())
         })
 }

@@ -6,7 +6,8 @@ use crate::fleet::answer::{FleetAnswer, FleetHost};
 use crate::lab::Lab;
 use crate::sizing::named::Named;
 use crate::unit::format;
-use crate::words::fleet::{needed, reason, sentence};
+use crate::words::caution::Caution;
+use crate::words::fleet::{emptied, left_over, needed, sentence};
 use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
@@ -14,34 +15,29 @@ use crate::words::name::{label, load, or_dash, titled};
 pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("Guests on several hosts", &answer.lab));
+    document.section(Rank::Answer);
     document.lead(sentence(answer));
-    document.heading(2, "Where each guest goes");
     document.table(hosts(answer, lab));
-    if !answer.unplaced.is_empty() {
-        document.heading(2, "Left over");
-        document.list(answer.unplaced.iter().map(|(name, n)| {
-            let reason = answer.reasons.get(name).map(reason);
-            format!(
-                "{} {name}: {}",
-                format::count(*n),
-                reason.unwrap_or_default()
-            )
-        }));
-        if answer.proven {
-            document.paragraph(
-                "These hosts do not hold all of them, however they are placed: every way was tried or ruled out.",
-            );
-        }
+    for line in left_over(answer) {
+        document.paragraph(line);
+    }
+    if !answer.unplaced.is_empty() && answer.proven {
+        document.paragraph("No placement holds all of them: every way was tried or ruled out.");
     }
     document.paragraph(needed(&answer.needed, answer.spare));
+    document.section(Rank::Brief);
+    if let Some(emptied) = emptied(answer) {
+        document.paragraph(emptied);
+    }
+    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
+    document.caution_lines(&cautions, "Everything: --full.");
     document.heading(2, "How full each host is");
     document.table(loads(answer));
     if answer.hosts.iter().any(|host| host.empty_s.is_some()) {
         document.heading(2, "To empty a host");
         document.table(emptying(answer));
     }
-    document.section(Rank::Reasons, 2, "Cautions");
-    document.cautions(&answer.cautions);
+    document.cautions(2, &cautions);
     document
 }
 

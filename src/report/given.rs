@@ -1,6 +1,6 @@
 //! What the owner gave, for a page that stands alone.
 
-use super::document::{Document, Rank};
+use super::document::Document;
 use super::guesses;
 use super::table::Table;
 use crate::lab::key_path;
@@ -26,7 +26,7 @@ pub fn append_with_guesses(document: &mut Document, lab: &Lab, hosts: &[&Host], 
 
 /// Adds what was given about these hosts, the images, the guests and the policy, a table each.
 pub fn append(document: &mut Document, lab: &Lab, hosts: &[&Host]) {
-    document.section(Rank::Details, 2, "As given");
+    document.heading(2, "As given");
     let named =
         |kind: &'static str| move |name: &str| (format!("{kind} {name}"), key_path(&[kind, name]));
     let subjects = hosts

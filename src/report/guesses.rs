@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::document::{Document, Rank};
+use super::document::Document;
 use crate::lab::Lab;
 use crate::sizing::answer::{DefaultUsed, Guess};
 
@@ -15,11 +15,11 @@ pub(super) fn append(
     used: &[DefaultUsed],
 ) {
     if let Some(lines) = guesses(guessed, lab) {
-        document.section(Rank::Details, level, "Guessed, because nobody gave it");
+        document.heading(level, "Guesses, for values not given");
         document.list(lines);
     }
     if let Some(lines) = defaults(used) {
-        document.section(Rank::Details, level, "Other defaults used");
+        document.heading(level, "Other defaults used");
         document.list(lines);
     }
 }

@@ -7,6 +7,7 @@ use crate::calibrate::estimates::Provenance;
 use crate::calibrate::guests::answer::{GuestsAnswer, ProfileAnswer};
 use crate::calibrate::guests::estimates::Estimated;
 use crate::unit::format;
+use crate::words::caution::Caution;
 use crate::words::guests as words;
 
 /// Builds the document; `written` is the copy of the lab.
@@ -14,17 +15,9 @@ use crate::words::guests as words;
 pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
     let mut document = Document::new();
     document.heading(1, format!("What the guests of {} really hold", answer.host));
-    document.lead(words::lead(answer));
-    for profile in &answer.profiles {
-        let added = if profile.added {
-            ", new in the lab"
-        } else {
-            ""
-        };
-        let count = format::plural(profile.guests as u64, "guest", "guests");
-        document.heading(2, format!("{}: {count}{added}", profile.guest));
-        document.table(estimates(profile));
-    }
+    document.section(Rank::Answer).lead(words::lead(answer));
+    document.section(Rank::Brief).table(short(answer));
+    document.section(Rank::Answer);
     if let Some(one) = &answer.correlation {
         document.paragraph(format!(
             "Correlation of busy spells: {:.2} ({:.2} to {:.2}), {}.",
@@ -36,20 +29,47 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
             "A copy of the lab with these profiles was written to {path}."
         ));
     }
-    document.section(Rank::Reasons, 2, "What the lines do not tell");
+    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
+    document.caution_lines(
+        &cautions,
+        "Intervals, what is not known and the rest: --full. Into the lab: --write NEW.toml.",
+    );
+    for profile in &answer.profiles {
+        let added = if profile.added {
+            ", new in the lab"
+        } else {
+            ""
+        };
+        let count = format::plural(profile.guests as u64, "guest", "guests");
+        document.heading(2, format!("{}: {count}{added}", profile.guest));
+        document.table(estimates(profile));
+    }
+    document.heading(2, "What the lines do not say");
     document.list(answer.profiles.iter().flat_map(words::untold));
-    document.section(Rank::Reasons, 2, "Cautions");
-    document.cautions(&answer.cautions);
+    document.cautions(2, &cautions);
     document
+}
+
+/// A line a profile, the keys that matter most.
+fn short(answer: &GuestsAnswer) -> Rows<&ProfileAnswer> {
+    let mut table = Table::of(&answer.profiles)
+        .left("profile", |one| one.guest.as_str())
+        .right("guests", |one| format::count(one.guests as u64));
+    for key in ["unique", "touched_busy", "busy", "written"] {
+        let text = |one: &ProfileAnswer| {
+            let found = one.estimates.get(key);
+            found.map_or_else(|| "–".to_owned(), |found| words::value(key, found.value))
+        };
+        table = table.right(key, |one| text(one));
+    }
+    table
 }
 
 fn estimates(profile: &ProfileAnswer) -> Rows<(&str, &Estimated)> {
     Table::of(profile.estimates.iter().map(|(key, one)| (*key, one)))
         .left("", |(key, _)| *key)
-        .right("found", |(key, one)| words::value(key, one.value))
-        .right("nine times of ten between", |(key, one)| {
-            words::interval(key, one)
-        })
+        .right("value", |(key, one)| words::value(key, one.value))
+        .right("90 % interval", |(key, one)| words::interval(key, one))
         .left("how", |(_, one)| match one.from {
             Provenance::Both => format!("{} (and the lab)", one.how),
             _ => one.how.to_string(),

@@ -1,27 +1,44 @@
 //! How sure the count is, as blocks of the report of `fit`.
 
-use super::document::{Document, Rank};
+use super::document::Document;
 use super::table::{Cell, Rows, Table};
+use crate::lab::Lab;
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::uncertainty::{IntervalAnswer, Move};
 use crate::unit::format;
-use crate::words::interval::{first_to_run_out, sentence, value};
+use crate::words::interval::{first_to_run_out, move_line, sentence, value};
+
+/// The values that move the count most, a line each.
+pub(super) fn short(
+    document: &mut Document,
+    host: &HostAnswer,
+    lab: &Lab,
+    interval: &IntervalAnswer,
+) {
+    let moves = interval.moves.iter().filter(|one| one.swing >= 0.5);
+    let lines: Vec<String> = moves.map(|one| move_line(host, lab, one)).collect();
+    if !lines.is_empty() {
+        document.paragraph("To measure first, as it moves the count most:");
+        document.list(lines);
+    }
+}
 
 /// The interval, what binds how often, and what to measure first.
 pub(super) fn blocks(
     document: &mut Document,
     level: u8,
     host: &HostAnswer,
+    lab: &Lab,
     interval: &IntervalAnswer,
 ) {
-    document.section(Rank::Reasons, level, "How sure that is");
+    document.heading(level, "How sure that is");
     if interval.inputs == 0 {
         document.paragraph(
             "Nothing that this answer depends on is given as { low, likely, high }, so every draw is the same.",
         );
         return;
     }
-    document.lead(sentence(host, interval));
+    document.paragraph(sentence(host, lab, interval));
     document.paragraph(first_to_run_out(host, interval));
     if interval.moves.is_empty() {
         document.paragraph("None of the uncertain values moves the count.");

@@ -1,105 +1,55 @@
 //! An answer as JSON, the format other programs read.
 
-use std::io::{self, Write};
-
 use serde::Serialize;
-use serde_json::ser::{Formatter, PrettyFormatter};
+use serde_json::Value;
 
 /// From 2^53 on a float no longer holds every whole number, and is written as the float it is.
 const WHOLE_BELOW: f64 = 9_007_199_254_740_992.0;
 
-/// Writes an answer as indented JSON that ends in a newline, keys in the order of the fields.
+/// An answer as a JSON value, keys in the order of the fields.
 ///
-/// Floats that are whole are written as whole numbers (`68719476736`, not `68719476736.0`), so that sizes in bytes and
-/// counts read as what they are; floats that are infinite or undefined are written as `null`.
+/// Floats that are whole are whole numbers (`68719476736`, not `68719476736.0`), so that sizes in bytes and counts read
+/// as what they are; floats that are infinite or undefined are `null`.
 ///
 /// # Panics
 ///
 /// If a map's keys are neither text nor numbers, or serialising fails by the type's own doing; no answer does either.
+pub fn value(answer: &impl Serialize) -> Value {
+    let mut value = serde_json::to_value(answer).expect("an answer is plain data");
+    make_whole(&mut value);
+    value
+}
+
+/// Writes an answer as indented JSON that ends in a newline.
+///
+/// # Panics
+///
+/// As [`value`].
 ///
 /// # Example
 ///
 /// ```
-/// use std::collections::BTreeMap;
-///
-/// let answer = BTreeMap::from([("load", 0.25), ("price", f64::NAN), ("visible", 68_719_476_736.0)]);
-/// let text = berthage::report::json::render(&answer);
-/// assert_eq!(text, "{\n  \"load\": 0.25,\n  \"price\": null,\n  \"visible\": 68719476736\n}\n");
+/// let answer = [("visible", 68_719_476_736.0), ("price", f64::NAN), ("load", 0.25)];
+/// let text = berthage::report::json::render(&answer[0]);
+/// assert_eq!(text, "[\n  \"visible\",\n  68719476736\n]\n");
+/// assert!(berthage::report::json::render(&answer[1]).contains("null"));
 /// ```
-pub fn render<T: Serialize>(answer: &T) -> String {
-    let mut bytes = Vec::new();
-    let layout = WholeNumbers {
-        pretty: PrettyFormatter::new(),
-    };
-    let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, layout);
-    answer
-        .serialize(&mut serializer)
-        .expect("an answer is plain data");
-    bytes.push(b'\n');
-    String::from_utf8(bytes).expect("JSON is UTF-8")
+pub fn render(answer: &impl Serialize) -> String {
+    format!("{:#}\n", value(answer))
 }
 
-/// The usual indented layout, but for whole floats. Going through `serde_json::Value` instead would sort the keys.
-struct WholeNumbers<'a> {
-    pretty: PrettyFormatter<'a>,
-}
-
-impl Formatter for WholeNumbers<'_> {
-    fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
-        if value.fract() == 0.0 && value.abs() < WHOLE_BELOW {
-            // Exact: the value is whole and well within the range.
-            self.pretty.write_i64(writer, value as i64)
-        } else {
-            self.pretty.write_f64(writer, value)
+fn make_whole(value: &mut Value) {
+    match value {
+        Value::Array(entries) => entries.iter_mut().for_each(make_whole),
+        Value::Object(fields) => fields.values_mut().for_each(make_whole),
+        Value::Number(number) if number.is_f64() => {
+            let float = number.as_f64().unwrap_or(f64::NAN);
+            if float.fract() == 0.0 && float.abs() < WHOLE_BELOW {
+                // Exact: the value is whole and well within the range.
+                *value = (float as i64).into();
+            }
         }
-    }
-
-    fn write_f32<W: ?Sized + Write>(&mut self, writer: &mut W, value: f32) -> io::Result<()> {
-        self.write_f64(writer, f64::from(value))
-    }
-
-    fn begin_array<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.begin_array(writer)
-    }
-
-    fn end_array<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.end_array(writer)
-    }
-
-    fn begin_array_value<W: ?Sized + Write>(
-        &mut self,
-        writer: &mut W,
-        first: bool,
-    ) -> io::Result<()> {
-        self.pretty.begin_array_value(writer, first)
-    }
-
-    fn end_array_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.end_array_value(writer)
-    }
-
-    fn begin_object<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.begin_object(writer)
-    }
-
-    fn end_object<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.end_object(writer)
-    }
-
-    fn begin_object_key<W: ?Sized + Write>(
-        &mut self,
-        writer: &mut W,
-        first: bool,
-    ) -> io::Result<()> {
-        self.pretty.begin_object_key(writer, first)
-    }
-
-    fn begin_object_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.begin_object_value(writer)
-    }
-
-    fn end_object_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
-        self.pretty.end_object_value(writer)
+        _ => {}
     }
 }
 

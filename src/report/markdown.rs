@@ -1,7 +1,7 @@
 //! A document in Markdown: CommonMark with pipe tables, for a build log or a wiki.
 //!
 //! Every text is written so that it shows as it is: names may hold any character, and none may end a cell, start a
-//! heading or smuggle in a link. Bars are left out; the number that each repeats stands beside it.
+//! heading or smuggle in a link.
 
 use super::chart::Chart;
 use super::document::{Block, Document};
@@ -198,62 +198,45 @@ fn line_start(text: &str) -> String {
 
 /// A pipe table, its source set in columns too.
 fn pipes(table: &Table) -> String {
-    let kept: Vec<usize> = (0..table.columns.len())
-        .filter(|&column| !table.is_only_bars(column))
-        .collect();
-    if kept.is_empty() {
+    if table.columns.is_empty() {
         return String::new();
     }
-    let headings = kept
-        .iter()
-        .map(|&column| inline(&table.columns[column].heading))
-        .collect();
-    let cells = table.rows.iter().map(|row| {
-        kept.iter()
-            .map(|&column| match row.get(column) {
-                Some(Cell::Text(text)) => inline(text),
-                Some(Cell::Strong(text)) => strong(text),
-                Some(Cell::Bar(_)) | None => String::new(),
-            })
-            .collect()
-    });
-    let mut rows: Vec<Vec<String>> = vec![headings];
-    rows.extend(cells);
-    let widths: Vec<usize> = (0..kept.len())
-        .map(|index| {
-            rows.iter()
-                .map(|row| columns(&row[index]))
-                .max()
-                .unwrap_or(0)
-                .max(3)
-        })
-        .collect();
-    let aligns: Vec<Align> = kept
-        .iter()
-        .map(|&column| table.columns[column].align)
-        .collect();
-    let rule = widths
-        .iter()
-        .zip(&aligns)
-        .map(|(&width, align)| match align {
-            Align::Left => format!(":{}", "-".repeat(width - 1)),
-            Align::Right => format!("{}:", "-".repeat(width - 1)),
-        });
-    rows.insert(1, rule.collect());
-    let lines = rows.iter().map(|row| {
-        let cells = row
+    let cell = |cell: &Cell| match cell.strong {
+        true => strong(&cell.text),
+        false => inline(&cell.text),
+    };
+    let mut rows: Vec<Vec<String>> = vec![
+        table
+            .columns
             .iter()
-            .zip(widths.iter().zip(&aligns))
-            .map(|(cell, (&width, align))| {
-                let space = " ".repeat(width - columns(cell));
-                match align {
-                    Align::Left => format!("{cell}{space}"),
-                    Align::Right => format!("{space}{cell}"),
-                }
+            .map(|one| inline(&one.heading))
+            .collect(),
+    ];
+    rows.extend(table.rows.iter().map(|row| {
+        let mut cells: Vec<String> = row.iter().map(cell).collect();
+        cells.resize(table.columns.len(), String::new());
+        cells
+    }));
+    let mut lines = vec![String::from("|"); rows.len() + 1];
+    for (index, column) in table.columns.iter().enumerate() {
+        let widths = rows.iter().map(|row| columns(&row[index]));
+        let width = widths.max().unwrap_or(0).max(3);
+        let dashes = "-".repeat(width - 1);
+        let rule = match column.align {
+            Align::Left => format!(":{dashes}"),
+            Align::Right => format!("{dashes}:"),
+        };
+        let mut cells: Vec<&str> = rows.iter().map(|row| row[index].as_str()).collect();
+        cells.insert(1, &rule);
+        for (line, cell) in lines.iter_mut().zip(cells) {
+            let space = " ".repeat(width - columns(cell));
+            line.push_str(&match column.align {
+                Align::Left => format!(" {cell}{space} |"),
+                Align::Right => format!(" {space}{cell} |"),
             });
-        format!("| {} |", cells.collect::<Vec<_>>().join(" | "))
-    });
-    lines.collect::<Vec<_>>().join("\n")
+        }
+    }
+    lines.join("\n")
 }
 
 #[cfg(test)]

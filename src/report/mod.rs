@@ -12,6 +12,7 @@ pub mod fleet;
 pub mod given;
 mod guesses;
 pub mod guests;
+mod hosts;
 mod interval;
 pub mod json;
 pub mod markdown;
@@ -22,4 +23,4 @@ mod text;
 pub mod upgrade;
 
 #[cfg(test)]
-mod arbitrary;
+mod tests;

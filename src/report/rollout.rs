@@ -7,32 +7,35 @@ use crate::lab::Lab;
 use crate::model::within;
 use crate::rollout::{BatchRun, Change, Rollout, RolloutAnswer};
 use crate::unit::format;
+use crate::words::caution::Caution;
 use crate::words::name::or_dash;
-use crate::words::start::{dashes, happened, late, lived_in, other_way, sentence, stopped, time};
+use crate::words::start::{
+    dashes, happened, late, lived_in, more_batches, other_way, sentence, stopped, time, why_not,
+};
 
-/// Batches of a table that a person reads; more are cut in the middle (all of them stand in JSON and CSV).
-const MOST_ROWS: usize = 40;
+/// Batches of a table that a page shows, and a short screen; more are cut in the middle or at the end (all of them stand
+/// in JSON and CSV).
+const SHOWN: [usize; 2] = [40, 8];
 
-/// Builds the document; `picture` is the file that the picture was drawn to.
+/// Builds the document; `picture` is the file that the picture was drawn to, `plot` whether a short screen shows it.
 #[must_use]
-pub fn document(answer: &RolloutAnswer, lab: &Lab, picture: Option<String>) -> Document {
+pub fn document(
+    answer: &RolloutAnswer,
+    lab: &Lab,
+    picture: Option<String>,
+    plot: bool,
+) -> Document {
     let rollout = &answer.rollout;
     let mut document = Document::new();
     document.heading(
         1,
         format!("Starting guests without a storm: {}", rollout.host),
     );
+    document.section(Rank::Answer);
     document.lead(sentence(rollout));
     if let Some(shortfall) = &answer.shortfall {
-        let missing = match shortfall.missing {
-            0.0 => String::new(),
-            bytes => format!("; {} are missing", format::bytes(bytes)),
-        };
-        document.paragraph(format!("Why not safely: {}{missing}.", shortfall.why));
-        if !shortfall.changes.is_empty() {
-            document.paragraph("What would change it, each by itself; each was tried:");
-            document.list(shortfall.changes.iter().map(Change::to_string));
-        }
+        document.paragraph(why_not(shortfall));
+        document.list(shortfall.changes.iter().map(Change::to_string));
     }
     let notes = [
         stopped(rollout),
@@ -43,41 +46,55 @@ pub fn document(answer: &RolloutAnswer, lab: &Lab, picture: Option<String>) -> D
     for note in notes.into_iter().flatten() {
         document.paragraph(note);
     }
+    document.section(if plot { Rank::Answer } else { Rank::Full });
     document.chart(chart(rollout), picture);
+    document.section(Rank::Brief);
     if !rollout.run.batches.is_empty() {
-        document.section(Rank::Reasons, 2, "Batch by batch");
-        document.table(batches(rollout));
+        document.table(batches(rollout, SHOWN[1], false));
     }
-    if let Some(dashes) = dashes(rollout) {
-        document.paragraph(dashes);
+    if let Some(more) = more_batches(rollout, SHOWN[1]) {
+        document.paragraph(more);
     }
-    if rollout.run.batches.len() > MOST_ROWS {
-        document.paragraph(format!(
-            "{} batches in all; JSON and CSV have every one.",
-            format::count(rollout.run.batches.len() as u64)
-        ));
+    document.paragraph(happened(rollout, lab, false).join(" "));
+    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
+    document.caution_lines(&cautions, "Everything: --full. Picture: --plot or --chart.");
+    if !rollout.run.batches.is_empty() {
+        document.heading(2, "Batch by batch");
+        document.table(batches(rollout, SHOWN[0], true));
     }
-    let happened = happened(rollout, lab);
+    let notes = [dashes(rollout), more_batches(rollout, SHOWN[0])];
+    for note in notes.into_iter().flatten() {
+        document.paragraph(note);
+    }
+    let happened = happened(rollout, lab, true);
     if !happened.is_empty() {
-        document.section(Rank::Reasons, 2, "What happened on the way");
+        document.heading(2, "What happened on the way");
         document.list(happened);
     }
-    document.section(Rank::Reasons, 2, "Cautions");
-    document.cautions(&answer.cautions);
+    document.cautions(2, &cautions);
     document
 }
 
-fn batches(rollout: &Rollout) -> Rows<&BatchRun> {
+/// The first half of the batches and the last half, as many as are shown; on a short screen only the first.
+fn batches(rollout: &Rollout, most: usize, full: bool) -> Rows<&BatchRun> {
     let all = &rollout.run.batches;
-    let left_out = all.len().saturating_sub(MOST_ROWS);
-    let ends = all.iter().enumerate().filter(|(index, _)| {
-        left_out == 0 || *index < MOST_ROWS / 2 || *index >= MOST_ROWS / 2 + left_out
-    });
+    let first = if full && all.len() > most {
+        most / 2
+    } else {
+        most
+    };
+    let last = if full {
+        all.len().saturating_sub(most - first)
+    } else {
+        all.len()
+    };
+    let shown = all.iter().enumerate();
+    let shown = shown.filter(|(index, _)| *index < first || *index >= last);
     let killed = |batch: &BatchRun| match (batch.killed, batch.killed_most) {
         (killed, most) if killed > 0 && most > killed => format!("{killed} to {most}"),
         (killed, _) => killed.to_string(),
     };
-    Table::of(ends.map(|(_, batch)| batch))
+    let mut table = Table::of(shown.map(|(_, batch)| batch))
         .right("at", |batch| time(batch.start_s))
         .right("guests before", |batch| format::count(batch.before))
         .right("started", |batch| format::count(batch.started))
@@ -89,9 +106,15 @@ fn batches(rollout: &Rollout) -> Rows<&BatchRun> {
                 Cell::strong(format!("{peak} (past)"))
             }
         })
-        .right("peak after", |batch| time(batch.peak_s))
-        .right("settles at", |batch| format::share(batch.settled))
-        .right("settled after", |batch| or_dash(batch.settle_s, time))
-        .right("cloning takes", |batch| or_dash(batch.clone_s, time))
-        .right("killed", |batch| killed(batch))
+        .right("settles at", |batch| format::share(batch.settled));
+    if full {
+        table = table
+            .right("peak after", |batch| time(batch.peak_s))
+            .right("settled after", |batch| or_dash(batch.settle_s, time))
+            .right("cloning takes", |batch| or_dash(batch.clone_s, time));
+    }
+    if full || rollout.run.killed > 0 {
+        table = table.right("killed", |batch| killed(batch));
+    }
+    table
 }

@@ -29,40 +29,31 @@ pub enum Align {
 
 /// A cell.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Cell {
-    /// Plain text.
-    Text(String),
-    /// Text with weight: bold where the markup has it. The words alone must carry the meaning.
-    Strong(String),
-    /// A share drawn as a bar, 1 = the limit; the number stands in another cell. A renderer may leave the bar out.
-    Bar(f64),
+pub struct Cell {
+    /// What it says.
+    pub text: String,
+    /// Whether it has weight: bold where the markup has it. The words alone must carry the meaning.
+    pub strong: bool,
 }
 
 impl Cell {
     /// Text with weight.
     pub fn strong(text: impl Into<String>) -> Self {
-        Self::Strong(text.into())
+        Self::strong_if(true, text)
     }
 
     /// Text, with weight where it stands out.
     pub fn strong_if(stands_out: bool, text: impl Into<String>) -> Self {
-        if stands_out {
-            Self::Strong(text.into())
-        } else {
-            Self::Text(text.into())
+        Self {
+            text: text.into(),
+            strong: stands_out,
         }
     }
 }
 
-impl From<&str> for Cell {
-    fn from(text: &str) -> Self {
-        Self::Text(text.to_owned())
-    }
-}
-
-impl From<String> for Cell {
-    fn from(text: String) -> Self {
-        Self::Text(text)
+impl<T: Into<String>> From<T> for Cell {
+    fn from(text: T) -> Self {
+        Self::strong_if(false, text)
     }
 }
 
@@ -96,16 +87,6 @@ impl Table {
             },
             subjects,
         }
-    }
-
-    /// Whether a column holds bars and no words, so that a renderer may leave it out.
-    pub fn is_only_bars(&self, column: usize) -> bool {
-        let cells = || self.rows.iter().filter_map(|row| row.get(column));
-        cells().any(|cell| matches!(cell, Cell::Bar(_)))
-            && cells().all(|cell| match cell {
-                Cell::Text(text) | Cell::Strong(text) => text.is_empty(),
-                Cell::Bar(_) => true,
-            })
     }
 }
 

@@ -1,15 +1,14 @@
-//! A document for a terminal, or for a plain text file: prose wrapped at words, tables in columns, bars in blocks.
+//! A document for a terminal, or for a plain text file: prose wrapped at words, tables in columns.
 //!
-//! The layout has no frames: headings are underlined, a light rule stands under the headings of a table, tables and
-//! cautions are set in from the left. Weight repeats what the words say, so nothing is lost where there is no colour.
+//! The layout has no frames: a light rule stands under the headings of a table, tables and cautions are set in from the
+//! left. Weight repeats what the words say, so nothing is lost where there is no colour.
 
-mod bar;
 mod grid;
 mod look;
 pub(super) mod plot;
 
-use super::document::{Block, Document};
-use super::text::{columns, verbatim, wrap};
+use super::document::{Block, Document, Rank};
+use super::text::{verbatim, wrap};
 pub use look::Look;
 use look::{BOLD, END_OF_BOLD, hanging};
 
@@ -27,34 +26,44 @@ pub fn render(document: &Document, look: &Look) -> String {
         ..*look
     };
     let mut out = String::new();
-    let mut last_was_caution = false;
-    for block in document.blocks() {
-        let lines = lines_of(block, &look);
-        if lines.is_empty() {
-            continue;
-        }
-        let is_caution = matches!(block, Block::Caution { .. });
-        let is_next_caution = last_was_caution && is_caution;
-        if !out.is_empty() && !is_next_caution {
-            out.push('\n');
-        }
-        last_was_caution = is_caution;
-        for line in lines {
-            out.push_str(&painted(line.trim_end()));
-            out.push('\n');
+    let mut last: Option<(&Block, Rank)> = None;
+    for section in &document.sections {
+        for block in &section.blocks {
+            let lines = lines_of(block, &look);
+            if lines.is_empty() {
+                continue;
+            }
+            if last.is_some_and(|last| !is_close(last, (block, section.rank))) {
+                out.push('\n');
+            }
+            last = Some((block, section.rank));
+            for line in lines {
+                out.push_str(&painted(line.trim_end()));
+                out.push('\n');
+            }
         }
     }
     out
 }
 
+/// Whether no blank line stands between two blocks: cautions, and the prose of a short screen.
+fn is_close((block, rank): (&Block, Rank), (next, next_rank): (&Block, Rank)) -> bool {
+    let is_prose = |block: &Block| {
+        matches!(
+            block,
+            Block::Lead(_) | Block::Paragraph(_) | Block::Caution { .. } | Block::List(_)
+        )
+    };
+    let is_caution = |block: &Block| matches!(block, Block::Caution { .. });
+    let is_short = rank != Rank::Full && next_rank != Rank::Full;
+    is_caution(block) && is_caution(next) || is_short && is_prose(block) && is_prose(next)
+}
+
 fn lines_of(block: &Block, look: &Look) -> Vec<String> {
     let prose = look.width.min(LONGEST_PROSE);
     match block {
-        Block::Heading { level, text } => heading(*level, text, look),
-        Block::Lead(text) => wrap(&look.text(text), prose)
-            .into_iter()
-            .map(|line| look.strong(&line))
-            .collect(),
+        Block::Heading { text, .. } => weighty(text, look.width, look),
+        Block::Lead(text) => weighty(text, prose, look),
         Block::Paragraph(text) => wrap(&look.text(text), prose),
         Block::Equation {
             name,
@@ -82,29 +91,16 @@ fn lines_of(block: &Block, look: &Look) -> Vec<String> {
     }
 }
 
-fn heading(level: u8, text: &str, look: &Look) -> Vec<String> {
-    let lines = wrap(&look.text(text), look.width);
-    let rule = match (level, look.ascii) {
-        (0 | 1, false) => "━",
-        (0 | 1, true) => "=",
-        (2, false) => "─",
-        (2, true) => "-",
-        (_, false) => "┄",
-        (_, true) => "~",
-    };
-    let longest = lines.iter().map(|line| columns(line)).max();
-    let mut lines: Vec<String> = lines.iter().map(|line| look.strong(line)).collect();
-    lines.extend(longest.map(|longest| rule.repeat(longest)));
-    lines
+/// Lines of text with weight.
+fn weighty(text: &str, width: usize, look: &Look) -> Vec<String> {
+    let lines = wrap(&look.text(text), width).into_iter();
+    lines.map(|line| look.strong(&line)).collect()
 }
 
 /// The name, the sides below one another, and the source.
 fn equation(name: &str, sides: &[String], source: &str, look: &Look) -> Vec<String> {
     let prose = look.width.min(LONGEST_PROSE);
-    let mut lines: Vec<String> = wrap(&look.text(name), prose)
-        .iter()
-        .map(|line| look.strong(line))
-        .collect();
+    let mut lines = weighty(name, prose, look);
     for side in sides {
         lines.extend(hanging("  = ", 4, &look.text(side), prose));
     }

@@ -7,28 +7,56 @@ use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
 use crate::purchase::upgrade::change::Note;
 use crate::unit::format;
 use crate::words::name::or_dash;
-use crate::words::purchase::{ESTIMATE, NO_PRICES, PRICES, binds_then, gain, held, sentence};
+use crate::words::purchase::{
+    ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, sentence,
+};
+
+/// Options that a short screen shows.
+const SHOWN: usize = 6;
 
 /// Builds the document of an answer of `upgrade`.
 #[must_use]
 pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, format!("What to buy next for {}", answer.host));
+    document.section(Rank::Answer);
     document.lead(sentence(answer, lab));
     if answer.options.is_empty() {
         document.paragraph(NO_PRICES);
     } else {
+        short(&mut document, answer, lab);
         document.heading(
             2,
             "What each purchase adds, most guests for the money first",
         );
-        document.table(table(answer, lab));
+        let all = answer.options.iter().enumerate().collect();
+        document.table(table(answer, lab, all, true));
         document.list(notes(answer).iter().map(Note::to_string));
     }
-    document.section(Rank::Reasons, 2, "Cautions");
-    document.caution("prices", PRICES);
-    document.caution("estimate", ESTIMATE);
+    let cautions = [PRICES, ESTIMATE];
+    document.caution_lines(&cautions, "Everything: --full.");
+    document.cautions(2, &cautions);
     document
+}
+
+/// The purchases that gain something in a table, the others in a sentence.
+fn short(document: &mut Document, answer: &UpgradeAnswer, lab: &Lab) {
+    document.section(Rank::Brief);
+    let options = answer.options.iter().enumerate();
+    let mut gaining: Vec<_> = options
+        .filter(|(_, one)| one.gain.is_none_or(|gain| gain > 0))
+        .collect();
+    let more = gaining.len().saturating_sub(SHOWN);
+    gaining.truncate(SHOWN);
+    if !gaining.is_empty() {
+        document.table(table(answer, lab, gaining, false));
+    }
+    if more > 0 {
+        document.paragraph(format!("And {more} more that gain something."));
+    }
+    if let Some(nothing) = gain_nothing(answer) {
+        document.paragraph(nothing);
+    }
 }
 
 /// The notes of all options, each once; several changes at once have only those that one of them has by itself.
@@ -44,7 +72,12 @@ fn notes(answer: &UpgradeAnswer) -> Vec<Note> {
     notes
 }
 
-fn table<'a>(answer: &'a UpgradeAnswer, lab: &'a Lab) -> Rows<(usize, &'a Choice)> {
+fn table<'a>(
+    answer: &'a UpgradeAnswer,
+    lab: &'a Lab,
+    options: Vec<(usize, &'a Choice)>,
+    full: bool,
+) -> Rows<(usize, &'a Choice)> {
     let is_best = |index: usize| answer.best == Some(index);
     let mark = if answer.budget.is_some() {
         " (most)"
@@ -54,7 +87,7 @@ fn table<'a>(answer: &'a UpgradeAnswer, lab: &'a Lab) -> Rows<(usize, &'a Choice
     let price = |price| format::money(price, &lab.currency);
     let per = format!("per 100 {}", lab.currency);
     let strong = |index: usize, text: String| Cell::strong_if(is_best(index), text);
-    Table::of(answer.options.iter().enumerate())
+    let table = Table::of(options)
         .left("purchase", |(index, one)| {
             let mark = if is_best(*index) { mark } else { "" };
             strong(*index, format!("{}{mark}", one.change))
@@ -64,7 +97,11 @@ fn table<'a>(answer: &'a UpgradeAnswer, lab: &'a Lab) -> Rows<(usize, &'a Choice
             strong(*index, price)
         })
         .right("holds", |(index, one)| strong(*index, held(one)))
-        .right("gain", |(index, one)| strong(*index, gain(one)))
+        .right("gain", |(index, one)| strong(*index, gain(one)));
+    if !full {
+        return table;
+    }
+    table
         .right(per.trim_end(), |(index, one)| {
             strong(*index, or_dash(one.gain_per_100, format::number))
         })

@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Display, Formatter};
 
-use super::caution::{Caution, written_as_cautions, written_as_text};
+use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use crate::calibrate::answer::{CalibrateAnswer, HeldOut, UsedAs};
 use crate::calibrate::cautions::{CalibrateCaution, LateStep, OddReading};
 use crate::calibrate::error::no_pair;
@@ -146,42 +146,61 @@ fn base_note(prior: BasePrior, base: f64) -> String {
 }
 
 impl Caution for CalibrateCaution {
-    fn worded(&self) -> (&'static str, String) {
-        let (id, text) = match self {
-            CalibrateCaution::Outlier(reading, expected) => {
-                return ("outlier", outlier(reading, *expected));
-            }
-            CalibrateCaution::OutsideBounds(reading, bounds) => {
-                return ("outside_bounds", outside_bounds(reading, *bounds));
-            }
+    fn worded(&self) -> Worded {
+        match self {
+            CalibrateCaution::Outlier(reading, expected) => Worded::new(
+                "outlier",
+                format!(
+                    "Line {} is farther from the others than their error explains.",
+                    reading.line
+                ),
+                outlier(reading, *expected),
+            ),
+            CalibrateCaution::OutsideBounds(reading, bounds) => Worded::new(
+                "outside_bounds",
+                format!(
+                    "Line {} lies outside of what its state allows.",
+                    reading.line
+                ),
+                outside_bounds(reading, *bounds),
+            ),
             CalibrateCaution::OtherHost {
                 total,
                 host,
                 visible,
             } => {
                 let (total, visible) = (bytes(*total), bytes(*visible));
-                let text = format!(
-                    "The readings come from a host that sees {total}, but {host} sees {visible} by the lab."
-                );
-                return ("other_host", text);
+                Worded::new(
+                    "other_host",
+                    format!("Readings of a host with {total}; {host} has {visible} in the lab."),
+                    format!(
+                        "The readings come from a host that sees {total}, but {host} sees {visible} by the lab."
+                    ),
+                )
             }
-            CalibrateCaution::LateStep(seen) => return ("late_step", late_step(*seen)),
-            CalibrateCaution::FreshFlatters => (
+            CalibrateCaution::LateStep(seen) => Worded::new(
+                "late_step",
+                "A step may have been read too late: read it right after the start.".to_owned(),
+                late_step(*seen),
+            ),
+            CalibrateCaution::FreshFlatters => Worded::fixed(
                 "fresh_flatters",
+                "Fresh guests flatter: what busy ones keep is taken from the lab.",
                 "Fresh guests flatter: what a guest keeps once it has been busy is taken from the lab (touched_busy, \
                  keeps), not from these readings.",
             ),
-            CalibrateCaution::HeldAtBound => (
+            CalibrateCaution::HeldAtBound => Worded::fixed(
                 "held_at_bound",
+                "The best fit lies just beyond what is possible; it is held at the edge.",
                 "The best fit would need a number just beyond what is possible; it is held at the edge, within the error \
                  of the readings.",
             ),
-            CalibrateCaution::Estimate => (
+            CalibrateCaution::Estimate => Worded::fixed(
                 "estimate",
+                "An estimate from the readings and the numbers given.",
                 "The answer is an estimate from the readings and the numbers given.",
             ),
-        };
-        (id, text.to_owned())
+        }
     }
 }
 
@@ -291,7 +310,7 @@ impl Display for Narrowing {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         write!(
             f,
-            "{}: it leaves the interval of what {} hold at about {} of its width",
+            "{}; it narrows the interval of what {} hold to about {} of its width",
             guests(self.guests),
             guests(self.goal),
             share(self.narrows_to.min(1.0))
@@ -326,7 +345,7 @@ pub fn lead(answer: &CalibrateAnswer) -> String {
     };
     let breaks = if predicts.breaks_at.value.is_some() {
         format!(
-            "; the kernel starts killing guests at about {}",
+            "; it thrashes or kills guests at about {} at the latest",
             bare(predicts.breaks_at)
         )
     } else {

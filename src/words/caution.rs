@@ -1,38 +1,52 @@
 //! How cautions are written: a stable id and a text, in JSON as on screens.
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What was seen, why it matters, what to do; printed where it applies, in every format.
 pub trait Caution {
-    /// Its stable identifier and its text.
-    fn worded(&self) -> (&'static str, String);
-
-    /// Stable identifier.
-    fn id(&self) -> &'static str {
-        self.worded().0
-    }
-
-    /// Text.
-    fn text(&self) -> String {
-        self.worded().1
-    }
+    /// Its words.
+    fn worded(&self) -> Worded;
 }
 
-/// A caution that applies.
-#[derive(Serialize, JsonSchema)]
+/// A caution in words.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[schemars(rename = "CautionAnswer")]
-pub(super) struct Written {
+pub struct Worded {
     /// Stable identifier.
-    id: &'static str,
+    pub id: Cow<'static, str>,
+    /// A line for a short screen; empty where that says it elsewhere.
+    #[serde(skip)]
+    pub line: Cow<'static, str>,
     /// Text.
-    text: String,
+    pub text: Cow<'static, str>,
 }
 
-impl Written {
-    pub(super) fn new(caution: &impl Caution) -> Self {
-        let (id, text) = caution.worded();
-        Self { id, text }
+impl Worded {
+    /// Words that hold no value.
+    pub const fn fixed(id: &'static str, line: &'static str, text: &'static str) -> Self {
+        Self {
+            id: Cow::Borrowed(id),
+            line: Cow::Borrowed(line),
+            text: Cow::Borrowed(text),
+        }
+    }
+
+    /// Words with values.
+    pub fn new(id: &'static str, line: String, text: String) -> Self {
+        Self {
+            id: Cow::Borrowed(id),
+            line: Cow::Owned(line),
+            text: Cow::Owned(text),
+        }
+    }
+}
+
+impl Caution for Worded {
+    fn worded(&self) -> Worded {
+        self.clone()
     }
 }
 
@@ -41,17 +55,17 @@ macro_rules! written_as_cautions {
     ($($caution:ty),+) => {$(
         impl serde::Serialize for $caution {
             fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                $crate::words::caution::Written::new(self).serialize(serializer)
+                $crate::words::caution::Caution::worded(self).serialize(serializer)
             }
         }
 
         impl schemars::JsonSchema for $caution {
             fn schema_name() -> std::borrow::Cow<'static, str> {
-                $crate::words::caution::Written::schema_name()
+                $crate::words::caution::Worded::schema_name()
             }
 
             fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
-                $crate::words::caution::Written::json_schema(generator)
+                $crate::words::caution::Worded::json_schema(generator)
             }
         }
     )+};

@@ -1,5 +1,6 @@
 //! The choice between hosts in words.
 
+use super::caution::Worded;
 use super::name::{labels, or_dash};
 use crate::lab::Lab;
 use crate::model::YEAR;
@@ -7,14 +8,23 @@ use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::break_even::BreakEven;
 use crate::purchase::choose::candidate::Candidate;
 use crate::purchase::choose::replace::{Replacement, Replacing};
+use crate::purchase::compare::{CompareAnswer, runs};
+use crate::sizing::answer::HostAnswer;
 use crate::unit::format::{self, listed};
 
 /// Said of every ranking.
-pub const ENERGY_ESTIMATE: &str = "This is an estimate from the numbers given; energy is counted at the busy hour's load all \
-     year, an upper bound.";
+pub const ENERGY_ESTIMATE: Worded = Worded::fixed(
+    "estimate",
+    "An estimate: energy at the busy hour's load all year is an upper bound.",
+    "This is an estimate from the numbers given; energy is counted at the busy hour's load all year, an upper bound.",
+);
 /// Said before an old host is replaced.
-pub const REWIRING: &str = "Before an old server is unplugged or new boxes share its outlet: a wall circuit and its wiring \
-     have limits of their own; local codes decide, and a licensed electrician settles what a circuit may carry.";
+pub const REWIRING: Worded = Worded::fixed(
+    "circuits",
+    "What a wall circuit may carry is for local codes and an electrician to say.",
+    "Before an old server is unplugged or new boxes share its outlet: a wall circuit and its wiring have limits of their \
+     own; local codes decide, and a licensed electrician settles what a circuit may carry.",
+);
 /// Said where no host takes the place of an old one.
 pub const NOTHING_REPLACES: &str = "No host of the lab, and no number of one kind that was tried, holds them within what was asked.";
 
@@ -106,33 +116,86 @@ pub fn left_out(answer: &ChoiceAnswer) -> Vec<String> {
     [budget, power].into_iter().flatten().collect()
 }
 
-/// When the dearer host has paid back.
+/// When the dearer host has paid back; where it never does, what it has more for its price.
 #[must_use]
-pub fn break_even(pair: &BreakEven, currency: &str) -> String {
+pub fn break_even(pair: &BreakEven, currency: &str, hosts: &[HostAnswer]) -> String {
     let (dearer, cheaper) = (&pair.dearer, &pair.cheaper);
-    if pair.more <= 0.0 && pair.saved_per_year <= 0.0 {
-        return format!(
-            "{dearer} and {cheaper} cost the same, and neither saves energy with the same guests: there is nothing to pay \
-             back."
-        );
+    let price = format::money(pair.more, currency);
+    let saves = format::money(pair.saved_per_year, currency);
+    let fits = |name: &str| hosts.iter().find(|host| host.name == name)?.fits;
+    let more = fits(dearer).zip(fits(cheaper));
+    let more = more.map_or(0, |(dearer, cheaper)| dearer.saturating_sub(cheaper));
+    match pair.years {
+        None if pair.more <= 0.0 => {
+            format!("{dearer} and {cheaper} cost the same with the same guests.")
+        }
+        None if more > 0 => format!(
+            "{dearer} costs {price} more than {cheaper} and holds {} more; with the same guests it saves no energy.",
+            format::count(more)
+        ),
+        None if pair.same_guests => format!(
+            "{dearer} costs {price} more than {cheaper} and never pays back: it saves no energy."
+        ),
+        None => format!(
+            "{dearer} costs {price} more than {cheaper}, saves no energy with the same guests and holds another number."
+        ),
+        Some(0.0) => {
+            format!("{dearer} pays back at once against {cheaper}: it saves {saves} a year.")
+        }
+        Some(years) => format!(
+            "With the same guests {dearer} costs {price} more than {cheaper}, saves {saves} a year and pays back in {}.",
+            format::seconds(years * YEAR)
+        ),
     }
-    let when = match pair.years {
-        Some(0.0) => "pays back at once".to_owned(),
-        Some(years) => format!("pays back in {}", format::seconds(years * YEAR)),
-        None if pair.same_guests => "never pays back".to_owned(),
-        None => "does not pay back by energy alone, but holds another number of guests".to_owned(),
-    };
-    let saved = if pair.saved_per_year > 0.0 {
-        format!(
-            "saves {} a year",
-            format::money(pair.saved_per_year, currency)
-        )
-    } else {
-        "saves no energy".to_owned()
-    };
+}
+
+/// "tall holds the most guests and costs the least per guest; small has the longest-lasting disks."
+#[must_use]
+pub fn best(answer: &CompareAnswer) -> String {
+    let run: Vec<String> = answer
+        .hosts
+        .iter()
+        .filter(|host| runs(host))
+        .map(|host| host.name.clone())
+        .collect();
+    match run.as_slice() {
+        [] => return "No host holds the guests.".to_owned(),
+        [only] if answer.hosts.len() > 1 => return format!("Only {only} holds the guests."),
+        _ => {}
+    }
+    let measures = [
+        ("guests", "holds the most guests"),
+        ("cost_per_guest", "costs the least per guest"),
+        ("watts_per_guest", "draws the least power per guest"),
+        ("life", "has the longest-lasting disks"),
+    ];
+    let clauses: Vec<String> = run
+        .iter()
+        .filter_map(|name| {
+            let wins = measures.iter().filter(|(key, _)| {
+                let winner = answer.best.get(key);
+                winner.and_then(Option::as_ref) == Some(name)
+            });
+            let wins: Vec<String> = wins.map(|(_, words)| (*words).to_owned()).collect();
+            (!wins.is_empty()).then(|| format!("{name} {}", listed(&wins)))
+        })
+        .collect();
+    if clauses.is_empty() {
+        return format!("{} are alike by every measure.", listed(&run));
+    }
+    format!("{}.", clauses.join("; "))
+}
+
+/// How many values were guessed, and where they are listed.
+#[must_use]
+pub fn guessed(hosts: &[HostAnswer]) -> String {
+    let counts = hosts.iter().map(|host| {
+        let guessed = format::plural(host.guesses.len() as u64, "value", "values");
+        format!("{guessed} for {}", host.name)
+    });
     format!(
-        "{dearer} costs {} more than {cheaper} and {saved} with the same guests: it {when}.",
-        format::money(pair.more, currency)
+        "Guessed, because not given: {} (`fit --full` lists them).",
+        listed(&counts.collect::<Vec<_>>())
     )
 }
 

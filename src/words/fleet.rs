@@ -2,7 +2,8 @@
 
 use std::fmt::{self, Display, Formatter};
 
-use super::caution::{Caution, written_as_cautions, written_as_text};
+use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
+use super::host::ESTIMATE;
 use super::name::label;
 use crate::fleet::answer::{FleetAnswer, FleetCaution, Needed, Reason};
 use crate::unit::format;
@@ -63,6 +64,22 @@ pub fn needed(needed: &Needed, spare: usize) -> String {
     }
 }
 
+/// "Emptying a host takes up to 4.9 min for the memory of its guests, 1.4 h with their disks (rack)."; none without a link.
+#[must_use]
+pub fn emptied(answer: &FleetAnswer) -> Option<String> {
+    let known = answer.hosts.iter();
+    let known = known.filter_map(|host| Some((host.empty_s?, host)));
+    let (memory, slowest) = known.max_by(|(one, _), (other, _)| one.total_cmp(other))?;
+    let disks = slowest.empty_with_disks_s;
+    let disks = disks.map(|time| format!(", {} with their disks", format::seconds(time)));
+    Some(format!(
+        "Emptying a host takes up to {} for the memory of its guests{} ({}).",
+        format::seconds(memory),
+        disks.unwrap_or_default(),
+        slowest.name
+    ))
+}
+
 /// A reason with resources by the names they have in JSON.
 impl Display for Reason {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
@@ -71,17 +88,33 @@ impl Display for Reason {
                 let names = limits.iter().map(|one| one.name.as_str());
                 passes(&names.collect::<Vec<_>>().join(", "))
             }
-            Reason::NotAfterFailures(spare) => format!(
-                "one more would fit, but not any more once any {spare} of the hosts {} lost",
-                if *spare == 1 { "is" } else { "are" }
-            ),
+            Reason::NotAfterFailures(spare) => {
+                format!("one more would fit, but not after the loss of any {spare} of the hosts")
+            }
         })
     }
 }
 
-/// A reason with resources by the names they have on screens.
+/// The guests that were not placed, a sentence for each reason.
 #[must_use]
-pub fn reason(reason: &Reason) -> String {
+pub fn left_over(answer: &FleetAnswer) -> Vec<String> {
+    let mut by_reason: Vec<(String, Vec<String>)> = Vec::new();
+    for (name, n) in &answer.unplaced {
+        let reason = answer.reasons.get(name).map_or_else(String::new, reason);
+        let guests = format!("{} {name}", format::count(*n));
+        match by_reason.iter_mut().find(|(seen, _)| *seen == reason) {
+            Some((_, all)) => all.push(guests),
+            None => by_reason.push((reason, vec![guests])),
+        }
+    }
+    let sentences = by_reason.into_iter();
+    let sentences = sentences
+        .map(|(reason, guests)| format!("Left over: {}; {reason}.", format::listed(&guests)));
+    sentences.collect()
+}
+
+/// A reason with resources by the names they have on screens.
+fn reason(reason: &Reason) -> String {
     match reason {
         Reason::PassesLimits(limits) => {
             let labels = limits.iter();
@@ -97,28 +130,27 @@ fn passes(limits: &str) -> String {
 }
 
 impl Caution for FleetCaution {
-    fn worded(&self) -> (&'static str, String) {
-        let (id, text) = match self {
-            FleetCaution::NoMajority => (
+    fn worded(&self) -> Worded {
+        match self {
+            FleetCaution::NoMajority => Worded::fixed(
                 "no_majority",
+                "Two hosts alone have no majority: add a third vote, however small.",
                 "Two hosts alone have no majority: when they lose sight of each other neither can tell whether the \
                  other is down, and both may start the same guest. Add a third vote, however small.",
             ),
-            FleetCaution::Restart => (
+            FleetCaution::Restart => Worded::fixed(
                 "restart",
+                "Taking over is a restart: unwritten data is lost, disks must be reachable.",
                 "Taking over is a restart: guests of a failed host stop, start fresh on the others, and what they had \
                  not written is lost. Their disks must be reachable from there: shared, or copied beforehand.",
             ),
-            FleetCaution::Pinned => (
+            FleetCaution::Pinned => Worded::fixed(
                 "pinned",
+                "A guest with a passed-through device is placed as if every host had one.",
                 "A guest with a passed-through device runs only where that device is; it is placed here as if every \
                  host had one.",
             ),
-            FleetCaution::Estimate => (
-                "estimate",
-                "This is an estimate from the numbers given. Measure a first handful of guests before you rely on it.",
-            ),
-        };
-        (id, text.to_owned())
+            FleetCaution::Estimate => ESTIMATE,
+        }
     }
 }

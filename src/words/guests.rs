@@ -3,7 +3,7 @@
 use std::fmt::{self, Display, Formatter};
 
 use super::calibrate::bare;
-use super::caution::{Caution, written_as_cautions, written_as_text};
+use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution, ProfileAnswer};
 use crate::calibrate::guests::estimates::{Estimated, How, Needs};
 use crate::lab::keys::{Kind, Section};
@@ -21,7 +21,7 @@ impl Display for How {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         f.write_str(&match *self {
             How::Read(n) => format!("read of {}", guests(n)),
-            How::Median(1) => "read of 1 guest, so nothing tells its error".to_owned(),
+            How::Median(1) => "read of 1 guest, so its error is not known".to_owned(),
             How::Median(n) => format!("median of {}", guests(n)),
             How::Smallest(n) => format!("smallest of {}: too few for a median", guests(n)),
             How::Spells(n) => format!("mean of {}", plural(n as u64, "busy spell", "busy spells")),
@@ -58,21 +58,25 @@ impl Display for Needs {
 }
 
 impl Caution for GuestsCaution {
-    fn worded(&self) -> (&'static str, String) {
+    fn worded(&self) -> Worded {
         match self {
             GuestsCaution::Little(name, count, time, spells) => {
                 let spells = plural(*spells as u64, "busy spell", "busy spells");
-                let text = format!(
-                    "{name} was seen in {}, for {} and in {spells}: fewer than 4 guests, a day or 10 spells say little, and \
-                     nights and weekends may differ.",
-                    guests(*count),
-                    seconds(*time)
-                );
-                ("little", text)
+                Worded::new(
+                    "little",
+                    format!("{name}: so few guests, spells or so short a time say little."),
+                    format!(
+                        "{name} was seen in {}, for {} and in {spells}: fewer than 4 guests, a day or 10 spells say \
+                         little, and nights and weekends may differ.",
+                        guests(*count),
+                        seconds(*time)
+                    ),
+                )
             }
-            GuestsCaution::Estimate => (
+            GuestsCaution::Estimate => Worded::fixed(
                 "estimate",
-                "The answer is an estimate from the lines and the numbers given.".to_owned(),
+                "An estimate from the lines and the numbers given.",
+                "The answer is an estimate from the lines and the numbers given.",
             ),
         }
     }
@@ -154,13 +158,13 @@ pub fn untold(profile: &ProfileAnswer) -> Vec<String> {
     let line = |(needs, keys): (Needs, Vec<&str>)| {
         if needs == Needs::Root {
             return format!(
-                "{}: how what is merged splits into common and repeats is the lab's; what would tell: {needs}.",
+                "{}: how merged pages split into common and repeats stays as in the lab; for it: {needs}.",
                 profile.guest
             );
         }
         let stay = if keys.len() == 1 { "stays" } else { "stay" };
         format!(
-            "{}: {} {stay} as in the lab; what would tell: {needs}.",
+            "{}: {} {stay} as in the lab; for it: {needs}.",
             profile.guest,
             keys.join(", ")
         )

@@ -1,26 +1,40 @@
 //! How sure the count is, in sentences.
 
-use super::name::{counted, in_sentence};
+use super::fit::total;
+use super::name::in_sentence;
+use crate::lab::Lab;
 use crate::lab::keys::{Kind, key_of};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
-use crate::sizing::uncertainty::IntervalAnswer;
-use crate::unit::format;
+use crate::sizing::uncertainty::{IntervalAnswer, Move};
+use crate::unit::format::{self, plural};
 use crate::unit::parse::Dimension;
 
 /// Fewer draws than this say little about the ends: 50 lie beyond each. Assumption of this project.
 const ENOUGH: u64 = 1_000;
 
-/// "Of 10,000 draws (seed 1), 90 % hold between 29 and 41 guests; half hold 35 or more."
+/// "guest.web.touched_busy: 41 guests at 1.3 GiB, 28 at 1.79 GiB".
 #[must_use]
-pub fn sentence(host: &HostAnswer, interval: &IntervalAnswer) -> String {
-    let count = |n: Option<u64>| n.map(|n| counted(host, n));
+pub fn move_line(host: &HostAnswer, lab: &Lab, one: &Move) -> String {
+    // A mean of counts is near to a whole number of guests that a reader can think of.
+    let guests = |mean: f64| format::count(total(host, lab, mean.round().max(0.0) as u64));
+    format!(
+        "{}: {} guests at {}, {} at {}",
+        one.key,
+        guests(one.at_low),
+        value(&one.key, one.low),
+        guests(one.at_high),
+        value(&one.key, one.high)
+    )
+}
+
+/// "Of 10,000 draws (seed 1), 90 % hold between 29 and 41 guests; half hold 35 or fewer."
+#[must_use]
+pub fn sentence(host: &HostAnswer, lab: &Lab, interval: &IntervalAnswer) -> String {
+    let count = |n: Option<u64>| n.map(|n| plural(total(host, lab, n), "guest", "guests"));
     let (low, high) = (count(interval.low), count(interval.high));
     let range = match (low, high) {
         (Some(low), Some(high)) if low == high => format!("90 % hold {low}"),
-        (Some(_), Some(high)) => format!(
-            "90 % hold between {} and {high}",
-            format::count(interval.low.unwrap_or(0))
-        ),
+        (Some(low), Some(high)) => format!("90 % hold between {low} and {high}"),
         (Some(low), None) => format!("95 % hold {low} or more"),
         (None, Some(high)) => format!("95 % hold {high} or fewer"),
         (None, None) => "the count has no two ends".to_owned(),

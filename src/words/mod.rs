@@ -6,7 +6,6 @@
 pub mod calibrate;
 pub mod caution;
 pub mod choose;
-pub mod compare;
 pub mod fit;
 pub mod fleet;
 pub mod guests;
@@ -17,6 +16,5 @@ pub mod picture;
 pub mod purchase;
 pub mod restart;
 pub mod rollout;
-pub mod sentence;
 pub mod start;
 pub mod why;

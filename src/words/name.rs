@@ -1,6 +1,6 @@
 //! The reader's words for resources and counts, and numbers in the unit of their resource.
 
-use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
+use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::named::Named;
 use crate::sizing::resource::Resource;
 use crate::sizing::search::Largest;
@@ -95,11 +95,14 @@ fn named<'a>(resources: &[&'a ResourceAnswer]) -> Vec<(Resource, &'a str)> {
 }
 
 fn named_in_sentence(resources: &[(Resource, &str)]) -> String {
-    let labels: Vec<String> = resources
-        .iter()
-        .map(|(one, name)| format!("{}{}", article(*one), label(name)))
-        .collect();
-    format::listed(&labels)
+    let named = resources.iter().map(|(one, name)| with_article(*one, name));
+    format::listed(&named.collect::<Vec<_>>())
+}
+
+/// A resource within a sentence: "the processor".
+#[must_use]
+pub fn with_article(resource: Resource, name: &str) -> String {
+    format!("{}{}", article(resource), label(name))
 }
 
 fn article(resource: Resource) -> &'static str {
@@ -115,16 +118,6 @@ fn article(resource: Resource) -> &'static str {
         | Resource::Backup
         | Resource::Power
         | Resource::Guests => "the ",
-    }
-}
-
-/// How many a resource holds by itself.
-#[must_use]
-pub fn holds(one: &ResourceAnswer) -> String {
-    match one.state {
-        State::Bound => one.fits.map_or_else(String::new, format::count),
-        State::Unbounded => "any number".to_owned(),
-        State::Infeasible => "past it".to_owned(),
     }
 }
 
@@ -176,6 +169,15 @@ pub fn counted_in(unit: &str, n: u64) -> String {
     match unit {
         "sets" => format::plural(n, "set", "sets"),
         _ => format::plural(n, "guest", "guests"),
+    }
+}
+
+/// The names, or the first and how many more there are.
+#[must_use]
+pub fn few(names: &[String]) -> String {
+    match names {
+        [one, _, _, ..] => format!("{one} and {} more", names.len() - 1),
+        names => format::listed(names),
     }
 }
 

@@ -4,7 +4,8 @@ use std::fmt::{self, Display, Formatter};
 
 use serde::{Serialize, Serializer};
 
-use super::caution::written_as_text;
+use super::caution::{Worded, written_as_text};
+use super::fit::capitalised;
 use super::name::{counted_in, labels, named_run_out_first};
 use crate::lab::Lab;
 use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
@@ -13,9 +14,17 @@ use crate::sizing::search::Largest;
 use crate::unit::format;
 
 /// Where prices come from.
-pub const PRICES: &str = "Prices are those of the lab. What old parts sell for, and the power that new ones draw, is not counted.";
+pub const PRICES: Worded = Worded::fixed(
+    "prices",
+    "Prices are the lab's; old parts sold and power of new ones are not counted.",
+    "Prices are those of the lab. What old parts sell for, and the power that new ones draw, is not counted.",
+);
 /// Said of every purchase.
-pub const ESTIMATE: &str = "This is an estimate from the numbers given. Measure a first handful of guests before you spend money on it.";
+pub const ESTIMATE: Worded = Worded::fixed(
+    "estimate",
+    "An estimate: measure a first handful of guests before you spend money on it.",
+    "This is an estimate from the numbers given. Measure a first handful of guests before you spend money on it.",
+);
 /// Said where the lab has no price of anything that could be bought.
 pub const NO_PRICES: &str = "Nothing can be bought that the lab names a price for: add module_prices with slots and \
      max_module, the price and capacity_prices of a pool, link_prices, or the price of the host.";
@@ -31,7 +40,18 @@ impl Display for Changes {
 
 /// "memory: 2 × 32 GiB (replaces 2 × 16 GiB)".
 fn change(change: &Change) -> String {
-    let action = match &change.action {
+    let action = action(change);
+    let replaced: Vec<String> = change.replaced().iter().map(Replaced::to_string).collect();
+    if replaced.is_empty() {
+        action
+    } else {
+        format!("{action} (replaces {})", replaced.join(" and "))
+    }
+}
+
+/// "memory: 2 × 32 GiB".
+fn action(change: &Change) -> String {
+    match &change.action {
         Action::Containers => "run the same guests as containers".to_owned(),
         Action::Modules { bought, .. } => {
             let bought = bought.iter();
@@ -53,12 +73,6 @@ fn change(change: &Change) -> String {
             "{} of the kind",
             format::plural(*more, "more host", "more hosts")
         ),
-    };
-    let replaced: Vec<String> = change.replaced().iter().map(Replaced::to_string).collect();
-    if replaced.is_empty() {
-        action
-    } else {
-        format!("{action} (replaces {})", replaced.join(" and "))
     }
 }
 
@@ -170,14 +184,6 @@ fn best(answer: &UpgradeAnswer, lab: &Lab) -> String {
     format!("{limit}{most} {}: {held}{price}", best.change)
 }
 
-fn capitalised(text: &str) -> String {
-    let mut rest = text.chars();
-    let first = rest.next();
-    first.map_or_else(String::new, |first| {
-        first.to_uppercase().chain(rest).collect()
-    })
-}
-
 /// How many are held, or that there is no limit.
 #[must_use]
 pub fn held(option: &Choice) -> String {
@@ -207,4 +213,17 @@ pub fn binds_then(option: &Choice) -> String {
         Some(0) if !labels.is_empty() => format!("{labels}, as before"),
         _ => labels,
     }
+}
+
+/// "Gain nothing: link: 2.5 Gbit/s, nvme: 1 device more of the same."; none where everything gains.
+#[must_use]
+pub fn gain_nothing(answer: &UpgradeAnswer) -> Option<String> {
+    let options = answer.options.iter();
+    let nothing = options.filter(|option| option.gain.is_some_and(|gain| gain <= 0));
+    let single = nothing.filter_map(|option| match option.change.0.as_slice() {
+        [only] => Some(action(only)),
+        _ => None,
+    });
+    let names: Vec<String> = single.collect();
+    (!names.is_empty()).then(|| format!("These gain nothing: {}.", names.join("; ")))
 }

@@ -12,11 +12,11 @@ pub fn sentence(restart: &Restart) -> String {
     let guests = |n: u64| format::plural(n, "guest", "guests");
     let time = format::seconds(restart.total_s);
     if restart.all_at_once && restart.batch == 1 {
-        return format!("The 1 guest may start at once and is up after {time}.");
+        return format!("After a power cut the 1 guest may start at once and is up after {time}.");
     }
     if restart.all_at_once {
         return format!(
-            "All {} may start at once; the last is up after {time}.",
+            "After a power cut all {} may start at once; the last is up after {time}.",
             guests(restart.batch)
         );
     }
@@ -28,14 +28,14 @@ pub fn sentence(restart: &Restart) -> String {
         ),
     };
     if restart.batch == 0 {
-        return format!("Not one guest can come back within the safe limit.{left}");
+        return format!("After a power cut no guest can come back within the safe limit.{left}");
     }
     let pace = match restart.wait_s {
         0.0 => "in one go".to_owned(),
         wait => format!("every {}", format::seconds(wait)),
     };
     format!(
-        "Not all at once: start {} {pace}, those that must run first; the last is up after {time}.{left}",
+        "After a power cut start {} {pace}, not all at once, those that must run first; the last is up after {time}.{left}",
         guests(restart.batch)
     )
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Display, Formatter};
 
-use super::caution::{Caution, written_as_cautions, written_as_text};
+use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use super::host::SIDE_CHANNEL;
 use crate::rollout::{Change, RolloutCaution, Why};
 use crate::sizing::composition::Unit;
@@ -58,38 +58,47 @@ impl Display for Change {
 }
 
 impl Caution for RolloutCaution {
-    fn worded(&self) -> (&'static str, String) {
-        let (id, text) = match self {
-            Self::Killed => (
+    fn worded(&self) -> Worded {
+        match self {
+            Self::Killed => Worded::fixed(
                 "killed",
+                "A killed guest loses what it had not written; the kernel picks which one.",
                 "What a killed guest had not written to disk is lost. Which guest it hits is the kernel's choice: the \
                  largest by resident memory, with shared pages counted in full, so often an old one and not the newcomer.",
             ),
-            Self::Overcommit => (
+            Self::Overcommit => Worded::fixed(
                 "overcommit",
+                "Past the safe limit a small rush reaches the cliff: keep backups.",
                 "Past the safe limit a small rush reaches the cliff where the kernel kills guests: keep nothing \
                  irreplaceable here without a backup.",
             ),
-            Self::SwapInUse => (
+            Self::SwapInUse => Worded::fixed(
                 "swap_in_use",
                 "Swap is in use on the way: that is slow, and it wears the disk.",
+                "Swap is in use on the way: that is slow, and it wears the disk.",
             ),
-            Self::SideChannel => ("side_channel", SIDE_CHANNEL),
-            Self::LivedIn { busy_spells: true } => (
-                "lived_in",
-                "Not every guest need have been busy by the end. Once all have been, they hold more and give little of it \
-                 back: see how many `fit` counts, and stay at that number if they are to stay.",
-            ),
-            Self::LivedIn { busy_spells: false } => (
-                "lived_in",
-                "These guests have never been busy. Once they have been, they hold more and give little of it back: see \
-                 how many `fit` counts, and stay at that number if they are to stay.",
-            ),
-            Self::Estimate => (
+            Self::SideChannel => SIDE_CHANNEL,
+            Self::LivedIn { busy_spells } => lived_in(*busy_spells),
+            Self::Estimate => Worded::fixed(
                 "estimate",
+                "An estimate: watch the first batches and compare before you go on.",
                 "This is an estimate from the numbers given. Watch the first batches and compare before you go on.",
             ),
-        };
-        (id, text.to_owned())
+        }
     }
+}
+
+fn lived_in(busy_spells: bool) -> Worded {
+    let text = if busy_spells {
+        "Not every guest need have been busy by the end. Once all have been, they hold more and give little of it back: \
+         see how many `fit` counts, and stay at that number if they are to stay."
+    } else {
+        "These guests have never been busy. Once they have been, they hold more and give little of it back: see how many \
+         `fit` counts, and stay at that number if they are to stay."
+    };
+    Worded::fixed(
+        "lived_in",
+        "Guests that have been busy hold more: stay at the number that fit counts.",
+        text,
+    )
 }

@@ -3,7 +3,7 @@
 use super::rollout::counted;
 use crate::lab::Lab;
 use crate::model::within;
-use crate::rollout::{BatchRun, End, EventKind, MOST_STEPS, Rollout};
+use crate::rollout::{BatchRun, End, EventKind, MOST_STEPS, Rollout, Shortfall};
 use crate::sizing::composition::Unit;
 use crate::sizing::search::Largest;
 use crate::unit::format;
@@ -145,6 +145,32 @@ fn running(rollout: &Rollout) -> String {
     }
 }
 
+/// Why the target is not reached safely, and what would change that.
+#[must_use]
+pub fn why_not(shortfall: &Shortfall) -> String {
+    let missing = match shortfall.missing {
+        0.0 => String::new(),
+        bytes => format!("; {} are missing", format::bytes(bytes)),
+    };
+    let changes = match shortfall.changes.is_empty() {
+        true => "",
+        false => " What would change it, each by itself; each was tried:",
+    };
+    format!("Why not safely: {}{missing}.{changes}", shortfall.why)
+}
+
+/// How many batches a table does not show.
+#[must_use]
+pub fn more_batches(rollout: &Rollout, shown: usize) -> Option<String> {
+    let more = rollout.run.batches.len().saturating_sub(shown);
+    (more > 0).then(|| {
+        format!(
+            "And {} (JSON and CSV have every one).",
+            format::plural(more as u64, "more batch", "more batches")
+        )
+    })
+}
+
 /// What the plan offers beside the way that was taken.
 #[must_use]
 pub fn other_way(rollout: &Rollout) -> Option<String> {
@@ -248,9 +274,9 @@ pub fn dashes(rollout: &Rollout) -> Option<String> {
     (!said.is_empty()).then(|| said.join(" "))
 }
 
-/// Scanner, swap and kills, the first of each kind.
+/// Swap and kills, the first of each kind, and in full what the scanner does.
 #[must_use]
-pub fn happened(rollout: &Rollout, lab: &Lab) -> Vec<String> {
+pub fn happened(rollout: &Rollout, lab: &Lab, full: bool) -> Vec<String> {
     let run = &rollout.run;
     let first = |wanted: fn(&EventKind) -> bool| {
         let event = run.events.iter().find(|event| wanted(&event.kind))?;
@@ -269,12 +295,12 @@ pub fn happened(rollout: &Rollout, lab: &Lab) -> Vec<String> {
             format::seconds(run.end_s)
         )
     });
-    [scanner, swap, waits]
-        .into_iter()
-        .flatten()
-        .chain(losses(rollout, lab))
-        .chain(scanned)
-        .collect()
+    let trouble = swap.into_iter().chain(waits).chain(losses(rollout, lab));
+    if !full {
+        return trouble.collect();
+    }
+    let scanner = scanner.into_iter();
+    scanner.chain(trouble).chain(scanned).collect()
 }
 
 /// The first guest that is killed, and how many are lost in all.

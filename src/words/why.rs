@@ -3,7 +3,9 @@
 use std::fmt::{self, Display, Formatter};
 
 use super::caution::written_as_text;
-use super::name::{counted, in_sentence, is_plural, runs_out_first};
+use super::fit::{capitalised, is_past, total};
+use super::name::{in_sentence, runs_out_first};
+use crate::lab::Lab;
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
 use crate::sizing::resource::Resource;
 use crate::sizing::why::change::Change;
@@ -83,30 +85,25 @@ fn decision(change: &Change) -> String {
 
 /// The sentences for one host; one sentence where nothing runs out.
 #[must_use]
-pub fn sentences(host: &HostAnswer) -> String {
+pub fn sentences(host: &HostAnswer, lab: &Lab) -> String {
     let Some((why, first)) = host.why.as_ref().and_then(|why| {
         let first = host.resources.iter().find(|one| one.name == why.resource)?;
         Some((why, first))
     }) else {
         return "Nothing that was considered runs out.".to_owned();
     };
-    [reason(host, why, first), takers(why), moves(host, why)]
-        .into_iter()
-        .filter(|sentence| !sentence.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+    [
+        reason(host, lab, why, first),
+        takers(why),
+        moves(host, lab, why),
+    ]
+    .into_iter()
+    .filter(|sentence| !sentence.is_empty())
+    .collect::<Vec<_>>()
+    .join(" ")
 }
 
-/// The first letter large, as at the start of a sentence; symbols such as vCPU stay.
-fn opening(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) if !text.starts_with("vCPU") => first.to_uppercase().chain(letters).collect(),
-        _ => text.to_owned(),
-    }
-}
-
-fn reason(host: &HostAnswer, why: &Why, first: &ResourceAnswer) -> String {
+fn reason(host: &HostAnswer, lab: &Lab, why: &Why, first: &ResourceAnswer) -> String {
     let text = |value: f64| first.resource.text(value);
     let Some(n) = host.fits else {
         let left = if first.limit > 0.0 {
@@ -114,14 +111,9 @@ fn reason(host: &HostAnswer, why: &Why, first: &ResourceAnswer) -> String {
         } else {
             "nothing is left for it".to_owned()
         };
-        let past = if is_plural(first.resource) {
-            "are past their safe limit"
-        } else {
-            "is past its safe limit"
-        };
         return format!(
-            "{} {past} before any scaling guest: what must run needs {}, and {left}.",
-            opening(&in_sentence(&[first])),
+            "{} before any scaling guest: what must run needs {}, and {left}.",
+            capitalised(&is_past(first)),
             text(first.at_risk),
         );
     };
@@ -132,7 +124,11 @@ fn reason(host: &HostAnswer, why: &Why, first: &ResourceAnswer) -> String {
         Some(demand) => format!("and one more would need {}", text(demand)),
         None => "and one more would be past every bound".to_owned(),
     };
-    let verb = if n == 1 { "needs" } else { "need" };
+    let verb = if total(host, lab, n) == 1 {
+        "needs"
+    } else {
+        "need"
+    };
     let moment = if depends_on_chance(first.resource) {
         " at the accepted worst moment"
     } else {
@@ -140,8 +136,8 @@ fn reason(host: &HostAnswer, why: &Why, first: &ResourceAnswer) -> String {
     };
     format!(
         "{} because {} {verb} {} of {}{moment}, {one_more}.",
-        opening(&runs_out_first(&[first])),
-        counted(host, n),
+        capitalised(&runs_out_first(&[first])),
+        format::plural(total(host, lab, n), "guest", "guests"),
         text(first.at_risk),
         text(first.limit)
     )
@@ -179,7 +175,7 @@ fn takers(why: &Why) -> String {
     }
 }
 
-fn moves(host: &HostAnswer, why: &Why) -> String {
+fn moves(host: &HostAnswer, lab: &Lab, why: &Why) -> String {
     let helps = |moved: &&Moved| moved.fits.is_some() && moved.fits > host.fits;
     let useful: Vec<&Moved> = why.changes.iter().filter(helps).collect();
     if useful.is_empty() {
@@ -197,14 +193,15 @@ fn moves(host: &HostAnswer, why: &Why) -> String {
     let texts: Vec<String> = useful
         .iter()
         .take(NAMED)
-        .map(|moved| count_with(host, why, moved))
+        .map(|moved| count_with(host, lab, why, moved))
         .collect();
     format!("The count would be {}.", texts.join("; "))
 }
 
 /// "46 with one more module of 32 GiB (then the processor)".
-fn count_with(host: &HostAnswer, why: &Why, moved: &Moved) -> String {
-    let count = moved.fits.map_or_else(String::new, format::count);
+fn count_with(host: &HostAnswer, lab: &Lab, why: &Why, moved: &Moved) -> String {
+    let count = moved.fits.map(|n| total(host, lab, n));
+    let count = count.map_or_else(String::new, format::count);
     let others: Vec<&ResourceAnswer> = host
         .resources
         .iter()

@@ -374,7 +374,7 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
         assert!((gib - wanted).abs() < 1e-4, "{end}: {gib}");
     }
     assert_eq!(base["from"], "lab");
-    let report = words(&desk.run(&[]).stdout);
+    let report = words(&desk.run(&["--full"]).stdout);
     for said in [
         "base stays as in the lab (2 GiB)",
         "hold that doubt beside the error",
@@ -394,7 +394,7 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
         wide > doubt && wide < doubt + narrow,
         "{wide} {narrow} {doubt}"
     );
-    let report = words(&desk.run(&plain).stdout);
+    let report = words(&desk.run(&[&plain[..], &["--full"]].concat()).stdout);
     assert!(
         report.contains("so the intervals hold no doubt about it"),
         "{report}"
@@ -403,7 +403,7 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
     fs::write(desk.path("lab.toml"), RANGED.concat()).expect("a file");
     let reported = desk.json(&[]);
     assert!((width(&reported) / wide - 1.0).abs() < 0.01);
-    let report = words(&desk.run(&[]).stdout);
+    let report = words(&desk.run(&["--full"]).stdout);
     assert!(
         report.contains("base stays at its default (2 GiB)"),
         "{report}"

@@ -179,8 +179,8 @@ fn a_step_read_while_sharing_was_at_work_is_doubted() {
         let late = answer
             .cautions
             .into_iter()
-            .find(|one| one.id() == "late_step");
-        late.map(|one| one.text())
+            .find(|one| one.worded().id == "late_step");
+        late.map(|one| one.worded().text)
     };
     // 338,846 pages of 4 KiB.
     let text_of = cautioned(text).expect("a caution");
@@ -217,7 +217,11 @@ fn a_step_read_late_is_corrected_by_the_merge_counters() {
         "{touched:?}"
     );
     let cautions = answer.cautions.iter();
-    assert!(!cautions.into_iter().any(|one| one.id() == "late_step"));
+    assert!(
+        !cautions
+            .into_iter()
+            .any(|one| one.worded().id == "late_step")
+    );
 }
 
 #[test]

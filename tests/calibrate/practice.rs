@@ -95,7 +95,7 @@ fn what_a_clone_touches_and_keeps_comes_out_and_the_cliff_with_it() {
             !answer
                 .cautions
                 .iter()
-                .any(|caution| caution.id() == "outside_bounds")
+                .any(|caution| caution.worded().id == "outside_bounds")
         );
     }
 }

@@ -57,7 +57,7 @@ fn a_page_tells_what_was_asked_answered_and_guessed() {
     ];
     let page = read(&run(&args).stdout);
     for heading in [
-        "Guessed, because nobody gave it",
+        "Guesses, for values not given",
         "Cautions",
         "As given",
         "How this page was made",
@@ -68,8 +68,8 @@ fn a_page_tells_what_was_asked_answered_and_guessed() {
             page.headings
         );
     }
-    // Resources, counts, details; host, two guests, image, policy, lab.
-    assert_eq!(page.tables, 9);
+    // Resources, counts, who takes it, details; host, two guests, image, policy, lab.
+    assert_eq!(page.tables, 10);
     for words in [
         "shelf-a safely holds 35 guests",
         "3 GiB (by --set)",
@@ -116,7 +116,7 @@ fn every_answer_about_a_lab_tells_what_was_given_and_guessed() {
         let text = run(call).stdout;
         assert!(!text.contains("As given"), "{call:?}: {text}");
         let page = read(&run(&[call, &["--format", "markdown"]].concat()).stdout);
-        for heading in ["Guessed, because nobody gave it", "As given"] {
+        for heading in ["Guesses, for values not given", "As given"] {
             let told = page.headings.iter().filter(|one| *one == heading);
             assert_eq!(told.count(), 1, "{call:?}: {:?}", page.headings);
         }

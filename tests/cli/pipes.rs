@@ -97,7 +97,7 @@ fn a_pipe_that_nobody_reads_is_told_and_waited_for() {
     for (args, first) in [
         (
             vec!["fit", "examples/shelf.toml", "--output", name],
-            "How many",
+            "shelf-a safely",
         ),
         (vec!["fit", "examples/shelf.toml", "--chart", name], "<svg"),
         (

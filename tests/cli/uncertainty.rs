@@ -8,13 +8,13 @@ const LAB: &str = "examples/undecided.toml";
 fn every_format_has_the_interval_and_nothing_goes_to_stderr() {
     let with = |format| {
         run(&[
-            "fit", LAB, "--draws", "300", "--format", format, "--width", "100",
+            "fit", LAB, "--full", "--draws", "300", "--format", format, "--width", "100",
         ])
     };
     for (format, wanted) in [
         ("text", "90 % hold between"),
         ("markdown", "measure first"),
-        ("csv", "hosts/interval,box,"),
+        ("csv", "hosts/interval,box,draws,300\n"),
         (
             "json",
             "\"interval\": {\n        \"draws\": 300,\n        \"seed\": 1,",
@@ -40,6 +40,7 @@ fn a_lab_without_uncertain_values_says_so() {
         "examples/shelf.toml",
         "--draws",
         "10",
+        "--full",
         "--width",
         "200",
     ])

@@ -81,7 +81,7 @@ fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
         let (status, written) = watched(args, &[("TERM", "xterm")]);
         assert!(matches!(status.code(), Some(0 | 1)), "{status} {written}");
         assert!(written.contains(sign), "{sign}: {written}");
-        assert!(written.contains("This is an estimate"), "{written}");
+        assert!(written.contains("An estimate: "), "{written}");
     }
 }
 

@@ -2,15 +2,14 @@
 
 use crate::support::{json, run};
 
-/// The paragraph below the heading "Why".
+/// The paragraph below title and answer.
 fn why(args: &[&str]) -> String {
     let mut args = args.to_vec();
-    args.extend(["--why", "--width", "400"]);
+    args.extend(["--why", "--format", "markdown"]);
     let session = run(&args);
     session.is_silent();
-    let after = session.stdout.split("\nWhy\n").nth(1).expect("a reason");
-    let lines = after.lines().skip(2).take_while(|line| !line.is_empty());
-    lines.collect::<Vec<_>>().join(" ")
+    let paragraphs: Vec<&str> = session.stdout.split("\n\n").collect();
+    paragraphs[2].to_owned()
 }
 
 #[test]

@@ -2,10 +2,10 @@
 
 use super::parts::{self, HIGHEST, crossing, drawn, line, panel};
 use super::{Chart, Level, Measure, Panel, Series};
-use crate::sizing::answer::HostAnswer;
+use crate::sizing::answer::{HostAnswer, State};
 use crate::sizing::curve::Curve;
 use crate::unit::format;
-use crate::words::name::{self, label, titled};
+use crate::words::name::{count_or, label, titled};
 
 /// Memory is drawn up to this many times the cliff.
 const ABOVE_CLIFF: f64 = 1.2;
@@ -50,7 +50,11 @@ fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         let answer = host.resources.iter().find(|other| other.name == one.name);
         let label = label(&one.name);
         let fits = answer.and_then(|answer| answer.fits);
-        let holds = answer.map_or_else(String::new, name::holds);
+        let unlimited = match answer.map(|answer| answer.state) {
+            Some(State::Infeasible) => "past it",
+            _ => "no limit",
+        };
+        let holds = count_or(fits, unlimited);
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
         panel
             .series

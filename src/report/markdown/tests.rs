@@ -3,9 +3,9 @@
 use proptest::prelude::{prop_assert_eq, proptest};
 use pulldown_cmark::{Alignment, Event, Options, Parser, Tag, TagEnd};
 
-use super::super::arbitrary::{documents, table};
 use super::super::document::{Block, Document};
 use super::super::table::{Align, Cell, Table};
+use super::super::tests::{documents, table};
 use super::super::text::{clean, verbatim};
 use super::render;
 
@@ -111,43 +111,25 @@ fn expected(document: &Document) -> Vec<Seen> {
 }
 
 fn expected_table(table: &Table) -> Seen {
-    let kept: Vec<usize> = (0..table.columns.len())
-        .filter(|&column| !table.is_only_bars(column))
-        .collect();
-    let alignments = kept
-        .iter()
-        .map(|&column| match table.columns[column].align {
-            Align::Left => Alignment::Left,
-            Align::Right => Alignment::Right,
-        });
+    let columns = || table.columns.iter();
+    let alignments = columns().map(|column| match column.align {
+        Align::Left => Alignment::Left,
+        Align::Right => Alignment::Right,
+    });
     let shown = |text: &str| clean(text).trim().to_owned();
-    let mut rows = vec![
-        kept.iter()
-            .map(|&column| shown(&table.columns[column].heading))
-            .collect(),
-    ];
+    let mut rows = vec![columns().map(|column| shown(&column.heading)).collect()];
     rows.extend(table.rows.iter().map(|row| {
-        let cells = kept.iter().map(|&column| match row.get(column) {
-            Some(Cell::Text(text) | Cell::Strong(text)) => shown(text),
-            Some(Cell::Bar(_)) | None => String::new(),
-        });
-        cells.collect::<Vec<_>>()
+        let cells = (0..table.columns.len()).map(|column| row.get(column));
+        let texts = cells.map(|cell| cell.map_or_else(String::new, |cell| shown(&cell.text)));
+        texts.collect::<Vec<_>>()
     }));
     Seen::Table(alignments.collect(), rows)
 }
 
 #[test]
 fn a_document_in_markdown() {
-    let columns = [
-        ("Resource", Align::Left),
-        ("Load", Align::Right),
-        ("", Align::Left),
-    ];
-    let first = vec![
-        "disk_space:a|b".into(),
-        Cell::strong("98 %"),
-        Cell::Bar(0.98),
-    ];
+    let columns = [("Resource", Align::Left), ("Load", Align::Right)];
+    let first = vec!["disk_space:a|b".into(), Cell::strong("98 %")];
     let table = table(&columns, vec![first, vec!["cpu".into()]]);
     let mut document = Document::new();
     document

@@ -26,9 +26,9 @@ fuzz_target!(|text: &str| {
         ..Wanted::default()
     };
     let answer = fit_with(&lab, &hosts, wanted);
-    let document = report::fit::document(&answer, &lab);
+    let document = report::fit::document(&answer, &lab, false);
     assert!(!report::markdown::render(&document).is_empty());
-    assert!(!report::csv::render(&report::json::render(&answer)).is_empty());
+    assert!(!report::csv::render(&report::json::value(&answer)).is_empty());
     assert!(!report::json::render(&answer).contains("NaN"));
     let picture = report::chart::fit::chart(&answer.hosts, &answer.lab).expect("curves");
     let picture = report::chart::svg::render(&picture).expect("memory takes it");

@@ -1,0 +1,97 @@
+//! Several hosts on a short screen: a line each, what they have in common once.
+
+use super::document::Document;
+use super::table::{Cell, Rows, Table};
+use crate::lab::Lab;
+use crate::purchase::compare::runs;
+use crate::sizing::answer::HostAnswer;
+use crate::unit::format;
+use crate::words::caution::{Caution, Worded};
+use crate::words::fit::{total, total_found};
+use crate::words::name::{binding, count_or, label};
+
+/// A line a host: what it holds, what runs out first, where its cliff is.
+pub(super) fn short(document: &mut Document, hosts: &[HostAnswer], lab: &Lab) {
+    let counts = table(hosts, lab)
+        .right("cliff at the latest", |host| {
+            count_or(host.breaks_at.map(|n| total(host, lab, n)), "–")
+        })
+        .right("plain sum", |host| total_found(host, lab, host.plain_sum));
+    document.table(counts);
+    let (mut at_once, mut others) = (Vec::new(), Vec::new());
+    for host in hosts {
+        match &host.restart {
+            Some(restart) if restart.all_at_once => at_once.push(host.name.clone()),
+            Some(_) => others.push(host.name.clone()),
+            None => {}
+        }
+    }
+    if !at_once.is_empty() {
+        let names = format::listed(&at_once);
+        document.paragraph(format!(
+            "After a power cut all guests may start at once on {names}."
+        ));
+    }
+    if !others.is_empty() {
+        let names = format::listed(&others);
+        document.paragraph(format!(
+            "After a power cut not all may start at once on {names}."
+        ));
+    }
+}
+
+/// Name, what it holds, what runs out first.
+pub(super) fn table<'a>(hosts: &'a [HostAnswer], lab: &Lab) -> Rows<&'a HostAnswer> {
+    Table::of(hosts)
+        .left("host", |host| Cell::strong(&host.name))
+        .right("holds", |host| match host.fits {
+            _ if !runs(host) => "not these".to_owned(),
+            Some(n) => format::count(total(host, lab, n)),
+            None => "no limit".to_owned(),
+        })
+        .left("runs out first", |host| first(host))
+}
+
+/// What binds on a host.
+pub(super) fn first(host: &HostAnswer) -> String {
+    let labels = binding(host).into_iter().map(|one| label(&one.name));
+    let labels: Vec<String> = labels.collect();
+    if labels.is_empty() {
+        "nothing".to_owned()
+    } else {
+        labels.join(", ")
+    }
+}
+
+/// The cautions of all hosts, each text once, with the hosts it applies to where those are not all.
+pub(super) fn cautions(hosts: &[HostAnswer]) -> Vec<Worded> {
+    shared(hosts, |one| one.text.to_string())
+}
+
+/// The same by their lines.
+pub(super) fn caution_lines(hosts: &[HostAnswer]) -> Vec<Worded> {
+    shared(hosts, |one| one.line.to_string())
+}
+
+fn shared(hosts: &[HostAnswer], by: impl Fn(&Worded) -> String) -> Vec<Worded> {
+    let mut shared: Vec<(Worded, Vec<&str>)> = Vec::new();
+    for host in hosts {
+        for caution in host.cautions.iter().map(Caution::worded) {
+            match shared.iter_mut().find(|(seen, _)| by(seen) == by(&caution)) {
+                Some((_, names)) => names.push(&host.name),
+                None => shared.push((caution, vec![&host.name])),
+            }
+        }
+    }
+    // The estimate is said last whatever host comes first.
+    shared.sort_by_key(|(one, _)| one.id == "estimate");
+    let all = shared.into_iter().map(|(mut one, names)| {
+        if names.len() < hosts.len() && !one.line.is_empty() {
+            let names = names.join(", ");
+            one.line = format!("{names}: {}", one.line).into();
+            one.text = format!("{names}: {}", one.text).into();
+        }
+        one
+    });
+    all.collect()
+}
