@@ -101,7 +101,7 @@ pub(super) fn cautions(question: &Question, found: &Estimate) -> Vec<CalibrateCa
         host: question.host().name.clone(),
         visible,
     }));
-    if question.age == Age::Fresh && question.guest().busy > 0.0 {
+    if question.age == Age::Fresh && question.guest().busy.most() > 0.0 {
         cautions.push(CalibrateCaution::FreshFlatters);
     }
     if !fit.solution.active.is_empty() {

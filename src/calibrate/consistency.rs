@@ -59,7 +59,7 @@ fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) 
         bound,
         by,
         determines_base: fit.evidence.line,
-        maybe_fresh: question.age == Age::LivedIn && guest.busy > 0.0,
+        maybe_fresh: question.age == Age::LivedIn && guest.busy.most() > 0.0,
         base: question.host().memory.base,
         guest: guest.clone(),
     };

@@ -61,7 +61,7 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
     let shared = fit.parameters.determines(Unknown::Shared);
     let age = match question.age {
         Age::Fresh => Note::SaidFresh,
-        Age::LivedIn if guest.busy == 0.0 => Note::NeverBusy,
+        Age::LivedIn if guest.busy.most() == 0.0 => Note::NeverBusy,
         Age::LivedIn => Note::Keeps(guest.keeps),
     };
     let uses = || {

@@ -162,7 +162,7 @@ impl Count {
 fn calm(lab: &Lab) -> Lab {
     let mut calm = lab.clone();
     for guest in &mut calm.guests {
-        guest.busy = 0.0;
+        guest.busy = 0.0.into();
     }
     calm
 }

@@ -66,7 +66,7 @@ impl<'a> Question<'a> {
     /// Whether the guests keep nothing of a busy time.
     #[must_use]
     pub fn is_fresh(&self) -> bool {
-        self.age == Age::Fresh || self.guest().busy == 0.0
+        self.age == Age::Fresh || self.guest().busy.most() == 0.0
     }
 }
 

@@ -52,6 +52,7 @@ kinds! {
     ConflictingKeys "conflicting-keys"
     UnpairedKey "unpaired-key"
     InvalidLayout "invalid-layout"
+    InvalidPeriod "invalid-period"
     NoMemoryLeft "no-memory-left"
     ModulesDoNotFit "modules-do-not-fit"
     InvalidSet "invalid-set"

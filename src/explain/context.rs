@@ -14,6 +14,7 @@ use crate::sizing::storage::PoolIndex;
 use crate::unit::format::exact;
 
 /// What every section is written from.
+#[derive(Clone, Copy)]
 pub(super) struct Context<'a> {
     /// The laws with the numbers of the lab, for searches and chances.
     pub(super) model: &'a HostModel<'a>,
@@ -27,7 +28,7 @@ pub(super) struct Context<'a> {
 }
 
 /// Reads the values of a lab and one of its hosts onto a tape.
-#[derive(Debug)]
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Recorder<'t> {
     pub(super) tape: &'t Tape,
     pub(super) host: &'t str,
@@ -80,6 +81,15 @@ impl<'s> Subject<'s> {
 }
 
 impl<'a> Context<'a> {
+    /// The same in a period of the lab.
+    pub(super) fn in_period(&self, period: usize) -> Context<'a> {
+        Context {
+            model: self.model.in_period(period),
+            worked: self.worked.in_period(period),
+            ..*self
+        }
+    }
+
     /// Profiles of which at least one runs: its place, its number, the profile.
     pub(super) fn running(&self) -> impl Iterator<Item = (usize, u64, &'a Guest)> {
         let rows = self.model.lab.guests.iter().zip(self.counts);
@@ -181,6 +191,12 @@ impl<'a> Context<'a> {
                 .filter(|(_, _, guest)| owner == "guests" || self.model.pool_of(guest) == pool)
                 .map(|(_, _, guest)| key_path(&["guest", &guest.name]))
                 .collect(),
+            "periods" => {
+                let periods = self.model.lab.periods.iter();
+                periods
+                    .map(|period| key_path(&["period", &period.name]))
+                    .collect()
+            }
             "images here" => {
                 let images = self.model.images_in(pool, self.counts).into_iter();
                 images

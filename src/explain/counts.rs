@@ -6,9 +6,9 @@ use super::symbols::MEMORY;
 use crate::model::number::Measure;
 use crate::model::within;
 use crate::sizing::answer::State;
-use crate::sizing::count::memory_constraint;
+use crate::sizing::count::memory_constraints;
 use crate::sizing::memory::MemoryCount;
-use crate::sizing::resource::Constraint;
+use crate::sizing::resource::Constraints;
 use crate::sizing::search::MOST_GUESTS;
 use crate::unit::format;
 
@@ -19,12 +19,18 @@ pub(super) fn section(context: &Context) -> Section {
         context.step(id, Subject::Host, found.map(|n| n as f64), filled)
     };
     let memory = |id, found, count| {
-        let constraint = |n| memory_constraint(model, &model.composition.counts(n), count);
+        let constraint = |n| {
+            memory_constraints(model, &model.composition.counts(n), count)
+                .unwrap_or_else(|| unreachable!("memory is always considered"))
+        };
         let size = |size| Measure::Bytes.text(size);
         step(id, found, largest(found, constraint, size))
     };
     let breaks = |id, found: Option<u64>, cache| {
-        let sides = |n| model.cliff(&model.composition.counts(n), cache);
+        let sides = |n| {
+            let counts = model.composition.counts(n);
+            model.fullest(&counts).cliff(&counts, cache)
+        };
         step(
             id,
             found,
@@ -77,11 +83,12 @@ fn smallest(context: &Context) -> String {
 /// The largest N within a constraint: within at N, past it at N + 1.
 pub(super) fn largest(
     found: Option<u64>,
-    constraint: impl Fn(u64) -> Constraint,
+    constraint: impl Fn(u64) -> Constraints,
     text: impl Fn(f64) -> String,
 ) -> String {
     let sides = |n: u64| {
-        let constraint = constraint(n);
+        let constraints = constraint(n);
+        let (_, constraint) = constraints.worst();
         let at_risk = constraint.at_risk();
         // Two limits at once are shown as a load, which is over both.
         if constraint.mean_limit.is_some() {

@@ -2,11 +2,12 @@
 
 use super::answer::{Section, Step};
 use super::context::{Context, Subject};
-use super::step::{Filled, term_or};
+use super::step::Filled;
 use super::symbols::SOFT;
+use crate::model::finite_source::offered;
 use crate::model::number::{Measure, Number};
-use crate::model::queue::{erlang_b, mean_wait_at, offered, wait_chance};
 use crate::model::tape::Term;
+use crate::sizing::resource::Resource;
 
 /// Supply, threads and the run queue.
 pub(super) fn section(context: &Context) -> Section {
@@ -25,53 +26,70 @@ pub(super) fn section(context: &Context) -> Section {
     Section::new("The processor", SOFT, steps)
 }
 
-/// Waits from M/M/c.
+/// Waits of the finite-source queue, at the mean demand and at the accepted worst moment.
 fn run_queue(context: &Context) -> Vec<Step> {
     let cpu = &context.answer.cpu;
-    let asked = offered_load(context);
-    let mut steps = vec![context.worked("offered load", Subject::Host, asked)];
-    let blocked = erlang_b(context.model.threads as u64, asked.value().max(0.0));
-    let offered = Measure::Plain.text(asked.value());
-    if cpu.wait_chance.is_some() {
-        let filled = format!("c = {}, A = {offered}", cpu.threads);
-        steps.push(context.step("blocking chance", Subject::Host, blocked, filled));
+    if cpu.supply <= 0.0 {
+        let keys = [
+            "cpu.usual_wait_chance",
+            "cpu.usual_mean_wait_s",
+            "cpu.wait_chance",
+            "cpu.mean_wait_s",
+        ];
+        return keys
+            .map(|key| context.step(key, Subject::Host, None, "no supply"))
+            .into();
     }
-    let unbounded = if cpu.supply > 0.0 {
-        format!("A = {offered} ≥ c = {}", cpu.threads)
-    } else {
-        "no supply".to_owned()
+    let usual = usual_load(context);
+    let worst = worst_load(context);
+    let step = |key, value: Option<f64>, load: Term| {
+        context.step(key, Subject::Host, value, queue(context, load))
     };
-    let chance = cpu.wait_chance.map(|_| {
-        let blocked = context.tape.number(blocked, Measure::Plain);
-        wait_chance(context.worked.threads, asked, blocked)
-    });
-    let chance = term_or(chance, &unbounded);
-    let wait = mean_wait(context, &unbounded);
-    steps.extend([
-        context.step("cpu.wait_chance", Subject::Host, cpu.wait_chance, chance),
-        context.step("cpu.mean_wait_s", Subject::Host, cpu.mean_wait_s, wait),
-    ]);
-    steps
+    vec![
+        context.worked("offered load", Subject::Host, usual),
+        step("cpu.usual_wait_chance", cpu.usual_wait_chance, usual),
+        step("cpu.usual_mean_wait_s", cpu.usual_mean_wait_s, usual),
+        context.worked("offered load, worst moment", Subject::Host, worst),
+        step("cpu.wait_chance", cpu.wait_chance, worst),
+        step("cpu.mean_wait_s", cpu.mean_wait_s, worst),
+    ]
 }
 
 /// Offered load of the hardware threads at the mean demand.
-fn offered_load<'a>(context: &Context<'a>) -> Term<'a> {
-    let worked = context.worked;
-    let supply = worked.cpu_supply(context.counts).named(Measure::Plain);
-    offered(worked.threads, worked.mean_cpu(context.counts), supply).named(Measure::Plain)
+fn usual_load<'a>(context: &Context<'a>) -> Term<'a> {
+    offered_load(context, context.worked.mean_cpu(context.counts))
 }
 
-/// The mean wait with its numbers, or why there is none.
+/// Offered load of the hardware threads at the accepted worst moment.
+fn worst_load<'a>(context: &Context<'a>) -> Term<'a> {
+    let constraint = Resource::Cpu.constraint(context.model, context.counts);
+    let demand = constraint.map_or(0.0, |constraint| constraint.at_risk());
+    offered_load(context, context.tape.number(demand, Measure::Plain))
+}
+
+fn offered_load<'a>(context: &Context<'a>, demand: Term<'a>) -> Term<'a> {
+    let worked = context.worked;
+    let supply = worked.cpu_supply(context.counts).named(Measure::Plain);
+    offered(worked.threads, demand, supply).named(Measure::Plain)
+}
+
+/// What the queue is solved for: threads, vCPUs, load and burst.
+fn queue(context: &Context, load: Term) -> String {
+    let [threads, vcpus, load] = [
+        context.model.threads,
+        context.model.vcpus(context.counts),
+        load.value(),
+    ]
+    .map(|number| Measure::Plain.text(number));
+    let burst = Measure::Seconds.text(context.model.lab.policy.cpu_slice);
+    format!("c = {threads}, K = {vcpus}, A = {load}, s = {burst}")
+}
+
+/// What the mean wait at the accepted worst moment is solved for, or why there is none.
 pub(super) fn mean_wait<'a>(context: &Context<'a>, unbounded: &str) -> Filled<'a> {
-    let chance = context.answer.cpu.wait_chance;
-    let wait = chance.map(|chance| {
-        let slice = context.model.lab.policy.cpu_slice;
-        mean_wait_at(
-            context.tape.number(chance, Measure::Share),
-            context.worked.policy("cpu_slice", slice, Measure::Seconds),
-            context.worked.threads,
-            offered_load(context),
-        )
-    });
-    term_or(wait, unbounded)
+    if context.model.cpu_supply(context.counts) > 0.0 {
+        queue(context, worst_load(context)).into()
+    } else {
+        unbounded.into()
+    }
 }

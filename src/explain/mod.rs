@@ -54,13 +54,16 @@ pub fn explain(
         supply::memory(&context),
     ];
     sections.extend(supply::guests(&context));
+    let fullest = context.in_period(model.fullest(&counts).period);
     for view in scanner::views(&model) {
-        sections.push(scanner::section(&context, &view));
-        sections.push(memory::section(&context, &view));
+        sections.push(scanner::section(&fullest, &view));
+        sections.push(memory::section(&fullest, &view));
     }
-    sections.push(memory::together(&context));
-    sections.push(memory::cliff(&context));
-    sections.push(cpu::section(&context));
+    sections.push(memory::together(&fullest));
+    sections.push(memory::cliff(&fullest));
+    sections.push(cpu::section(
+        &context.in_period(model.busiest(&counts).period),
+    ));
     sections.push(resources::risk(&context));
     sections.extend(resources::all(&context));
     sections.extend(disk::all(&context));

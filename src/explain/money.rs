@@ -10,6 +10,7 @@ use crate::model::number::{Measure, Number, Owner, Read};
 use crate::model::power::kwh_per_year;
 use crate::model::tape::Term;
 use crate::sizing::answer::CostAnswer;
+use crate::sizing::host::HostModel;
 
 /// Power and money; empty where neither is given.
 pub(super) fn section(context: &Context) -> Section {
@@ -22,18 +23,24 @@ pub(super) fn section(context: &Context) -> Section {
 }
 
 fn power(context: &Context) -> Vec<Step> {
-    let (Some(answer), Some(watts)) = (
+    let watts = |model: &HostModel| model.mean_watts(context.counts).unwrap_or(0.0);
+    let worst = context.in_period(context.model.worst_by(watts).period);
+    let (Some(answer), Some(watts), Some(average)) = (
         &context.answer.power,
-        context.worked.mean_watts(context.counts),
+        worst.worked.mean_watts(context.counts),
+        context.worked.average_watts(context.counts),
     ) else {
         return Vec::new();
     };
     let each = answer.watts_per_guest;
     let guests = Term::of(context.answer.guests as f64);
     let per_guest = each.map(|_| plain(context, watts.value()) / guests);
-    let energy = kwh_per_year(plain(context, answer.watts));
-    vec![
-        context.worked("power.watts", Subject::Host, watts),
+    let energy = kwh_per_year(plain(context, average.value()));
+    let mut steps = vec![context.worked("power.watts", Subject::Host, watts)];
+    if !context.model.lab.periods.is_empty() {
+        steps.push(context.worked("power over all the time", Subject::Host, average));
+    }
+    steps.extend([
         context.worked("power.kwh_per_year", Subject::Host, energy),
         context.step(
             "power.watts_per_guest",
@@ -41,7 +48,8 @@ fn power(context: &Context) -> Vec<Step> {
             each,
             term_or(per_guest, "no guest runs"),
         ),
-    ]
+    ]);
+    steps
 }
 
 /// A number without a unit and without inputs.

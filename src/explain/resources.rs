@@ -9,7 +9,6 @@ use super::step::{Filled, term_or};
 use super::symbols::{DISK, MEMORY, RISK, SOFT};
 use crate::model::DAY;
 use crate::model::disk::busy_share;
-use crate::model::endurance::most_written;
 use crate::model::number::{Measure, Number};
 use crate::model::tape::Term;
 use crate::sizing::answer::{ResourceAnswer, State};
@@ -36,8 +35,9 @@ pub(super) fn all(context: &Context) -> Vec<Section> {
     let resources = context.answer.resources.iter();
     resources
         .filter_map(|one| {
-            let constraint = one.resource.constraint(context.model, context.counts)?;
-            Some(section(context, one, &constraint))
+            let constraints = one.resource.constraints(context.model, context.counts)?;
+            let (period, constraint) = constraints.worst();
+            Some(section(&context.in_period(period), one, constraint))
         })
         .collect()
 }
@@ -53,7 +53,7 @@ fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> 
     }
     let law = |part: &str| format!("resources.{{}}.{part}, {}", resource.kind());
     let mean = demand(context, resource);
-    let limit = term_or(limit(context, resource), "no limit");
+    let limit = term_or(context.worked.limit(resource, context.counts), "no limit");
     steps.extend([
         context.step(&law("mean"), subject, one.mean, mean),
         at_risk(context, one, constraint),
@@ -115,40 +115,6 @@ fn busy_devices<'a>(context: &Context<'a>, pool: PoolIndex) -> Option<Term<'a>> 
     Some(busy_share(reads, writes, layout, speed))
 }
 
-/// The limit with its numbers; a resource whose limit is not given is not considered.
-fn limit<'a>(context: &Context<'a>, resource: Resource) -> Option<Term<'a>> {
-    let worked = context.worked;
-    let (host, policy) = (context.model.host, &context.model.lab.policy);
-    let share = |key, value| worked.policy(key, value, Measure::Share);
-    let plain = |key, value| worked.policy(key, value, Measure::Plain);
-    let time = |key, value| worked.policy(key, value, Measure::Seconds);
-    Some(match resource {
-        Resource::Memory => worked.usable(),
-        Resource::Cpu => {
-            plain("cpu_slowdown", policy.cpu_slowdown) * worked.cpu_supply(context.counts)
-        }
-        Resource::CpuWait => time("max_mean_wait", policy.max_mean_wait?),
-        Resource::Vcpus => plain("max_vcpus_per_thread", policy.max_vcpus_per_thread?),
-        Resource::DiskSpace(pool) => {
-            let keep_free = share("disk_keep_free", policy.disk_keep_free);
-            worked.usable_space(pool) * (Term::of(1.0) - keep_free)
-        }
-        Resource::DiskIops(_) => share("disk_ceiling", policy.disk_ceiling),
-        Resource::DiskWrites(pool) => most_written(
-            worked.writes_left(pool)?,
-            time("service_life", policy.service_life),
-            worked.write_factors(pool),
-        ),
-        Resource::Network => worked.network_ceiling() * worked.link()?,
-        Resource::Backup => {
-            let window = host.backup.as_ref()?.window;
-            worked.own("backup.window", window, Measure::Seconds)
-        }
-        Resource::Power => worked.policy("power_budget", policy.power_budget?, Measure::Watts),
-        Resource::Guests => plain("max_guests", policy.max_guests? as f64),
-    })
-}
-
 fn at_risk(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
     let subject = Subject::Resource(one.resource, &one.name);
     let amount = |value: f64| amount(context, one.resource, value);
@@ -194,7 +160,7 @@ fn fits(context: &Context, one: &ResourceAnswer) -> Step {
     let model = context.model;
     let constraint = |n: u64| {
         one.resource
-            .constraint(model, &model.composition.counts(n))
+            .constraints(model, &model.composition.counts(n))
             .unwrap_or_else(|| unreachable!("considered at every count"))
     };
     let id = match (one.resource, one.state) {

@@ -66,11 +66,10 @@ pub(super) const SOFT: Letters = &[
     CHANCE,
     ("risk", "policy.slow_risk"),
     ("A", "offered load of the hardware threads"),
-    (
-        "B",
-        "chance that all threads are taken in a queue without waiting",
-    ),
-    ("C", "chance of a wait"),
+    ("K", "vCPUs of all guests"),
+    ("p_n", "chance of n bursts that run or wait"),
+    ("s", "policy.cpu_slice"),
+    ("Z", "mean pause between two bursts of a vCPU"),
 ];
 
 /// Explains in every section the letters that its formulas have and that nothing before has explained: no section, and no step that

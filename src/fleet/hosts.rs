@@ -133,7 +133,7 @@ impl HostKind<'_> {
     fn load(&self, counts: &[u64]) -> Option<f64> {
         let mut load: f64 = 0.0;
         for resource in &self.considered {
-            let constraint = resource.constraint(&self.model, counts)?;
+            let constraint = resource.constraints(&self.model, counts)?;
             if !constraint.within() {
                 return None;
             }

@@ -111,7 +111,8 @@ fn host_answer(cluster: &Hosts, lab: &Lab, host: &Host, place: usize, own: &[u64
     let loads = Named::all(model, cluster.considered(place))
         .into_iter()
         .filter_map(|named| {
-            let constraint = named.resource.constraint(model, &counts)?;
+            let constraints = named.resource.constraints(model, &counts)?;
+            let (_, constraint) = constraints.worst();
             Some((named, constraint.load(constraint.at_risk())))
         });
     let footprints = model.footprints(Age::LivedIn);

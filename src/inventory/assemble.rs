@@ -16,6 +16,7 @@ use crate::lab::{
 use super::check::{Checked, Checker, join};
 use super::fields::Fields;
 use super::judge;
+use super::periods;
 use super::problem::{keys, values};
 use super::tree::{Node, Table, Value};
 
@@ -29,6 +30,7 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
         .whole("policy".to_owned(), values.node("policy"), None)
         .1;
     let lists = ["host", "image", "guest"].map(|name| values.list(name));
+    let periods = periods::all(checker, values.list("period"));
     let hosts = all(checker, lists[0], "hosts", host);
     let images = all(checker, lists[1], "images", image);
     let index: HashMap<&str, usize> = images
@@ -67,6 +69,7 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
         hosts,
         images,
         guests,
+        periods,
         origins: std::mem::take(&mut checker.origins).into_iter().collect(),
         uncertain,
         drafts: std::mem::take(&mut checker.drafts),
@@ -74,7 +77,7 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
 }
 
 /// Each table of a list, whose names must differ.
-fn all<'t, T>(
+pub(super) fn all<'t, T>(
     checker: &mut Checker<'t>,
     nodes: &'t [Node],
     things: &'static str,
@@ -110,7 +113,7 @@ fn place(node: &Node, name: &str) -> Option<Place> {
 }
 
 /// The path of a named table, without a name where it is none, which is reported elsewhere.
-fn path(around: &str, node: &Node) -> String {
+pub(super) fn path(around: &str, node: &Node) -> String {
     let name = node
         .table()
         .and_then(|table| table.node("name")?.text())

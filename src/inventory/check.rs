@@ -26,6 +26,8 @@ pub(super) struct Checker<'t> {
     pub uncertain: Vec<Uncertain>,
     /// The tables that hold them.
     pub drafts: Vec<Varied>,
+    /// Names of the lab's periods, the rest of the time among them.
+    pub periods: Vec<String>,
 }
 
 /// A table of the file whose values are right alone.
@@ -45,6 +47,7 @@ impl<'t> Checker<'t> {
             origins: Vec::new(),
             uncertain: Vec::new(),
             drafts: Vec::new(),
+            periods: Vec::new(),
         }
     }
 
@@ -207,7 +210,7 @@ impl<'t> Checker<'t> {
 pub(super) fn stand_in(key: &Key) -> Field<'static> {
     match key.kind {
         Kind::Count => Field::Count(1.0),
-        Kind::Quantity(_) | Kind::SizeOrShare => Field::Number(1.0),
+        Kind::Quantity(_) | Kind::SizeOrShare | Kind::ShareByPeriod => Field::Number(1.0),
         _ => Field::Text(""),
     }
 }

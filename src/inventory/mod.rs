@@ -10,6 +10,7 @@ mod judge;
 mod load;
 mod locate;
 mod merge;
+mod periods;
 mod problem;
 pub mod rewrite;
 pub mod schema;

@@ -107,7 +107,12 @@ fn property(section: Section, key: &Key) -> Value {
 fn described(key: &Key) -> String {
     let holds_number = matches!(
         key.kind,
-        Kind::Count | Kind::Quantity(_) | Kind::SizeOrShare | Kind::Sizes | Kind::Prices
+        Kind::Count
+            | Kind::Quantity(_)
+            | Kind::SizeOrShare
+            | Kind::ShareByPeriod
+            | Kind::Sizes
+            | Kind::Prices
     );
     let range = if holds_number {
         format!("; {}", key.range.words)
@@ -147,6 +152,14 @@ fn kind(section: Section, key: &Key) -> Value {
             text(Dimension::Bytes),
             quantity(Dimension::Share, SHARE),
         ]})),
+        Kind::ShareByPeriod => {
+            let share = uncertain(&quantity(Dimension::Share, key.range));
+            json!({ "anyOf": [share, {
+                "type": "object",
+                "description": "a share for each period by its name, `otherwise` for the others",
+                "additionalProperties": share,
+            }]})
+        }
         Kind::Sizes => json!({
             "type": "array",
             "items": uncertain(&text(Dimension::Bytes)),

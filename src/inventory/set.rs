@@ -4,6 +4,7 @@ use toml::de::DeValue;
 
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
+use crate::lab::OTHERWISE;
 use crate::lab::keys::{Kind, Section};
 
 use super::locate::{self, Step};
@@ -130,6 +131,12 @@ impl Put {
                 Ok(())
             }
             (Kind::Prices, [_, ..]) => self.unfinished("module_prices", "module_prices.\"48 GiB\""),
+            (Kind::ShareByPeriod, [period])
+                if !["low", "likely", "high"].contains(&&*period.word) =>
+            {
+                self.in_period(table, step, period);
+                Ok(())
+            }
             (_, [next, ..]) => {
                 let message = format!("`{}` is a value, and nothing in it has a name", key.name);
                 let hint = format!("end the path at `{}`", key.name);
@@ -149,6 +156,27 @@ impl Put {
                 table.put(entry(step, self.value));
                 Ok(())
             }
+        }
+    }
+
+    /// Sets a share for a period; one share for all periods becomes that of the others.
+    fn in_period(&self, table: &mut Table, step: &Step, period: &Step) {
+        let plain = table.get(&step.word).map(|entry| entry.node.clone());
+        if let Some(plain) = plain.filter(|node| node.table().is_none()) {
+            let mut shares = entry(step, self.empty_table());
+            if let Value::Table(inner) = &mut shares.node.value {
+                let key = OTHERWISE.to_owned();
+                let key_place = plain.place;
+                inner.put(Entry {
+                    key,
+                    key_place,
+                    node: plain,
+                });
+            }
+            table.put(shares);
+        }
+        if let Some(shares) = self.inner(table, step) {
+            shares.put(entry(period, self.value.clone()));
         }
     }
 

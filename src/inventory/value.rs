@@ -2,18 +2,19 @@
 
 use crate::diagnose::Diagnostic;
 use crate::diagnose::source::Sources;
-use crate::lab::Uncertain;
 use crate::lab::draft::{Draft, Given, Input, Settled};
 use crate::lab::keys::range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section};
 use crate::lab::table::Value as Field;
+use crate::lab::{OTHERWISE, Uncertain};
 use crate::unit::parse::{self, Dimension};
 use crate::unit::printable::is_printable;
 
 use super::check::{Checker, join};
 use super::fields::Fields;
+use super::problem::periods;
 use super::problem::values::{self, LONGEST_LIST};
-use super::tree::{Node, Table, Value};
+use super::tree::{Entry, Node, Table, Value};
 
 /// A number in base units, and what it is a number of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,6 +42,9 @@ impl<'t> Checker<'t> {
             Kind::Word(words) => self.sound(word(key, node, words, sources)).map(Field::Text),
             Kind::Flag => self.sound(flag(key, node, sources)).map(Field::Flag),
             Kind::Sizes => return self.sizes(fields, key, node, draft),
+            Kind::ShareByPeriod if is_by_period(node) => {
+                return self.by_period(fields, key, node, draft);
+            }
             Kind::Prices => self.prices(fields, key, node).map(Field::Prices),
             _ => {
                 let amount = self.number(fields, key, node, None, draft);
@@ -173,6 +177,55 @@ impl<'t> Checker<'t> {
         draft.give(key.name, &Field::Sizes(sizes), given);
     }
 
+    /// A share for each period of the lab: by its name, or the one for all others.
+    fn by_period<T: Settled>(
+        &mut self,
+        fields: &Fields<'t>,
+        key: &'static Key,
+        node: &'t Node,
+        draft: &mut Draft<T>,
+    ) {
+        let errors = self.errors.len();
+        let entries = node.table().map_or(&[][..], |table| &table.entries);
+        let names = self.periods.clone();
+        for entry in entries {
+            if entry.key != OTHERWISE && !names.contains(&entry.key) {
+                self.report(periods::unknown(key, entry, &names));
+            }
+        }
+        let own = |name: &str| entries.iter().find(|entry| entry.key == name);
+        let mut shares = Vec::with_capacity(names.len());
+        for (place, name) in names.iter().enumerate() {
+            let Some(entry) = own(name).or(own(OTHERWISE)) else {
+                self.report(periods::lacking(key, node, name));
+                continue;
+            };
+            let share = match &entry.node.value {
+                Value::Table(table) => {
+                    let path = join(&join(&fields.path, key.name), name);
+                    let share = self.uncertain(path, fields.section, key, &entry.node, table);
+                    if let (Some(_), Some(uncertain)) = (share, self.uncertain.last()) {
+                        draft.inputs.push(Input {
+                            key: key.name,
+                            entry: Some(place),
+                            is_count: false,
+                            uncertain: uncertain.clone(),
+                        });
+                    }
+                    share
+                }
+                _ => self.sound(amount(key, &entry.node, self.sources)),
+            };
+            shares.push(share.map_or(1.0, |share| share.value));
+        }
+        let given = if self.errors.len() == errors {
+            Given::Right
+        } else {
+            Given::Wrong
+        };
+        draft.give(key.name, &Field::Sizes(shares), given);
+    }
+
     /// The prices in a table, by what they are the price of (in base units), ascending.
     fn prices(
         &mut self,
@@ -273,6 +326,7 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
         Kind::Quantity(dimension) => dimension,
         Kind::Count => Dimension::Number,
         Kind::SizeOrShare if is_share(node) => Dimension::Share,
+        Kind::ShareByPeriod => Dimension::Share,
         _ => Dimension::Bytes,
     };
     let value = match &node.value {
@@ -297,6 +351,14 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
     }
     let meant = values::likely_meant(key, node, range, value, dimension);
     Err(values::out_of_range(key, node, range, meant, sources))
+}
+
+/// Whether a table holds values by period, and not the three of an uncertain one.
+fn is_by_period(node: &Node) -> bool {
+    let words = ["low", "likely", "high"];
+    let is_period = |entry: &Entry| !words.contains(&entry.key.as_str());
+    node.table()
+        .is_some_and(|table| table.entries.iter().any(is_period))
 }
 
 /// Whether a size-or-share was written as a share.

@@ -385,6 +385,7 @@ fn fixed(key: &Key) -> Option<Value<'static>> {
         Kind::Flag => Value::Flag(text == "true"),
         Kind::Count => Value::Count(number(Dimension::Number)),
         Kind::Quantity(dimension) => Value::Number(number(dimension)),
+        Kind::ShareByPeriod => Value::Number(number(Dimension::Share)),
         _ => Value::Text(text),
     })
 }

@@ -12,10 +12,11 @@ use super::keys::range::{
     WEIGHT,
 };
 use super::keys::row::{
-    FLAG, NAME, REFERENCE, SIZE_OR_SHARE, bit_rate, byte_rate, bytes, count, event_rate, number,
-    share, time, word,
+    FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, bit_rate, byte_rate, bytes, count,
+    event_rate, number, share, time, word,
 };
 use super::origin::DefaultOrigin::{self, Assumption, Derived, Measured, Published, Reported};
+use super::period::BusyShare;
 use super::table::{Field, Value, section, whole, words};
 
 /// The process that runs a guest: what operators document.
@@ -138,7 +139,7 @@ section! {
         merge: bool = FLAG.rule("true for machines, false for containers", Derived), "whether its pages may be shared";
         huge_pages: bool = FLAG.default("false", Assumption), "backed by reserved huge pages";
         pinned: bool = FLAG.default("false", Assumption), "pinned in memory, as a passed-through device needs";
-        busy: f64 as "a" = share(SHARE).default("5 %", Assumption).spread(Values("2 %", "20 %")),
+        busy: BusyShare as "a" = SHARE_BY_PERIOD.default("5 %", Assumption).spread(Values("2 %", "20 %")),
             "chance that it is busy at the busy hour";
         idle_load: f64 = share(SHARE).rule("1 %", Reported(4)).spread(Values("0.3 %", "3 %")),
             "load of one vCPU when idle";

@@ -162,6 +162,7 @@ impl Lab {
             hosts,
             images: Vec::new(),
             guests,
+            periods: Vec::new(),
             origins: BTreeMap::new(),
             uncertain: Vec::new(),
             drafts: Vec::new(),

@@ -16,6 +16,7 @@ mod made;
 mod memory;
 mod merging;
 mod origin;
+mod period;
 mod policy;
 pub mod table;
 
@@ -29,6 +30,7 @@ pub use self::keys::{is_name, key_of, key_path, key_steps, later_command};
 pub use self::memory::HostMemory;
 pub use self::merging::{Merging, Mode};
 pub use self::origin::{DefaultOrigin, Origin, Source, Uncertain};
+pub use self::period::{BusyShare, DAY_MINUTES, NO_NAMES, OTHERWISE, Period, clock, is_between};
 pub use self::policy::{About, Policy};
 
 /// Everything one inventory says, valid and complete.
@@ -50,6 +52,8 @@ pub struct Lab {
     pub images: Vec<Image>,
     /// Guest profiles in the order of the file, at least one.
     pub guests: Vec<Guest>,
+    /// Periods in the order of the file, the rest of the time last; none: one busy hour stands for all the time.
+    pub periods: Vec<Period>,
     /// Where each value comes from, by key path (`guest.web.memory`, `host.shelf-a.disk.pool.devices`, `policy.memory_risk`).
     pub origins: BTreeMap<String, Origin>,
     /// The uncertain values, in key path order; a plain run uses `likely`.
@@ -71,6 +75,7 @@ impl Lab {
             hosts: vec![self.hosts[host].clone()],
             images: self.images.clone(),
             guests: self.guests.clone(),
+            periods: self.periods.clone(),
             origins: BTreeMap::new(),
             uncertain: Vec::new(),
             drafts: Vec::new(),

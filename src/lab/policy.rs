@@ -27,6 +27,9 @@ pub(super) const TOP: &[Key] = &[
         .absent("no images")
         .named("image", "what guests are cloned from"),
     tables(Section::Guest).named("guest", "what should run"),
+    tables(Section::Period)
+        .absent("one busy hour stands for all the time")
+        .named("period", "when guests are busy"),
 ];
 
 section! {

@@ -1,7 +1,19 @@
 //! The queue of a processor whose demand comes from a known number of vCPUs: a waiting vCPU demands nothing more.
 
+use super::number::Number;
+
 /// Terms of a sum below this share of the largest are left out; they fall at least geometrically there.
 const NEGLIGIBLE: f64 = 1e-18;
+
+/// A, the load that the sources bring: `c·demand/supply` `[threads]`.
+///
+/// - `servers` c; `demand`, `supply` in one unit, supply > 0
+///
+/// # Source
+/// Definition.
+pub fn offered<N: Number>(servers: N, demand: N, supply: N) -> N {
+    servers * demand / supply
+}
 
 /// How long bursts of work wait for a processor.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -109,7 +121,6 @@ fn likeliest(most: u64, rises: impl Fn(u64) -> bool) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::{each_state, waits};
-    use crate::model::queue;
 
     /// Feller, *An Introduction to Probability Theory and Its Applications*, vol. 1, XVII.7, one repairman and six machines
     /// (from memory).
@@ -124,20 +135,6 @@ mod tests {
                 (state / all - expected).abs() <= 0.000_051,
                 "{state} {expected}"
             );
-        }
-    }
-
-    #[test]
-    fn many_sources_are_erlangs_queue() {
-        for (servers, offered) in [(2, 1.0), (4, 3.0), (14, 10.0)] {
-            let endless = queue::mean_wait(servers, offered, 1.0).expect("below capacity");
-            let waits = waits(servers, 100_000_000, offered, 1.0);
-            assert!(
-                (waits.mean / endless - 1.0).abs() < 1e-5,
-                "{servers} {offered}"
-            );
-            let chance = queue::erlang_c(servers, offered).expect("below capacity");
-            assert!((waits.chance / chance - 1.0).abs() < 1e-5);
         }
     }
 

@@ -124,7 +124,7 @@ impl<N: Number> Footprint<N> {
         if matches!(backing, Backing::Pinned | Backing::Huge) {
             return whole(guest, backing, size);
         }
-        let keeps = if age == Age::Fresh || guest.busy == 0.0 {
+        let keeps = if age == Age::Fresh || guest.busy.most() == 0.0 {
             N::of(0.0)
         } else {
             share("keeps", guest.keeps)

@@ -74,7 +74,7 @@ fn processor(host: &HostAnswer, lab: &Lab) -> [Line; 3] {
     );
     let waits = match (cpu.wait_chance, cpu.mean_wait_s) {
         (Some(chance), Some(mean)) => format!(
-            "at mean load {} of the time, {} on average",
+            "{} of bursts at the worst moment, {} on average",
             format::share(chance),
             wait(mean)
         ),

@@ -136,7 +136,7 @@ impl Profile {
                 guest.reads_busy,
             ),
             writes: rates(0.0, guest.writes_idle, guest.writes_busy),
-            busy: guest.busy,
+            busy: guest.busy.most(),
         }
     }
 }

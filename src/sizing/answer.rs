@@ -9,6 +9,7 @@ use super::curve::Curve;
 use super::profiles::ProfileAnswer;
 use super::search::Largest;
 use super::why::Why;
+use crate::lab::Period;
 
 /// Answer of `fit`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -24,8 +25,29 @@ pub struct FitAnswer {
     pub currency: String,
     /// Cost horizon `[years]`.
     pub years: f64,
+    /// The periods of the lab; left out where it has none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub periods: Vec<PeriodAnswer>,
     /// One entry a host, in the order of the call.
     pub hosts: Vec<HostAnswer>,
+}
+
+/// A period of the lab.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct PeriodAnswer {
+    /// Name.
+    pub name: String,
+    /// Its share of the time.
+    pub share: f64,
+}
+
+impl PeriodAnswer {
+    pub(super) fn of(period: &Period) -> PeriodAnswer {
+        PeriodAnswer {
+            name: period.name.clone(),
+            share: period.share,
+        }
+    }
 }
 
 /// Whether a resource has a largest count.
@@ -175,6 +197,12 @@ pub struct ResourceAnswer {
     /// Smallest demand passed with at most the accepted risk; null where it has no bound.
     #[schemars(extend("type" = ["number", "null"]))]
     pub at_risk: f64,
+    /// The period in which the load is highest, of which the numbers are; left out where the lab has no periods.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub period: Option<String>,
+    /// Share of the time that the limit is passed; left out where the lab has no periods.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub past_limit: Option<f64>,
     /// Limit of the mean demand, where there is one: the processor's supply.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mean_limit: Option<f64>,
@@ -266,10 +294,14 @@ pub struct CpuAnswer {
     pub threads: f64,
     /// vCPUs per hardware thread.
     pub vcpus_per_thread: f64,
-    /// Chance of a wait in the run queue; null without bound.
+    /// Chance that a burst of work waits for a thread at the accepted worst moment; null without supply.
     pub wait_chance: Option<f64>,
-    /// Mean wait `[s]`; null without bound.
+    /// Mean wait of a burst then `[s]`; null without supply.
     pub mean_wait_s: Option<f64>,
+    /// Chance that a burst of work waits at the mean demand; null without supply.
+    pub usual_wait_chance: Option<f64>,
+    /// Mean wait of a burst at the mean demand `[s]`; null without supply.
+    pub usual_mean_wait_s: Option<f64>,
 }
 
 /// A pool at `fits`.
@@ -300,11 +332,11 @@ pub struct DiskAnswer {
 /// Power at `fits`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PowerAnswer {
-    /// At the wall, at the busy hour's mean load `[W]`.
+    /// At the wall, at the mean load of the busy hour or of the period that draws most `[W]`.
     pub watts: f64,
     /// The same per guest; null without guests.
     pub watts_per_guest: Option<f64>,
-    /// Energy of a year at that power, an upper bound `[kWh]`.
+    /// Energy of a year: with periods that of each in its time, else at that power, an upper bound `[kWh]`.
     pub kwh_per_year: f64,
 }
 

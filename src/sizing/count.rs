@@ -2,7 +2,7 @@
 
 use super::host::HostModel;
 use super::memory::MemoryCount;
-use super::resource::{Constraint, Resource};
+use super::resource::{Constraint, Constraints, Resource};
 use super::search::{Largest, largest};
 use crate::lab::{Host, Lab};
 use crate::model::within;
@@ -20,7 +20,7 @@ pub struct Found {
 pub(super) fn largest_within(
     model: &HostModel,
     guess: u64,
-    constraint: impl Fn(&[u64]) -> Option<Constraint>,
+    constraint: impl Fn(&[u64]) -> Option<Constraints>,
 ) -> Largest {
     let at = |n| constraint(&model.composition.counts(n));
     let near = largest(guess, |n| at(n).is_none_or(|one| one.nearly_within()));
@@ -34,7 +34,7 @@ pub fn find_all(model: &HostModel) -> Vec<Found> {
     let mut found: Vec<Found> = considered
         .map(|resource| Found {
             resource,
-            largest: largest_within(model, 0, |counts| resource.constraint(model, counts)),
+            largest: largest_within(model, 0, |counts| resource.constraints(model, counts)),
         })
         .collect();
     found.sort_by_key(|one| one.largest);
@@ -44,24 +44,32 @@ pub fn find_all(model: &HostModel) -> Vec<Found> {
 /// The largest N for one of memory's counts.
 #[must_use]
 pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
-    largest_within(model, 0, |counts| {
-        Some(memory_constraint(model, counts, count))
-    })
+    largest_within(model, 0, |counts| memory_constraints(model, counts, count))
 }
 
 /// What one of memory's counts is judged by.
 #[must_use]
-pub fn memory_constraint(model: &HostModel, counts: &[u64], count: MemoryCount) -> Constraint {
-    let (demand, limit) = model.memory_demand(counts, count);
-    Constraint::random(demand, limit, model.lab.policy.memory_risk)
+pub fn memory_constraints(
+    model: &HostModel,
+    counts: &[u64],
+    count: MemoryCount,
+) -> Option<Constraints> {
+    Constraints::of(model, |model| {
+        let (demand, limit) = model.memory_demand(counts, count);
+        let risk = model.lab.policy.memory_risk;
+        Some(Constraint::random(demand, limit, risk))
+    })
 }
 
 /// First N whose mean demand passes the cliff while the file-system cache holds `cache` bytes.
 #[must_use]
 pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
     let holds = |n: u64| {
-        let (mean, cliff) = model.cliff(&model.composition.counts(n), cache);
-        within(mean, cliff)
+        let counts = model.composition.counts(n);
+        model.periods().all(|model| {
+            let (mean, cliff) = model.cliff(&counts, cache);
+            within(mean, cliff)
+        })
     };
     match largest(0, holds) {
         Largest::Bound(n) => Some(n + 1),

@@ -92,10 +92,16 @@ pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
     let accepted = model.lab.policy.memory_risk * (1.0 + RISK_SLACK);
     let held = |count: MemoryCount| {
         nearby(&counts, BEYOND * model.usable(), |counts| {
-            Some(model.memory_demand(counts, count).0.at_risk(accepted))
+            let demands = model
+                .periods()
+                .map(|one| one.memory_demand(counts, count).0);
+            demands
+                .map(|demand| demand.at_risk(accepted))
+                .reduce(f64::max)
         })
     };
     let floor = model.host.memory.file_cache_floor;
+    let cliff = |counts: &[u64]| model.fullest(counts).cliff(counts, floor);
     Curve {
         n: counts.iter().map(|(n, _)| *n).collect(),
         loads: counted
@@ -110,9 +116,9 @@ pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
         memory: MemoryCurve {
             lived_in: held(MemoryCount::LivedIn),
             fresh: held(MemoryCount::Fresh),
-            mean: at_each(&|counts| model.cliff(counts, floor).0),
+            mean: at_each(&|counts| cliff(counts).0),
             safe_limit: model.usable(),
-            cliff: at_each(&|counts| model.cliff(counts, floor).1),
+            cliff: at_each(&|counts| cliff(counts).1),
         },
     }
 }
@@ -135,7 +141,8 @@ fn nearby(
 }
 
 fn load(model: &HostModel, resource: Resource, counts: &[u64]) -> Option<f64> {
-    let constraint = resource.constraint(model, counts)?;
+    let constraints = resource.constraints(model, counts)?;
+    let (_, constraint) = constraints.worst();
     let load = constraint.load(constraint.at_risk());
     load.is_finite().then_some(load)
 }

@@ -8,6 +8,7 @@ use crate::model::scanner::Scan;
 use crate::model::{DAY, GIB, YEAR, cost, endurance, power};
 
 pub(super) fn memory_answer(model: &HostModel, counts: &[u64]) -> MemoryAnswer {
+    let model = model.fullest(counts);
     let scan = model.counted_scan();
     let sharing = model.sharing(counts, Age::LivedIn, scan);
     let promised = model.promised(counts);
@@ -26,6 +27,7 @@ pub(super) fn memory_answer(model: &HostModel, counts: &[u64]) -> MemoryAnswer {
 }
 
 pub(super) fn cpu_answer(model: &HostModel, counts: &[u64]) -> CpuAnswer {
+    let model = model.busiest(counts);
     let queue = model.queue(counts);
     let vcpus = model.vcpus(counts);
     CpuAnswer {
@@ -33,8 +35,10 @@ pub(super) fn cpu_answer(model: &HostModel, counts: &[u64]) -> CpuAnswer {
         vcpus,
         threads: model.threads,
         vcpus_per_thread: vcpus / model.threads,
-        wait_chance: queue.map(|queue| queue.chance),
-        mean_wait_s: queue.map(|queue| queue.mean_wait),
+        wait_chance: queue.map(|queue| queue.worst.chance),
+        mean_wait_s: queue.map(|queue| queue.worst.mean),
+        usual_wait_chance: queue.map(|queue| queue.mean.chance),
+        usual_mean_wait_s: queue.map(|queue| queue.mean.mean),
     }
 }
 
@@ -62,19 +66,19 @@ pub(super) fn disk_answer(model: &HostModel, pool: usize, counts: &[u64]) -> Dis
 }
 
 pub(super) fn power_answer(model: &HostModel, counts: &[u64]) -> Option<PowerAnswer> {
-    let watts = model.mean_watts(counts)?;
+    let watts = model.most_watts(counts)?;
     let guests: u64 = counts.iter().sum();
     Some(PowerAnswer {
         watts,
         watts_per_guest: (guests > 0).then(|| watts / guests as f64),
-        kwh_per_year: power::kwh_per_year(watts),
+        kwh_per_year: power::kwh_per_year(model.average_watts(counts)?),
     })
 }
 
 pub(super) fn cost_answer(model: &HostModel, counts: &[u64]) -> Option<CostAnswer> {
     let lab = model.lab;
     let price = model.host.price;
-    let energy = model.mean_watts(counts).map(power::kwh_per_year);
+    let energy = model.average_watts(counts).map(power::kwh_per_year);
     let running = energy
         .zip(lab.tariff)
         .map(|(kwh, tariff)| cost::running(lab.years, kwh, tariff));

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::answer::{
-    DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, ResourceAnswer, Restart, Running, State,
+    DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, PeriodAnswer, ResourceAnswer, Restart,
+    Running, State,
 };
 use super::caution::applicable::{CautionContext, cautions};
 use super::composition::Unit;
@@ -57,6 +58,7 @@ pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
         lab: lab.name.clone(),
         currency: lab.currency.clone(),
         years: lab.years,
+        periods: lab.periods.iter().map(PeriodAnswer::of).collect(),
         hosts: fit_hosts(lab, hosts, wanted),
     }
 }
@@ -190,9 +192,14 @@ fn resource_answers(model: &HostModel, counts: &[u64], found: &[Found]) -> Vec<R
 }
 
 fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<ResourceAnswer> {
-    let constraint = found.resource.constraint(model, counts)?;
+    let constraints = found.resource.constraints(model, counts)?;
+    let (period, constraint) = constraints.worst();
     let at_risk = constraint.at_risk();
+    let period = model.in_period(period).period_name();
+    let shares = model.periods().map(HostModel::share_of_time);
     Some(ResourceAnswer {
+        past_limit: period.map(|_| constraints.past_limit(shares)),
+        period: period.map(str::to_owned),
         name: found.resource.name(model),
         state: match found.largest {
             Largest::Bound(_) => State::Bound,
@@ -220,7 +227,8 @@ fn next(model: &HostModel, fits: Option<u64>, binds: &[Resource]) -> Option<Next
         Unit::Sets => None,
     };
     let resources = binds.iter().filter_map(|resource| {
-        let constraint = resource.constraint(model, &counts)?;
+        let constraints = resource.constraints(model, &counts)?;
+        let (_, constraint) = constraints.worst();
         Some(NextDemand {
             name: resource.name(model),
             limit: constraint.limit,

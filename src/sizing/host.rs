@@ -12,7 +12,7 @@ use crate::model::{memory, processor};
 /// A host, the guests, and what follows from both before any N is chosen.
 ///
 /// Its laws are computed over the numbers that `R` makes of the values of the lab; [`Given`] takes the values as they are.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct HostModel<'a, R: Read = Given> {
     /// The lab.
     pub lab: &'a Lab,
@@ -32,6 +32,10 @@ pub struct HostModel<'a, R: Read = Given> {
     pub(super) fresh: Vec<Footprint<R::Number>>,
     /// Profiles that share one copy of their common pages, by scanner (machines) or page cache (containers).
     pub families: Vec<Vec<usize>>,
+    /// Which of the lab's periods it is; 0 where there are none.
+    pub period: usize,
+    /// The same in the lab's later periods.
+    later: Vec<HostModel<'a, R>>,
     pub(crate) read: R,
 }
 
@@ -69,15 +73,69 @@ impl<'a> HostModel<'a> {
             .zip(extras)
             .map(|((guest, n), extra)| Busy {
                 guests: *n,
-                probability: guest.busy,
+                probability: guest.busy.in_period(self.period),
                 extra: extra.max(0.0),
             })
             .collect();
-        Demand::new(always, &busy, self.lab.policy.correlation)
+        Demand::new(always, &busy, self.correlation())
     }
 }
 
 impl<'a, R: Read> HostModel<'a, R> {
+    /// The same in every period of the lab, this one first.
+    pub fn periods(&self) -> impl Iterator<Item = &HostModel<'a, R>> {
+        std::iter::once(self).chain(&self.later)
+    }
+
+    /// The same in the period with that place.
+    #[must_use]
+    pub fn in_period(&self, period: usize) -> &HostModel<'a, R> {
+        let mut periods = self.periods();
+        periods.find(|one| one.period == period).unwrap_or(self)
+    }
+
+    /// The same in the period in which a figure is largest, the first of them.
+    pub fn worst_by(&self, figure: impl Fn(&HostModel<'a, R>) -> f64) -> &HostModel<'a, R> {
+        let mut worst = (self, f64::NEG_INFINITY);
+        for model in self.periods().filter(|_| !self.later.is_empty()) {
+            let value = figure(model);
+            if value > worst.1 {
+                worst = (model, value);
+            }
+        }
+        worst.0
+    }
+
+    /// Share of the time that the period is.
+    #[must_use]
+    pub fn share_of_time(&self) -> f64 {
+        let period = self.lab.periods.get(self.period);
+        period.map_or(1.0, |period| period.share)
+    }
+
+    /// Name of the period; none where the lab has no periods.
+    #[must_use]
+    pub fn period_name(&self) -> Option<&str> {
+        let period = self.lab.periods.get(self.period)?;
+        Some(&period.name)
+    }
+
+    /// How much the guests are busy at the same time.
+    #[must_use]
+    pub fn correlation(&self) -> f64 {
+        let period = self.lab.periods.get(self.period);
+        let own = period.and_then(|period| period.correlation);
+        own.unwrap_or(self.lab.policy.correlation)
+    }
+
+    /// The chance that a guest is busy.
+    pub(super) fn busy_of(&self, guest: &Guest) -> R::Number {
+        let chance = guest.busy.in_period(self.period);
+        self.of_guest(guest, "busy", chance, Measure::Share)
+    }
+}
+
+impl<'a, R: Read + Clone> HostModel<'a, R> {
     /// The model of one host of the lab, over the numbers that `read` makes of its values.
     #[must_use]
     pub fn read(lab: &'a Lab, host: &'a Host, read: R) -> HostModel<'a, R> {
@@ -100,7 +158,7 @@ impl<'a, R: Read> HostModel<'a, R> {
                 })
                 .collect()
         };
-        HostModel {
+        let first = HostModel {
             lab,
             host,
             composition: Composition::new(&lab.guests),
@@ -119,10 +177,22 @@ impl<'a, R: Read> HostModel<'a, R> {
             lived_in: footprints(Age::LivedIn),
             fresh: footprints(Age::Fresh),
             families: families(&lab.guests),
+            period: 0,
+            later: Vec::new(),
             read,
+        };
+        let later = (1..lab.periods.len()).map(|period| HostModel {
+            period,
+            ..first.clone()
+        });
+        HostModel {
+            later: later.collect(),
+            ..first
         }
     }
+}
 
+impl<R: Read> HostModel<'_, R> {
     /// The value of a key of the host.
     pub(crate) fn own(&self, key: &'static str, value: f64, measure: Measure) -> R::Number {
         self.read.key(Owner::Host, key, value, measure)
@@ -194,7 +264,6 @@ impl<'a, R: Read> HostModel<'a, R> {
         measure: Measure,
     ) -> R::Number {
         let [idle, busy] = ends.map(|(key, value)| self.of_guest(guest, key, value, measure));
-        let chance = self.of_guest(guest, "busy", guest.busy, Measure::Share);
-        processor::mean_of(idle, busy, chance)
+        processor::mean_of(idle, busy, self.busy_of(guest))
     }
 }

@@ -57,7 +57,7 @@ pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
         binds: Vec::new(),
     };
     for &resource in &hint.order {
-        let constraint = |counts: &[u64]| resource.constraint(model, counts);
+        let constraint = |counts: &[u64]| resource.constraints(model, counts);
         let holds = |n| {
             constraint(&model.composition.counts(n)).is_none_or(|constraint| constraint.within())
         };

@@ -152,10 +152,7 @@ impl<R: Read> HostModel<'_, R> {
     #[must_use]
     pub fn mean_memory(&self, counts: &[u64], load: &Held<R::Number>) -> R::Number {
         let guests = counts.iter().zip(&self.lab.guests);
-        load.mean(guests.map(|(n, guest)| {
-            let chance = self.of_guest(guest, "busy", guest.busy, Measure::Share);
-            (R::Number::of(*n as f64), chance)
-        }))
+        load.mean(guests.map(|(n, guest)| (R::Number::of(*n as f64), self.busy_of(guest))))
     }
 
     /// Which scan the safe limit counts with.
@@ -300,7 +297,13 @@ impl<R: Read> HostModel<'_, R> {
     }
 }
 
-impl HostModel<'_> {
+impl<'a> HostModel<'a> {
+    /// The model in the period in which the mean memory of the guests is largest.
+    #[must_use]
+    pub fn fullest(&self, counts: &[u64]) -> &HostModel<'a> {
+        self.worst_by(|model| model.mean_used(counts, Age::LivedIn, model.counted_scan()))
+    }
+
     /// The random demand that a count of memory is judged by, and its limit `[B]`.
     #[must_use]
     pub fn memory_demand(&self, counts: &[u64], count: MemoryCount) -> (Demand, f64) {

@@ -1,21 +1,40 @@
 //! The processor of a host at a composition: demand, supply, the run queue, and the power that it draws.
 
 use super::host::HostModel;
+use super::resource::{RISK_SLACK, Resource};
 use crate::lab::Guest;
 use crate::model::demand::Demand;
+use crate::model::finite_source::{self, Waits};
 use crate::model::number::{Measure, Number, Read};
-use crate::model::{power, processor, queue};
+use crate::model::periods::over_time;
+use crate::model::{power, processor};
 
 /// Waits in the run queue.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Queue {
-    /// Chance of waiting.
-    pub chance: f64,
-    /// Mean wait `[s]`.
-    pub mean_wait: f64,
+    /// At the mean demand.
+    pub mean: Waits,
+    /// At the accepted worst moment.
+    pub worst: Waits,
 }
 
-impl HostModel<'_> {
+impl<'a> HostModel<'a> {
+    /// The model in the period in which the processor's load is highest.
+    #[must_use]
+    pub fn busiest(&self, counts: &[u64]) -> &HostModel<'a> {
+        self.worst_by(|model| {
+            let constraint = Resource::Cpu.constraint(model, counts);
+            constraint.map_or(0.0, |constraint| constraint.load(constraint.at_risk()))
+        })
+    }
+
+    /// Power at the wall in the period that draws most `[W]`; none where power is not given.
+    #[must_use]
+    pub fn most_watts(&self, counts: &[u64]) -> Option<f64> {
+        let each = self.periods().map(|model| model.mean_watts(counts));
+        each.reduce(|one, other| Some(one?.max(other?)))?
+    }
+
     /// Random processor demand of the guests `[cores of speed 1]`.
     #[must_use]
     pub fn cpu_demand(&self, counts: &[u64]) -> Demand {
@@ -44,20 +63,25 @@ impl HostModel<'_> {
         Some((demand, most))
     }
 
-    /// Waits in the run queue from M/M/c over the hardware threads; none where they have no bound.
-    ///
-    /// Offered load A = c·mean demand/supply.
+    /// Waits in the run queue: [`finite_source::waits`] of the vCPUs over the hardware threads; none without supply.
     #[must_use]
     pub fn queue(&self, counts: &[u64]) -> Option<Queue> {
         let supply = self.cpu_supply(counts);
         if supply <= 0.0 {
             return None;
         }
-        let servers = self.threads as u64;
-        let offered = queue::offered(self.threads, self.cpu_demand(counts).mean(), supply);
-        let chance = queue::erlang_c(servers, offered)?;
-        let mean_wait = queue::mean_wait(servers, offered, self.lab.policy.cpu_slice)?;
-        Some(Queue { chance, mean_wait })
+        let demand = self.cpu_demand(counts);
+        let waits = |demand| {
+            let offered = finite_source::offered(self.threads, demand, supply);
+            let burst = self.lab.policy.cpu_slice;
+            let sources = self.vcpus(counts) as u64;
+            finite_source::waits(self.threads as u64, sources, offered, burst)
+        };
+        let accepted = self.lab.policy.slow_risk * (1.0 + RISK_SLACK);
+        Some(Queue {
+            mean: waits(demand.mean()),
+            worst: waits(demand.at_risk(accepted)),
+        })
     }
 }
 
@@ -112,5 +136,16 @@ impl<R: Read> HostModel<'_, R> {
         Some(
             power::watts(idle, busy, watts("power.extra", power.extra), load).named(Measure::Watts),
         )
+    }
+
+    /// Power at the wall over all the time `[W]`: [`over_time`]; none where power is not given.
+    #[must_use]
+    pub fn average_watts(&self, counts: &[u64]) -> Option<R::Number> {
+        let periods = self.periods().map(|model| {
+            let share = R::Number::measured(model.share_of_time(), Measure::Share);
+            Some((share, model.mean_watts(counts)?))
+        });
+        let periods: Option<Vec<_>> = periods.collect();
+        Some(over_time(periods?))
     }
 }

@@ -33,7 +33,10 @@ pub struct ProfileAnswer {
 }
 
 /// The profiles of which guests run, in the order of the lab.
+///
+/// With periods the numbers are of the period in which memory is fullest.
 pub(super) fn profiles(model: &HostModel, counts: &[u64]) -> Vec<ProfileAnswer> {
+    let model = model.fullest(counts);
     let sharing = model.sharing(counts, Age::LivedIn, model.counted_scan());
     let extras = model.memory(counts, Age::LivedIn, &sharing).extras;
     let groups = model.groups(counts, Age::LivedIn, &sharing);
@@ -44,13 +47,14 @@ pub(super) fn profiles(model: &HostModel, counts: &[u64]) -> Vec<ProfileAnswer> 
         .filter(|(_, (_, n))| **n > 0)
         .map(|(place, (guest, n))| {
             let number = *n as f64;
+            let chance = guest.busy.in_period(model.period);
             let mut alone = vec![0; counts.len()];
             alone[place] = *n;
-            let busy = |idle: f64, busy: f64| number * (idle + guest.busy * (busy - idle));
+            let busy = |idle: f64, busy: f64| number * (idle + chance * (busy - idle));
             ProfileAnswer {
                 name: guest.name.clone(),
                 guests: *n,
-                memory: parts[place].held + number * guest.busy * extras[place],
+                memory: parts[place].held + number * chance * extras[place],
                 shared: parts[place].shared,
                 cpu: model.mean_cpu(&alone),
                 operations: busy(

@@ -4,6 +4,8 @@ use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::storage::PoolIndex;
 use crate::model::demand::Demand;
+use crate::model::number::{Measure, Number, Read};
+use crate::model::periods::over_time;
 use crate::model::{DAY, SLACK, endurance, within};
 use crate::unit::format;
 
@@ -98,6 +100,16 @@ impl Constraint {
             .unwrap_or_else(|| self.demand.nearly_within(self.limit, self.accepted()))
     }
 
+    /// The chance that demand is past the limit.
+    #[must_use]
+    pub fn past_limit(&self) -> f64 {
+        match self.settled() {
+            Some(true) => 0.0,
+            Some(false) if self.demand.is_certain() => 1.0,
+            _ => self.demand.tail(self.limit),
+        }
+    }
+
     /// Mean demand.
     #[must_use]
     pub fn mean(&self) -> f64 {
@@ -127,6 +139,78 @@ impl Constraint {
     #[must_use]
     pub fn mean_load(&self) -> f64 {
         share(self.mean(), self.mean_limit.unwrap_or(self.limit))
+    }
+}
+
+/// The constraints of a resource in every period of the lab; they hold when each of them does.
+#[derive(Debug)]
+pub struct Constraints {
+    first: Constraint,
+    /// Those of the later periods, with the place of the period.
+    later: Vec<(usize, Constraint)>,
+}
+
+impl Constraints {
+    /// The constraints that each period of a model has.
+    pub(super) fn of(
+        model: &HostModel,
+        constraint: impl Fn(&HostModel) -> Option<Constraint>,
+    ) -> Option<Constraints> {
+        let later = model.periods().skip(1);
+        Some(Constraints {
+            first: constraint(model)?,
+            later: later
+                .map(|model| Some((model.period, constraint(model)?)))
+                .collect::<Option<_>>()?,
+        })
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Constraint> {
+        let later = self.later.iter().map(|(_, constraint)| constraint);
+        std::iter::once(&self.first).chain(later)
+    }
+
+    /// Whether the demand is within the limit at the accepted risk in every period.
+    #[must_use]
+    pub fn within(&self) -> bool {
+        self.all().all(Constraint::within)
+    }
+
+    /// An approximate test for a search: nearly [`Constraints::within`].
+    #[must_use]
+    pub fn nearly_within(&self) -> bool {
+        self.all().all(Constraint::nearly_within)
+    }
+
+    /// The constraint with the highest load, the first of them, and the place of its period.
+    #[must_use]
+    pub fn worst(&self) -> (usize, &Constraint) {
+        let mut worst = (0, &self.first);
+        if self.later.is_empty() {
+            return worst;
+        }
+        let load = |constraint: &Constraint| constraint.load(constraint.at_risk());
+        let mut most = load(&self.first);
+        for (period, constraint) in &self.later {
+            let own = load(constraint);
+            if own > most {
+                (worst, most) = ((*period, constraint), own);
+            }
+        }
+        worst
+    }
+
+    /// The largest mean demand over its limit.
+    #[must_use]
+    pub fn mean_load(&self) -> f64 {
+        self.all().map(Constraint::mean_load).fold(0.0, f64::max)
+    }
+
+    /// Share of the time that the limit is passed: `Σ ω·P(demand > limit)` over the periods, ω the share of each.
+    #[must_use]
+    pub fn past_limit(&self, shares: impl IntoIterator<Item = f64>) -> f64 {
+        let chances = self.all().map(Constraint::past_limit);
+        over_time(shares.into_iter().zip(chances))
     }
 }
 
@@ -222,88 +306,90 @@ impl Resource {
         all
     }
 
-    /// Demand for the resource and its limit; none where the inventory does not say enough to consider it.
+    /// Demand for the resource and its limit in the model's period; none where the inventory does not say enough to
+    /// consider it.
     #[must_use]
     pub fn constraint(self, model: &HostModel, counts: &[u64]) -> Option<Constraint> {
         let policy = &model.lab.policy;
-        match self {
+        let limit = model.limit(self, counts)?;
+        let soft = |demand| Constraint::random(demand, limit, policy.slow_risk);
+        Some(match self {
             Resource::Memory => {
-                let (demand, limit) = model.memory_demand(counts, MemoryCount::LivedIn);
-                Some(Constraint::random(demand, limit, policy.memory_risk))
+                let (demand, _) = model.memory_demand(counts, MemoryCount::LivedIn);
+                Constraint::random(demand, limit, policy.memory_risk)
             }
-            Resource::Cpu => {
-                let supply = model.cpu_supply(counts);
-                let demand = model.cpu_demand(counts);
-                Some(Constraint {
-                    mean_limit: Some(supply),
-                    ..Constraint::random(demand, policy.cpu_slowdown * supply, policy.slow_risk)
-                })
-            }
+            Resource::Cpu => Constraint {
+                mean_limit: Some(limit / policy.cpu_slowdown),
+                ..soft(model.cpu_demand(counts))
+            },
             Resource::CpuWait => {
-                let queue = model.queue(counts);
-                let wait = queue.map_or(f64::INFINITY, |queue| queue.mean_wait);
-                Some(Constraint::certain(wait, policy.max_mean_wait?))
+                let waits = model.queue(counts).map(|queue| queue.worst.mean);
+                Constraint::certain(waits.unwrap_or(f64::INFINITY), limit)
             }
-            Resource::Vcpus => {
-                let ratio = model.vcpus(counts) / model.threads;
-                Some(Constraint::certain(ratio, policy.max_vcpus_per_thread?))
+            Resource::Vcpus => Constraint::certain(model.vcpus(counts) / model.threads, limit),
+            Resource::DiskSpace(pool) => {
+                let used = model.space_used(pool, counts, policy.disk_horizon);
+                Constraint::certain(used, limit)
             }
-            Resource::DiskSpace(pool) | Resource::DiskIops(pool) | Resource::DiskWrites(pool) => {
-                model.host.disks.get(pool)?;
-                self.pool_constraint(model, pool, counts)
+            Resource::DiskIops(pool) => soft(model.busy_devices(pool, counts)?),
+            Resource::DiskWrites(pool) => {
+                Constraint::certain(model.written(pool, counts) * DAY, limit * DAY)
             }
             Resource::Network => {
-                let limit = policy.network_ceiling * model.host.link?;
-                let demand =
-                    model.demand(counts, 0.0, |guest| guest.net_idle, |guest| guest.net_busy);
-                Some(Constraint::random(demand, limit, policy.slow_risk))
+                soft(model.demand(counts, 0.0, |guest| guest.net_idle, |guest| guest.net_busy))
             }
-            Resource::Backup => {
-                let window = model.host.backup.as_ref()?.window;
-                Some(Constraint::certain(model.backup_time(counts)?, window))
-            }
+            Resource::Backup => Constraint::certain(model.backup_time(counts)?, limit),
             Resource::Power => {
                 let (demand, most) = model.power_demand(counts)?;
-                Some(Constraint {
+                Constraint {
                     most,
-                    ..Constraint::random(demand, policy.power_budget?, policy.slow_risk)
-                })
+                    ..soft(demand)
+                }
             }
-            Resource::Guests => {
-                let guests = counts.iter().map(|n| *n as f64).sum();
-                Some(Constraint::certain(guests, policy.max_guests? as f64))
-            }
-        }
+            Resource::Guests => Constraint::certain(counts.iter().map(|n| *n as f64).sum(), limit),
+        })
     }
 
-    /// Demand for a resource of an existing pool and its limit.
-    fn pool_constraint(
-        self,
-        model: &HostModel,
-        pool: PoolIndex,
-        counts: &[u64],
-    ) -> Option<Constraint> {
-        let policy = &model.lab.policy;
-        match self {
-            Resource::DiskSpace(_) => {
-                let used = model.space_used(pool, counts, policy.disk_horizon);
-                let limit = model.usable_space(pool) * (1.0 - policy.disk_keep_free);
-                Some(Constraint::certain(used, limit))
-            }
-            Resource::DiskIops(_) => {
-                let demand = model.busy_devices(pool, counts)?;
-                let ceiling = policy.disk_ceiling;
-                Some(Constraint::random(demand, ceiling, policy.slow_risk))
-            }
-            Resource::DiskWrites(_) => {
-                let factors = model.write_factors(pool);
-                let left = model.writes_left(pool)?;
-                let limit = endurance::most_written(left, policy.service_life, factors);
-                let written = model.written(pool, counts);
-                Some(Constraint::certain(written * DAY, limit * DAY))
-            }
-            _ => None,
+    /// The constraints in every period of the lab.
+    #[must_use]
+    pub fn constraints(self, model: &HostModel, counts: &[u64]) -> Option<Constraints> {
+        Constraints::of(model, |model| self.constraint(model, counts))
+    }
+}
+
+impl<R: Read> HostModel<'_, R> {
+    /// The limit of a resource, of written bytes `[B/s]`; none where the inventory does not say enough to consider it.
+    #[must_use]
+    pub(crate) fn limit(&self, resource: Resource, counts: &[u64]) -> Option<R::Number> {
+        let policy = &self.lab.policy;
+        let share = |key, value| self.policy(key, value, Measure::Share);
+        let plain = |key, value| self.policy(key, value, Measure::Plain);
+        let time = |key, value| self.policy(key, value, Measure::Seconds);
+        if let Some(pool) = resource.pool() {
+            self.host.disks.get(pool)?;
         }
+        Some(match resource {
+            Resource::Memory => self.usable(),
+            Resource::Cpu => plain("cpu_slowdown", policy.cpu_slowdown) * self.cpu_supply(counts),
+            Resource::CpuWait => time("max_mean_wait", policy.max_mean_wait?),
+            Resource::Vcpus => plain("max_vcpus_per_thread", policy.max_vcpus_per_thread?),
+            Resource::DiskSpace(pool) => {
+                let keep_free = share("disk_keep_free", policy.disk_keep_free);
+                self.usable_space(pool) * (R::Number::of(1.0) - keep_free)
+            }
+            Resource::DiskIops(_) => share("disk_ceiling", policy.disk_ceiling),
+            Resource::DiskWrites(pool) => {
+                let life = time("service_life", policy.service_life);
+                endurance::most_written(self.writes_left(pool)?, life, self.write_factors(pool))
+            }
+            Resource::Network => self.network_ceiling() * self.link()?,
+            Resource::Backup => {
+                let window = self.host.backup.as_ref()?.window;
+                self.own("backup.window", window, Measure::Seconds)
+            }
+            Resource::Power => self.policy("power_budget", policy.power_budget?, Measure::Watts),
+            Resource::Guests => plain("max_guests", policy.max_guests? as f64),
+        })
     }
 }
 
@@ -323,8 +409,8 @@ impl HostModel<'_> {
         let mut all = Resource::all(self);
         all.retain(|resource| {
             resource
-                .constraint(self, counts)
-                .is_some_and(|constraint| !constraint.within())
+                .constraints(self, counts)
+                .is_some_and(|constraints| !constraints.within())
         });
         all
     }

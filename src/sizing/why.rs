@@ -68,8 +68,8 @@ pub(super) fn why(counted: &Counted) -> Option<Why> {
     let n = counted.fits.unwrap_or(0);
     let next = model.composition.counts(n + 1);
     let at_next = first
-        .constraint(model, &next)
-        .map(|constraint| constraint.at_risk())
+        .constraints(model, &next)
+        .map(|constraints| constraints.worst().1.at_risk())
         .filter(|demand| demand.is_finite() && counted.fits.is_some());
     let mut changes: Vec<Moved> = changes(model.lab, model.host, first)
         .into_iter()
@@ -86,11 +86,9 @@ pub(super) fn why(counted: &Counted) -> Option<Why> {
 
 /// What would be gone of the mean demand without each profile, as a share of all of it.
 fn shares(model: &HostModel, resource: Resource, counts: &[u64]) -> Vec<Share> {
-    let mean = |counts: &[u64]| {
-        resource
-            .constraint(model, counts)
-            .map(|constraint| constraint.mean())
-    };
+    let period = resource.constraints(model, counts).map(|one| one.worst().0);
+    let model = model.in_period(period.unwrap_or(0));
+    let mean = |counts: &[u64]| Some(resource.constraint(model, counts)?.mean());
     let Some(all) = mean(counts).filter(|all| *all > 0.0 && all.is_finite()) else {
         return Vec::new();
     };

@@ -102,6 +102,7 @@ pub fn value(path: &str, value: f64) -> String {
         // A share of `touched` is at most 1, and no size is.
         Some(Kind::SizeOrShare) if value <= 1.0 => Dimension::Share,
         Some(Kind::SizeOrShare) => Dimension::Bytes,
+        Some(Kind::ShareByPeriod) => Dimension::Share,
         _ => Dimension::Number,
     };
     match dimension {

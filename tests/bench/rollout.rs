@@ -17,7 +17,7 @@ fn shelf(memory: f64, cores: u64) -> Lab {
     let mut host = lab::host(memory, merging);
     host.cpu.groups[0].cores = cores;
     let mut server = lab::guest("server", Number::Share(2.0));
-    server.busy = 0.05;
+    server.busy = 0.05.into();
     lab::lab(host, vec![server, lab::guest("web", Number::Share(1.0))])
 }
 

@@ -93,8 +93,9 @@ fn most_guests_counts_those_that_must_run() {
 
 #[test]
 fn the_wait_in_the_run_queue() {
-    // Two cores, each guest a tenth of one: at 10 guests A = 1, C(2, 1) = 1/3 (exact), wait = 1/3·3 ms/(2 − 1) = 1 ms; at
-    // 11, A = 1.1 and the wait is 1.3 ms.
+    // Two cores, each guest a tenth of one: at 10 guests A = 1 and K = 10; the states of the finite source, computed as
+    // exact fractions from its definition, give a chance of 0.25791784718756916 and a wait of 0.5837252090610478 ms; at 11
+    // the wait is 0.7490079694408539 ms.
     let found = |limit: &str| {
         answer(
             "cpu.groups = [{ cores = 2 }]\ncpu.base_cores = 0",
@@ -103,15 +104,15 @@ fn the_wait_in_the_run_queue() {
             &format!("cpu_slice = \"3 ms\"\nmax_mean_wait = \"{limit}\""),
         )
     };
-    let one = found("1 ms");
+    let one = found("0.5838 ms");
     assert_eq!(holds(&one, "cpu_wait"), Some(10));
-    assert!((one.cpu.wait_chance.unwrap() - 1.0 / 3.0).abs() < 1e-12);
-    assert!((one.cpu.mean_wait_s.unwrap() - 1e-3).abs() < 1e-15);
-    assert_eq!(holds(&found("0.999 ms"), "cpu_wait"), Some(9));
-    // Mean demand fills the supply at 20, where a wait has no bound: 19 is the most whatever wait is accepted.
-    let most = found("1 day");
-    assert_eq!(holds(&most, "cpu_wait"), Some(19));
-    assert_eq!(holds(&most, "cpu"), Some(20));
+    assert!((one.cpu.wait_chance.unwrap() - 0.25791784718756916).abs() < 1e-12);
+    assert!((one.cpu.mean_wait_s.unwrap() - 0.5837252090610478e-3).abs() < 1e-15);
+    assert_eq!(holds(&found("0.5837 ms"), "cpu_wait"), Some(9));
+    // Mean demand fills the supply at 20, where the wait is 4.166186198980665 ms: it has a bound, unlike an endless queue's.
+    assert_eq!(holds(&found("4.17 ms"), "cpu_wait"), Some(20));
+    assert_eq!(holds(&found("4.16 ms"), "cpu_wait"), Some(19));
+    assert_eq!(holds(&found("1 day"), "cpu"), Some(20));
 }
 
 #[test]

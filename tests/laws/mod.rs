@@ -6,6 +6,7 @@ mod composition;
 mod disks;
 mod fleet;
 mod limits;
+mod periods;
 mod running;
 mod search;
 mod sizing;

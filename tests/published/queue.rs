@@ -1,104 +1,68 @@
-//! Published values of Erlang's formulas.
+//! Published values of queues: Erlang's are those of the finite source with ever more sources.
 
-use berthage::model::queue::{erlang_b, erlang_c, ln_erlang_b, mean_wait};
+use berthage::model::finite_source::{Waits, waits};
 use proptest::prelude::{prop_assert, proptest};
 
-/// `servers, offered, value, half of the last printed digit`.
-type Row = (u64, f64, f64, f64);
+/// So many sources that they count as endless; the wait of fewer is lower by about A/K of itself.
+const ENDLESS: u64 = 1_000_000_000;
+
+fn endless(servers: u64, offered: f64, burst: f64) -> Waits {
+    waits(servers, ENDLESS, offered, burst)
+}
 
 #[test]
 fn chance_of_waiting() {
-    let rows: [Row; 5] = [
+    for (servers, offered, chance) in [
         // README of the CRAN package ErlangC.
-        (11, 10.0, 0.6821182, 5e-8),
-        (14, 10.0, 0.1741319, 5e-8),
-        // Exact fractions from the definition.
-        (2, 1.0, 1.0 / 3.0, 1e-15),
-        (4, 3.0, 27.0 / 53.0, 1e-15),
-        (3, 2.0, 4.0 / 9.0, 1e-15),
-    ];
-    for (servers, offered, value, tolerance) in rows {
-        let computed = erlang_c(servers, offered).unwrap();
+        (11, 10.0, 0.6821182),
+        (14, 10.0, 0.1741319),
+        // Exact fractions from the definition of Erlang C.
+        (2, 1.0, 1.0 / 3.0),
+        (4, 3.0, 27.0 / 53.0),
+        (3, 2.0, 4.0 / 9.0),
+    ] {
+        let found = endless(servers, offered, 1.0).chance;
         assert!(
-            (computed - value).abs() <= tolerance,
-            "C({servers}, {offered}) = {computed}"
+            (found - chance).abs() <= 1e-6,
+            "C({servers}, {offered}) = {found}"
         );
     }
 }
 
 #[test]
 fn mean_wait_of_a_call_centre() {
-    // README of the CRAN package ErlangC.
-    let computed = mean_wait(14, 10.0, 180.0).unwrap();
-    assert!((computed - 7.83593701177724).abs() <= 5e-14, "{computed}");
+    // README of the CRAN package ErlangC: 14 servers, 10 erlang, 180 s.
+    let found = endless(14, 10.0, 180.0).mean;
+    assert!((found / 7.83593701177724 - 1.0).abs() <= 1e-6, "{found}");
 }
 
 /// M/M/3 with λ = 300/h and µ = 182.5/h: Bronson, Operations Research, Schaum 1982, problem 24.6.
 #[test]
 fn three_servers() {
     let (arrivals, served, servers) = (300.0, 182.5, 3);
-    let offered: f64 = arrivals / served;
-    let wait = mean_wait(servers, offered, 1.0 / served).unwrap();
+    let wait = endless(servers, arrivals / served, 1.0 / served).mean;
     assert!((wait - 0.001175).abs() <= 5e-7, "Wq {wait}");
     assert!(
         (arrivals * wait - 0.352).abs() <= 5e-4,
         "Lq {}",
         arrivals * wait
     );
-    assert!(
-        (arrivals * wait + offered - 1.996).abs() <= 5e-4,
-        "L {}",
-        arrivals * wait + offered
-    );
-    // C = p0·A^c/c!·c/(c − A).
-    let waits = erlang_c(servers, offered).unwrap();
-    let empty = waits * 6.0 / offered.powi(3) * (3.0 - offered) / 3.0;
-    assert!((empty - 0.17754).abs() <= 5e-6, "p0 {empty}");
-}
-
-#[test]
-fn logarithms_of_blocking() {
-    let rows: [Row; 5] = [
-        // A published table of ln B, secondary source.
-        (10_000, 12_000.0, -1.78927734649, 5e-12),
-        // Computed with mpmath from the incomplete gamma function, 30 digits.
-        (100_000, 99_000.0, -11.7082379680681, 1e-11),
-        (100_000, 40_000.0, -31635.7485895145, 3.2e-9),
-        (50_000, 0.5, -525653.102077853, 5.3e-8),
-        (16, 3.25, -15.0633800977932, 1e-11),
-    ];
-    for (servers, offered, value, tolerance) in rows {
-        let computed = ln_erlang_b(servers, offered);
-        assert!(
-            (computed - value).abs() <= tolerance,
-            "ln B({servers}, {offered}) = {computed}"
-        );
-    }
-}
-
-#[test]
-fn edges() {
-    assert_eq!(erlang_b(0, 3.0), 1.0);
-    assert_eq!(erlang_b(3, 0.0), 0.0);
-    assert_eq!(erlang_c(3, 0.0), Some(0.0));
-    assert_eq!(mean_wait(3, 0.0, 1.0), Some(0.0));
-    for offered in [3.0, 4.0, f64::INFINITY, f64::NAN] {
-        assert_eq!(erlang_c(3, offered), None);
-        assert_eq!(mean_wait(3, offered, 1.0), None);
-    }
-    assert_eq!(erlang_c(0, 0.0), None);
 }
 
 proptest! {
-    /// Any server more makes a wait rarer, any load more makes it likelier; who waits is at least who is blocked.
+    /// More load, more sources and longer bursts never wait less; a wait is at most that behind all others.
     #[test]
-    fn waiting_is_monotone(servers in 1_u64..400, share in 0.01_f64..0.99, more in 1.0_f64..1.01) {
-        let offered = share * servers as f64;
-        let waits = erlang_c(servers, offered).unwrap();
-        prop_assert!((0.0..=1.0).contains(&waits));
-        prop_assert!(waits >= erlang_b(servers, offered));
-        prop_assert!(erlang_c(servers + 1, offered).unwrap() <= waits);
-        prop_assert!(erlang_c(servers, offered * more).unwrap() >= waits * (1.0 - 1e-12));
-        prop_assert!((ln_erlang_b(servers, offered).exp() - erlang_b(servers, offered)).abs() <= 1e-15);
+    fn waits_grow(servers in 1u64..65, sources in 1u64..2000, part in 0.0f64..1.2, burst in 1e-4f64..0.1) {
+        let offered = part * sources as f64;
+        let here = waits(servers, sources, offered, burst);
+        let slack = 1e-9 * burst;
+        prop_assert!((0.0..=1.0 + 1e-12).contains(&here.chance) && here.mean >= 0.0);
+        prop_assert!(here.mean <= sources as f64 * burst / servers as f64 + slack);
+        prop_assert!(waits(servers, sources, offered * 1.01, burst).mean >= here.mean - slack);
+        // One more source that brings as much as the others.
+        let more = offered * (sources + 1) as f64 / sources as f64;
+        prop_assert!(waits(servers, sources + 1, more, burst).mean >= here.mean - slack);
+        prop_assert!(waits(servers, sources, offered, 2.0 * burst).mean >= here.mean);
+        prop_assert!(waits(servers + 1, sources, offered, burst).mean <= here.mean + slack);
     }
 }

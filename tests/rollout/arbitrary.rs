@@ -68,7 +68,7 @@ fn any_guest(name: &'static str) -> impl Strategy<Value = Guest> {
             0 if !container => guest.pinned = true,
             1 if !container => guest.huge_pages = true,
             2 => guest.image = None,
-            3 => guest.busy = 0.3,
+            3 => guest.busy = 0.3.into(),
             _ => {}
         }
         guest

@@ -96,7 +96,7 @@ fn swap_fills_before_anyone_is_killed() {
 #[test]
 fn sampled_spells_make_a_host_lived_in() {
     let mut lab = plain(64.0 * GIB, Mode::Fixed);
-    lab.guests[0].busy = 0.1;
+    lab.guests[0].busy = 0.1.into();
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let options = |seed| Options {
         spells: Spells::Sampled {

@@ -36,6 +36,8 @@ pub enum Section {
     Image,
     /// `[[guest]]`
     Guest,
+    /// `[[period]]`
+    Period,
 }
 
 /// One key.
@@ -76,6 +78,8 @@ pub enum Kind {
     Quantity(Dimension),
     /// A size, or a share of `touched`.
     SizeOrShare,
+    /// A share, or a table of shares by period.
+    ShareByPeriod,
     /// A list of sizes.
     Sizes,
     /// A table from size (or speed) to price.
@@ -169,6 +173,7 @@ impl Key {
             Kind::Count => "a whole number".to_owned(),
             Kind::Quantity(dimension) => dimension.noun().to_owned(),
             Kind::SizeOrShare => "a size, or a share of `touched`".to_owned(),
+            Kind::ShareByPeriod => "a share, or a table of shares by period".to_owned(),
             Kind::Sizes => "a list of sizes".to_owned(),
             Kind::Prices => format!("a table from {} to price", self.priced_by().1),
             Kind::Files => "a list of file names".to_owned(),
@@ -182,6 +187,7 @@ impl Key {
         match self.kind {
             Kind::Quantity(dimension) => format!("{} = {}", self.name, dimension.examples()[0]),
             Kind::SizeOrShare => format!("{} = \"320 MiB\"", self.name),
+            Kind::ShareByPeriod => format!("{} = \"8 %\"", self.name),
             _ => self.example(),
         }
     }
@@ -195,6 +201,12 @@ impl Key {
             Kind::Count => format!("{} = 2", self.name),
             Kind::Quantity(dimension) => format!("{} = {}", self.name, dimension.all_examples()),
             Kind::SizeOrShare => format!("{} = \"320 MiB\" or \"20 %\"", self.name),
+            Kind::ShareByPeriod => {
+                format!(
+                    "{0} = \"8 %\" or {0} = {{ night = \"60 %\", otherwise = \"3 %\" }}",
+                    self.name
+                )
+            }
             Kind::Sizes => format!("{} = [\"32 GiB\", \"32 GiB\"]", self.name),
             Kind::Prices => format!("{} = {{ \"{}\" = 139 }}", self.name, self.priced_by().3),
             Kind::Files => format!("{} = [\"guests.toml\"]", self.name),

@@ -75,6 +75,8 @@ pub const DEVICE_SPEED: Range = closed(1e5, 1e18, "between 100 kB/s and 1000 PB/
 pub const BOOT_CPU: Range = closed(0.0, 1e6, "between 0 and 1,000,000");
 /// Shares of a whole.
 pub const SHARE: Range = closed(0.0, 1.0, "between 0 % and 100 %");
+/// Shares of something that is there.
+pub const SOME_SHARE: Range = above(0.0, 1.0, "above 0 % and at most 100 %");
 /// Accepted risks.
 pub const RISK: Range = above(0.0, 0.5, "above 0 % and at most 50 %");
 /// Correlations.

@@ -35,6 +35,9 @@ pub(in crate::lab) const FILES: Key = key(Kind::Files, range::ANY);
 /// A size, or a share of `touched`.
 pub(in crate::lab) const SIZE_OR_SHARE: Key = key(Kind::SizeOrShare, range::SIZE);
 
+/// A share, or one a period.
+pub(in crate::lab) const SHARE_BY_PERIOD: Key = key(Kind::ShareByPeriod, range::SHARE);
+
 /// One of these words.
 pub(in crate::lab) const fn word(words: &'static [&'static str]) -> Key {
     key(Kind::Word(words), range::ANY)

@@ -8,10 +8,11 @@ use crate::lab::host::{Backup, CoreGroup, Cpu, Host, Network, Power};
 use crate::lab::image::Image;
 use crate::lab::memory::HostMemory;
 use crate::lab::merging::Merging;
+use crate::lab::period::Period;
 use crate::lab::policy::{About, Policy, TOP};
 
 /// Each section, in the order of the specification: its name, how it is opened in the file, and its keys.
-const ROWS: [(Section, &str, &str, &[Key]); 14] = [
+const ROWS: [(Section, &str, &str, &[Key]); 15] = [
     (Section::Top, "inventory", "the top of the file", TOP),
     (Section::Lab, "lab", "[lab]", About::KEYS),
     (Section::Policy, "policy", "[policy]", Policy::KEYS),
@@ -26,6 +27,7 @@ const ROWS: [(Section, &str, &str, &[Key]); 14] = [
     (Section::Backup, "backup", "[host.backup]", Backup::KEYS),
     (Section::Image, "image", "[[image]]", Image::KEYS),
     (Section::Guest, "guest", "[[guest]]", Guest::KEYS),
+    (Section::Period, "period", "[[period]]", Period::KEYS),
 ];
 
 impl Section {
@@ -72,6 +74,7 @@ pub fn key_of(path: &str) -> Option<&'static Key> {
             (Kind::Table(section), _) => section,
             // One of them is named or counted.
             (Kind::Tables(section), _) => steps.next().map(|_| section)?,
+            (Kind::ShareByPeriod, 1) => return Some(key),
             _ => return None,
         };
         key = section.key(steps.next()?)?;

@@ -63,8 +63,9 @@ impl Candidate {
         };
         let holds_any = need.is_some() || guests > 0 || largest == Some(Largest::Unbounded);
         let holds = passed.is_empty() && holds_any;
-        let watts = model.mean_watts(&counts);
-        let yearly = watts.and_then(|watts| energy_per_year(lab, watts));
+        let watts = model.most_watts(&counts);
+        let average = model.average_watts(&counts);
+        let yearly = average.and_then(|watts| energy_per_year(lab, watts));
         let total = match (host.price, yearly, lab.tariff) {
             (Some(price), Some(yearly), _) => Some(price + lab.years * yearly),
             // Without a tariff energy does not count; with one, a host of unknown power has no known cost.

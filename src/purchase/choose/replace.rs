@@ -63,8 +63,9 @@ const MOST_LISTED: usize = 10;
 pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) -> Replacing {
     let model = HostModel::new(lab, old);
     let need = criteria.need.clone().unwrap_or_else(|| held(&model));
-    let watts = model.mean_watts(&need);
-    let running = watts.and_then(|watts| energy_per_year(lab, watts));
+    let watts = model.most_watts(&need);
+    let average = model.average_watts(&need);
+    let running = average.and_then(|watts| energy_per_year(lab, watts));
     let others = hosts.iter().filter(|host| host.name != old.name);
     let mut by_cost: Vec<(f64, &Host)> = others
         .map(|host| (about(lab, host, &need) * or_infinite(host.price), *host))
@@ -96,13 +97,12 @@ pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) ->
 /// Equal hosts with these guests in place of one whose energy costs `old_running` a year.
 fn replacement(lab: &Lab, host: &Host, placed: &Counts, old_running: Option<f64>) -> Replacement {
     let model = HostModel::new(lab, host);
-    let used_hosts = placed.iter().filter(|own| own.iter().any(|n| *n > 0));
-    let watts = used_hosts
-        .map(|own| model.mean_watts(own))
-        .try_fold(0.0, |sum, watts| Some(sum + watts?));
+    let used_hosts = || placed.iter().filter(|own| own.iter().any(|n| *n > 0));
+    let watts: Option<f64> = used_hosts().map(|own| model.most_watts(own)).sum();
+    let average: Option<f64> = used_hosts().map(|own| model.average_watts(own)).sum();
     let number = used(placed) as u64;
     let price = host.price.map(|price| price * number as f64);
-    let running = watts.and_then(|watts| energy_per_year(lab, watts));
+    let running = average.and_then(|watts| energy_per_year(lab, watts));
     let saved = old_running.zip(running).map(|(old, new)| old - new);
     let prices = price.zip(saved);
     Replacement {
@@ -131,7 +131,7 @@ fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
 fn about(lab: &Lab, host: &Host, need: &[u64]) -> f64 {
     let model = HostModel::new(lab, host);
     let constraints = model.considered().into_iter();
-    let constraints = constraints.filter_map(|one| one.constraint(&model, need));
+    let constraints = constraints.filter_map(|one| one.constraints(&model, need));
     let fullest = constraints.map(|one| one.mean_load()).fold(0.0, f64::max);
     fullest.ceil().max(1.0)
 }

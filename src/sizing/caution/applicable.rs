@@ -76,8 +76,8 @@ fn backs_up(model: &HostModel, context: CautionContext) -> bool {
 /// once would change the law for one guest only. So it is said.
 fn counted_idle(model: &HostModel, context: CautionContext) -> Option<HostCaution> {
     let idle = context.resources.iter().filter(|one| {
-        let constraint = one.resource.constraint(model, context.counts);
-        constraint.is_some_and(|constraint| constraint.counts_idle(one.at_risk))
+        let constraints = one.resource.constraints(model, context.counts);
+        constraints.is_some_and(|constraints| constraints.worst().1.counts_idle(one.at_risk))
     });
     let resources: Vec<Resource> = idle.map(|one| one.resource).collect();
     (!resources.is_empty()).then(|| HostCaution::CountedIdle {

@@ -1,0 +1,120 @@
+//! Keys of `[[period]]`: parts of the time in which guests are busy with other chances.
+
+use super::draft::Settled;
+use super::keys::Section;
+use super::keys::range::{CORRELATION, SOME_SHARE};
+use super::keys::row::{NAME, TITLE, share};
+use super::table::{Field, Value, section};
+
+/// Name of the time that no named period covers.
+pub const OTHERWISE: &str = "otherwise";
+/// Names that mean something else in a table of busy shares.
+pub const NO_NAMES: [&str; 4] = [OTHERWISE, "low", "likely", "high"];
+/// Minutes of a day.
+pub const DAY_MINUTES: u32 = 24 * 60;
+
+section! {
+    /// A part of the time in which guests are busy with other chances.
+    Period: Section::Period => {
+        name: String = NAME, "name of the period";
+        share: f64 = share(SOME_SHARE).absent("its hours say how much of the time it is"), "its share of the time";
+        hours: Option<String> = TITLE.absent("its share says how much of the time it is"),
+            "from and to on the clock, \"22-6\" or \"8:30-17\"";
+        correlation: Option<f64> = share(CORRELATION).absent("that of the policy"),
+            "how much the guests are busy at the same time within it";
+    }
+}
+
+impl Settled for Period {}
+
+impl Period {
+    /// The time that no named period covers, of this share.
+    #[must_use]
+    pub fn otherwise(share: f64) -> Period {
+        Period {
+            name: OTHERWISE.to_owned(),
+            share,
+            ..Period::BLANK
+        }
+    }
+
+    /// The minutes of the day that it lasts from and to; it goes over midnight where the second is not the larger.
+    #[must_use]
+    pub fn clock(&self) -> Option<[u32; 2]> {
+        clock(self.hours.as_ref()?)
+    }
+}
+
+/// From and to in minutes of the day, by "22-6" or "8:30-17"; none where that is no such text.
+///
+/// # Example
+/// ```
+/// use berthage::lab::clock;
+/// assert_eq!(clock("22-6"), Some([1320, 360]));
+/// assert_eq!(clock("8:30 - 17:00"), Some([510, 1020]));
+/// assert_eq!((clock("8-8"), clock("25-3"), clock("8")), (None, None, None));
+/// ```
+#[must_use]
+pub fn clock(text: &str) -> Option<[u32; 2]> {
+    let minutes = |text: &str| -> Option<u32> {
+        let (hour, minute) = text.trim().split_once(':').unwrap_or((text.trim(), "0"));
+        let number = |text: &str| {
+            text.bytes()
+                .all(|byte| byte.is_ascii_digit())
+                .then(|| text.parse().ok())?
+        };
+        let (hour, minute): (u32, u32) = (number(hour)?, number(minute)?);
+        (minute < 60 && hour * 60 + minute <= DAY_MINUTES).then_some(hour * 60 + minute)
+    };
+    let (from, to) = text.split_once(['-', '–'])?;
+    let [from, to] = [minutes(from)? % DAY_MINUTES, minutes(to)?];
+    (from != to % DAY_MINUTES).then_some([from, to])
+}
+
+/// Whether a minute of the day lies between two.
+#[must_use]
+pub fn is_between(minute: u32, [from, to]: [u32; 2]) -> bool {
+    if from < to {
+        (from..to).contains(&minute)
+    } else {
+        minute >= from || minute < to
+    }
+}
+
+/// The chance that a guest is busy: one for all the time, or one a period.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BusyShare(Vec<f64>);
+
+impl BusyShare {
+    /// The chance in the period with that place.
+    #[must_use]
+    pub fn in_period(&self, period: usize) -> f64 {
+        let own = self.0.get(period).or(self.0.first());
+        own.copied().unwrap_or(0.0)
+    }
+
+    /// The largest chance of all periods.
+    #[must_use]
+    pub fn most(&self) -> f64 {
+        self.0.iter().copied().fold(0.0, f64::max)
+    }
+}
+
+impl From<f64> for BusyShare {
+    fn from(share: f64) -> BusyShare {
+        BusyShare(vec![share])
+    }
+}
+
+impl Field for BusyShare {
+    const BLANK: BusyShare = BusyShare(Vec::new());
+    fn set(&mut self, value: &Value<'_>) {
+        match value {
+            Value::Number(share) => *self = BusyShare::from(*share),
+            list => self.0.set(list),
+        }
+    }
+    fn as_number(&self) -> f64 {
+        self.most()
+    }
+}
