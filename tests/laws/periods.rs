@@ -129,9 +129,12 @@ fn kinds_busy_at_other_times_fit_between_both_at_once_and_never_in_each_others_t
 #[test]
 fn the_worst_period_is_named_and_the_time_past_the_limit_told() {
     let cpu_of = |sets: &[&str]| {
-        let own = ["policy.cpu_slowdown=1", "host.box.memory.modules=[\"1 TiB\"]"];
+        let own = [
+            "policy.cpu_slowdown=1",
+            "host.box.memory.modules=[\"1 TiB\"]",
+        ];
         let sets = [&own[..], sets].concat();
-        let found = answer(&lab_with(&shifts(4), &sets));
+        let found = answer(&lab_with(&shifts(16), &sets));
         let cpu = found.resources.into_iter().find(|one| one.name == "cpu");
         cpu.expect("considered")
     };
