@@ -48,28 +48,7 @@ pub fn explain(
         n,
         answer: &answer,
     };
-    let mut sections = vec![
-        counts::section(&context),
-        supply::composition(&context),
-        supply::memory(&context),
-    ];
-    sections.extend(supply::guests(&context));
-    let fullest = context.in_period(model.fullest(&counts).period);
-    for view in scanner::views(&model) {
-        sections.push(scanner::section(&fullest, &view));
-        sections.push(memory::section(&fullest, &view));
-    }
-    sections.push(memory::together(&fullest));
-    sections.push(memory::cliff(&fullest));
-    sections.push(cpu::section(
-        &context.in_period(model.busiest(&counts).period),
-    ));
-    sections.push(resources::risk(&context));
-    sections.extend(resources::all(&context));
-    sections.extend(disk::all(&context));
-    sections.push(money::section(&context));
-    sections.retain(|section| !section.steps.is_empty());
-    symbols::explain_letters(&mut sections);
+    let sections = sections(&context);
     ExplainAnswer {
         report: "explain",
         version: CONTRACT,
@@ -86,4 +65,32 @@ pub fn explain(
         },
         cautions: answer.cautions,
     }
+}
+
+/// The numbers, each subject in the period in which it is worst.
+fn sections(context: &Context) -> Vec<Section> {
+    let (model, counts) = (context.model, context.counts);
+    let mut sections = vec![
+        counts::section(context),
+        supply::composition(context),
+        supply::memory(context),
+    ];
+    sections.extend(supply::guests(context));
+    let fullest = context.in_period(model.fullest(counts).period);
+    for view in scanner::views(model) {
+        sections.push(scanner::section(&fullest, &view));
+        sections.push(memory::section(&fullest, &view));
+    }
+    sections.push(memory::together(&fullest));
+    sections.push(memory::cliff(&fullest));
+    sections.push(cpu::section(
+        &context.in_period(model.busiest(counts).period),
+    ));
+    sections.push(resources::risk(context));
+    sections.extend(resources::all(context));
+    sections.extend(disk::all(context));
+    sections.push(money::section(context));
+    sections.retain(|section| !section.steps.is_empty());
+    symbols::explain_letters(&mut sections);
+    sections
 }

@@ -1,7 +1,6 @@
 //! Puts the lab together from its tables and checks what no single table can know.
 
 use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 
 use crate::diagnose::source::Place;
 use crate::lab::draft::{Given, Settled};
@@ -10,18 +9,16 @@ use crate::lab::keys::Section;
 use crate::lab::table::Value as Field;
 use crate::lab::{
     About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Network, Policy,
-    Pool, Power, is_name,
+    Pool, Power,
 };
 
 use super::check::{Checked, Checker, join};
 use super::fields::Fields;
 use super::judge;
+use super::lists::{all, path};
 use super::periods;
 use super::problem::{keys, values};
 use super::tree::{Node, Table, Value};
-
-/// Longest name that is shown in a path; longer ones are no names.
-const LONGEST_SHOWN: usize = 256;
 
 /// Checks all values; errors stay with the checker.
 pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
@@ -76,49 +73,9 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
     }
 }
 
-/// Each table of a list, whose names must differ.
-pub(super) fn all<'t, T>(
-    checker: &mut Checker<'t>,
-    nodes: &'t [Node],
-    things: &'static str,
-    mut one: impl FnMut(&mut Checker<'t>, &'t Node, usize) -> T,
-) -> Vec<T> {
-    let mut all = Vec::with_capacity(nodes.len());
-    let mut seen: HashMap<&str, Place> = HashMap::new();
-    for (index, node) in nodes.iter().enumerate() {
-        if checker.is_full() {
-            break;
-        }
-        all.push(one(checker, node, index));
-        // A text that is no name was reported.
-        let named = node.table().and_then(|table| table.node("name"));
-        let named = named.and_then(|node| Some((node.text()?, node.place)));
-        if let Some((name, second)) = named.filter(|(name, _)| is_name(name)) {
-            match seen.entry(name) {
-                Entry::Occupied(first) => {
-                    checker.report(keys::twice(things, name, [second, *first.get()]));
-                }
-                Entry::Vacant(free) => {
-                    free.insert(second);
-                }
-            }
-        }
-    }
-    all
-}
-
 /// Where the value of a key stands.
 fn place(node: &Node, name: &str) -> Option<Place> {
     node.table()?.node(name).map(|node| node.place)
-}
-
-/// The path of a named table, without a name where it is none, which is reported elsewhere.
-pub(super) fn path(around: &str, node: &Node) -> String {
-    let name = node
-        .table()
-        .and_then(|table| table.node("name")?.text())
-        .filter(|name| name.len() <= LONGEST_SHOWN);
-    join(around, name.unwrap_or(""))
 }
 
 fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Host {

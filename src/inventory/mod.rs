@@ -7,6 +7,7 @@ mod assemble;
 mod check;
 mod fields;
 mod judge;
+mod lists;
 mod load;
 mod locate;
 mod merge;

@@ -2,9 +2,9 @@
 
 use crate::lab::{DAY_MINUTES, NO_NAMES, OTHERWISE, Period, clock, is_between};
 
-use super::assemble;
 use super::check::Checker;
 use super::fields::Fields;
+use super::lists;
 use super::problem::periods as problem;
 use super::tree::Node;
 
@@ -16,8 +16,8 @@ const SLACK: f64 = 1e-9;
 pub(super) fn all<'t>(checker: &mut Checker<'t>, nodes: &'t [Node]) -> Vec<Period> {
     let errors = checker.errors.len();
     let mut tables = Vec::with_capacity(nodes.len());
-    let mut periods = assemble::all(checker, nodes, "periods", |checker, node, _| {
-        let path = assemble::path("period", node);
+    let mut periods = lists::all(checker, nodes, "periods", |checker, node, _| {
+        let path = lists::path("period", node);
         let (checked, period) = checker.whole::<Period>(path, Some(node), None);
         let period = judged(checker, &checked.fields, period);
         tables.push(checked.fields);
