@@ -67,7 +67,10 @@ pub(super) const SOFT: Letters = &[
     ("risk", "policy.slow_risk"),
     ("A", "offered load of the hardware threads"),
     ("K", "vCPUs of all guests"),
-    ("p_n", "chance of n bursts that run or wait; all add up to 1"),
+    (
+        "p_n",
+        "chance of n bursts that run or wait; all add up to 1",
+    ),
     ("s", "policy.cpu_slice"),
     ("Z", "mean pause between two bursts of a vCPU"),
 ];

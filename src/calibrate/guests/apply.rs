@@ -77,7 +77,10 @@ fn put(guest: &mut Guest, values: &[(&'static str, f64)]) {
             "repeats" => &mut guest.repeats,
             "common_busy" => &mut guest.common_busy,
             "keeps" => &mut guest.keeps,
-            "busy" => &mut guest.busy,
+            "busy" => {
+                guest.busy = (*value).into();
+                continue;
+            }
             "idle_load" => &mut guest.idle_load,
             "busy_load" => &mut guest.busy_load,
             "written" => &mut guest.written,
@@ -111,7 +114,7 @@ pub fn value(guest: &Guest, key: &str) -> Option<f64> {
         "repeats" => guest.repeats,
         "common_busy" => guest.common_busy,
         "keeps" => guest.keeps,
-        "busy" => guest.busy,
+        "busy" => guest.busy.most(),
         "idle_load" => guest.idle_load,
         "busy_load" => guest.busy_load,
         "written" => guest.written,
