@@ -62,7 +62,7 @@ fn memory(host: &HostAnswer, lab: &Lab) -> Vec<Line> {
 fn processor(host: &HostAnswer, lab: &Lab) -> [Line; 3] {
     let cpu = &host.cpu;
     let left = format!(
-        "{}; at the worst moment {} times as much may be asked for",
+        "{}; at the worst moment {} times as much may be demanded",
         format::numbered(cpu.supply, "core", "cores"),
         format::number(lab.policy.cpu_slowdown)
     );
@@ -78,7 +78,7 @@ fn processor(host: &HostAnswer, lab: &Lab) -> [Line; 3] {
             format::share(chance),
             wait(mean)
         ),
-        _ => "no bound: more is asked for than there is".to_owned(),
+        _ => "no bound: the demand exceeds the supply".to_owned(),
     };
     [
         line("processor left for guests", left),
@@ -120,31 +120,30 @@ fn sharing_label(host: &HostAnswer, lab: &Lab) -> String {
 }
 
 fn pool(disk: &DiskAnswer) -> Vec<Line> {
-    let label = |what: &str| format!("{}: {what}", disk.name);
     let filled = format!(
         "{} of {} ({})",
         format::bytes(disk.used),
         format::bytes(disk.owned),
         format::share(disk.fill)
     );
-    let full = disk.full_in_days.map_or_else(
-        || "never at today's growth".to_owned(),
-        |days| format::seconds(days * DAY),
-    );
-    let mut lines = vec![
-        line(label("filled"), filled),
-        line(label("promised to guests"), format::bytes(disk.promised)),
-        line(label("full in"), full),
-        line(
-            label("written by guests and host (their own counters)"),
-            format::bytes_per_day(disk.written_per_day),
-        ),
-        line(
-            label("written to the devices together (their own logs)"),
-            format::bytes_per_day(disk.device_written_per_day),
-        ),
-    ];
+    let full = disk.full_in_days.map(|days| format::seconds(days * DAY));
+    // The same bytes on one device are said once.
+    let device = (disk.device_written_per_day != disk.written_per_day)
+        .then(|| format::bytes_per_day(disk.device_written_per_day));
     let worn = disk.life_years.map(|years| format::seconds(years * YEAR));
-    lines.extend(worn.map(|worn| line(label("rated writes used up in"), worn)));
-    lines
+    let lines = [
+        ("filled", Some(filled)),
+        ("assigned to guests", Some(format::bytes(disk.promised))),
+        ("full in", full),
+        (
+            "written by guests and host (their own counters)",
+            Some(format::bytes_per_day(disk.written_per_day)),
+        ),
+        ("written to the devices together (their own logs)", device),
+        ("rated writes used up in", worn),
+    ];
+    let known = lines
+        .into_iter()
+        .filter_map(|(what, value)| Some(line(format!("{}: {what}", disk.name), value?)));
+    known.collect()
 }

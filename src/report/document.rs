@@ -136,50 +136,22 @@ impl Document {
     /// Writes every sentence, note and name of a file anew. Titles, tables and numbers hold no paths and stay.
     pub fn reword(&mut self, anew: impl Fn(&str) -> String) {
         for block in self.blocks_mut() {
-            match block {
-                Block::Lead(text)
-                | Block::Paragraph(text)
-                | Block::Chart {
-                    file: Some(text), ..
-                } => *text = anew(text),
-                Block::List(notes) => {
-                    for note in notes {
-                        *note = anew(note);
-                    }
-                }
-                _ => {}
+            if let Block::Chart {
+                file: Some(file), ..
+            } = block
+            {
+                *file = anew(file);
+            }
+            if matches!(block, Block::Lead(_) | Block::Paragraph(_) | Block::List(_)) {
+                block.texts(|text| *text = anew(text));
             }
         }
     }
 
     /// Writes every text of the blocks anew but what is to be copied as it stands and the names of files.
     pub fn respell(&mut self, anew: impl Fn(&str) -> String) {
-        let again = |text: &mut String| *text = anew(text);
         for block in self.blocks_mut() {
-            match block {
-                Block::Heading { text, .. }
-                | Block::Lead(text)
-                | Block::Paragraph(text)
-                | Block::Caution { text, .. } => again(text),
-                Block::Equation {
-                    name,
-                    sides,
-                    source,
-                } => {
-                    again(name);
-                    sides.iter_mut().for_each(again);
-                    again(source);
-                }
-                Block::Table(table) => {
-                    let headings = table.columns.iter_mut().map(|column| &mut column.heading);
-                    headings.for_each(again);
-                    let cells = table.rows.iter_mut().flatten();
-                    cells.for_each(|cell| again(&mut cell.text));
-                }
-                Block::List(notes) => notes.iter_mut().for_each(again),
-                Block::Chart { chart, .. } => again(&mut chart.alt),
-                Block::Code(_) => {}
-            }
+            block.texts(|text| *text = anew(text));
         }
     }
 
@@ -238,4 +210,34 @@ pub enum Block {
         /// Plain text.
         text: String,
     },
+}
+
+impl Block {
+    /// Every text in it but what is to be copied as it stands and the name of a file.
+    fn texts(&mut self, mut each: impl FnMut(&mut String)) {
+        match self {
+            Block::Heading { text, .. }
+            | Block::Lead(text)
+            | Block::Paragraph(text)
+            | Block::Caution { text, .. } => each(text),
+            Block::Equation {
+                name,
+                sides,
+                source,
+            } => {
+                each(name);
+                sides.iter_mut().for_each(&mut each);
+                each(source);
+            }
+            Block::Table(table) => {
+                let headings = table.columns.iter_mut();
+                headings.for_each(|column| each(&mut column.heading));
+                let cells = table.rows.iter_mut().flatten();
+                cells.for_each(|cell| each(&mut cell.text));
+            }
+            Block::List(notes) => notes.iter_mut().for_each(each),
+            Block::Chart { chart, .. } => each(&mut chart.alt),
+            Block::Code(_) => {}
+        }
+    }
 }

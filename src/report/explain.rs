@@ -17,10 +17,9 @@ pub fn document(answer: &ExplainAnswer) -> Document {
     let n = format!("{} {unit}", format::count(answer.n));
     document.heading(1, format!("{} at {n}, worked out", answer.host));
     document.paragraph(format!(
-        "Wanted: what {n} {} of {}, and what it has. Each number is worked out from the ones before it: its formula, \
-         the formula with the numbers put in, the result, and whose law it is. The list below it says what was given, and \
-         in which line, or what stands in for what nobody gave.",
-        if answer.n == 1 { "asks" } else { "ask" },
+        "The demand of {n} on {}, and the supply. Each number follows from those before it: its formula, the formula with \
+         the numbers put in, the result, and the source of the law. The list below it gives the inputs, each with its file \
+         and line or the origin of its default.",
         answer.host
     ));
     for section in &answer.sections {

@@ -103,7 +103,7 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
     document.heading(level, format!("In detail, at {}", at(host)));
     document.table(details(host, lab));
     if let Some(restart) = &host.restart {
-        document.heading(level, "After a power cut");
+        document.heading(level, "Restart of all guests");
         document.paragraph(restart::sentence(restart));
         document.list(restart::lines(restart));
         if let Some(disk) = restart::disk(restart) {

@@ -1,4 +1,4 @@
-//! What nobody gave: guesses, and defaults with an origin, gathered by the table they belong to.
+//! What is not given: guesses, and defaults with an origin, gathered by the table they belong to.
 
 use std::collections::BTreeMap;
 
@@ -15,7 +15,7 @@ pub(super) fn append(
     used: &[DefaultUsed],
 ) {
     if let Some(lines) = guesses(guessed, lab) {
-        document.heading(level, "Guesses, for values not given");
+        document.heading(level, "Guesses (values not given)");
         document.list(lines);
     }
     if let Some(lines) = defaults(used) {

@@ -39,7 +39,7 @@ impl Display for Note {
         let text = match self {
             Note::SaidFresh => "The guests read were never busy since they started (--fresh).",
             Note::NeverBusy => {
-                "By the lab this guest is never busy, so fresh and lived-in are the same."
+                "In the lab this guest is never busy, so fresh and lived-in are the same."
             }
             Note::Counters => {
                 "What is shared comes from the merge counters; where guests are backed by 2 MiB pages they leave out the \
@@ -47,7 +47,7 @@ impl Display for Note {
             }
             Note::HoveringTaken => {
                 "An adaptive scanner hovers at its threshold, so a settled reading there only bounds the merged demand \
-                 from above; for want of a better one it is taken as merged, which errs on the safe side."
+                 from above; without a better one it is taken as merged, which is on the safe side."
             }
             Note::UntrackedSteps => {
                 "Steps are taken as read before the scanner tracked the new pages."
@@ -56,7 +56,7 @@ impl Display for Note {
                 "Steps are corrected by what the merge counters show as saved since the reading before the start."
             }
             Note::NoFreedom => {
-                "There are just as many readings as numbers sought, so nothing tells their error: 1 % is assumed, or the \
+                "There are just as many readings as numbers sought, so their error cannot be estimated: 1 % is assumed, or the \
                  rounding of what was written where that is coarser."
             }
             Note::OtherGuests => {
@@ -64,7 +64,7 @@ impl Display for Note {
             }
             Note::CountedOthers => {
                 "Other guests of the lab ran beside the one that was read, as columns count them: what they hold is taken \
-                 from the lab, and the intervals hold no doubt about it."
+                 from the lab, and the intervals include no error of it."
             }
             Note::NoPair(line, why) => {
                 let said = no_pair(*line, *why);
@@ -78,7 +78,7 @@ impl Display for Note {
                 share(*keeps)
             ),
             Note::SharedTogether(common) => &format!(
-                "common and repeats are told together and split as in the lab, {} common.",
+                "common and repeats are estimated together and split as in the lab, {} common.",
                 share(*common)
             ),
             Note::UnknownState(readings) => &format!(
@@ -103,14 +103,14 @@ fn few_guests(lines: &[usize]) -> String {
 
 fn shared_as_in_lab(merged: bool) -> String {
     let together = if merged {
-        "only base and common together can be told"
+        "only base and common together can be estimated"
     } else {
-        "only what a guest holds with nothing merged can be told"
+        "only what a guest holds with nothing merged can be estimated"
     };
     format!(
         "common and repeats stay as in the lab: without a reading right before and right after a start, or merge counters, \
-         {together}. What rests on them too is marked \"both\"; how wrong they may be nobody has said, so no interval is \
-         given for it."
+         {together}. What rests on them too is marked \"both\"; their error is not known, so no interval is given for \
+         it."
     )
 }
 
@@ -119,17 +119,17 @@ fn base_note(prior: BasePrior, base: f64) -> String {
     let base = bytes(base);
     let between = |low, high| {
         format!(
-            "{} to {} nine times of ten; the intervals hold that doubt beside the error of the readings",
+            "{} to {} in 90 % of cases; the intervals include that beside the error of the readings",
             bytes(low),
             bytes(high)
         )
     };
-    let why = "because it takes settled readings at two counts to tell it";
+    let why = "because only settled readings at two counts determine it";
     let first = match prior {
         BasePrior::Determined => "The intervals hold the error of the readings.".to_owned(),
         BasePrior::Exact => format!(
-            "base stays as in the lab ({base}), {why}. The lab gives one value, so the intervals hold no doubt about it, \
-             only the error of the readings: give it as {{ low, likely, high }} to have both."
+            "base stays as in the lab ({base}), {why}. The lab gives one value, so the intervals include no error of it, \
+             only that of the readings: give it as {{ low, likely, high }} to have both."
         ),
         BasePrior::Range(low, high) => format!(
             "base stays as in the lab ({base}), {why}: by its range {}.",
@@ -174,7 +174,7 @@ impl Caution for CalibrateCaution {
                     "other_host",
                     format!("Readings of a host with {total}; {host} has {visible} in the lab."),
                     format!(
-                        "The readings come from a host that sees {total}, but {host} sees {visible} by the lab."
+                        "The readings come from a host that sees {total}, but {host} sees {visible} in the lab."
                     ),
                 )
             }
@@ -207,7 +207,7 @@ impl Caution for CalibrateCaution {
 fn outlier(reading: &OddReading, expected: f64) -> String {
     format!(
         "The reading in line {} ({}) is farther from the others than their error explains: read {}, expected {}. It was \
-         used all the same; look at it again, and take it out only if you know why it is wrong.",
+         used all the same; check it, and remove it only if you know why it is wrong.",
         reading.line,
         guests(reading.guests),
         bytes(reading.read),
@@ -257,10 +257,10 @@ impl Display for Swap {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         let state = match self.state {
             SwapState::Churning => {
-                "Swap is churning: guests wait for memory that is fetched back again and again"
+                "Swap is churning: guests wait for memory that is read back again and again"
             }
             SwapState::Empty => "Swap is empty",
-            SwapState::Quiet => "Swap is quiet: what lies in it is not asked for",
+            SwapState::Quiet => "Swap is quiet: what is in it is not used",
             SwapState::Occasional => "Swap is used now and then",
         };
         write!(
@@ -284,8 +284,8 @@ impl Display for NextReading {
                     .to_owned()
             }
             NextReading::Step(batch) => format!(
-                "a reading right after the start of {}, beside one right before: it tells what a fresh guest touches, \
-                 and with that what guests share from what the host itself takes",
+                "a reading right after the start of {}, beside one right before: it gives what a fresh guest touches, \
+                 and separates what guests share from what the host itself takes",
                 plural(batch, "more guest", "more guests")
             ),
             NextReading::AfterStart(narrowing) => {
@@ -293,12 +293,12 @@ impl Display for NextReading {
             }
             NextReading::Settled(narrowing) => format!("a settled reading with {narrowing}"),
             NextReading::AboveThreshold(n) => format!(
-                "a settled reading with {}: above its threshold an adaptive scanner works at its fastest, so it tells \
-                 what merged guests take, where one at the threshold only bounds it",
+                "a settled reading with {}: above its threshold an adaptive scanner works at its fastest, so it gives \
+                 what merged guests take; one at the threshold only bounds it",
                 guests(n)
             ),
             NextReading::SecondCount(n) => format!(
-                "a settled reading with {}: two different counts tell the guests from the host itself, whose memory is \
+                "a settled reading with {}: two different counts separate the guests from the host itself, whose memory is \
                  taken from the lab now",
                 guests(n)
             ),
@@ -341,7 +341,7 @@ pub fn lead(answer: &CalibrateAnswer) -> String {
             prediction(predicts.fits, noun)
         )
     } else {
-        format!("nothing then bounds what {host} safely holds, or it holds not one")
+        format!("nothing then bounds what {host} safely holds, or it holds none")
     };
     let breaks = if predicts.breaks_at.value.is_some() {
         format!(

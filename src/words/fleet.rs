@@ -31,7 +31,7 @@ pub fn sentence(answer: &FleetAnswer) -> String {
         ),
     };
     let spare = match (answer.spare, answer.survives) {
-        (0, _) => "losing a host was not asked about (--spare 1)".to_owned(),
+        (0, _) => "no host may fail (--spare 1 plans for one)".to_owned(),
         (spare, true) => format!("survives losing any {spare}"),
         (spare, false) => format!("does not survive losing any {spare}"),
     };
@@ -43,20 +43,20 @@ pub fn sentence(answer: &FleetAnswer) -> String {
 pub fn needed(needed: &Needed, spare: usize) -> String {
     let spare = match spare {
         0 => String::new(),
-        spare => format!(", {spare} of them to spare"),
+        spare => format!(", {spare} of them spare"),
     };
     let hosts = |n: usize| format::plural(n as u64, "host", "hosts");
     match (needed.at_least, needed.found) {
         (None, _) => "One of these guests fits on no host, whatever runs beside it.".to_owned(),
         (Some(least), None) => format!(
-            "No fewer than {} would do for all of them{spare}.",
+            "At least {} are needed for all of them{spare}.",
             hosts(least)
         ),
         (Some(least), Some(found)) if least == found => {
-            format!("{} will do{spare}, and fewer cannot.", hosts(found))
+            format!("{} are enough{spare}; fewer are not.", hosts(found))
         }
         (Some(least), Some(found)) => format!(
-            "{} will do{spare}; fewer than {} cannot, what lies between is open (a gap of {}).",
+            "{} are enough{spare}, fewer than {} are not; between them it is not known (a gap of {}).",
             hosts(found),
             format::count(least as u64),
             format::count(found.saturating_sub(least) as u64)
@@ -135,7 +135,7 @@ impl Caution for FleetCaution {
             FleetCaution::NoMajority => Worded::fixed(
                 "no_majority",
                 "Two hosts alone have no majority: add a third vote, however small.",
-                "Two hosts alone have no majority: when they lose sight of each other neither can tell whether the \
+                "Two hosts alone have no majority: when they cannot reach each other, neither knows whether the \
                  other is down, and both may start the same guest. Add a third vote, however small.",
             ),
             FleetCaution::Restart => Worded::fixed(

@@ -37,7 +37,7 @@ pub fn sentence(host: &HostAnswer, lab: &Lab, interval: &IntervalAnswer) -> Stri
         (Some(low), Some(high)) => format!("90 % hold between {low} and {high}"),
         (Some(low), None) => format!("95 % hold {low} or more"),
         (None, Some(high)) => format!("95 % hold {high} or fewer"),
-        (None, None) => "the count has no two ends".to_owned(),
+        (None, None) => "the count has no bounds".to_owned(),
     };
     let middle = count(interval.median).map_or_else(String::new, |median| {
         format!("; half hold {median} or fewer")

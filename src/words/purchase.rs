@@ -26,7 +26,7 @@ pub const ESTIMATE: Worded = Worded::fixed(
     "This is an estimate from the numbers given. Measure a first handful of guests before you spend money on it.",
 );
 /// Said where the lab has no price of anything that could be bought.
-pub const NO_PRICES: &str = "Nothing can be bought that the lab names a price for: add module_prices with slots and \
+pub const NO_PRICES: &str = "The lab gives no price of anything that could be bought: add module_prices with slots and \
      max_module, the price and capacity_prices of a pool, link_prices, or the price of the host.";
 
 written_as_text!(Changes, Replaced);

@@ -377,7 +377,7 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
     let report = words(&desk.run(&["--full"]).stdout);
     for said in [
         "base stays as in the lab (2 GiB)",
-        "hold that doubt beside the error",
+        "include that beside the error",
     ] {
         assert!(report.contains(said), "{said}: {report}");
     }
@@ -396,7 +396,7 @@ fn what_one_reading_does_not_tell_stays_as_it_stands() {
     );
     let report = words(&desk.run(&[&plain[..], &["--full"]].concat()).stdout);
     assert!(
-        report.contains("so the intervals hold no doubt about it"),
+        report.contains("so the intervals include no error of it"),
         "{report}"
     );
     // Nobody said: what owners report.

@@ -57,7 +57,7 @@ fn a_page_tells_what_was_asked_answered_and_guessed() {
     ];
     let page = read(&run(&args).stdout);
     for heading in [
-        "Guesses, for values not given",
+        "Guesses (values not given)",
         "Cautions",
         "As given",
         "How this page was made",
@@ -116,7 +116,7 @@ fn every_answer_about_a_lab_tells_what_was_given_and_guessed() {
         let text = run(call).stdout;
         assert!(!text.contains("As given"), "{call:?}: {text}");
         let page = read(&run(&[call, &["--format", "markdown"]].concat()).stdout);
-        for heading in ["Guesses, for values not given", "As given"] {
+        for heading in ["Guesses (values not given)", "As given"] {
             let told = page.headings.iter().filter(|one| *one == heading);
             assert_eq!(told.count(), 1, "{call:?}: {:?}", page.headings);
         }
