@@ -8,6 +8,9 @@ use crate::sizing::uncertainty::{IntervalAnswer, Move};
 use crate::unit::format;
 use crate::words::interval::{first_to_run_out, move_line, sentence, value};
 
+/// Lines of a short screen for cautions and for what to measure.
+const LINES: usize = 7;
+
 /// The values that move the count most, a line each.
 pub(super) fn short(
     document: &mut Document,
@@ -16,10 +19,10 @@ pub(super) fn short(
     interval: &IntervalAnswer,
 ) {
     let moves = interval.moves.iter().filter(|one| one.swing >= 0.5);
-    let lines: Vec<String> = moves.map(|one| move_line(host, lab, one)).collect();
-    if !lines.is_empty() {
-        document.paragraph("To measure first, as it moves the count most:");
-        document.list(lines);
+    // Where there are more cautions there is less room.
+    let room = LINES.saturating_sub(host.cautions.len());
+    for (place, one) in moves.take(room).enumerate() {
+        document.paragraph(move_line(host, lab, place, one));
     }
 }
 

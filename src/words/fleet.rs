@@ -31,7 +31,7 @@ pub fn sentence(answer: &FleetAnswer) -> String {
         ),
     };
     let spare = match (answer.spare, answer.survives) {
-        (0, _) => "no host may fail (--spare 1 plans for one)".to_owned(),
+        (0, _) => "no host may fail (see --spare)".to_owned(),
         (spare, true) => format!("survives losing any {spare}"),
         (spare, false) => format!("does not survive losing any {spare}"),
     };

@@ -12,14 +12,17 @@ use crate::unit::parse::Dimension;
 /// Fewer draws than this say little about the ends: 50 lie beyond each. Assumption of this project.
 const ENOUGH: u64 = 1_000;
 
-/// "guest.web.touched_busy: 41 guests at 1.3 GiB, 28 at 1.79 GiB".
+/// "Measure guest.web.touched_busy first: 41 guests at 1.3 GiB, 28 at 1.79 GiB.", and what to measure then.
 #[must_use]
-pub fn move_line(host: &HostAnswer, lab: &Lab, one: &Move) -> String {
+pub fn move_line(host: &HostAnswer, lab: &Lab, place: usize, one: &Move) -> String {
     // A mean of counts is near to a whole number of guests that a reader can think of.
     let guests = |mean: f64| format::count(total(host, lab, mean.round().max(0.0) as u64));
+    let what = match place {
+        0 => format!("Measure {} first", one.key),
+        _ => format!("Then {}", one.key),
+    };
     format!(
-        "{}: {} guests at {}, {} at {}",
-        one.key,
+        "{what}: {} guests at {}, {} at {}.",
         guests(one.at_low),
         value(&one.key, one.low),
         guests(one.at_high),
