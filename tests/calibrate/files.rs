@@ -494,7 +494,7 @@ fn a_reading_after_a_start_without_one_before_it_is_explained() {
     }
     // Beside readings that do say something it is a note.
     let text = format!("{READINGS}45,25 GiB,no\n50,30 GiB,no\n");
-    let report = words(&Desk::new(&text).run(&[]).stdout);
+    let report = words(&Desk::new(&text).run(&["--full"]).stdout);
     assert!(
         report.contains("the one above it, line 7, was itself taken right after a start"),
         "{report}"
