@@ -10,6 +10,7 @@ mod cli {
     mod cautions;
     mod explain_calls;
     mod explained;
+    mod files;
     mod formats;
     mod help;
     mod one_screen;

@@ -11,9 +11,9 @@ use crate::inventory::starter::Profile;
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Tool {
-    /// Write a commented lab to start from, with ready guest profiles
+    /// Write a lab to start from: three keys of a host and one guest, or every key and ready profiles
     #[command(
-        after_help = "Examples:\n  berthage new lab.toml\n  berthage new shop.toml --guest server --guest database\n  berthage new here.toml --from-survey"
+        after_help = "Examples:\n  berthage new lab.toml\n  berthage new shop.toml --guest server --guest database\n  berthage new every-key.toml --all\n  berthage new here.toml --from-survey"
     )]
     New(NewArgs),
     /// Print the JSON Schema of inventories or of reports
@@ -53,9 +53,12 @@ pub struct NewArgs {
     /// The file to write
     #[arg(value_name = "LAB.toml", default_value = "lab.toml")]
     pub lab: PathBuf,
-    /// Only this guest profile (repeatable; default: all)
+    /// Every key with its meaning, and this ready guest profile (repeatable)
     #[arg(long = "guest", value_enum, value_name = "PROFILE")]
     pub guests: Vec<Profile>,
+    /// Every key with its meaning, and all ready guest profiles
+    #[arg(long, conflicts_with = "guests")]
+    pub all: bool,
     /// Start from the running host, read as `survey` reads it
     #[arg(long)]
     pub from_survey: bool,

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::call_error::{CallError, HostFault};
 use super::fit::best_outcome;
-use super::{Reply, add_given, both, hosts_asked, inputs, named_host, options, picture};
+use super::{Reply, add_given, both, hosts_asked, inputs, named_host, options, picture, threads};
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
@@ -78,6 +78,7 @@ fn ranked(
         let old = args.old.clone().unwrap_or_default();
         return Err(CallError::Hosts(HostFault::OnlyOld(old)).into());
     }
+    threads::start();
     let choice = choose(lab, &candidates, old, &criteria);
     let leading: Vec<&Host> = choice
         .ranking

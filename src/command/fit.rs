@@ -1,6 +1,6 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
-use super::{Reply, Terminal, hosts_asked, inputs, options, picture};
+use super::{Reply, Terminal, hosts_asked, inputs, options, picture, threads};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
@@ -24,6 +24,9 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         count,
         seed: args.draws.seed,
     });
+    if drawn.is_some() {
+        threads::start();
+    }
     let draw = |host: &Host| {
         let bar = terminal.bar(drawn?.count, "draws");
         let interval = interval(&lab, &host.name, drawn?, &|done| bar.inc(done));

@@ -23,6 +23,7 @@ mod rollout;
 pub mod run;
 mod schema;
 mod survey;
+mod threads;
 mod tool;
 mod upgrade;
 mod write;

@@ -10,11 +10,22 @@ use crate::diagnose::Diagnostics;
 use crate::inventory::starter::{starter, starter_on};
 use crate::survey::Known;
 
+/// The lab of three keys a host and one guest profile.
+const SHORT: &str = include_str!("new/short.toml");
+
 pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
+    let is_short = args.guests.is_empty() && !args.all;
     let (text, missing) = if args.from_survey {
         let table = surveyed(&args.root, &Known::default())?;
-        let text = starter_on(&table.text(), &args.guests);
+        let text = match SHORT.find("[[host]]").zip(SHORT.find("[[guest]]")) {
+            Some((host, guest)) if is_short => {
+                format!("{}{}\n{}", &SHORT[..host], table.text(), &SHORT[guest..])
+            }
+            _ => starter_on(&table.text(), &args.guests),
+        };
         (text, table.missing().to_vec())
+    } else if is_short {
+        (SHORT.to_owned(), Vec::new())
     } else {
         (starter(&args.guests), Vec::new())
     };

@@ -4,12 +4,13 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::Terminal;
+use super::{Terminal, threads};
 
 impl Terminal {
     /// Does some work that may take long, with a spinner.
     pub(super) fn busy<T>(&self, doing: &'static str, work: impl FnOnce() -> T) -> T {
-        if !self.stderr_is_terminal {
+        // What draws it has a thread of its own.
+        if !self.stderr_is_terminal || !threads::is_given() {
             return work();
         }
         let spinner = ProgressBar::new_spinner().with_message(doing);

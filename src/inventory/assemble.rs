@@ -133,6 +133,7 @@ fn part<'t, T: Settled>(
 fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
     let (checked, mut cpu) = always::<Cpu>(checker, host, "cpu");
     let Checked { fields, draft } = checked;
+    let own = draft.is_right("base_cores").then_some(cpu.base_cores);
     checker.keep(at, draft, AnyDraft::Cpu);
     let Some(key) = Section::Cpu.key("groups") else {
         return cpu;
@@ -148,6 +149,9 @@ fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
         let (checked, group) = checker.whole::<CoreGroup>(path, Some(node), fields.header);
         checker.keep(at, checked.draft, |draft| AnyDraft::Group(index, draft));
         cpu.groups.push(group);
+    }
+    if let Some(own) = own.filter(|_| !cpu.groups.is_empty()) {
+        judge::cpu(checker, &fields, own, &cpu.groups);
     }
     cpu
 }

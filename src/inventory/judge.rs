@@ -2,10 +2,11 @@
 
 use crate::diagnose::ErrorKind;
 use crate::lab::keys::Section;
-use crate::lab::{Backup, Guest, HostMemory, Kind, Layout, Pool};
+use crate::lab::{Backup, CoreGroup, Guest, HostMemory, Kind, Layout, Pool};
 use crate::unit::format;
 
 use super::check::{Checked, Checker};
+use super::fields::Fields;
 use super::problem::relations::conflict;
 
 /// A container has no memory of its own to hold back.
@@ -51,6 +52,16 @@ pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>, p
         );
         let error = error.at_any(fields.node("layout").map(|node| node.place), "the layout");
         checker.report(error.hint("give another number of devices or another layout"));
+    }
+    let most = pool.capacity * devices as f64;
+    if draft.is_right("base_used") && draft.is_right("capacity") && pool.base_used > most {
+        let message = "`base_used` must be at most what the devices hold";
+        let labels = [
+            ("base_used", "taken by the host itself"),
+            ("capacity", "of one device"),
+        ];
+        let error = conflict(ErrorKind::PartExceedsWhole, message, fields, &labels);
+        checker.report(error.hint("lower it, or correct the capacity"));
     }
     for [one, other] in [["read_iops", "write_iops"], ["burst", "burst_speed"]] {
         let (given, left_out) = match [one, other].map(|name| draft.is_given(name)) {
@@ -104,6 +115,9 @@ pub(super) fn memory<'t>(
         let error = conflict(ErrorKind::NoMemoryLeft, message, fields, &labels);
         return checker.report(error.hint(hint));
     }
+    if own(checker, checked, memory, visible) {
+        return;
+    }
     if memory.compressed_swap / memory.compressed_swap_ratio >= visible {
         let message = "compressed swap, when full, takes all the memory there is";
         let labels = [
@@ -115,6 +129,56 @@ pub(super) fn memory<'t>(
         checker.report(error.hint(hint));
     }
     plugged(checker, checked, memory);
+}
+
+/// Whether the host itself keeps all of what its kernel sees, which is reported.
+fn own<'t>(
+    checker: &mut Checker<'t>,
+    Checked { fields, draft }: &Checked<'t, HostMemory>,
+    memory: &HostMemory,
+    visible: f64,
+) -> bool {
+    let kept = memory.base + memory.file_cache_floor;
+    let is_given = ["base", "file_cache", "file_cache_floor"]
+        .iter()
+        .any(|key| draft.is_given(key));
+    let is_sound = ["base", "file_cache_floor"]
+        .iter()
+        .all(|key| draft.is_sound(key));
+    if is_given && is_sound && kept >= visible {
+        let message = format!(
+            "the host itself keeps {} of the {} that its kernel sees",
+            format::bytes(kept),
+            format::bytes(visible)
+        );
+        let labels = [
+            ("base", "its operating system and services"),
+            ("file_cache_floor", "the least of its cache"),
+            ("file_cache", "its cache"),
+            ("modules", "all the memory there is"),
+        ];
+        let hint = "no guest can ever run there; lower `base` or the cache, or give larger modules";
+        let error = conflict(ErrorKind::NoMemoryLeft, message, fields, &labels);
+        checker.report(error.hint(hint));
+        return true;
+    }
+    false
+}
+
+/// The host, which uses `own` cores itself, leaves something of its processor.
+pub(super) fn cpu(checker: &mut Checker<'_>, fields: &Fields<'_>, own: f64, groups: &[CoreGroup]) {
+    let threads = |group: &CoreGroup| (group.cores * group.threads) as f64 * group.speed;
+    let most: f64 = groups.iter().map(threads).sum();
+    if own >= most {
+        let message = "`base_cores` must be less than all hardware threads of the host";
+        let labels = [
+            ("base_cores", "what the host itself uses"),
+            ("groups", "all the cores there are"),
+        ];
+        let error = conflict(ErrorKind::PartExceedsWhole, message, fields, &labels);
+        checker
+            .report(error.hint("no guest can ever run there; lower it, or count the cores again"));
+    }
 }
 
 /// The modules fit into the slots of the board.

@@ -16,6 +16,9 @@ use super::problem::periods;
 use super::problem::values::{self, LONGEST_LIST};
 use super::tree::{Entry, Node, Table, Value};
 
+/// Sizes that memory modules come in, as their labels have them.
+const MODULES: [f64; 8] = [8.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0];
+
 /// A number in base units, and what it is a number of.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Amount {
@@ -254,7 +257,9 @@ impl<'t> Checker<'t> {
                 &entry.node,
             );
             match parse::parse(&entry.key, dimension) {
-                Ok(size) if allowed.holds(size) => prices.push((size, price)),
+                Ok(size) if allowed.holds(size) => {
+                    prices.push((of_module(key, size), price));
+                }
                 Ok(_) => self.report(values::priced_out_of_range(key, entry, allowed)),
                 Err(error) => {
                     self.report(values::priced_by_nothing(key, entry, allowed, &error));
@@ -340,6 +345,7 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
     if key.kind == Kind::Count && value.fract() != 0.0 {
         return Err(values::not_whole(key, node, value, sources));
     }
+    let value = of_module(key, value);
     let amount = Amount { value, dimension };
     let range = if amount.is_share_of(key) {
         range::SHARE
@@ -359,6 +365,16 @@ fn is_by_period(node: &Node) -> bool {
     let is_period = |entry: &Entry| !words.contains(&entry.key.as_str());
     node.table()
         .is_some_and(|table| table.entries.iter().any(is_period))
+}
+
+/// A size `[B]`; that of a memory module is counted in GiB where it was written in GB, as its label says it.
+fn of_module(key: &Key, size: f64) -> f64 {
+    let is_module = matches!(key.name, "modules" | "max_module" | "module_prices");
+    if is_module && MODULES.contains(&(size / 1e9)) {
+        size / 1e9 * 1_073_741_824.0
+    } else {
+        size
+    }
 }
 
 /// Whether a size-or-share was written as a share.

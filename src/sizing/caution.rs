@@ -26,6 +26,8 @@ pub enum HostCaution {
     CacheLetsGoSlowly,
     /// Swap is expected to be in use.
     SwapInUse,
+    /// Module sizes that were written in GB are read as GiB.
+    ModulesInGib,
     /// A guest's memory is pinned.
     Pinned,
     /// The busy load of a vCPU exceeds the speed of the slowest cores.

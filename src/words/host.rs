@@ -166,6 +166,12 @@ fn unvaried(caution: &HostCaution) -> Worded {
             "The adaptive scanner starts only after the safe limit has been passed, so page sharing was not counted for \
              it: keep less memory free or raise the scanner's threshold.",
         ),
+        HostCaution::ModulesInGib => Worded::fixed(
+            "modules_in_gib",
+            "Module sizes written in GB are read as GiB, as modules come.",
+            "Module sizes written in GB are read as GiB: modules come in that size, and their labels call it GB. Write \
+             GiB where that is meant.",
+        ),
         HostCaution::SharingCosts => Worded::fixed(
             "sharing_costs",
             "Page sharing costs more memory than it saves here: switch it off.",

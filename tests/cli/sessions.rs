@@ -310,7 +310,7 @@ fn readings_are_refused_with_what_would_do() {
 #[test]
 fn a_host_that_is_too_small_for_itself_kills_no_guests() {
     let session = Session::lab(&format!(
-        "{TINY}memory.base = \"5 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
+        "{TINY}memory.base = \"3.44 GiB\"\n[[guest]]\nname = \"g\"\nmemory = \"1 GiB\"\n"
     ));
     let session = session.run(&["fit", "@lab.toml", "--width", "200"]);
     let words = session.exits(1).words();

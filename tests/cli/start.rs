@@ -12,7 +12,12 @@ fn a_new_lab_is_answered_at_once() {
     for command in ["check", "fit", "explain"] {
         run(&[command, &lab]).answers();
     }
+    let short = fs::read_to_string(&lab).unwrap();
+    let keys = short.lines().filter(|line| line.contains(" = ")).count();
+    assert_eq!(keys, 5, "{short}");
+    run(&["new", &lab, "--all", "--force"]).answers();
     assert!(fs::read_to_string(&lab).unwrap().starts_with("#:schema "));
+    run(&["fit", &lab]).answers();
 }
 
 #[test]
@@ -81,7 +86,7 @@ fn the_starter_can_be_upgraded_at_prices_that_are_said_to_be_invented() {
     let session = Session::new();
     let lab = session.path("lab.toml");
     let lab = lab.as_str();
-    run(&["new", lab]).exits(0);
+    run(&["new", lab, "--all"]).exits(0);
     let answer = session.json(&["upgrade", lab]);
     let best = &answer["options"][usize::try_from(answer["best"].as_u64().unwrap()).unwrap()];
     assert!(

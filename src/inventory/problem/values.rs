@@ -11,6 +11,23 @@ use crate::unit::parse::{Dimension, ParseError, ParseFault};
 /// Largest number of modules or groups in one list.
 pub(in crate::inventory) const LONGEST_LIST: usize = 1024;
 
+/// Keys whose bare number may be one of MiB.
+const MEMORY: [&str; 9] = [
+    "memory",
+    "touched",
+    "touched_busy",
+    "common",
+    "common_busy",
+    "repeats",
+    "base",
+    "file_cache",
+    "swap",
+];
+/// A bare number from here on is taken for one of MiB (assumption).
+const FEWEST_MEBIBYTES: f64 = 512.0;
+/// 2^20 bytes.
+const MIB: f64 = 1_048_576.0;
+
 /// What people call a choice, and the word for it here.
 const HABITS: [(&str, &str); 7] = [
     ("linked", "overlay"),
@@ -129,10 +146,22 @@ pub(in crate::inventory) fn no_quantity(key: &Key, node: &Node, error: &ParseErr
     } else if key.kind == Kind::Sizes {
         (Dimension::Bytes.noun().to_owned(), error.hint())
     } else {
-        (key.wanted(), error.hint())
+        let hint = in_mebibytes(key, error).unwrap_or_else(|| error.hint());
+        (key.wanted(), hint)
     };
     let message = format!("{} must be {allowed}, but {error}", subject(key));
     refused(kind, key, node, message).hint(hint)
+}
+
+/// A bare number that is likelier MiB, as machines are configured elsewhere: no guest of today has 512 GiB or more.
+fn in_mebibytes(key: &Key, error: &ParseError) -> Option<String> {
+    let number = error.text.replace('_', "").parse::<f64>().ok()?;
+    let is_meant = error.fault == ParseFault::MissingUnit
+        && MEMORY.contains(&key.name)
+        && number >= FEWEST_MEBIBYTES
+        && key.range.holds(number * MIB);
+    let gibibytes = number / 1024.0;
+    is_meant.then(|| format!("write \"{number} MiB\", which is \"{gibibytes} GiB\""))
 }
 
 /// What a sentence about a number is about: the key, or an entry of the list it holds.

@@ -515,3 +515,42 @@ fn a_number_that_is_too_large_is_told_with_the_largest() {
         "{message}"
     );
 }
+
+#[test]
+fn a_host_that_keeps_all_it_has_for_itself_is_refused() {
+    for (more, kind, told) in [
+        (
+            "memory.base = \"200 GiB\"",
+            ErrorKind::NoMemoryLeft,
+            "the host itself keeps 200 GiB of the",
+        ),
+        (
+            "memory.file_cache = \"90 GiB\"",
+            ErrorKind::NoMemoryLeft,
+            "no guest can ever run there",
+        ),
+        (
+            "cpu.base_cores = 99",
+            ErrorKind::PartExceedsWhole,
+            "less than all hardware threads",
+        ),
+        (
+            "[[host.disk]]\nname = \"a\"\ncapacity = \"1 TB\"\nbase_used = \"2 TB\"",
+            ErrorKind::PartExceedsWhole,
+            "at most what the devices hold",
+        ),
+    ] {
+        let errors = codes(&host(more), &[kind]);
+        let shown = errors.to_string().to_lowercase();
+        assert!(shown.contains(&told.to_lowercase()), "{errors}");
+        assert_eq!(errors.list()[0].labels.len(), 2, "{errors}");
+    }
+}
+
+#[test]
+fn a_bare_number_of_memory_is_likelier_one_of_mebibytes() {
+    let told = |line: &str| codes(&guest(line), &[ErrorKind::MissingUnit]).to_string();
+    assert!(told("touched = 1536").contains("Write \"1536 MiB\", which is \"1.5 GiB\"."));
+    assert!(told("touched = 2").contains("\"2 GiB\" or \"2 GB\""));
+    assert!(told("disk_used = 4096").contains("\"4096 GiB\" or \"4096 GB\""));
+}

@@ -2,6 +2,7 @@
 
 use super::super::{Inventory, tree::Table};
 use super::{EVERYTHING, GUEST, HOST, right};
+use crate::inventory::load_text;
 use crate::lab::draw::Redraw;
 use crate::lab::keys::{Default, Kind as KeyKind, Section, Spread};
 use crate::lab::{
@@ -356,4 +357,22 @@ fn a_lab_made_by_hand_is_the_one_that_is_read() {
     let made = Lab::with(vec![host], vec![Guest::with_defaults("web", 2.0 * GIB)]);
     assert_eq!((made.policy, made.years), (read.policy, read.years));
     assert_eq!((made.hosts, made.guests), (read.hosts, read.guests));
+}
+
+#[test]
+fn module_sizes_on_labels_are_gibibytes() {
+    // A module of "48 GB" holds 48 · 2^30 bytes: JEDEC Standard 100B.01 defines the G of semiconductor memory so.
+    let lab = |modules: &str| {
+        let text = format!(
+            "[[host]]\nname = \"a\"\ncpu.groups = [{{ cores = 8 }}]\nmemory.modules = [{modules}]\n\
+             memory.module_prices = {{ \"48 GB\" = 150 }}\n[[guest]]\nname = \"g\"\nmemory = \"2 GB\"\n"
+        );
+        load_text("lab.toml", &text, &[]).expect("a valid lab")
+    };
+    let gib = 1_073_741_824.0;
+    let host = &lab("\"48 GB\", \"48 GiB\", \"50 GB\"").hosts[0];
+    assert_eq!(host.memory.modules, [48.0 * gib, 48.0 * gib, 50e9]);
+    assert_eq!(host.memory.module_prices, [(48.0 * gib, 150.0)]);
+    // What is no module is counted as it is written.
+    assert_eq!(lab("\"8 GiB\"").guests[0].memory, 2e9);
 }

@@ -1,8 +1,8 @@
 //! Which cautions apply to a host at a composition.
 
 use super::HostCaution;
-use crate::lab::{Guest, Layout, Mode, Pool};
-use crate::model::{YEAR, processor, within};
+use crate::lab::{Guest, Layout, Mode, Pool, key_path};
+use crate::model::{GIB, YEAR, processor, within};
 use crate::sizing::answer::{DiskAnswer, MemoryAnswer, ResourceAnswer, Restart};
 use crate::sizing::host::HostModel;
 use crate::sizing::named::Named;
@@ -114,6 +114,7 @@ fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = Ho
             swap > 0.0 && demand > model.beside_base() - memory.file_cache,
             HostCaution::SwapInUse,
         ),
+        (in_gigabytes(model), HostCaution::ModulesInGib),
         (
             model.lab.guests.iter().any(|guest| guest.pinned),
             HostCaution::Pinned,
@@ -121,6 +122,14 @@ fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = Ho
     ]
     .into_iter()
     .filter_map(|(applies, caution)| applies.then_some(caution))
+}
+
+/// Whether modules were written in GB and are of a size that modules come in, which is one of whole GiB.
+fn in_gigabytes(model: &HostModel) -> bool {
+    let path = key_path(&["host", &model.host.name, "memory", "modules"]);
+    let origin = model.lab.origins.get(&path);
+    let is_written = origin.is_some_and(|origin| origin.text.contains("GB"));
+    is_written && (model.host.memory.modules.iter()).any(|size| size % GIB == 0.0)
 }
 
 /// Names of the guests that are like this; none where there is no such guest.
