@@ -71,10 +71,11 @@ fn ranking(document: &mut Document, answer: &ChoiceAnswer, lab: &Lab, shown: usi
 }
 
 fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab, shown: usize) -> Rows<&'a Candidate> {
+    let full = shown == SHOWN[0];
     let is_cheapest = |one: &Candidate| answer.cheapest.as_ref() == Some(&one.name);
     let strong = |one: &Candidate, text: String| Cell::strong_if(is_cheapest(one), text);
     let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
-    Table::of(answer.ranking.iter().take(shown))
+    let table = Table::of(answer.ranking.iter().take(shown))
         .left("host", |one| {
             let mark = if is_cheapest(one) { " (cheapest)" } else { "" };
             strong(one, format!("{}{mark}", one.name))
@@ -84,14 +85,18 @@ fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab, shown: usize) -> Rows<&'a C
         .right("at the wall", |one| {
             strong(one, or_dash(one.watts, format::power))
         })
-        .right("energy a year", |one| {
-            strong(one, money(one.running_per_year))
-        })
         .right(format::years(answer.years), |one| {
             strong(one, money(one.total))
         })
+        .left("past its limit", |one| strong(one, passed(one)));
+    if !full {
+        return table;
+    }
+    table
+        .right("energy a year", |one| {
+            strong(one, money(one.running_per_year))
+        })
         .right("per guest", |one| strong(one, money(one.per_guest)))
-        .left("past its limit", |one| strong(one, passed(one)))
 }
 
 /// Old against new.

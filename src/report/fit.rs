@@ -11,10 +11,10 @@ use crate::sizing::profiles::ProfileAnswer;
 use crate::unit::format;
 use crate::words::caution::Caution;
 use crate::words::fit::{
-    at, first_three, holds, lead, memory_alone, most, not_considered, one_more, rest, subject,
-    total, total_found,
+    at, first_three, holds, lead, mean_loads, memory_alone, most, not_considered, one_more, rest,
+    subject, total, total_found,
 };
-use crate::words::name::{binding, count_or, label, load, titled};
+use crate::words::name::{binding, count_or, label, load, or_dash, titled};
 use crate::words::{restart, why};
 
 /// Where more is said.
@@ -64,8 +64,9 @@ fn short(document: &mut Document, host: &HostAnswer, lab: &Lab, running: bool) {
     document.section(Rank::Brief);
     let (all, guests) = subject(host, running);
     let (shown, more) = first_three(all);
-    document.table(resources(host, lab, shown, guests));
+    document.table(resources(host, lab, shown.clone(), guests));
     let lines = [
+        mean_loads(&shown),
         rest(host, lab, &more),
         not_considered(host, lab),
         Some(memory_alone(host, lab)),
@@ -86,7 +87,9 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
     document.heading(level, "What runs out, in order");
     let (all, guests) = subject(host, running);
     document.table(resources(host, lab, all.iter().collect(), guests));
-    if let Some(note) = not_considered(host, lab) {
+    let all: Vec<_> = all.iter().collect();
+    let notes = [mean_loads(&all), not_considered(host, lab)];
+    for note in notes.into_iter().flatten() {
         document.paragraph(note);
     }
     if let Some(interval) = &host.interval {
@@ -123,7 +126,8 @@ fn resources<'a>(
     guests: u64,
 ) -> Rows<&'a ResourceAnswer> {
     let binds = |one: &ResourceAnswer| host.binds.contains(&one.name);
-    Table::of(shown)
+    let periods = shown.iter().any(|one| one.period.is_some());
+    let table = Table::of(shown)
         .left("runs out", |one| {
             Cell::strong_if(binds(one), label(&one.name))
         })
@@ -134,7 +138,13 @@ fn resources<'a>(
             one.resource.text(one.at_risk)
         })
         .right("limit", |one| one.resource.text(one.limit))
-        .right("load", |one| load(one.load))
+        .right("load", |one| load(one.load));
+    if !periods {
+        return table;
+    }
+    table
+        .left("worst in", |one| one.period.clone().unwrap_or_default())
+        .right("past limit", |one| or_dash(one.past_limit, format::share))
 }
 
 /// What each profile takes, and what one guest fewer of it would free of what binds.

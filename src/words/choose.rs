@@ -169,7 +169,7 @@ pub fn best(answer: &CompareAnswer) -> String {
         ("watts_per_guest", "draws the least power per guest"),
         ("life", "has the longest-lasting disks"),
     ];
-    let clauses: Vec<String> = run
+    let mut clauses: Vec<(usize, String)> = run
         .iter()
         .filter_map(|name| {
             let wins = measures.iter().filter(|(key, _)| {
@@ -177,9 +177,11 @@ pub fn best(answer: &CompareAnswer) -> String {
                 winner.and_then(Option::as_ref) == Some(name)
             });
             let wins: Vec<String> = wins.map(|(_, words)| (*words).to_owned()).collect();
-            (!wins.is_empty()).then(|| format!("{name} {}", listed(&wins)))
+            (!wins.is_empty()).then(|| (wins.len(), format!("{name} {}", listed(&wins))))
         })
         .collect();
+    clauses.sort_by_key(|(wins, _)| std::cmp::Reverse(*wins));
+    let clauses: Vec<String> = clauses.into_iter().map(|(_, clause)| clause).collect();
     if clauses.is_empty() {
         return format!("{} are alike by every measure.", listed(&run));
     }
@@ -199,12 +201,13 @@ pub fn guessed(hosts: &[HostAnswer]) -> String {
     )
 }
 
-/// "With 24 guests it draws 120 W, 315 EUR a year."
+/// "With 24 guests rack draws 120 W, 315 EUR a year."
 #[must_use]
 pub fn old_host(replacing: &Replacing, currency: &str) -> String {
+    let old = &replacing.old;
     let draws = replacing.watts.map_or_else(
-        || "its power is not known".to_owned(),
-        |watts| format!("it draws {}", format::power(watts)),
+        || format!("the power of {old} is not known"),
+        |watts| format!("{old} draws {}", format::power(watts)),
     );
     let costs = replacing
         .running_per_year

@@ -230,6 +230,20 @@ pub fn first_three(resources: &[ResourceAnswer]) -> (Vec<&ResourceAnswer>, Vec<&
     (shown, more)
 }
 
+/// Why a load is not needs over limit: "The load of the processor is that of its mean demand."
+#[must_use]
+pub fn mean_loads(shown: &[&ResourceAnswer]) -> Option<String> {
+    let mean: Vec<&ResourceAnswer> = shown
+        .iter()
+        .copied()
+        .filter(|one| one.is_mean_load())
+        .collect();
+    let names = in_sentence(&mean);
+    (!mean.is_empty()).then(|| {
+        format!("The load of {names} is that of the mean demand, which is nearer to its limit.")
+    })
+}
+
 /// "Over 260 guests: disk speed, rated disk writes, disk space."
 #[must_use]
 pub fn rest(host: &HostAnswer, lab: &Lab, rest: &[&ResourceAnswer]) -> Option<String> {

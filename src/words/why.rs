@@ -54,7 +54,7 @@ fn decision(change: &Change) -> String {
     let accepted = |what: String| format!("{what} accepted");
     match change {
         Change::Sharing => "page sharing on".to_owned(),
-        Change::FreeMemoryReports => "guests that report free memory to the host".to_owned(),
+        Change::FreeMemoryReports => "guests that report unused pages to the host".to_owned(),
         Change::KeepFree(share) => format!("{} of memory kept free", format::share(*share)),
         Change::DiskKeepFree(share) => format!("{} of the space kept free", format::share(*share)),
         Change::MemoryRisk(risk) | Change::SlowRisk(risk) => {
