@@ -29,7 +29,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "words",
-        "calibrate purchase fleet explain rollout sizing model lab unit",
+        "calibrate survey purchase fleet explain rollout sizing model lab unit",
     ),
     (
         "report",

@@ -63,6 +63,7 @@ mod rollout {
 
 /// Trees of made-up hosts, and the machine that the tests run on.
 mod survey {
+    mod each;
     mod fuzz;
     mod held;
     mod series;

@@ -78,12 +78,12 @@ pub enum Command {
     Explain(ExplainArgs),
     /// Read a running Linux host, without root, into a table for a lab or a line of readings
     #[command(
-        after_help = "Examples:\n  berthage survey --guests 0 > host.toml\n  berthage survey --reading --guests 20 --settled yes --output readings.csv\n  berthage survey --reading --guests 20 --every 30s --for 10m --output readings.csv"
+        after_help = "Examples:\n  berthage survey --guests 0 > host.toml\n  berthage survey --reading --guests 20 --settled yes --output readings.csv\n  berthage survey --reading --guests 20 --every 30s --for 10m --output readings.csv\n  berthage survey --each --every 10s --for 2days --output guests.csv"
     )]
     Survey(SurveyArgs),
     /// Fit what a guest holds to readings of the running host
     #[command(
-        after_help = "Examples:\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web --fresh --hold-out 1\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web --write new.toml\n\nThe folder examples comes with the source."
+        after_help = "Examples:\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web --fresh --hold-out 1\n  berthage calibrate examples/shelf.toml examples/readings.csv --guest web --write new.toml\n  berthage calibrate examples/shelf.toml examples/guests.csv --write watched.toml\n\nThe folder examples comes with the source."
     )]
     Calibrate(CalibrateArgs),
     /// Commands that answer nothing about a lab.

@@ -6,6 +6,7 @@ use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 
 use super::refused::Refused;
+use crate::survey::each::kind::Pattern;
 use crate::survey::reading::Settled;
 use crate::unit::parse::{Dimension, parse};
 
@@ -16,28 +17,40 @@ pub struct SurveyArgs {
     #[arg(long, value_name = "DIR", default_value = "/")]
     pub root: PathBuf,
     /// Call the host so in the table [default: its own host name]
-    #[arg(long, value_name = "NAME", value_parser = host_name, conflicts_with = "reading")]
+    #[arg(long, value_name = "NAME", value_parser = host_name, conflicts_with = "lines")]
     pub name: Option<String>,
     /// Guests that run now; with 0 the host's own memory is taken from what is in use
     #[arg(long, value_name = "N", value_parser = super::number::whole::<u64>(0, 1_000_000, 20))]
     pub guests: Option<u64>,
     /// Print a line of readings for `calibrate` instead of the table
-    #[arg(long, requires = "guests")]
+    #[arg(long, requires = "guests", group = "lines")]
     pub reading: bool,
+    /// Print a line for each guest that runs, for `calibrate` and `new`
+    #[arg(long, group = "lines", conflicts_with = "guests")]
+    pub each: bool,
+    /// Each control group right below this one is a guest (repeatable)
+    #[arg(long, value_name = "GROUP", requires = "each")]
+    pub under: Vec<String>,
+    /// Each process whose program has such a name is a guest, * for any letters (repeatable)
+    #[arg(long, value_name = "PATTERN", requires = "each")]
+    pub process: Vec<String>,
+    /// Guests whose names look so are of this kind, * for any letters (repeatable)
+    #[arg(long = "kind", value_name = "KIND=PATTERN", value_parser = kind, requires = "each")]
+    pub kinds: Vec<Pattern>,
     /// Whether the host has settled since guests were started or stopped
     #[arg(long, value_enum, default_value_t = Settled::Unknown, requires = "reading")]
     pub settled: Settled,
-    /// Take a reading again and again, this far apart
-    #[arg(long, value_name = "TIME", value_parser = time, requires = "reading")]
+    /// Take readings or lines again and again, this far apart
+    #[arg(long, value_name = "TIME", value_parser = time, requires = "lines")]
     pub every: Option<f64>,
     /// Stop after this time [default: when interrupted]
     #[arg(long = "for", value_name = "TIME", value_parser = time, requires = "every")]
     pub lasting: Option<f64>,
-    /// Write the table to a file, or append whole lines of readings to it
+    /// Write the table to a file, or append whole lines to it
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
     /// Let the table replace a file that is there
-    #[arg(long, requires = "output", conflicts_with = "reading")]
+    #[arg(long, requires = "output", conflicts_with = "lines")]
     pub force: bool,
 }
 
@@ -80,6 +93,20 @@ fn time(text: &str) -> Result<f64, Refused> {
         must: "between 10 ms and 1 year".to_owned(),
         but,
         hint: hint.unwrap_or_else(|| "write for example 30s".to_owned()),
+    })
+}
+
+fn kind(text: &str) -> Result<Pattern, Refused> {
+    let parts = text.split_once('=');
+    let parts = parts.filter(|(kind, names)| crate::lab::is_name(kind) && !names.is_empty());
+    let (kind, names) = parts.ok_or_else(|| Refused {
+        must: "a kind and what the names of its guests look like".to_owned(),
+        but: None,
+        hint: "write for example web='web-*'".to_owned(),
+    })?;
+    Ok(Pattern {
+        kind: kind.to_owned(),
+        names: names.to_owned(),
     })
 }
 

@@ -13,7 +13,7 @@ use crate::inventory::starter::Profile;
 pub enum Tool {
     /// Write a lab to start from: three keys of a host and one guest, or every key and ready profiles
     #[command(
-        after_help = "Examples:\n  berthage new lab.toml\n  berthage new shop.toml --guest server --guest database\n  berthage new every-key.toml --all\n  berthage new here.toml --from-survey"
+        after_help = "Examples:\n  berthage new lab.toml\n  berthage new shop.toml --guest server --guest database\n  berthage new every-key.toml --all\n  berthage new here.toml --from-survey\n  berthage new here.toml --from-survey guests.csv"
     )]
     New(NewArgs),
     /// Print the JSON Schema of inventories or of reports
@@ -59,9 +59,9 @@ pub struct NewArgs {
     /// Every key with its meaning, and all ready guest profiles
     #[arg(long, conflicts_with = "guests")]
     pub all: bool,
-    /// Start from the running host, read as `survey` reads it
-    #[arg(long)]
-    pub from_survey: bool,
+    /// Start from the running host, read as `survey` reads it, and from the guests that `survey --each` wrote
+    #[arg(long, value_name = "GUESTS.csv", num_args = 0..=1)]
+    pub from_survey: Option<Option<PathBuf>>,
     /// Read a copied tree in place of the running host
     #[arg(
         long,

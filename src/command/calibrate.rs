@@ -108,7 +108,7 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
 }
 
 /// The text of the readings.
-fn text(path: &Path) -> Result<String, FileError> {
+pub(super) fn text(path: &Path) -> Result<String, FileError> {
     let wrong = |fault| FileError::Readings(path.to_owned(), fault);
     let bytes = pipe::read(path, LARGEST_FILE)
         .map_err(|error| wrong(ReadFault::System(error.kind(), error.to_string())))?;

@@ -16,7 +16,7 @@ use crate::diagnose::Diagnostics;
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, rewrite};
 use crate::lab::keys::Command;
-use crate::lab::{Lab, key_path};
+use crate::lab::{Guest, Lab, key_path};
 use crate::report;
 use crate::report::calibrate::Copy;
 use crate::sizing::answer::Outcome;
@@ -28,7 +28,7 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     let mut names = lab.hosts.iter().map(|one| &one.name);
     // `one_host` hands out a host of this lab.
     let place = names.position(|name| *name == host.name).unwrap_or(0);
-    let record = record(&args.readings, text)?;
+    let record = record(&args.readings, text, &lab.guests)?;
     let (answer, changed) = answer(lab, place, record);
     let copy = args.write.as_ref();
     let copy =
@@ -54,15 +54,16 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     Ok(reply.with(files.unwrap_or_default()))
 }
 
-/// The lines of guests in a file; guests of a kind without any memory to be read are refused.
-pub(super) fn record(file: &Path, text: &str) -> Result<Record, Diagnostics> {
+/// The lines of guests in a file; a kind that neither the lines nor the lab give any memory is refused.
+pub(super) fn record(file: &Path, text: &str, known: &[Guest]) -> Result<Record, Diagnostics> {
     let record = read(&file.display().to_string(), text)?;
     let without = record.guests.iter().find(|guest| {
         let mut alike = record
             .guests
             .iter()
             .filter(|other| other.kind == guest.kind);
-        alike.all(|other| other.memory.is_none())
+        let is_known = known.iter().any(|known| known.name == guest.kind);
+        !is_known && alike.all(|other| other.memory.is_none())
     });
     match without {
         None => Ok(record),

@@ -5,8 +5,12 @@ use std::path::Path;
 
 use super::survey::surveyed;
 use super::write::Outputs;
+use super::{calibrate, calibrate_guests};
+use crate::calibrate::guests::answer::{added, profiles};
+use crate::calibrate::guests::lines::are_guests;
+use crate::calibrate::guests::table;
 use crate::cli::tool::NewArgs;
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
 use crate::inventory::starter::{starter, starter_on};
 use crate::survey::Known;
 
@@ -15,23 +19,65 @@ const SHORT: &str = include_str!("new/short.toml");
 
 pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
     let is_short = args.guests.is_empty() && !args.all;
-    let (text, missing) = if args.from_survey {
-        let table = surveyed(&args.root, &Known::default())?;
-        let text = match SHORT.find("[[host]]").zip(SHORT.find("[[guest]]")) {
-            Some((host, guest)) if is_short => {
-                format!("{}{}\n{}", &SHORT[..host], table.text(), &SHORT[guest..])
-            }
-            _ => starter_on(&table.text(), &args.guests),
-        };
-        (text, table.missing().to_vec())
-    } else if is_short {
-        (SHORT.to_owned(), Vec::new())
-    } else {
-        (starter(&args.guests), Vec::new())
+    let starter = || {
+        if is_short {
+            SHORT.to_owned()
+        } else {
+            starter(&args.guests)
+        }
+    };
+    let (text, missing) = match &args.from_survey {
+        None => (starter(), Vec::new()),
+        Some(lines) => {
+            let table = surveyed(&args.root, &Known::default())?;
+            let guests = lines.as_ref().map(|file| watched(file)).transpose()?;
+            let text = match (SHORT.find("[[host]]").zip(SHORT.find("[[guest]]")), guests) {
+                (Some(_), Some(_)) if !is_short => return Err(two_kinds_of_guests()),
+                (Some((host, guest)), guests) if is_short => {
+                    let guests = guests.unwrap_or_else(|| SHORT[guest..].to_owned());
+                    format!("{}{}\n{guests}", &SHORT[..host], table.text())
+                }
+                _ => starter_on(&table.text(), &args.guests),
+            };
+            (text, table.missing().to_vec())
+        }
     };
     let files = Outputs::one(&args.lab, text);
     let files = if args.force { files } else { files.new_only() };
     Ok(files.write(&[], &next(&args.lab, &missing), stdout)?)
+}
+
+/// Ready guests and those that were watched do not go together.
+fn two_kinds_of_guests() -> Diagnostics {
+    let message = "--guest and --all write ready guests, and --from-survey with a file the guests of that file";
+    let hint = "leave one of them out";
+    Diagnostic::new(ErrorKind::InvalidOption, message)
+        .hint(hint)
+        .into()
+}
+
+/// The guests that lines say, a table a kind.
+fn watched(file: &Path) -> Result<String, Diagnostics> {
+    let text = calibrate::text(file)?;
+    if !are_guests(&text) {
+        let message = format!("{} holds no lines of guests", file.display());
+        let hint = "give a file that `survey --each --output FILE` wrote, or leave it out to start with ready guests";
+        return Err(Diagnostic::new(ErrorKind::NotATable, message)
+            .hint(hint)
+            .into());
+    }
+    let record = calibrate_guests::record(file, &text, &[])?;
+    let name = file
+        .file_name()
+        .unwrap_or(file.as_os_str())
+        .to_string_lossy();
+    let name = name.replace(char::is_control, "?");
+    let profiles = profiles(&[], &record);
+    let guests = profiles.iter().map(|profile| {
+        let guest = added(profile);
+        table::profile(profile, &guest, &name, calibrate_guests::comment)
+    });
+    Ok(guests.collect::<Vec<_>>().join("\n"))
 }
 
 /// What was written, and what to do with it.

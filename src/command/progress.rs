@@ -20,6 +20,16 @@ impl Terminal {
         done
     }
 
+    /// A line that says how work that has no end goes on.
+    pub(super) fn live(&self) -> ProgressBar {
+        let target = if self.stderr_is_terminal {
+            ProgressDrawTarget::stderr()
+        } else {
+            ProgressDrawTarget::hidden()
+        };
+        ProgressBar::with_draw_target(None, target)
+    }
+
     /// A bar over `steps` of work called `what`.
     pub(super) fn bar(&self, steps: u64, what: &'static str) -> ProgressBar {
         let target = if self.stderr_is_terminal {

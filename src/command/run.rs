@@ -34,7 +34,7 @@ pub fn run(
         Err(no_call) => return usage(no_call, terminal, stdout, stderr),
     };
     let answered =
-        places(&cli.command).and_then(|()| answer(&cli.command, &args, terminal, stdout));
+        places(&cli.command).and_then(|()| answer(&cli.command, &args, terminal, stdout, stderr));
     match answered {
         Ok(Outcome::Fits) => ANSWERED,
         Ok(Outcome::DoesNotFit) => DOES_NOT_FIT,
@@ -61,6 +61,7 @@ fn answer(
     args: &[OsString],
     terminal: &Terminal,
     stdout: &mut dyn Write,
+    stderr: &mut dyn Write,
 ) -> Result<Outcome, Diagnostics> {
     let (common, mut reply) = match command {
         Command::Fit(args) => (&args.asked.common, fit::run(args, terminal)?),
@@ -72,7 +73,7 @@ fn answer(
         Command::Explain(args) => (&args.common, explain::run(args)?),
         Command::Calibrate(args) => (&args.common, calibrate::run(args)?),
         // A survey is no report but a part of an inventory, or lines that go on for hours.
-        Command::Survey(args) => return survey::run(args, stdout),
+        Command::Survey(args) => return survey::run(args, terminal, stdout, stderr),
         Command::Tool(tool) => return tool::run(tool, stdout).map(|()| Outcome::Fits),
     };
     let is_page = common.output.format == Format::Markdown;

@@ -5,20 +5,33 @@ use std::path::Path;
 use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+use super::Terminal;
 use super::append::Series;
 use super::file_error::{FileError, HostFault, WriteFault};
 use super::write::{Outputs, print};
 use crate::cli::SurveyArgs;
 use crate::diagnose::Diagnostics;
 use crate::sizing::answer::Outcome;
+use crate::survey::each::line::COLUMNS;
+use crate::survey::each::{Wanted, Watch};
 use crate::survey::reading::Snapshot;
 use crate::survey::table::HostTable;
 use crate::survey::{Known, Root, survey};
+use crate::words::survey as words;
 
 /// Rates of a single reading are taken over this time `[s]`.
 const GLANCE: f64 = 1.0;
 
-pub(super) fn run(args: &SurveyArgs, stdout: &mut dyn Write) -> Result<Outcome, Diagnostics> {
+pub(super) fn run(
+    args: &SurveyArgs,
+    terminal: &Terminal,
+    stdout: &mut dyn Write,
+    stderr: &mut dyn Write,
+) -> Result<Outcome, Diagnostics> {
+    if args.each {
+        let root = host_at(&args.root)?;
+        return each(args, &root, terminal, stdout, stderr).map(|()| Outcome::Fits);
+    }
     if args.reading {
         return readings(args, &host_at(&args.root)?, stdout).map(|()| Outcome::Fits);
     }
@@ -104,20 +117,80 @@ fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<()
         wait(GLANCE);
         before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));
     }
-    let start = Instant::now();
-    for turn in 1_u32.. {
+    paced(args, |turn| {
+        if turn > 0 {
+            before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));
+        }
         let line = now.line(before.as_ref(), args.guests.unwrap_or(0), args.settled);
-        if sink.put(&line)? == Reader::HasGone {
+        Ok(sink.put(&line)?)
+    })
+}
+
+/// Does something once, or again and again as the call says; turns are counted from 0. The time between turns is that of a
+/// clock that nobody sets.
+fn paced(
+    args: &SurveyArgs,
+    mut turn: impl FnMut(u32) -> Result<Reader, Diagnostics>,
+) -> Result<(), Diagnostics> {
+    let start = Instant::now();
+    for number in 0_u32.. {
+        if turn(number)? == Reader::HasGone {
             break;
         }
         let Some(every) = args.every else { break };
-        let next = f64::from(turn) * every;
+        let next = f64::from(number + 1) * every;
         if args.lasting.is_some_and(|lasting| next > lasting) {
             break;
         }
         wait(next - start.elapsed().as_secs_f64());
-        before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));
     }
+    Ok(())
+}
+
+/// The mappings of processes are read this far apart: that takes longer than all else `[s]`.
+const DEEP: f64 = 60.0;
+
+/// Lines of guests.
+fn each(
+    args: &SurveyArgs,
+    root: &Root,
+    terminal: &Terminal,
+    stdout: &mut dyn Write,
+    stderr: &mut dyn Write,
+) -> Result<(), Diagnostics> {
+    let wanted = Wanted {
+        under: args.under.clone(),
+        processes: args.process.clone(),
+    };
+    let mut watch = Watch::new(wanted, args.kinds.clone());
+    let header = COLUMNS.join(",");
+    let mut sink = match &args.output {
+        Some(path) => Sink::File(Series::open(path, &header)?),
+        None => Sink::Stdout(stdout),
+    };
+    if matches!(sink, Sink::Stdout(_)) && sink.put(&header)? == Reader::HasGone {
+        return Ok(());
+    }
+    let every = args.every.unwrap_or(DEEP);
+    let deep = (DEEP / every).ceil().max(1.0) as u32;
+    let live = terminal.live();
+    let mut written = 0;
+    paced(args, |turn| {
+        let lines = watch.moment(root, clock(), turn % deep == 0);
+        if turn == 0 {
+            // If even that is gone there is nobody left to tell.
+            let _ = stderr.write_all(words::untold(&watch, lines.len()).as_bytes());
+        }
+        written += lines.len();
+        live.set_message(words::live(lines.len(), written));
+        live.tick();
+        if lines.is_empty() {
+            Ok(Reader::IsThere)
+        } else {
+            Ok(sink.put(&lines.join("\n"))?)
+        }
+    })?;
+    live.finish_and_clear();
     Ok(())
 }
 

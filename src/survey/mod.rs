@@ -19,7 +19,7 @@
 mod array;
 mod counters;
 mod disk;
-pub mod line;
+pub mod each;
 mod memory;
 mod merging;
 mod network;

@@ -170,6 +170,57 @@ pub fn uptime(text: &str) -> Option<f64> {
     amount(text.split_whitespace().next()?).filter(|seconds| *seconds > 0.0)
 }
 
+/// A mapping of a process `[B]`.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Mapping {
+    /// Its size.
+    pub size: f64,
+    /// What of it is resident.
+    pub resident: f64,
+    /// What of it is resident and belongs to no file.
+    pub anonymous: f64,
+}
+
+/// `/proc/PID/smaps`: a line of addresses, then a line a figure.
+///
+/// # Source
+/// Kernel documentation, proc file system, `smaps`.
+///
+/// # Example
+/// ```
+/// let text = "7f00-9f00 rw-p 00000000 00:00 0\nSize: 8 kB\nRss: 8 kB\nAnonymous: 4 kB\n";
+/// let mapping = berthage::survey::parse::mappings(text)[0];
+/// assert_eq!((mapping.size, mapping.resident, mapping.anonymous), (8192.0, 8192.0, 4096.0));
+/// ```
+#[must_use]
+pub fn mappings(text: &str) -> Vec<Mapping> {
+    let mut found: Vec<Mapping> = Vec::new();
+    for line in text.lines() {
+        let first = line.split_whitespace().next().unwrap_or_default();
+        if let Some((start, end)) = first.split_once('-') {
+            let ends = u64::from_str_radix(start, 16).ok();
+            let ends = ends.zip(u64::from_str_radix(end, 16).ok());
+            let size = ends.map_or(0, |(start, end)| end.saturating_sub(start));
+            found.push(Mapping {
+                size: size as f64,
+                ..Mapping::default()
+            });
+            continue;
+        }
+        let Some(last) = found.last_mut() else {
+            continue;
+        };
+        let field = match first {
+            "Rss:" => &mut last.resident,
+            "Anonymous:" => &mut last.anonymous,
+            _ => continue,
+        };
+        let kib = line.split_whitespace().nth(1).and_then(amount);
+        *field = kib.unwrap_or(0.0) * KERNEL_KB;
+    }
+    found
+}
+
 /// A swap area in use.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SwapArea {

@@ -106,7 +106,9 @@ pub enum Missing {
     NotAFile,
     /// Its links lead nowhere.
     Links,
-    /// For another reason: it may not be read, its content cannot be used, an error of the system.
+    /// The caller may not read it.
+    NotAllowed,
+    /// For another reason: its content cannot be used, an error of the system.
     Other(String),
 }
 
@@ -116,6 +118,7 @@ impl fmt::Display for Missing {
             Missing::NotThere => f.write_str("it is not there"),
             Missing::NotAFile => f.write_str("it is no plain file, or too large"),
             Missing::Links => f.write_str("its links lead nowhere"),
+            Missing::NotAllowed => f.write_str("you may not read it"),
             Missing::Other(said) => f.write_str(said),
         }
     }
@@ -125,7 +128,7 @@ impl From<io::Error> for Missing {
     fn from(error: io::Error) -> Missing {
         match error.kind() {
             ErrorKind::NotFound | ErrorKind::NotADirectory => Missing::NotThere,
-            ErrorKind::PermissionDenied => Missing::Other("you may not read it".to_owned()),
+            ErrorKind::PermissionDenied => Missing::NotAllowed,
             ErrorKind::IsADirectory => Missing::NotAFile,
             _ => Missing::Other(error.to_string()),
         }
@@ -207,6 +210,30 @@ impl Root {
         names.retain(|name| is_name(name));
         names.sort_by_cached_key(|name| counted(name));
         names
+    }
+
+    /// All names in a directory, whatever they are, sorted; none where it cannot be read.
+    #[must_use]
+    pub fn entries(&self, path: &str) -> Vec<String> {
+        let place = self.resolve(path);
+        let names = place.map(|place| self.tree.names(&place, MOST_NAMES));
+        let mut names = names.unwrap_or_default();
+        names.sort_unstable();
+        names
+    }
+
+    /// Where a symbolic link leads, as it says.
+    ///
+    /// # Errors
+    /// Where there is no link, or it may not be read.
+    pub fn link(&self, path: &str) -> Result<String, Missing> {
+        let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
+        let mut place = self.resolve(folder)?;
+        place.push(name.to_owned());
+        match self.tree.kind(&place)? {
+            Kind::Link(target) => Ok(target),
+            _ => Err(Missing::Links),
+        }
     }
 
     /// Whether something is there.

@@ -21,7 +21,9 @@ impl Display for How {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         f.write_str(&match *self {
             How::Read(n) => format!("read of {}", guests(n)),
-            How::Median(1) => "read of 1 guest, so its error is not known".to_owned(),
+            How::Median(1) => {
+                "read of 1 guest, which others are assumed to lie within 15 % of".to_owned()
+            }
             How::Median(n) => format!("median of {}", guests(n)),
             How::Smallest(n) => format!("smallest of {}: too few for a median", guests(n)),
             How::Spells(n) => format!("mean of {}", plural(n as u64, "busy spell", "busy spells")),

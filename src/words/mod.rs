@@ -17,4 +17,5 @@ pub mod purchase;
 pub mod restart;
 pub mod rollout;
 pub mod start;
+pub mod survey;
 pub mod why;

@@ -16,6 +16,8 @@ pub enum Node {
     Folder(BTreeMap<String, Node>),
     /// A symbolic link and where it leads.
     Link(String),
+    /// A file or folder that may not be read.
+    Denied,
 }
 
 /// A file tree in memory, empty at first.
@@ -117,16 +119,24 @@ impl Held {
 
 impl Tree for Held {
     fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+        let is_below_denied =
+            (0..place.len()).any(|end| self.at(&place[..end]) == Some(&Node::Denied));
+        if is_below_denied {
+            return Err(Missing::NotAllowed);
+        }
         Ok(match self.at(place).ok_or(Missing::NotThere)? {
             Node::File(_) => Kind::File,
             Node::Folder(_) => Kind::Folder,
             Node::Link(target) => Kind::Link(target.clone()),
+            Node::Denied => Kind::File,
         })
     }
 
     fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
-        let Some(Node::File(bytes)) = self.at(place) else {
-            return Err(Missing::NotThere);
+        let bytes = match self.at(place) {
+            Some(Node::File(bytes)) => bytes,
+            Some(Node::Denied) => return Err(Missing::NotAllowed),
+            _ => return Err(Missing::NotThere),
         };
         Ok(bytes.iter().copied().take(most as usize).collect())
     }

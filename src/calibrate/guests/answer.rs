@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::apply::{Profile, apply, guest_of};
+use super::apply::{self, Profile, apply, guest_of};
 use super::common::{Period, correlation_of, periods};
 use super::estimates::{Estimated, Estimates, Untold};
 use super::lines::Record;
@@ -220,6 +220,16 @@ fn predict(lab: &Lab, host: usize, answers: &[ProfileAnswer]) -> (GuestsPredicti
         unit: if is_scaled { "guests" } else { "sets" },
     };
     (predicts, changed)
+}
+
+/// The guest that a kind is by itself, with the defaults for what the lines do not say.
+#[must_use]
+pub fn added(answer: &ProfileAnswer) -> Guest {
+    apply::added(&Profile {
+        name: &answer.guest,
+        count: answer.running,
+        estimates: &answer.estimates,
+    })
 }
 
 /// The profiles of an answer, as a lab takes them.

@@ -49,7 +49,7 @@ pub fn apply(
         if let Some(place) = place {
             put(&mut lab.guests[place], &values);
         } else {
-            let mut guest = added(profile);
+            let mut guest = blank(profile);
             put(&mut guest, &values);
             lab.guests.push(guest);
         }
@@ -57,8 +57,18 @@ pub fn apply(
     lab
 }
 
+/// A new guest with what the lines say.
+#[must_use]
+pub fn added(profile: &Profile) -> Guest {
+    let mut guest = blank(profile);
+    let values = profile.estimates.iter();
+    let values: Vec<(&'static str, f64)> = values.map(|(key, one)| (*key, one.value)).collect();
+    put(&mut guest, &values);
+    guest
+}
+
 /// A new guest with the defaults of its memory and vCPUs.
-fn added(profile: &Profile) -> Guest {
+fn blank(profile: &Profile) -> Guest {
     let of = |key: &str| profile.estimates.get(key).map(|one| one.value);
     let mut guest = Guest::with_defaults(profile.name, of("memory").unwrap_or(0.0));
     guest.vcpus = of("vcpus").map_or(1, |vcpus| vcpus as u64);

@@ -6,7 +6,7 @@ use crate::calibrate::error::{self, CellFault, Error, Fault};
 use crate::calibrate::readings::table::{Cell, Open, cells, open};
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostics, MOST_KEPT, suggest};
-use crate::survey::line::{COLUMNS, GUEST, without_number};
+use crate::survey::each::line::{COLUMNS, GUEST, without_number};
 use crate::unit::instant;
 
 /// Counters of a guest below this much processor time began to count while its boot went on `[s]` (assumption).

@@ -1,8 +1,8 @@
 //! Lines of guests that run together on a host → a profile of each kind.
 //!
-//! [`lines`] reads them; [`spells`] classes the time of a guest; [`watch`] gathers what each guest showed; [`profile`] has the
-//! numbers of a kind, [`interval`] how far they may be off; [`common`] what all kinds share in time; [`apply`] puts the
-//! numbers into a lab, and [`answer`] is what reports are written from.
+//! `lines` reads them; `spells` classes the time of a guest; `watch` gathers what each guest showed; `profile` has the
+//! numbers of a kind, `interval` how far they may be off; `common` what all kinds share in time; `apply` puts the
+//! numbers into a lab, and `answer` is what reports are written from.
 
 pub mod answer;
 pub mod apply;

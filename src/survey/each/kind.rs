@@ -1,0 +1,91 @@
+//! Which guests are alike: by patterns of their names, else by memory, vCPUs and the name without its number.
+
+use std::collections::BTreeMap;
+
+use super::line::{Line, without_number};
+use crate::unit::format;
+
+/// A kind and what the names of its guests look like; `*` stands for any letters.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pattern {
+    /// The kind.
+    pub kind: String,
+    /// What names look like.
+    pub names: String,
+}
+
+/// Whether a name looks like a pattern, in which `*` stands for any letters.
+///
+/// # Example
+/// ```
+/// use berthage::survey::each::kind::looks_like;
+/// assert!(looks_like("web-12", "web-*") && looks_like("web", "web*") && !looks_like("db-1", "web-*"));
+/// assert!(looks_like("a-web-b", "*web*") && !looks_like("aXb", "a*c"));
+/// ```
+#[must_use]
+pub fn looks_like(name: &str, pattern: &str) -> bool {
+    let Some((start, rest)) = pattern.split_once('*') else {
+        return name == pattern;
+    };
+    let Some(mut left) = name.strip_prefix(start) else {
+        return false;
+    };
+    let mut parts: Vec<&str> = rest.split('*').collect();
+    let end = parts.pop().unwrap_or_default();
+    for part in parts {
+        match left.find(part) {
+            Some(at) => left = &left[at + part.len()..],
+            None => return false,
+        }
+    }
+    left.ends_with(end)
+}
+
+/// The kinds of guests seen so far.
+#[derive(Debug, Default)]
+pub(super) struct Kinds {
+    patterns: Vec<Pattern>,
+    /// By name without number: what guests of that name were given, in whole bytes and vCPUs, in the order they were seen.
+    seen: BTreeMap<String, Vec<[u64; 2]>>,
+}
+
+impl Kinds {
+    pub fn new(patterns: Vec<Pattern>) -> Kinds {
+        Kinds {
+            patterns,
+            seen: BTreeMap::new(),
+        }
+    }
+
+    /// The lines with their kinds.
+    pub fn named(&mut self, mut lines: Vec<Line>) -> Vec<Line> {
+        lines.sort_by(|one, other| one.guest.cmp(&other.guest));
+        for line in &mut lines {
+            line.kind = self.kind(line);
+        }
+        lines
+    }
+
+    fn kind(&mut self, line: &Line) -> String {
+        let mut patterns = self.patterns.iter();
+        if let Some(pattern) = patterns.find(|pattern| looks_like(&line.guest, &pattern.names)) {
+            return pattern.kind.clone();
+        }
+        let stem = without_number(&line.guest);
+        let size = |number: Option<f64>| number.unwrap_or(0.0) as u64;
+        let given = [size(line.memory), size(line.vcpus)];
+        let seen = self.seen.entry(stem.to_owned()).or_default();
+        if !seen.contains(&given) {
+            seen.push(given);
+        }
+        // The first size seen has the bare name.
+        if seen.first() == Some(&given) {
+            return stem.to_owned();
+        }
+        format!(
+            "{stem} {} {}",
+            format::bytes(given[0] as f64),
+            format::plural(given[1], "vCPU", "vCPUs")
+        )
+    }
+}

@@ -1,0 +1,138 @@
+//! What the running host says of each guest: a line a guest and moment.
+//!
+//! `find` has the guests of a host, `group` what their control groups say, `process` what their processes say, `kind` which
+//! guests are alike; `line` has the columns.
+
+mod find;
+mod group;
+pub mod kind;
+pub mod line;
+mod process;
+
+use std::collections::BTreeSet;
+
+pub use self::find::Wanted;
+use self::find::{Finder, Found};
+use self::group::Groups;
+use self::kind::{Kinds, Pattern};
+use self::line::Line;
+use self::process::{Process, Seen};
+use super::root::Root;
+
+/// What the caller may not read, and what that leaves empty.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Denied {
+    /// Memory and writes of processes of another user.
+    Processes,
+    /// Which processes of other users hold a virtual machine.
+    Machines,
+}
+
+/// Guests that are watched from moment to moment.
+#[derive(Debug)]
+pub struct Watch {
+    finder: Finder,
+    kinds: Kinds,
+    denied: BTreeSet<Denied>,
+}
+
+impl Watch {
+    /// Nothing seen yet.
+    #[must_use]
+    pub fn new(wanted: Wanted, patterns: Vec<Pattern>) -> Watch {
+        Watch {
+            finder: Finder::new(wanted),
+            kinds: Kinds::new(patterns),
+            denied: BTreeSet::new(),
+        }
+    }
+
+    /// The lines of a moment `[s]`, a guest each, by name; `deep` reads the mappings of processes too, which takes longer.
+    ///
+    /// What ends while it is read leaves its cells empty, or has no line.
+    pub fn moment(&mut self, root: &Root, at: f64, deep: bool) -> Vec<String> {
+        let groups = Groups::of(root);
+        let found = self.finder.find(root, &groups);
+        if found.may_hold_more {
+            self.denied.insert(Denied::Machines);
+        }
+        let mut pids = found.guests.iter().flat_map(|guest| &guest.pids);
+        if deep && pids.any(|pid| Process(*pid).is_denied(root)) {
+            self.denied.insert(Denied::Processes);
+        }
+        let lines = found
+            .guests
+            .iter()
+            .filter_map(|guest| self.line(root, &groups, guest, at, deep));
+        let lines: Vec<Line> = lines.collect();
+        self.kinds
+            .named(lines)
+            .into_iter()
+            .map(|line| line.text())
+            .collect()
+    }
+
+    /// What could not be read so far.
+    #[must_use]
+    pub fn denied(&self) -> &BTreeSet<Denied> {
+        &self.denied
+    }
+
+    /// The line of one guest; none where it has ended.
+    fn line(
+        &self,
+        root: &Root,
+        groups: &Groups,
+        guest: &Found,
+        at: f64,
+        deep: bool,
+    ) -> Option<Line> {
+        let group = guest.group.as_deref();
+        let own = |read: fn(&Groups, &Root, &str) -> Option<f64>| {
+            group.and_then(|group| read(groups, root, group))
+        };
+        let processes: Vec<Process> = guest.pids.iter().map(|pid| Process(*pid)).collect();
+        let asked = processes
+            .iter()
+            .find_map(|process| process.asked(root))
+            .unwrap_or_default();
+        let memory = asked.memory.or_else(|| own(Groups::memory_limit));
+        let sum = |read: fn(&Process, &Root) -> Option<f64>| {
+            let values: Vec<f64> = processes
+                .iter()
+                .filter_map(|process| read(process, root))
+                .collect();
+            (!values.is_empty()).then(|| values.iter().sum::<f64>())
+        };
+        let cpu = own(Groups::cpu).or_else(|| sum(Process::cpu))?;
+        let seen = if deep {
+            self.seen(root, &processes, memory)
+        } else {
+            Seen::default()
+        };
+        Some(Line {
+            at,
+            guest: guest.name.clone(),
+            kind: String::new(),
+            vcpus: asked.vcpus.or_else(|| own(Groups::vcpus)),
+            memory,
+            cpu,
+            dispatches: sum(|process, root| process.schedule(root).map(|(_, count)| count)),
+            run_wait: sum(|process, root| process.schedule(root).map(|(wait, _)| wait)),
+            held: own(Groups::held),
+            written: sum(Process::written),
+            read: sum(Process::read),
+            net: process::taps(root, &processes),
+            pressure: own(Groups::pressure),
+            seen,
+        })
+    }
+
+    /// The mappings of a guest's processes.
+    fn seen(&self, root: &Root, processes: &[Process], memory: Option<f64>) -> Seen {
+        let all = processes
+            .iter()
+            .filter_map(|process| process.seen(root, memory).ok());
+        all.reduce(Seen::with).unwrap_or_default()
+    }
+}
