@@ -415,7 +415,7 @@ fn lines_are_appended_across_restarts_and_lead_to_a_lab() {
             && lab.contains("count = 1"),
         "{lab}"
     );
-    run(&["fit", &session.path("lab.toml")]).says("web");
+    run(&["fit", &session.path("lab.toml")]).says("shelf-a");
     session
         .run(&[
             "new",
