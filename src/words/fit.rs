@@ -79,7 +79,7 @@ pub fn lead(host: &HostAnswer, lab: &Lab) -> String {
         Some(running) if host.unit == "sets" => {
             let times = match n {
                 1 => "once".to_owned(),
-                _ => format!("{counted} times, {} guests", format::count(host.guests)),
+                _ => format!("{counted} times: {} guests", format::count(host.guests)),
             };
             let fit = if running.guests == 1 { "fits" } else { "fit" };
             format!(
@@ -351,7 +351,10 @@ pub fn not_considered(host: &HostAnswer, lab: &Lab) -> Option<String> {
             // Limits that [policy] could set and does not.
             _ => return None,
         };
-        Some(format!("{} (no {missing})", label(name)))
+        Some(match label(name).strip_suffix(')') {
+            Some(of_pool) => format!("{of_pool}; no {missing})"),
+            None => format!("{} (no {missing})", label(name)),
+        })
     });
     let left_out: Vec<String> = left_out.collect();
     (!left_out.is_empty()).then(|| format!("Not considered: {}.", left_out.join(", ")))
