@@ -93,6 +93,12 @@ impl BusyShare {
         own.copied().unwrap_or(0.0)
     }
 
+    /// Whether it is given by period.
+    #[must_use]
+    pub fn is_by_period(&self) -> bool {
+        self.0.len() > 1
+    }
+
     /// The largest chance of all periods.
     #[must_use]
     pub fn most(&self) -> f64 {

@@ -91,6 +91,7 @@ pub fn written(section: Section, key: &str, number: f64) -> Option<String> {
     let (text, dimension) = match known.kind {
         Kind::Quantity(dimension) => (quantity(number, dimension), dimension),
         Kind::Sizes => (quantity(number, Dimension::Bytes), Dimension::Bytes),
+        Kind::ShareByPeriod => (quantity(number, Dimension::Share), Dimension::Share),
         _ => (whole(number), Dimension::Number),
     };
     // Rounding may have made a small number into none at all.

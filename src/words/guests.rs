@@ -55,6 +55,7 @@ impl Display for Needs {
             Needs::Day => "a whole day",
             Needs::Dispatches => "the scheduler's counters (/proc/PID/task/*/schedstat)",
             Needs::Interface => "the guests' network interfaces",
+            Needs::Periods => "lines by the lab's periods, which they are not split by",
         })
     }
 }
@@ -95,7 +96,7 @@ pub fn value(key: &str, number: f64) -> String {
         Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => bytes(number),
         Kind::Quantity(Dimension::ByteRate) => bytes_per_day(number * 86_400.0),
         Kind::Quantity(Dimension::BitRate) => bit_rate(number),
-        Kind::Quantity(Dimension::Share) => share(number),
+        Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => share(number),
         _ => format!("{number:.0}"),
     }
 }

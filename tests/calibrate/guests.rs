@@ -166,6 +166,24 @@ fn the_copy_has_the_kinds_and_answers_what_was_predicted() {
     session
         .run(&["calibrate", "@lab.toml", "@guests.csv"])
         .says("thrashes or kills guests");
+    // What the lab gives by period is not overwritten with one share.
+    let by_period = "[[period]]\nname = \"night\"\nshare = 0.3\n";
+    let by_period = format!("{LAB}busy = {{ night = 0.5, otherwise = 0.1 }}\n{by_period}");
+    let session = Session::lab(&by_period).file("guests.csv", MIX);
+    session
+        .run(&[
+            "calibrate",
+            "@lab.toml",
+            "@guests.csv",
+            "--write",
+            "@new.toml",
+        ])
+        .answers();
+    assert!(
+        session
+            .read("new.toml")
+            .contains("busy = { night = 0.5, otherwise = 0.1 }")
+    );
 }
 
 #[test]

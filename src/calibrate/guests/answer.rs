@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::apply::{self, Profile, apply, guest_of};
 use super::common::{Period, correlation_of, periods};
-use super::estimates::{Estimated, Estimates, Untold};
+use super::estimates::{Estimated, Estimates, Needs, Untold};
 use super::lines::Record;
 use super::profile::estimates;
 use super::spells::usual_step;
@@ -138,7 +138,12 @@ fn profile(lab: &Lab, kind: &Kind, usual: f64) -> ProfileAnswer {
 fn of_kind(guests: &[Guest], kind: &Kind, usual: f64) -> ProfileAnswer {
     let memory = kind.each(|guest| guest.watched.memory);
     let memory = memory.into_iter().fold(0.0, f64::max);
-    let (estimates, untold) = estimates(kind, &guest_of(guests, kind.name, memory));
+    let known = guest_of(guests, kind.name, memory);
+    let (mut estimates, mut untold) = estimates(kind, &known);
+    if known.busy.is_by_period() && estimates.remove("busy").is_some() {
+        let (key, needs) = ("busy", Needs::Periods);
+        untold.push(Untold { key, needs });
+    }
     let last = |guest: &super::watch::Guest| guest.watched.moments().last().map(|moment| moment.at);
     // A guest whose last line is as late as any runs still.
     let running = kind

@@ -76,6 +76,8 @@ pub enum Needs {
     Dispatches,
     /// The guest's network interface.
     Interface,
+    /// The periods that the lab gives it by.
+    Periods,
 }
 
 /// The keys in the order of the report.

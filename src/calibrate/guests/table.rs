@@ -42,7 +42,7 @@ fn text(key: &Key, number: f64) -> Option<String> {
         Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => {
             Some(format!("\"{}\"", written((number / STEP).round())))
         }
-        Kind::Quantity(Dimension::Share) => {
+        Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => {
             let percent = (number * 100.0 * DECIMALS).round() / DECIMALS;
             table::written(Section::Guest, key.name, percent / 100.0)
         }
@@ -63,7 +63,7 @@ pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
         let likely = value(guest, key.name)?;
         let most = match key.kind {
             Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => guest.memory.max(likely),
-            Kind::Quantity(Dimension::Share) => 1.0,
+            Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => 1.0,
             _ => f64::INFINITY,
         };
         let ends = [one.low.min(likely), likely, one.high.min(most).max(likely)];
