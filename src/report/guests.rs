@@ -20,8 +20,11 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
     document.section(Rank::Answer);
     if let Some(one) = &answer.correlation {
         document.paragraph(format!(
-            "Correlation of busy spells: {:.2} ({:.2} to {:.2}), {}.",
-            one.value, one.low, one.high, one.how
+            "Correlation of busy spells: {} ({} to {}), {}.",
+            format::number(one.value),
+            format::number(one.low),
+            format::number(one.high),
+            one.how
         ));
     }
     if let Some(Copy { path, .. }) = written {
@@ -32,7 +35,7 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
     let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
     document.caution_lines(
         &cautions,
-        "Intervals, what is not known and the rest: --full. Into the lab: --write NEW.toml.",
+        "Intervals and the rest: --full. Into the lab: --write NEW.toml.",
     );
     for profile in &answer.profiles {
         let added = if profile.added {

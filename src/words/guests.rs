@@ -4,11 +4,11 @@ use std::fmt::{self, Display, Formatter};
 
 use super::calibrate::bare;
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
+use super::interval::of_kind;
 use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution, ProfileAnswer};
 use crate::calibrate::guests::estimates::{Estimated, How, Needs};
 use crate::lab::keys::{Kind, Section};
-use crate::unit::format::{bit_rate, bytes, bytes_per_day, plural, seconds, share};
-use crate::unit::parse::Dimension;
+use crate::unit::format::{bytes, plural, seconds, share};
 
 written_as_text!(How, Needs);
 written_as_cautions!(GuestsCaution);
@@ -92,13 +92,7 @@ pub fn value(key: &str, number: f64) -> String {
     let kind = Section::Guest
         .key(key)
         .map_or(Kind::SizeOrShare, |key| key.kind);
-    match kind {
-        Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => bytes(number),
-        Kind::Quantity(Dimension::ByteRate) => bytes_per_day(number * 86_400.0),
-        Kind::Quantity(Dimension::BitRate) => bit_rate(number),
-        Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => share(number),
-        _ => format!("{number:.0}"),
-    }
+    of_kind(Some(kind), number)
 }
 
 /// An interval of a key as a person reads it.
@@ -117,7 +111,7 @@ pub fn lead(answer: &GuestsAnswer) -> String {
     let kinds: Vec<String> = answer.profiles.iter().map(kind).collect();
     let breaks = match answer.predicts.breaks_at.value {
         Some(_) => format!(
-            " and thrashes or kills guests at about {}",
+            " and thrashes or kills guests at about {} at the latest",
             bare(answer.predicts.breaks_at)
         ),
         None => String::new(),

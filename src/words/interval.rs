@@ -100,7 +100,13 @@ pub fn first_to_run_out(host: &HostAnswer, interval: &IntervalAnswer) -> String 
 /// A value of a key as a person writes it.
 #[must_use]
 pub fn value(path: &str, value: f64) -> String {
-    let dimension = match key_of(path).map(|key| key.kind) {
+    of_kind(key_of(path).map(|key| key.kind), value)
+}
+
+/// A value of a kind of key as a person writes it.
+#[must_use]
+pub fn of_kind(kind: Option<Kind>, value: f64) -> String {
+    let dimension = match kind {
         Some(Kind::Quantity(dimension)) => dimension,
         // A share of `touched` is at most 1, and no size is.
         Some(Kind::SizeOrShare) if value <= 1.0 => Dimension::Share,

@@ -77,6 +77,16 @@ fn json_and_csv_do_not_depend_on_full_and_a_page_is_full() {
     }
 }
 
+#[test]
+fn a_share_of_the_time_is_shown_as_a_share() {
+    let lines = "tests/calibrate/mix_guests.csv";
+    let screen = run(&["calibrate", "examples/shelf.toml", lines]).stdout;
+    // By the lines, B is busy 35 % of the time: on top and in the table.
+    let row = screen.lines().find(|line| line.starts_with("  B "));
+    assert!(screen.contains("busy 35 % of the time"), "{screen}");
+    assert!(row.is_some_and(|row| row.contains("35 %")), "{screen}");
+}
+
 /// A caution of each kind, with names as long as owners give them.
 fn cautions() -> Vec<Worded> {
     let profiles = || {
