@@ -91,3 +91,14 @@ pub enum Color {
     /// Never
     Never,
 }
+
+/// How often uncertain values are drawn.
+#[derive(Debug, Args)]
+pub struct DrawArgs {
+    /// Draw every uncertain value this often and say how sure the answer is; 0 leaves that out
+    #[arg(long, value_name = "N", default_value_t = 1_000, value_parser = number::whole::<u64>(0, 1_000_000, 10_000))]
+    pub draws: u64,
+    /// Number that the draws follow from
+    #[arg(long, value_name = "S", default_value_t = 1, value_parser = number::whole::<u64>(0, u64::MAX, 1))]
+    pub seed: u64,
+}

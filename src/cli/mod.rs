@@ -17,7 +17,7 @@ pub mod tool;
 
 use clap::{Parser, Subcommand};
 
-pub use self::args::{Color, CommonArgs, Format, LabArgs, OutputArgs};
+pub use self::args::{Color, CommonArgs, DrawArgs, Format, LabArgs, OutputArgs};
 pub use self::calibrate::CalibrateArgs;
 pub use self::explain::ExplainArgs;
 pub use self::number::{Value, quantity};

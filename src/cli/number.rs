@@ -53,18 +53,17 @@ pub type Value<T> = Result<T, Diagnostic>;
 /// Reads a number with the unit of its dimension, in base units.
 pub(super) fn typed(
     option: &'static str,
-    dimension: Dimension,
     allowed: Range,
 ) -> impl Fn(&str) -> Result<Value<f64>, Infallible> + Clone {
-    move |text| Ok(quantity(option, text, dimension, allowed))
+    move |text| Ok(quantity(option, text, allowed))
 }
 
 /// A number with the unit of its dimension, in base units.
 ///
 /// # Errors
 /// What is allowed for this option, what was given, and what was likely meant.
-pub fn quantity(option: &str, text: &str, dimension: Dimension, allowed: Range) -> Value<f64> {
-    let (given, hint) = match parse(text, dimension) {
+pub fn quantity(option: &str, text: &str, allowed: Range) -> Value<f64> {
+    let (given, hint) = match parse(text, allowed.dimension) {
         Ok(value) if allowed.holds(value) => return Ok(value),
         Ok(_) => (format!("is {text:?}"), None),
         Err(error) => {
@@ -82,7 +81,7 @@ pub fn quantity(option: &str, text: &str, dimension: Dimension, allowed: Range) 
             (given, is_meant.then(|| error.hint()))
         }
     };
-    let example = match dimension {
+    let example = match allowed.dimension {
         Dimension::Share => "85%",
         _ => "5min",
     };

@@ -4,9 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{DetailArgs, LabArgs};
+use super::args::{DetailArgs, DrawArgs, LabArgs};
 use super::choice::ChoiceArgs;
-use super::number;
 
 /// What `fit` takes.
 #[derive(Debug, Args)]
@@ -31,17 +30,6 @@ pub struct FitArgs {
     pub guests: Option<String>,
 }
 
-/// How often uncertain values are drawn.
-#[derive(Debug, Args)]
-pub struct DrawArgs {
-    /// Draw every uncertain value this often and say how sure the answer is
-    #[arg(long, value_name = "N", value_parser = number::whole::<u64>(1, 1_000_000, 10_000))]
-    pub draws: Option<u64>,
-    /// Number that the draws follow from
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
-    pub seed: u64,
-}
-
 /// What `compare` takes.
 #[derive(Debug, Args)]
 pub struct CompareArgs {
@@ -54,6 +42,9 @@ pub struct CompareArgs {
     /// What hosts are chosen by.
     #[command(flatten)]
     pub choice: ChoiceArgs,
+    /// Draws of uncertain values.
+    #[command(flatten)]
+    pub draws: DrawArgs,
     /// Pictures.
     #[command(flatten)]
     pub picture: PictureArgs,

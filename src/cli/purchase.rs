@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::args::{DetailArgs, LabArgs};
+use super::args::{DetailArgs, DrawArgs, LabArgs};
 use super::number;
 
 /// What `upgrade` takes.
@@ -17,6 +17,9 @@ pub struct UpgradeArgs {
     /// Money that may be spent; with it, combinations are looked at too
     #[arg(long, value_name = "MONEY", value_parser = number::money)]
     pub budget: Option<f64>,
+    /// Draws of uncertain values.
+    #[command(flatten)]
+    pub draws: DrawArgs,
 }
 
 /// What `fleet` takes.

@@ -7,7 +7,6 @@ use clap::Args;
 use super::args::{CommonArgs, DetailArgs};
 use super::number::{self, Value};
 use crate::lab::keys::range::{CEILING, RUN, SLEEP};
-use crate::unit::parse::Dimension;
 
 /// What `rollout` takes.
 #[derive(Debug, Args)]
@@ -22,7 +21,7 @@ pub struct RolloutArgs {
     #[arg(long, value_name = "K", value_parser = number::whole::<u64>(1, 1_000_000, 10), conflicts_with = "steps")]
     pub batch: Option<u64>,
     /// Time from the start of one batch to that of the next, e.g. 5min [default: as short as is safe]
-    #[arg(long, value_name = "TIME", value_parser = number::typed("--wait", Dimension::Time, RUN))]
+    #[arg(long, value_name = "TIME", value_parser = number::typed("--wait", RUN))]
     pub wait: Option<Value<f64>>,
     /// One batch to each of these numbers of guests in turn, e.g. 50,80,100 (needs --wait)
     #[arg(long, value_name = "N,N,…", value_delimiter = ',', requires = "wait", conflicts_with = "target",
@@ -32,7 +31,7 @@ pub struct RolloutArgs {
     #[arg(long, conflicts_with_all = ["batch", "wait", "anyway"])]
     pub as_soon_as_safe: bool,
     /// Highest share of memory that any peak may reach, e.g. 85% [default: the safe limit]
-    #[arg(long, value_name = "SHARE", value_parser = number::typed("--at-most", Dimension::Share, CEILING))]
+    #[arg(long, value_name = "SHARE", value_parser = number::typed("--at-most", CEILING))]
     pub at_most: Option<Value<f64>>,
     /// Go on to the target past the limit, and see what is lost
     #[arg(long)]
@@ -41,7 +40,7 @@ pub struct RolloutArgs {
     #[arg(long)]
     pub fresh: bool,
     /// Time between the starts of two guests of a batch [default: their boot_time]
-    #[arg(long, value_name = "TIME", value_parser = number::typed("--stagger", Dimension::Time, SLEEP))]
+    #[arg(long, value_name = "TIME", value_parser = number::typed("--stagger", SLEEP))]
     pub stagger: Option<Value<f64>>,
     /// The guests' disks exist already: start them without cloning
     #[arg(long)]
@@ -53,10 +52,10 @@ pub struct RolloutArgs {
     #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
     pub seed: Option<u64>,
     /// Mean length of a busy spell drawn by chance
-    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed", value_parser = number::typed("--spell", Dimension::Time, RUN))]
+    #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed", value_parser = number::typed("--spell", RUN))]
     pub spell: Value<f64>,
     /// How long to watch after the last guest is up [default: until memory settles]
-    #[arg(long, value_name = "TIME", value_parser = number::typed("--watch", Dimension::Time, RUN))]
+    #[arg(long, value_name = "TIME", value_parser = number::typed("--watch", RUN))]
     pub watch: Option<Value<f64>>,
     /// How much the report says.
     #[command(flatten)]

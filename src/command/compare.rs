@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use super::call_error::{CallError, HostFault};
 use super::fit::best_outcome;
-use super::{Reply, add_given, both, hosts_asked, inputs, named_host, options, picture, threads};
+use super::{
+    Reply, Terminal, add_given, both, hosts_asked, inputs, named_host, options, picture, threads,
+};
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
@@ -14,16 +16,17 @@ use crate::purchase::choose::choose;
 use crate::purchase::choose::criteria::Criteria;
 use crate::purchase::compare::{self, compare};
 use crate::report;
-use crate::sizing::fit::fit_hosts;
+use crate::sizing::fit::{Wanted, fit_hosts};
 
 /// Most hosts that are set side by side; more are ranked.
 const SIDE_BY_SIDE: usize = 8;
 
-pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
+pub(super) fn run(args: &CompareArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let CompareArgs {
         asked,
         picture,
         choice,
+        draws,
         ..
     } = args;
     let lab = load(&asked.lab, &asked.common.sets)?;
@@ -38,11 +41,17 @@ pub(super) fn run(args: &CompareArgs) -> Result<Reply, Diagnostics> {
         return Err(CallError::Hosts(HostFault::One).into());
     }
     let read = inputs(&lab, &asked.lab);
-    if choice.is_given() || hosts.len() > SIDE_BY_SIDE {
-        return ranked(args, &lab, &hosts, old, need, read);
-    }
     let output = &asked.common.output;
-    let answers = fit_hosts(&lab, &hosts, picture::wanted(picture, output));
+    let draws = draws.asked();
+    let draw = |host: &Host| terminal.interval(&lab, host, draws?);
+    let wanted = Wanted {
+        interval: Some(&draw),
+        ..picture::wanted(picture, output)
+    };
+    if choice.is_given() || hosts.len() > SIDE_BY_SIDE {
+        return ranked(args, &lab, &hosts, old, need, read, wanted);
+    }
+    let answers = fit_hosts(&lab, &hosts, wanted);
     let answer = compare(&lab, &hosts, answers);
     let mut document = report::compare::document(&answer, &lab);
     let chart = report::chart::compare::chart(&answer.hosts, &answer.lab);
@@ -60,6 +69,7 @@ fn ranked(
     old: Option<&Host>,
     need: Option<Vec<u64>>,
     read: Vec<PathBuf>,
+    wanted: Wanted,
 ) -> Result<Reply, Diagnostics> {
     let (args, output) = (&asked.choice, &asked.asked.common.output);
     // The old host is owned; it is no candidate.
@@ -87,7 +97,7 @@ fn ranked(
         .filter_map(|row| candidates.iter().find(|host| host.name == row.name))
         .copied()
         .collect();
-    let answers = fit_hosts(lab, &leading, picture::wanted(&asked.picture, output));
+    let answers = fit_hosts(lab, &leading, wanted);
     let outcome = choice.outcome;
     let mut document = report::choose::document(&choice, lab);
     let chart = report::chart::compare::chart(&answers, &lab.name);

@@ -1,6 +1,6 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
-use super::{Reply, Terminal, hosts_asked, inputs, options, picture, threads};
+use super::{Reply, Terminal, hosts_asked, inputs, options, picture};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
@@ -11,7 +11,6 @@ use crate::rollout::restart;
 use crate::sizing::answer::{HostAnswer, Outcome};
 use crate::sizing::fit::{Wanted, fit_with};
 use crate::sizing::host::HostModel;
-use crate::sizing::uncertainty::{Draws, interval};
 
 pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let (asked, common) = (&args.asked, &args.asked.common);
@@ -20,24 +19,13 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         options::run_exactly(&mut lab, guests)?;
     }
     let hosts = hosts_asked(&lab, common)?;
-    let drawn = args.draws.draws.map(|count| Draws {
-        count,
-        seed: args.draws.seed,
-    });
-    if drawn.is_some() {
-        threads::start();
-    }
-    let draw = |host: &Host| {
-        let bar = terminal.bar(drawn?.count, "draws");
-        let interval = interval(&lab, &host.name, drawn?, &|done| bar.inc(done));
-        bar.finish_and_clear();
-        interval
-    };
+    let draws = args.draws.asked();
+    let draw = |host: &Host| terminal.interval(&lab, host, draws?);
     let come_back =
         |model: &HostModel, n| terminal.busy("starting guests again", || restart(model, n));
     let wanted = Wanted {
         why: args.why,
-        interval: drawn.is_some().then_some(&draw),
+        interval: Some(&draw),
         restart: Some(&come_back),
         ..picture::wanted(&args.picture, &common.output)
     };

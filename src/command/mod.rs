@@ -7,6 +7,7 @@ mod call_error;
 mod check;
 mod compare;
 mod deliver;
+mod draws;
 mod explain;
 mod file_error;
 mod fit;

@@ -7,7 +7,6 @@ use crate::lab::keys::range::{COUNT, RUN};
 use crate::lab::{Lab, Number};
 use crate::rollout::Spell;
 use crate::sizing::composition::{Composition, Unit};
-use crate::unit::parse::Dimension;
 
 /// Most guests that can be needed of one profile.
 const MOST: u64 = 1_000_000;
@@ -125,8 +124,7 @@ pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostic> {
         ))
     })?;
     let option = format!("--busy-at {text:?}");
-    let time =
-        |part: &str, text: &str| quantity(&format!("{option}: {part}"), text, Dimension::Time, RUN);
+    let time = |part: &str, text: &str| quantity(&format!("{option}: {part}"), text, RUN);
     Ok(Spell {
         at_s: time("WHEN", when)?,
         profile,

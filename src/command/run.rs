@@ -65,7 +65,7 @@ fn answer(
 ) -> Result<Outcome, Diagnostics> {
     let (common, mut reply) = match command {
         Command::Fit(args) => (&args.asked.common, fit::run(args, terminal)?),
-        Command::Compare(args) => (&args.asked.common, compare::run(args)?),
+        Command::Compare(args) => (&args.asked.common, compare::run(args, terminal)?),
         Command::Rollout(args) => (&args.common, rollout::run(args, terminal)?),
         Command::Upgrade(args) => (&args.lab.common, upgrade::run(args)?),
         Command::Fleet(args) => (&args.lab.common, fleet::run(args)?),

@@ -1,6 +1,6 @@
 //! `berthage upgrade`: what the next purchase for a host adds.
 
-use super::{Reply, add_given, inputs, one_host};
+use super::{Reply, add_given, inputs, one_host, threads};
 use crate::cli::UpgradeArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
@@ -12,7 +12,8 @@ pub(super) fn run(args: &UpgradeArgs) -> Result<Reply, Diagnostics> {
     let common = &args.lab.common;
     let lab = load(&args.lab.lab, &common.sets)?;
     let host = one_host(&lab, common)?;
-    let answer = upgrade(&lab, host, args.budget);
+    threads::start();
+    let answer = upgrade(&lab, host, args.budget, args.draws.asked());
     let mut document = report::upgrade::document(&answer, &lab);
     add_given(&mut document, common, &lab, &[host], Command::Upgrade);
     let read = inputs(&lab, &args.lab.lab);

@@ -9,7 +9,7 @@ use crate::lab::keys::Section;
 use crate::lab::table::Value as Field;
 use crate::lab::{
     About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Network, Policy,
-    Pool, Power,
+    Pool, Power, Uncertain,
 };
 
 use super::check::{Checked, Checker, join};
@@ -23,9 +23,9 @@ use super::tree::{Node, Table, Value};
 /// Checks all values; errors stay with the checker.
 pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
     let about: About = checker.whole("lab".to_owned(), values.node("lab"), None).1;
-    let policy: Policy = checker
-        .whole("policy".to_owned(), values.node("policy"), None)
-        .1;
+    let (checked, policy) =
+        checker.whole::<Policy>("policy".to_owned(), values.node("policy"), None);
+    checker.keep(None, checked.draft, AnyDraft::Policy);
     let lists = ["host", "image", "guest"].map(|name| values.list(name));
     let periods = periods::all(checker, values.list("period"));
     let hosts = all(checker, lists[0], "hosts", host);
@@ -55,8 +55,10 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
             }
         }
     }
-    let mut uncertain = std::mem::take(&mut checker.uncertain);
-    uncertain.sort_by(|one, other| one.path.cmp(&other.path));
+    let by_path = |mut all: Vec<Uncertain>| {
+        all.sort_by(|one, other| one.path.cmp(&other.path));
+        all
+    };
     Lab {
         name: about.name,
         currency: about.currency,
@@ -68,7 +70,8 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
         guests,
         periods,
         origins: std::mem::take(&mut checker.origins).into_iter().collect(),
-        uncertain,
+        uncertain: by_path(std::mem::take(&mut checker.uncertain)),
+        guessed: by_path(std::mem::take(&mut checker.guessed)),
         drafts: std::mem::take(&mut checker.drafts),
     }
 }
@@ -183,7 +186,7 @@ fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [u
             checked.draft.give(name, &Field::Number(0.0), Given::Right);
         }
     }
-    let pool = checker.settle(&checked);
+    let pool = checker.settle(&mut checked);
     judge::pool(checker, &checked, &pool);
     checker.keep(at[0], checked.draft, |draft| AnyDraft::Pool(at[1], draft));
     pool
@@ -215,7 +218,7 @@ fn guest<'t>(
             checker.report(keys::no_image(name, node.place, &names));
         }
     }
-    let guest = checker.settle(&checked);
+    let guest = checker.settle(&mut checked);
     judge::guest(checker, &checked, &guest);
     checker.keep(None, checked.draft, |draft| AnyDraft::Guest(at, draft));
     guest

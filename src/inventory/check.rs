@@ -3,7 +3,7 @@
 
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::lab::draft::{Draft, Event, Given, Settled};
+use crate::lab::draft::{Draft, Event, Given, Input, Settled, Takes, fixed};
 use crate::lab::drafts::{AnyDraft, Varied};
 use crate::lab::keys::{Default, Key, Kind, Section, push_step};
 use crate::lab::table::Value as Field;
@@ -22,8 +22,10 @@ pub(super) struct Checker<'t> {
     pub errors: Vec<Diagnostic>,
     /// Where each value comes from, by key path.
     pub origins: Vec<(String, Origin)>,
-    /// The uncertain values.
+    /// The values given as uncertain.
     pub uncertain: Vec<Uncertain>,
+    /// Defaults that stand for facts and may be wrong.
+    pub guessed: Vec<Uncertain>,
     /// The tables that hold them.
     pub drafts: Vec<Varied>,
     /// Names of the lab's periods, the rest of the time among them.
@@ -31,7 +33,7 @@ pub(super) struct Checker<'t> {
 }
 
 /// A table of the file whose values are right alone.
-pub(super) struct Checked<'t, T> {
+pub(super) struct Checked<'t, T: 'static> {
     /// The keys of the table in the file.
     pub fields: Fields<'t>,
     /// What they say.
@@ -46,6 +48,7 @@ impl<'t> Checker<'t> {
             errors: Vec::new(),
             origins: Vec::new(),
             uncertain: Vec::new(),
+            guessed: Vec::new(),
             drafts: Vec::new(),
             periods: Vec::new(),
         }
@@ -106,6 +109,11 @@ impl<'t> Checker<'t> {
                 }
                 (None, Default::Fixed(text, origin)) => {
                     self.note_default(&fields, key.name, text.to_owned(), origin);
+                    if let Some(Field::Number(likely)) = fixed(key) {
+                        draft
+                            .inputs
+                            .extend(self.guess(&fields, key, Takes::Number, likely));
+                    }
                 }
                 (None, _) => {}
             }
@@ -114,29 +122,58 @@ impl<'t> Checker<'t> {
     }
 
     /// Fills in the defaults that follow from other keys and checks the relations between keys.
-    pub fn settle<T: Settled>(&mut self, checked: &Checked<'t, T>) -> T {
+    pub fn settle<T: Settled>(&mut self, checked: &mut Checked<'t, T>) -> T {
         let Checked { fields, draft } = checked;
-        let table = draft.settled(&mut |event| self.note(fields, event));
+        let mut guesses = Vec::new();
+        let table = draft.settled(&mut |event| guesses.extend(self.note(fields, event)));
+        draft.inputs.append(&mut guesses);
         for (key, text, origin) in draft.bare_rules() {
             self.note_default(fields, key.name, text.to_owned(), origin);
         }
         table
     }
 
-    /// Writes down what was seen while a table was made whole.
-    fn note(&mut self, fields: &Fields<'t>, event: Event) {
+    /// Keeps a default that stands for a fact as an uncertain value.
+    fn guess(
+        &mut self,
+        fields: &Fields<'t>,
+        key: &'static Key,
+        takes: Takes,
+        likely: f64,
+    ) -> Option<Input> {
+        let (low, high) = key.ends(likely)?;
+        let uncertain = Uncertain {
+            path: join(&fields.path, key.name),
+            low,
+            likely,
+            high,
+        };
+        self.guessed.push(uncertain.clone());
+        Some(Input {
+            key: key.name,
+            takes,
+            uncertain,
+        })
+    }
+
+    /// Writes down what was seen while a table was made whole; the input that a default is where it stands for a fact.
+    fn note(&mut self, fields: &Fields<'t>, event: Event) -> Option<Input> {
         match event {
             Event::Filled {
                 key,
                 text,
                 fitted,
                 origin,
+                likely,
             } => {
                 let text = match fitted {
                     Some((how, partner)) => format!("{text}, {how} {partner}"),
                     None => text.to_owned(),
                 };
                 self.note_default(fields, key, text, origin);
+                let row = fields.section.key(key)?;
+                let likely = likely.filter(|_| origin != DefaultOrigin::Derived)?;
+                return self.guess(fields, row, Takes::Rule, likely);
             }
             Event::Order(low, high) => {
                 self.report(relations::out_of_order(fields, [low, high], self.sources));
@@ -144,6 +181,7 @@ impl<'t> Checker<'t> {
             Event::Parts => self.report(relations::parts(fields)),
             Event::Limit => self.report(relations::left_behind(fields)),
         }
+        None
     }
 
     /// Checks a table that needs nothing from elsewhere.
@@ -153,13 +191,13 @@ impl<'t> Checker<'t> {
         node: Option<&'t Node>,
         around: Option<Place>,
     ) -> (Checked<'t, T>, T) {
-        let checked = self.table(path, node, around);
-        let table = self.settle(&checked);
+        let mut checked = self.table(path, node, around);
+        let table = self.settle(&mut checked);
         (checked, table)
     }
 
     /// Keeps a table with uncertain values, to be drawn again, and the host it belongs to.
-    pub fn keep<T>(
+    pub fn keep<T: Settled>(
         &mut self,
         host: impl Into<Option<usize>>,
         mut draft: Draft<T>,
@@ -167,6 +205,7 @@ impl<'t> Checker<'t> {
     ) {
         let (host, inputs) = (host.into(), std::mem::take(&mut draft.inputs));
         if !inputs.is_empty() {
+            draft.prepare();
             let draft = whose(draft);
             self.drafts.push(Varied {
                 host,

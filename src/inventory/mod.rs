@@ -9,7 +9,6 @@ mod fields;
 mod judge;
 mod lists;
 mod load;
-mod locate;
 mod merge;
 mod periods;
 mod problem;

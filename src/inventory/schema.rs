@@ -122,7 +122,10 @@ fn described(key: &Key) -> String {
     let without = match key.default {
         Default::Required => "Has to be given".to_owned(),
         Default::Absent(text) => format!("Without it: {text}"),
-        Default::Fixed(text, _) | Default::Rule(text, _) => format!("Default: {text}"),
+        Default::Fixed(text, _) | Default::Rule(text, _) => match key.ends_in_words() {
+            Some(ends) => format!("Default: {text}, which may be {ends}"),
+            None => format!("Default: {text}"),
+        },
     };
     format!("{}{range}. {without}", capital(key.meaning))
 }
@@ -136,9 +139,10 @@ fn capital(text: &str) -> String {
 
 /// What the value of a key has to be.
 fn kind(section: Section, key: &Key) -> Value {
-    // What the owner accepts is a decision and cannot be uncertain.
-    let decided = matches!(section, Section::Lab | Section::Policy);
-    let number = |plain: Value| if decided { plain } else { uncertain(&plain) };
+    let number = |plain: Value| match section.is_chosen(key) {
+        true => plain,
+        false => uncertain(&plain),
+    };
     match key.kind {
         Kind::Name | Kind::Reference => {
             json!({ "type": "string", "minLength": 1, "maxLength": 64 })

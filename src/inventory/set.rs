@@ -5,15 +5,20 @@ use toml::de::DeValue;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::lab::OTHERWISE;
-use crate::lab::keys::{Kind, Section};
+use crate::lab::keys::{Kind, Section, read_path};
 
-use super::locate::{self, Step};
 use super::tree::{self, Base, Entry, Node, Table, Value};
 
 /// How an argument is written.
 const FORM: &str = "write --set 'guest.web.memory=\"4 GiB\"': a path, `=`, and a TOML value, quoted for the shell as well";
 
 type Outcome = Result<(), Diagnostic>;
+
+/// One step of the path and where it was written.
+struct Step {
+    word: String,
+    place: Place,
+}
 
 /// Puts one argument over the values.
 pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -> Outcome {
@@ -24,16 +29,17 @@ pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -
     };
     let start = Base { source, offset: 0 };
     let whole = start.place(0..argument.len());
-    let Some(sign) = locate::equals_sign(argument) else {
+    let Some((path, _)) = argument.split_once('=') else {
         let message = format!("--set needs PATH=VALUE, but `{argument}` has no `=`");
         return invalid(whole, message, FORM);
     };
-    let (path, text) = (&argument[..sign], &argument[sign + 1..]);
-    let Some(steps) = locate::steps(path, start) else {
+    let read = read_path(argument).filter(|(_, end)| *end < argument.len());
+    let Some((steps, sign)) = read else {
         let hint = "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
         let message = format!("`{path}` is not a path");
-        return invalid(start.place(0..sign), message, hint);
+        return invalid(start.place(0..path.len()), message, hint);
     };
+    let text = &argument[sign + 1..];
     let offset = sign + 1 + text.len() - text.trim_start().len();
     let (base, text) = (Base { source, offset }, text.trim());
     let (parsed, errors) = DeValue::parse_recoverable(text);
@@ -42,6 +48,11 @@ pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -
         return invalid(base.place(0..text.len()), message, FORM);
     }
     let value = tree::node(&parsed, base);
+    let steps = steps.into_iter().map(|step| Step {
+        place: start.place(step.at),
+        word: step.word,
+    });
+    let steps: Vec<Step> = steps.collect();
     Put { value, whole }.into_table(values, Section::Top, &steps)
 }
 

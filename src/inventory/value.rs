@@ -2,7 +2,7 @@
 
 use crate::diagnose::Diagnostic;
 use crate::diagnose::source::Sources;
-use crate::lab::draft::{Draft, Given, Input, Settled};
+use crate::lab::draft::{Draft, Given, Input, Settled, Takes};
 use crate::lab::keys::range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section};
 use crate::lab::table::Value as Field;
@@ -91,10 +91,14 @@ impl<'t> Checker<'t> {
             path = join(&path, &(index + 1).to_string());
         }
         let amount = self.uncertain(path, fields.section, key, node, table)?;
+        let takes = match entry {
+            Some(entry) => Takes::Entry(entry),
+            None if key.kind == Kind::Count => Takes::Count,
+            None => Takes::Number,
+        };
         draft.inputs.push(Input {
             key: key.name,
-            entry,
-            is_count: key.kind == Kind::Count,
+            takes,
             uncertain: self.uncertain.last()?.clone(),
         });
         Some(amount)
@@ -116,7 +120,7 @@ impl<'t> Checker<'t> {
             .find(|entry| !words.contains(&entry.key.as_str()));
         let name = key.name;
         let fault = match (words.map(|word| table.node(word)), stray) {
-            _ if matches!(section, Section::Lab | Section::Policy) => {
+            _ if section.is_chosen(key) => {
                 format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
             }
             ([Some(low), Some(likely), Some(high)], None) => {
@@ -210,8 +214,7 @@ impl<'t> Checker<'t> {
                     if let (Some(_), Some(uncertain)) = (share, self.uncertain.last()) {
                         draft.inputs.push(Input {
                             key: key.name,
-                            entry: Some(place),
-                            is_count: false,
+                            takes: Takes::Entry(place),
                             uncertain: uncertain.clone(),
                         });
                     }

@@ -8,7 +8,7 @@ use super::keys::Spread::Values;
 use super::keys::range::{
     BYTE_RATE, COUNT, DEVICE_SPEED, MONEY, SIZE, SOME_EVENTS, SOME_FACTOR, SOME_SIZE, WAYS,
 };
-use super::keys::row::{NAME, PRICES, byte_rate, bytes, count, event_rate, number, word};
+use super::keys::row::{NAME, PRICES, count, quantity, word};
 use super::origin::DefaultOrigin::{self, Assumption, CommonPractice, Reported};
 use super::table::{Field, Value, section, whole};
 
@@ -48,35 +48,37 @@ section! {
     Pool: Section::Disk => {
         name: String = NAME, "name of the pool";
         devices: u64 = count(COUNT).default("1", CommonPractice), "number of equal devices";
-        capacity: f64 = bytes(SOME_SIZE), "capacity of one device";
+        capacity: f64 = quantity(SOME_SIZE), "capacity of one device";
         layout: Layout = word(&["stripe", "mirror", "parity1", "parity2"]).default("stripe", CommonPractice),
             "how the pool spreads data over its devices";
         ways in layout = count(WAYS).default("2", CommonPractice), "copies of each block in a mirror";
-        read_iops: Option<f64> = event_rate(SOME_EVENTS).absent("disk operations are not considered"),
+        read_iops: Option<f64> = quantity(SOME_EVENTS).absent("disk operations are not considered"),
             "steady small reads of one device per second";
-        write_iops: Option<f64> = event_rate(SOME_EVENTS).absent("disk operations are not considered"),
+        write_iops: Option<f64> = quantity(SOME_EVENTS).absent("disk operations are not considered"),
             "steady small writes of one device per second";
-        sustained_speed: Option<f64> = byte_rate(DEVICE_SPEED)
+        sustained_speed: Option<f64> = quantity(DEVICE_SPEED)
             .absent("the time that cloning takes is not considered"),
             "steady sequential write speed of one device";
-        burst: Option<f64> = bytes(SOME_SIZE).absent("no fast phase").first(Rollout),
+        burst: Option<f64> = quantity(SOME_SIZE).absent("no fast phase").first(Rollout),
             "bytes a device writes before it slows down";
-        burst_speed: Option<f64> = byte_rate(DEVICE_SPEED).absent("no fast phase").first(Rollout),
+        burst_speed: Option<f64> = quantity(DEVICE_SPEED).absent("no fast phase").first(Rollout),
             "write speed of a device in that fast phase";
-        endurance: Option<f64> = bytes(SOME_SIZE).absent("wear is not considered"),
+        endurance: Option<f64> = quantity(SOME_SIZE).absent("wear is not considered"),
             "rated writes of one device (terabytes written)";
-        already_written: f64 = bytes(SIZE).default("0 B", CommonPractice), "already written to each device";
-        wa_ratio: f64 = number(SOME_FACTOR).default("1", Assumption).spread(Values("1", "4")),
+        already_written: f64 = quantity(SIZE).default("0 B", CommonPractice), "already written to each device";
+        wa_ratio: f64 = quantity(SOME_FACTOR).default("1", Assumption)
+            .spread(Values("1", "4"), "the drive's own counters: written to flash, over written by the host"),
             "real write amplification inside the device over that of its rating";
-        amplification: f64 = number(SOME_FACTOR).default("1", Reported(4)).spread(Values("1", "2")),
+        amplification: f64 = quantity(SOME_FACTOR).default("1", Reported(4))
+            .spread(Values("1", "2"), "written by the devices over written by the guests: /proc/diskstats"),
             "device bytes per guest byte in the file system";
-        base_used: f64 = bytes(SIZE).rule("10 GB on the first pool, 0 B on others", Assumption)
-            .spread(Values("5 GB", "20 GB")),
+        base_used: f64 = quantity(SIZE).rule("10 GB on the first pool, 0 B on others", Assumption)
+            .spread(Values("5 GB", "20 GB"), "space in use before there is a guest: df"),
             "space the host itself uses";
-        base_written: f64 = byte_rate(BYTE_RATE).rule("4 GB/day on the first pool, 0 B/s on others", Assumption)
-            .spread(Values("2 GB/day", "13 GB/day")),
+        base_written: f64 = quantity(BYTE_RATE).rule("4 GB/day on the first pool, 0 B/s on others", Assumption)
+            .spread(Values("2 GB/day", "13 GB/day"), "sectors written in a day with no guest running: /proc/diskstats"),
             "what the host itself writes";
-        price: Option<f64> = number(MONEY).absent("its price is not considered").first(Upgrade),
+        price: Option<f64> = quantity(MONEY).absent("its price is not considered").first(Upgrade),
             "price of the pool's devices together";
         capacity_prices: Vec<(f64, f64)> = PRICES.absent("larger devices have no price").first(Upgrade),
             "what one device of another capacity costs";

@@ -87,6 +87,8 @@ pub enum Event {
         fitted: Option<(&'static str, &'static str)>,
         /// What the default rests on.
         origin: DefaultOrigin,
+        /// The number, before it was made to fit; none for a flag.
+        likely: Option<f64>,
     },
     /// The first of two given keys is more than the second.
     Order(&'static str, &'static str),
@@ -98,11 +100,13 @@ pub enum Event {
 
 /// A table as far as it is given.
 #[derive(Debug, Clone)]
-pub struct Draft<T> {
+pub struct Draft<T: 'static> {
     table: T,
     given: Vec<(&'static str, Given)>,
     /// Its uncertain values.
     pub inputs: Vec<Input>,
+    /// The steps that what is given leaves to be done; all of them until that is worked out.
+    left: Option<Vec<&'static Step<T>>>,
 }
 
 /// An uncertain value of a table.
@@ -110,24 +114,24 @@ pub struct Draft<T> {
 pub struct Input {
     /// The key that holds it.
     pub key: &'static str,
-    /// Its place in the list that the key holds.
-    pub entry: Option<usize>,
-    /// Whether it is a whole number.
-    pub is_count: bool,
+    /// What a drawn number is.
+    pub takes: Takes,
     /// Its path and its three values.
     pub uncertain: Uncertain,
 }
 
-impl Input {
-    /// A drawn number as a value of the key.
-    fn value(&self, drawn: f64) -> Value<'static> {
-        let drawn = drawn.clamp(self.uncertain.low, self.uncertain.high);
-        match self.entry {
-            _ if self.is_count => Value::Count(drawn.round()),
-            Some(entry) => Value::Size(entry, drawn),
-            None => Value::Number(drawn),
-        }
-    }
+/// What a drawn number of an input is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Takes {
+    /// The value of the key.
+    Number,
+    /// The same, to the nearest whole number.
+    Count,
+    /// The entry with that place in the list that the key holds.
+    Entry(usize),
+    /// The default of the key, where other values drawn are likely: in each draw the default is as many times what the
+    /// rule gives there.
+    Rule,
 }
 
 /// How a key is given.
@@ -154,6 +158,7 @@ impl<T: Settled> Draft<T> {
             table,
             given: Vec::new(),
             inputs: Vec::new(),
+            left: None,
         }
     }
 
@@ -161,6 +166,21 @@ impl<T: Settled> Draft<T> {
     pub fn give(&mut self, key: &'static str, value: &Value<'_>, given: Given) {
         self.table.put(key, value);
         self.given.push((key, given));
+        self.left = None;
+    }
+
+    /// Works out which steps what is given leaves to be done, once before many draws.
+    pub fn prepare(&mut self) {
+        let left = |step: &&Step<T>| match **step {
+            Step::Fill(key, ..)
+            | Step::Case(key, ..)
+            | Step::Flag(key, _)
+            | Step::MakeRoom(key, _) => !self.is_given(key),
+            Step::AtMost(low, high, when) => self.applies(low, high, when),
+            Step::InBytes(part, _) => self.state(part) == Some(Given::Share),
+            Step::Parts(..) | Step::Limit(..) => true,
+        };
+        self.left = Some(T::STEPS.iter().filter(left).collect());
     }
 
     /// The table as far as it is given.
@@ -198,7 +218,7 @@ impl<T: Settled> Draft<T> {
 
     /// The whole table: defaults filled in, relations kept; `report` gets what is seen on the way.
     pub fn settled(&self, report: &mut impl FnMut(Event)) -> T {
-        self.settle(self.table.clone(), report)
+        self.settle(self.table.clone(), &[], report)
     }
 
     /// The whole table with drawn numbers in place of uncertain ones.
@@ -206,44 +226,48 @@ impl<T: Settled> Draft<T> {
     /// Defaults follow from what is drawn, and what was pushed past another value is lowered to it.
     pub fn drawn<'i>(&self, drawn: impl Iterator<Item = (&'i Input, f64)>) -> T {
         let mut table = self.table.clone();
+        let mut times = Vec::new();
         for (input, number) in drawn {
-            table.put(input.key, &input.value(number));
+            let Uncertain {
+                low, likely, high, ..
+            } = input.uncertain;
+            let number = number.clamp(low, high);
+            let value = match input.takes {
+                Takes::Number => Value::Number(number),
+                Takes::Count => Value::Count(number.round()),
+                Takes::Entry(entry) => Value::Size(entry, number),
+                Takes::Rule => {
+                    times.push((input.key, number / likely));
+                    continue;
+                }
+            };
+            table.put(input.key, &value);
         }
-        self.settle(table, &mut |_| ())
+        self.settle(table, &times, &mut |_| ())
     }
 
-    fn settle(&self, mut table: T, report: &mut impl FnMut(Event)) -> T {
+    /// Runs the steps; the default of a key in `times` is that many times what its rule gives.
+    fn settle(
+        &self,
+        mut table: T,
+        times: &[(&'static str, f64)],
+        report: &mut impl FnMut(Event),
+    ) -> T {
+        let every: Vec<&Step<T>>;
+        let steps = match &self.left {
+            Some(left) => left,
+            None => {
+                every = T::STEPS.iter().collect();
+                &every
+            }
+        };
         let mut filled = "";
-        for step in T::STEPS {
-            let is_open = |key: &str| key != filled && !self.is_given(key);
-            match *step {
-                Step::Fill(key, room, value) if is_open(key) => {
-                    self.fill(key, room, value(&table), &mut table, report);
-                    filled = key;
-                }
-                Step::Case(key, when, value, (text, origin)) if is_open(key) && when(&table) => {
-                    let value = value(&table);
-                    table.put(key, &Value::Number(value));
-                    report(default(key, text, origin));
-                    filled = key;
-                }
-                Step::Flag(key, value) if is_open(key) => {
-                    let flag = value(&table);
-                    table.put(key, &Value::Flag(flag));
-                    let text = if flag { "true" } else { "false" };
-                    report(default(key, text, DefaultOrigin::Derived));
-                }
-                Step::MakeRoom(key, value) if !self.is_given(key) => {
-                    let value = value(&table);
-                    table.put(key, &Value::Number(value));
-                }
-                Step::Fill(..) | Step::Case(..) | Step::Flag(..) | Step::MakeRoom(..) => {}
+        for step in steps {
+            match **step {
                 Step::AtMost(low, high, when) => self.at_most(low, high, when, &mut table, report),
-                Step::InBytes(part, whole) => {
-                    if self.state(part) == Some(Given::Share) {
-                        let bytes = table.number(part) * table.number(whole);
-                        table.put(part, &Value::Number(bytes));
-                    }
+                Step::InBytes(part, whole) if self.state(part) == Some(Given::Share) => {
+                    let bytes = table.number(part) * table.number(whole);
+                    table.put(part, &Value::Number(bytes));
                 }
                 Step::Parts(parts, whole) => self.parts(parts, whole, &mut table, report),
                 Step::Limit(key, of, most) => {
@@ -254,9 +278,58 @@ impl<T: Settled> Draft<T> {
                     }
                     table.put(key, &Value::Number(value.min(most)));
                 }
+                Step::MakeRoom(key, value) if !self.is_given(key) => {
+                    let value = value(&table);
+                    table.put(key, &Value::Number(value));
+                }
+                Step::Fill(key, ..) | Step::Case(key, ..) | Step::Flag(key, _)
+                    if key != filled
+                        && !self.is_given(key)
+                        && self.default(step, times, &mut table, report) =>
+                {
+                    filled = key;
+                }
+                _ => {}
             }
         }
         table
+    }
+
+    /// Fills in the default of a step, if its condition holds.
+    fn default(
+        &self,
+        step: &Step<T>,
+        times: &[(&'static str, f64)],
+        table: &mut T,
+        report: &mut impl FnMut(Event),
+    ) -> bool {
+        let drawn = |key: &str, value: f64| {
+            let own = times.iter().find(|(name, _)| *name == key);
+            own.map_or(value, |(_, times)| value * times)
+        };
+        match *step {
+            Step::Fill(key, room, value) => {
+                let value = drawn(key, value(table));
+                self.fill(key, room, value, table, report);
+            }
+            Step::Case(key, when, value, (text, origin)) if when(table) => {
+                let likely = value(table);
+                let value = match origin {
+                    DefaultOrigin::Derived => likely,
+                    _ => drawn(key, likely),
+                };
+                table.put(key, &Value::Number(value));
+                report(default(key, text, origin, Some(likely)));
+            }
+            Step::Flag(key, value) => {
+                let flag = value(table);
+                table.put(key, &Value::Flag(flag));
+                let text = if flag { "true" } else { "false" };
+                report(default(key, text, DefaultOrigin::Derived, None));
+            }
+            _ => return false,
+        }
+        true
     }
 
     fn fill(
@@ -289,7 +362,18 @@ impl<T: Settled> Draft<T> {
                 text,
                 fitted: (fits != value).then_some((how, partner)),
                 origin,
+                likely: Some(value),
             });
+        }
+    }
+
+    /// Whether the relation between two keys is looked at.
+    fn applies(&self, low: &str, high: &str, when: When) -> bool {
+        match when {
+            When::LowGiven => self.is_given(low),
+            When::HighGiven => self.is_given(high),
+            When::BothGiven => self.is_given(low) && self.is_given(high),
+            When::LowWithout(other) => self.is_given(low) && !self.is_given(other),
         }
     }
 
@@ -301,15 +385,10 @@ impl<T: Settled> Draft<T> {
         table: &mut T,
         report: &mut impl FnMut(Event),
     ) {
-        let applies = match when {
-            When::LowGiven => self.is_given(low),
-            When::HighGiven => self.is_given(high),
-            When::BothGiven => self.is_given(low) && self.is_given(high),
-            When::LowWithout(other) => self.is_given(low) && !self.is_given(other),
-        };
         let (value, most) = (table.number(low), table.number(high));
         // What is wrong already judges nothing else.
-        if !applies || self.state(high) == Some(Given::Wrong) || value <= most {
+        if !self.applies(low, high, when) || self.state(high) == Some(Given::Wrong) || value <= most
+        {
             return;
         }
         if self.is_right(low) && self.is_right(high) && value > most * (1.0 + SLACK) {
@@ -366,17 +445,23 @@ impl<T: Settled> std::default::Default for Draft<T> {
 }
 
 /// A default that fits as it is.
-fn default(key: &'static str, text: &'static str, origin: DefaultOrigin) -> Event {
+fn default(
+    key: &'static str,
+    text: &'static str,
+    origin: DefaultOrigin,
+    likely: Option<f64>,
+) -> Event {
     Event::Filled {
         key,
         text,
         fitted: None,
         origin,
+        likely,
     }
 }
 
 /// The fixed default of a key.
-fn fixed(key: &Key) -> Option<Value<'static>> {
+pub fn fixed(key: &Key) -> Option<Value<'static>> {
     let Default::Fixed(text, _) = key.default else {
         return None;
     };

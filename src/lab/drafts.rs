@@ -7,6 +7,7 @@ use super::host::{Backup, CoreGroup, Cpu, Network, Power};
 use super::image::Image;
 use super::memory::HostMemory;
 use super::merging::Merging;
+use super::policy::Policy;
 
 /// A table with uncertain values.
 #[derive(Debug, Clone)]
@@ -22,6 +23,8 @@ pub struct Varied {
 /// A table, and its place in its list where there are several.
 #[derive(Debug, Clone)]
 pub enum AnyDraft {
+    /// `[policy]`
+    Policy(Draft<Policy>),
     /// `[host.cpu]`
     Cpu(Draft<Cpu>),
     /// An entry of `host.cpu.groups`.

@@ -50,6 +50,7 @@ impl<'l> Redraw<'l> {
 fn put<'i>(draft: &AnyDraft, lab: &mut Lab, drawn: impl Iterator<Item = (&'i Input, f64)>) {
     let host = &mut lab.hosts[0];
     match draft {
+        AnyDraft::Policy(draft) => lab.policy = draft.drawn(drawn),
         AnyDraft::Cpu(draft) => host.cpu.base_cores = draft.drawn(drawn).base_cores,
         AnyDraft::Group(at, draft) => host.cpu.groups[*at] = draft.drawn(drawn),
         AnyDraft::Memory(draft) => host.memory = draft.drawn(drawn),

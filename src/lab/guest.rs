@@ -1,7 +1,7 @@
 //! Keys of `[[guest]]`.
 
 use super::draft::Room::{Above, Any, Below, Beside};
-use super::draft::Step::{AtMost, Case, Fill, Flag, InBytes, Limit, Parts};
+use super::draft::Step::{AtMost, Case, Fill, Flag, InBytes, Limit, MakeRoom, Parts};
 use super::draft::When::{BothGiven, HighGiven, LowGiven, LowWithout};
 use super::draft::{Settled, Step};
 use super::keys::Command::Rollout;
@@ -12,15 +12,19 @@ use super::keys::range::{
     WEIGHT,
 };
 use super::keys::row::{
-    FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, bit_rate, byte_rate, bytes, count,
-    event_rate, number, share, time, word,
+    FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, count, quantity, word,
 };
-use super::origin::DefaultOrigin::{self, Assumption, Derived, Measured, Published, Reported};
+use super::origin::DefaultOrigin::{
+    self, Assumption, Derived, Elsewhere, Measured, Published, Reported,
+};
 use super::period::BusyShare;
 use super::table::{Field, Value, section, whole, words};
 
 /// The process that runs a guest: what operators document.
 const OPERATORS: DefaultOrigin = Published("public operator docs");
+/// How busy guests are.
+const READINGS: DefaultOrigin =
+    Elsewhere("two open sets of machine readings at the busy hour, none of a small lab");
 /// 2^20 bytes.
 const MIB: f64 = 1_048_576.0;
 
@@ -107,67 +111,80 @@ section! {
         kind: Kind = word(Kind::WORDS).default("vm", Assumption), "machine or container";
         image: Option<usize> = REFERENCE.rule("an image of its own", Assumption), "image it is cloned from";
         count in number = count(COUNT).absent("none has to run; `share` scales it"), "how many must run";
-        share in number = number(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
+        share in number = quantity(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
         vcpus: u64 = count(COUNT).default("1", Assumption), "virtual processors";
-        memory: f64 as "m" = bytes(SOME_SIZE), "memory assigned to it";
-        touched: f64 as "t0" = bytes(SIZE).rule("40 % of memory", Assumption).spread(Shares("20 %", "70 %")),
+        memory: f64 as "m" = quantity(SOME_SIZE), "memory assigned to it";
+        touched: f64 as "t0" = quantity(SIZE).rule("40 % of memory", Assumption)
+            .spread(Shares("20 %", "70 %"), "berthage calibrate, from readings with guests just started"),
             "held on the host when idle and never busy";
-        touched_busy: f64 as "t1" = bytes(SIZE).rule("97 % of memory, at least touched", Measured)
-            .spread(Shares("80 %", "100 %")),
+        touched_busy: f64 as "t1" = quantity(SIZE).rule("97 % of memory, at least touched", Measured)
+            .spread(Shares("80 %", "100 %"), "berthage calibrate, from readings with guests that have been busy"),
             "held on the host when busy";
-        common: f64 as "c" = SIZE_OR_SHARE.rule("20 % of touched", Assumption).spread(Shares("10 %", "40 %")),
+        common: f64 as "c" = SIZE_OR_SHARE.rule("20 % of touched", Assumption)
+            .spread(Shares("10 %", "40 %"), "berthage calibrate, from readings while pages are shared"),
             "part of `touched` that is equal in every guest of the image";
-        common_busy: f64 = bytes(SIZE).default("0 B", Assumption),
+        common_busy: f64 = quantity(SIZE).default("0 B", Assumption),
             "part of what a busy spell leaves behind that is equal in every guest of the image";
-        repeats: f64 as "s" = SIZE_OR_SHARE.rule("10 % of touched", Assumption).spread(Shares("2 %", "25 %")),
+        repeats: f64 as "s" = SIZE_OR_SHARE.rule("10 % of touched", Assumption)
+            .spread(Shares("2 %", "25 %"), "berthage calibrate, from readings while pages are shared"),
             "part of `touched` whose pages repeat inside the guest, mostly zeroed pages";
-        keeps: f64 as "k" = share(SHARE).rule("90 %; container: 0 %", Measured).spread(Values("80 %", "100 %")),
+        keeps: f64 as "k" = quantity(SHARE).rule("90 %; container: 0 %", Measured)
+            .spread(Values("80 %", "100 %"), "resident size of a guest's process before and after a busy spell"),
             "share of what it touched when busy that it does not give back";
-        overhead: f64 as "o" = bytes(SIZE)
+        overhead: f64 as "o" = quantity(SIZE)
             .rule("30 MiB + 8 MiB per vCPU + 8 MiB + memory/512; container: 10 MiB", OPERATORS)
-            .spread(Times(0.7, 2.5)),
+            .spread(Times(0.7, 2.5), "resident size of a guest's process beyond the guest's own memory"),
             "the process that runs the guest, beyond its memory";
-        busy_breaks: f64 as "β" = share(SHARE).rule("31 %; container: 0 %", Measured).spread(Values("10 %", "60 %")),
+        busy_breaks: f64 as "β" = quantity(SHARE).rule("31 %; container: 0 %", Measured)
+            .spread(Values("10 %", "60 %"), "pages_sharing in /sys/kernel/mm/ksm before and after a busy spell"),
             "share of its shared pages that a busy guest rewrites";
-        rewrite_interval: f64 = time(SOME_TIME).default("6 h", Assumption).spread(Values("1 h", "48 h")),
+        rewrite_interval: f64 = quantity(SOME_TIME).default("6 h", Assumption)
+            .spread(Values("1 h", "48 h"), "pages_sharing in /sys/kernel/mm/ksm while the scanner is stopped"),
             "mean time between rewrites of a page that can be shared";
-        working_set: Option<f64> as "w" = bytes(SIZE).absent("the balloon floor alone counts"),
+        working_set: Option<f64> as "w" = quantity(SIZE).absent("the balloon floor alone counts"),
             "memory in active use, which a balloon may not take";
-        balloon_floor: Option<f64> as "f" = bytes(SIZE)
+        balloon_floor: Option<f64> as "f" = quantity(SIZE)
             .absent("the working set alone counts; with neither there is no balloon"),
             "memory that a balloon may not take";
         merge: bool = FLAG.rule("true for machines, false for containers", Derived), "whether its pages may be shared";
         huge_pages: bool = FLAG.default("false", Assumption), "backed by reserved huge pages";
         pinned: bool = FLAG.default("false", Assumption), "pinned in memory, as a passed-through device needs";
-        busy: BusyShare as "a" = SHARE_BY_PERIOD.default("5 %", Assumption).spread(Values("2 %", "20 %")),
+        busy: BusyShare as "a" = SHARE_BY_PERIOD.default("8 %", READINGS)
+            .spread(Values("2 %", "20 %"), "processor time of its process by the minute: /proc/PID/stat"),
             "chance that it is busy at the busy hour";
-        idle_load: f64 = share(SHARE).rule("1 %", Reported(4)).spread(Values("0.3 %", "3 %")),
+        idle_load: f64 = quantity(SHARE).rule("1.5 %", READINGS)
+            .spread(Values("0.3 %", "3 %"), "processor time of its process while idle, per vCPU: /proc/PID/stat"),
             "load of one vCPU when idle";
-        busy_load: f64 = share(SHARE).rule("60 %", Assumption).spread(Values("40 %", "100 %")),
+        busy_load: f64 = quantity(SHARE).rule("70 %", READINGS)
+            .spread(Values("40 %", "100 %"), "processor time of its process while busy, per vCPU: /proc/PID/stat"),
             "load of one vCPU when busy";
         disk: Option<String> = REFERENCE.absent("the host's first pool"), "pool its disk lies in";
         clone: CloneKind = word(CloneKind::WORDS).default("overlay", Assumption), "linked to its image, or a full copy";
-        disk_used: f64 = bytes(SIZE).rule("4 GiB", Assumption).spread(Values("2 GiB", "12 GiB")), "disk it uses now";
-        disk_size: f64 = bytes(SIZE).rule("disk_used", Assumption), "disk it was promised";
-        disk_grows: f64 = byte_rate(BYTE_RATE).default("0 B/day", Assumption), "growth of the disk it uses";
+        disk_used: f64 = quantity(SIZE).rule("4 GiB", Assumption)
+            .spread(Values("2 GiB", "12 GiB"), "space that its disk file takes: du"),
+            "disk it uses now";
+        disk_size: f64 = quantity(SIZE).rule("disk_used", Assumption), "disk it was promised";
+        disk_grows: f64 = quantity(BYTE_RATE).default("0 B/day", Assumption), "growth of the disk it uses";
         trims: bool = FLAG.default("true", Assumption), "whether it gives freed blocks back";
-        backup: f64 = byte_rate(BYTE_RATE).default("0 B/day", Assumption), "backed up each day";
-        reads_idle: f64 = event_rate(EVENTS).rule("0", Assumption), "disk reads per second when idle";
-        reads_busy: f64 = event_rate(EVENTS).rule("reads_idle", Assumption), "disk reads per second when busy";
-        writes_idle: f64 = event_rate(EVENTS).rule("1", Assumption).spread(Values("0.2", "5")),
+        backup: f64 = quantity(BYTE_RATE).default("0 B/day", Assumption), "backed up each day";
+        reads_idle: f64 = quantity(EVENTS).rule("0", Assumption), "disk reads per second when idle";
+        reads_busy: f64 = quantity(EVENTS).rule("reads_idle", Assumption), "disk reads per second when busy";
+        writes_idle: f64 = quantity(EVENTS).rule("1", Assumption)
+            .spread(Values("0.2", "5"), "writes completed in an idle hour, per guest: /proc/diskstats"),
             "disk writes per second when idle";
-        writes_busy: f64 = event_rate(EVENTS).rule("writes_idle", Assumption), "disk writes per second when busy";
-        written: f64 = byte_rate(BYTE_RATE).default("1 GB/day", Reported(2)).spread(Values("0.2 GB/day", "3 GB/day")),
+        writes_busy: f64 = quantity(EVENTS).rule("writes_idle", Assumption), "disk writes per second when busy";
+        written: f64 = quantity(BYTE_RATE).default("1 GB/day", Reported(2))
+            .spread(Values("0.2 GB/day", "3 GB/day"), "berthage calibrate, from a day of lines of survey --reading"),
             "what it writes to disk on average";
-        net_idle: f64 = bit_rate(BIT_RATE).rule("0 bit/s", Assumption),
+        net_idle: f64 = quantity(BIT_RATE).rule("0 bit/s", Assumption),
             "network traffic in the busier direction when idle";
-        net_busy: f64 = bit_rate(BIT_RATE).rule("net_idle", Assumption),
+        net_busy: f64 = quantity(BIT_RATE).rule("net_idle", Assumption),
             "network traffic in the busier direction when busy";
-        boot_time: f64 = time(SLEEP).default("30 s", Assumption).first(Rollout), "time from start until it has settled";
-        boot_cpu: f64 = number(BOOT_CPU).default("15", Assumption).first(Rollout),
+        boot_time: f64 = quantity(SLEEP).default("30 s", Assumption).first(Rollout), "time from start until it has settled";
+        boot_cpu: f64 = quantity(BOOT_CPU).default("15", Assumption).first(Rollout),
             "processor time of a boot, in core-seconds";
-        boot_reads: f64 = number(AMOUNT).default("2000", Assumption).first(Rollout), "disk reads of a boot";
-        boot_writes: f64 = bytes(SIZE).default("30 MB", Assumption).first(Rollout), "bytes written by a boot";
+        boot_reads: f64 = quantity(AMOUNT).default("2000", Assumption).first(Rollout), "disk reads of a boot";
+        boot_writes: f64 = quantity(SIZE).default("30 MB", Assumption).first(Rollout), "bytes written by a boot";
     }
     also {
         /// Fixed count or share of the mix.
@@ -226,8 +243,9 @@ impl Settled for Guest {
         Fill("touched", Below("touched_busy"), |guest| 0.4 * guest.memory),
         AtMost("touched", "touched_busy", HighGiven),
         Case("touched_busy", is_backed_whole, all_memory, ALL),
-        Fill("touched_busy", Any, |guest| {
-            (0.97 * guest.memory).max(guest.touched)
+        Fill("touched_busy", Any, |guest| 0.97 * guest.memory),
+        MakeRoom("touched_busy", |guest| {
+            guest.touched_busy.max(guest.touched)
         }),
         // common + repeats ≤ touched
         InBytes("common", "touched"),
@@ -253,8 +271,8 @@ impl Settled for Guest {
         AtMost("balloon_floor", "memory", LowGiven),
         // pairs: idle ≤ busy, used ≤ promised
         AtMost("idle_load", "busy_load", BothGiven),
-        Fill("idle_load", Below("busy_load"), |_| 0.01),
-        Fill("busy_load", Above("idle_load"), |_| 0.6),
+        Fill("idle_load", Below("busy_load"), |_| 0.015),
+        Fill("busy_load", Above("idle_load"), |_| 0.7),
         AtMost("disk_used", "disk_size", BothGiven),
         Fill("disk_used", Below("disk_size"), |_| 4096.0 * MIB),
         Fill("disk_size", Any, |guest| guest.disk_used),

@@ -9,9 +9,7 @@ use super::keys::range::{
     self, AMOUNT, COUNT, MONEY, SHARE, SOME_BIT_RATE, SOME_BYTE_RATE, SOME_FACTOR, SOME_TIME,
     THREADS,
 };
-use super::keys::row::{
-    NAME, PRICES, bit_rate, byte_rate, count, number, power, share, table, tables, time,
-};
+use super::keys::row::{NAME, PRICES, count, quantity, table, tables};
 use super::memory::HostMemory;
 use super::merging::Merging;
 use super::origin::DefaultOrigin::{Assumption, CommonPractice};
@@ -21,7 +19,7 @@ section! {
     /// A host that could be bought or is owned.
     Host: Section::Host => {
         name: String = NAME, "name of the host";
-        price: Option<f64> = number(MONEY).absent("its price is not considered"), "purchase price";
+        price: Option<f64> = quantity(MONEY).absent("its price is not considered"), "purchase price";
         cpu: Cpu = table(Section::Cpu), "its processor";
         memory: HostMemory = table(Section::Memory), "its memory";
         merging: Merging = table(Section::Merging).absent("no page sharing"), "page sharing (same-page merging)";
@@ -44,7 +42,8 @@ section! {
     /// Processor of a host.
     Cpu: Section::Cpu => {
         groups: Vec<CoreGroup> = tables(Section::Group), "groups of equal cores";
-        base_cores: f64 = number(AMOUNT).default("0.2", Assumption).spread(Values("0.1", "0.6")),
+        base_cores: f64 = quantity(AMOUNT).default("0.2", Assumption)
+            .spread(Values("0.1", "0.6"), "processor time in use with no guest running: /proc/stat"),
             "what the host itself uses, in cores of speed 1";
     }
 }
@@ -54,9 +53,10 @@ section! {
     CoreGroup: Section::Group => {
         cores: u64 = count(COUNT), "cores in the group";
         threads: u64 = count(THREADS).default("1", CommonPractice), "hardware threads per core";
-        speed: f64 = number(SOME_FACTOR).default("1", CommonPractice),
+        speed: f64 = quantity(SOME_FACTOR).default("1", CommonPractice),
             "speed of one core, 1 = the core that loads are stated in";
-        smt_gain: f64 = share(SHARE).default("25 %", CommonPractice).spread(Values("10 %", "35 %")),
+        smt_gain: f64 = quantity(SHARE).default("25 %", CommonPractice)
+            .spread(Values("10 %", "35 %"), "a load of yours on all threads, against one thread a core"),
             "throughput gained per further thread of a core";
     }
 }
@@ -64,7 +64,7 @@ section! {
 section! {
     /// Network link of a host.
     Network: Section::Network => {
-        link: f64 = bit_rate(SOME_BIT_RATE), "speed of the link in each direction";
+        link: f64 = quantity(SOME_BIT_RATE), "speed of the link in each direction";
         link_prices: Vec<(f64, f64)> = PRICES.absent("a faster link has no price").first(Upgrade),
             "what a faster link costs, by its speed";
     }
@@ -73,9 +73,9 @@ section! {
 section! {
     /// Power draw at the wall.
     Power: Section::Power => {
-        idle: f64 = power(range::POWER), "power at the wall when idle";
-        busy: f64 = power(range::POWER), "power at the wall with every core busy";
-        extra: f64 = power(range::POWER).default("0 W", CommonPractice),
+        idle: f64 = quantity(range::POWER), "power at the wall when idle";
+        busy: f64 = quantity(range::POWER), "power at the wall with every core busy";
+        extra: f64 = quantity(range::POWER).default("0 W", CommonPractice),
             "power of switches, outside disks and the like, added always";
     }
 }
@@ -83,8 +83,8 @@ section! {
 section! {
     /// The nightly backup.
     Backup: Section::Backup => {
-        window: f64 = time(SOME_TIME), "time allowed for one day's backup";
-        speed: Option<f64> = byte_rate(SOME_BYTE_RATE).absent("the link alone limits it"), "speed to the backup target";
+        window: f64 = quantity(SOME_TIME), "time allowed for one day's backup";
+        speed: Option<f64> = quantity(SOME_BYTE_RATE).absent("the link alone limits it"), "speed to the backup target";
     }
 }
 

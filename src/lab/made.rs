@@ -165,6 +165,7 @@ impl Lab {
             periods: Vec::new(),
             origins: BTreeMap::new(),
             uncertain: Vec::new(),
+            guessed: Vec::new(),
             drafts: Vec::new(),
         }
     }

@@ -56,8 +56,10 @@ pub struct Lab {
     pub periods: Vec<Period>,
     /// Where each value comes from, by key path (`guest.web.memory`, `host.shelf-a.disk.pool.devices`, `policy.memory_risk`).
     pub origins: BTreeMap<String, Origin>,
-    /// The uncertain values, in key path order; a plain run uses `likely`.
+    /// The values given as uncertain, in key path order; a plain run uses `likely`.
     pub uncertain: Vec<Uncertain>,
+    /// The defaults that stand for facts and may be wrong, in key path order.
+    pub guessed: Vec<Uncertain>,
     /// The tables that hold them, as far as they are given.
     pub drafts: Vec<drafts::Varied>,
 }
@@ -78,6 +80,7 @@ impl Lab {
             periods: self.periods.clone(),
             origins: BTreeMap::new(),
             uncertain: Vec::new(),
+            guessed: Vec::new(),
             drafts: Vec::new(),
         }
     }

@@ -22,6 +22,7 @@ impl Origin {
                 DefaultOrigin::Reported(sources) => {
                     format!("default, reported by owners, {sources} sources")
                 }
+                DefaultOrigin::Elsewhere(readings) => format!("default, {readings}"),
                 DefaultOrigin::CommonPractice => "default, common practice, no source".to_owned(),
                 DefaultOrigin::Assumption => "default, an assumption".to_owned(),
                 DefaultOrigin::Derived => "default, follows from other keys".to_owned(),
@@ -55,6 +56,8 @@ pub enum DefaultOrigin {
     Measured,
     /// Readings and advice that owners report, from so many independent sources.
     Reported(u32),
+    /// Readings of other machines than those of small labs, named; a guess for these.
+    Elsewhere(&'static str),
     /// Reported practice without a source that can be cited.
     CommonPractice,
     /// A guess; listed as such in every report.
@@ -67,7 +70,10 @@ impl DefaultOrigin {
     /// Whether a default is a guess that a report has to list: nothing published or measured stands behind it.
     #[must_use]
     pub fn is_guess(self) -> bool {
-        matches!(self, DefaultOrigin::Assumption | DefaultOrigin::Reported(_))
+        matches!(
+            self,
+            DefaultOrigin::Assumption | DefaultOrigin::Reported(_) | DefaultOrigin::Elsewhere(_)
+        )
     }
 }
 

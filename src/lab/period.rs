@@ -3,7 +3,7 @@
 use super::draft::Settled;
 use super::keys::Section;
 use super::keys::range::{CORRELATION, SOME_SHARE};
-use super::keys::row::{NAME, TITLE, share};
+use super::keys::row::{NAME, TITLE, quantity};
 use super::table::{Field, Value, section};
 
 /// Name of the time that no named period covers.
@@ -17,10 +17,10 @@ section! {
     /// A part of the time in which guests are busy with other chances.
     Period: Section::Period => {
         name: String = NAME, "name of the period";
-        share: f64 = share(SOME_SHARE).absent("its hours say how much of the time it is"), "its share of the time";
+        share: f64 = quantity(SOME_SHARE).absent("its hours say how much of the time it is"), "its share of the time";
         hours: Option<String> = TITLE.absent("its share says how much of the time it is"),
             "from and to on the clock, \"22-6\" or \"8:30-17\"";
-        correlation: Option<f64> = share(CORRELATION).absent("that of the policy"),
+        correlation: Option<f64> = quantity(CORRELATION).absent("that of the policy"),
             "how much the guests are busy at the same time within it";
     }
 }

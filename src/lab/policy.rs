@@ -6,9 +6,9 @@ use super::keys::range::{
     CEILING, CORRELATION, COUNT, FACTOR, KEEP_FREE, MONEY, RISK, SOME_FACTOR, SOME_POWER,
     SOME_TIME, TIME, YEARS,
 };
-use super::keys::row::{FILES, TITLE, count, number, power, share, table, tables, time};
+use super::keys::row::{FILES, TITLE, count, quantity, table, tables};
 use super::keys::{Key, Section};
-use super::origin::DefaultOrigin::{Assumption, CommonPractice, Reported};
+use super::origin::DefaultOrigin::{Assumption, CommonPractice, Elsewhere, Reported};
 use super::table::section;
 
 /// Keys of the file's top.
@@ -37,35 +37,37 @@ section! {
     About: Section::Lab => {
         name: String = TITLE.absent("no name"), "name of the lab";
         currency: String = TITLE.absent("no currency"), "currency that all money is in";
-        tariff: Option<f64> = number(MONEY).absent("the price of energy is not considered"), "price per kWh";
-        years: f64 = number(YEARS).default("5", Assumption), "years that costs are summed over";
+        tariff: Option<f64> = quantity(MONEY).absent("the price of energy is not considered"), "price per kWh";
+        years: f64 = quantity(YEARS).default("5", Assumption), "years that costs are summed over";
     }
 }
 
 section! {
     /// What is accepted as safe.
     Policy: Section::Policy => {
-        memory_risk: f64 = share(RISK).default("0.5 %", Assumption),
+        memory_risk: f64 = quantity(RISK).default("0.5 %", Assumption),
             "accepted chance of passing a limit that loses data";
-        slow_risk: f64 = share(RISK).default("5 %", Assumption),
+        slow_risk: f64 = quantity(RISK).default("5 %", Assumption),
             "accepted chance of passing a limit that makes things slow";
-        correlation: f64 = share(CORRELATION).default("0.1", Assumption).spread(Values("0", "0.3")),
+        correlation: f64 = quantity(CORRELATION)
+            .default("0.05", Elsewhere("two open sets of machine readings, none of a small lab"))
+            .spread(Values("0", "0.3"), "processor time of several guests by the minute over a week"),
             "how much the guests are busy at the same time";
-        memory_keep_free: f64 = share(KEEP_FREE).default("10 %", CommonPractice),
+        memory_keep_free: f64 = quantity(KEEP_FREE).default("10 %", CommonPractice),
             "a share of the memory the kernel sees";
-        disk_keep_free: f64 = share(KEEP_FREE).default("20 %", Reported(4)), "a share of a pool's usable space";
-        cpu_slowdown: f64 = number(FACTOR).default("1.5", Assumption),
+        disk_keep_free: f64 = quantity(KEEP_FREE).default("20 %", Reported(4)), "a share of a pool's usable space";
+        cpu_slowdown: f64 = quantity(FACTOR).default("1.5", Assumption),
             "at the accepted worst moment a busy guest gets 1/this of the processor it asks for";
-        disk_ceiling: f64 = share(CEILING).default("70 %", CommonPractice), "highest accepted busy share of the disks";
-        network_ceiling: f64 = share(CEILING).default("70 %", CommonPractice), "highest accepted share of the link";
-        service_life: f64 = time(SOME_TIME).default("5 years", CommonPractice), "how long the disks have to last";
-        power_budget: Option<f64> = power(SOME_POWER).absent("power is no limit"), "accepted power at the wall";
-        max_vcpus_per_thread: Option<f64> = number(SOME_FACTOR).absent("vCPUs are no limit"),
+        disk_ceiling: f64 = quantity(CEILING).default("70 %", CommonPractice), "highest accepted busy share of the disks";
+        network_ceiling: f64 = quantity(CEILING).default("70 %", CommonPractice), "highest accepted share of the link";
+        service_life: f64 = quantity(SOME_TIME).default("5 years", CommonPractice), "how long the disks have to last";
+        power_budget: Option<f64> = quantity(SOME_POWER).absent("power is no limit"), "accepted power at the wall";
+        max_vcpus_per_thread: Option<f64> = quantity(SOME_FACTOR).absent("vCPUs are no limit"),
             "accepted vCPUs per hardware thread";
-        max_mean_wait: Option<f64> = time(SOME_TIME).absent("the wait is no limit"),
+        max_mean_wait: Option<f64> = quantity(SOME_TIME).absent("the wait is no limit"),
             "accepted mean wait in the run queue";
-        cpu_slice: f64 = time(SOME_TIME).default("3 ms", Assumption), "mean time a vCPU holds a hardware thread";
-        disk_horizon: f64 = time(TIME).default("0 days", Assumption), "how far ahead disk growth is planned for";
+        cpu_slice: f64 = quantity(SOME_TIME).default("3 ms", Assumption), "mean time a vCPU holds a hardware thread";
+        disk_horizon: f64 = quantity(TIME).default("0 days", Assumption), "how far ahead disk growth is planned for";
         max_guests: Option<u64> = count(COUNT).absent("the number of guests is no limit"),
             "most guests accepted, fixed ones included";
     }

@@ -4,8 +4,8 @@
 //! section! {
 //!     /// What the nightly backup may take.
 //!     Backup: Section::Backup {
-//!         window: f64 = time(SOME_TIME), "time allowed for one day's backup";
-//!         speed: Option<f64> = byte_rate(SOME_BYTE_RATE).absent("the link alone limits it"), "speed to the target";
+//!         window: f64 = quantity(SOME_TIME), "time allowed for one day's backup";
+//!         speed: Option<f64> = quantity(SOME_BYTE_RATE).absent("the link alone limits it"), "speed to the target";
 //!     }
 //! }
 //! ```
@@ -20,7 +20,7 @@
 //!     pub speed: Option<f64>,
 //! }
 //! impl Backup {
-//!     pub(in crate::lab) const KEYS: &'static [Key] = &[time(SOME_TIME).named("window", "time allowed …"), …];
+//!     pub(in crate::lab) const KEYS: &'static [Key] = &[quantity(SOME_TIME).named("window", "time allowed …"), …];
 //! }
 //! impl Field for Backup { const BLANK: Self = Backup { window: f64::BLANK, speed: Option::<f64>::BLANK }; }
 //! impl Table for Backup {

@@ -17,6 +17,7 @@ pub mod periods;
 pub mod pert;
 pub mod power;
 pub mod processor;
+pub mod quantiles;
 pub mod scanner;
 pub mod sharing;
 pub mod tape;

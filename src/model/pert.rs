@@ -62,6 +62,24 @@ impl Pert {
         self.low + self.range * self.a / (self.a + self.b)
     }
 
+    /// Where the likely value lies between the ends, 0–1: two with one place differ only by their ends.
+    #[must_use]
+    pub fn place(&self) -> f64 {
+        (self.a - 1.0) / WEIGHT
+    }
+
+    /// The value at a share `x` of the way from the low to the high end.
+    #[must_use]
+    pub fn at(&self, x: f64) -> f64 {
+        self.low + self.range * x
+    }
+
+    /// P(X ≤ x).
+    #[must_use]
+    pub fn below(&self, x: f64) -> f64 {
+        beta_reg(self.a, self.b, x)
+    }
+
     /// The value that is not passed with probability `u`, 0 < u < 1.
     ///
     /// One number in, one value out, rising, which keeps answers of the same seed comparable: `low` and `high` moved out
@@ -76,7 +94,7 @@ impl Pert {
         let (mut below, mut above) = (0.0, 1.0);
         let mut x = self.a / (self.a + self.b);
         for _ in 0..STEPS {
-            let miss = beta_reg(self.a, self.b, x) - u;
+            let miss = self.below(x) - u;
             if miss > 0.0 {
                 above = x;
             } else {
@@ -95,11 +113,12 @@ impl Pert {
                 break;
             }
         }
-        self.low + self.range * x
+        self.at(x)
     }
 
     /// Density of X.
-    fn density(&self, x: f64) -> f64 {
+    #[must_use]
+    pub fn density(&self, x: f64) -> f64 {
         ((self.a - 1.0) * x.ln() + (self.b - 1.0) * (1.0 - x).ln() - self.ln_beta).exp()
     }
 }

@@ -1,5 +1,6 @@
 //! The same guests on several hosts, side by side.
 
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use schemars::JsonSchema;
@@ -10,6 +11,7 @@ use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::break_even::{BreakEven, side_by_side};
 use crate::sizing::answer::{DiskAnswer, HostAnswer, Outcome};
 use crate::sizing::fit::CONTRACT;
+use crate::sizing::search::Largest;
 
 /// Answer of `compare`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -29,11 +31,27 @@ pub struct CompareAnswer {
     pub hosts: Vec<HostAnswer>,
     /// Name of the best host by measure; none where no host is better than all others.
     pub best: BTreeMap<&'static str, Option<String>>,
+    /// In how many of the draws the host that holds most by the likely values holds more than each other, the guests
+    /// drawn alike for both; empty without draws.
+    pub holds_more: Vec<HoldsMore>,
     /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
     pub break_even: Vec<BreakEven>,
     /// All hosts ranked, with criteria or where there are many; `hosts` are then the leading ones.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub choice: Option<ChoiceAnswer>,
+}
+
+/// Two hosts in the same draws.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct HoldsMore {
+    /// Name of the one.
+    pub host: String,
+    /// Name of the other.
+    pub than: String,
+    /// Share of the draws in which the one holds more.
+    pub share: f64,
+    /// Share of the draws in which both hold as many.
+    pub equal: f64,
 }
 
 /// Whether more or less of a measure is better.
@@ -68,7 +86,9 @@ fn compared(
         let winner = best_host(&hosts, value, *better);
         (*measure, winner.map(|index| hosts[index].name.clone()))
     });
+    let leader = best_host(&hosts, |host| held(host, host.fits), Better::More);
     CompareAnswer {
+        holds_more: holds_more(&hosts, leader.unwrap_or(0)),
         report: "compare",
         version: CONTRACT,
         lab: lab.name.clone(),
@@ -79,6 +99,44 @@ fn compared(
         break_even,
         choice,
     }
+}
+
+/// In how many draws one of the hosts holds more than each other.
+fn holds_more(hosts: &[HostAnswer], leader: usize) -> Vec<HoldsMore> {
+    let Some(one) = hosts.get(leader) else {
+        return Vec::new();
+    };
+    let others = hosts.iter().filter(|other| other.name != one.name);
+    let pairs = others.filter_map(|other| {
+        let draws = [one, other]
+            .into_iter()
+            .find_map(|host| host.interval.as_ref())?;
+        let draws = draws.counts.len();
+        let (ours, theirs) = (drawn(one, draws), drawn(other, draws));
+        let share = |order| {
+            let pairs = ours.iter().zip(&theirs);
+            let found = pairs.filter(|(ours, theirs)| ours.cmp(theirs) == order);
+            found.count() as f64 / draws as f64
+        };
+        Some(HoldsMore {
+            host: one.name.clone(),
+            than: other.name.clone(),
+            share: share(Ordering::Greater),
+            equal: share(Ordering::Equal),
+        })
+    });
+    pairs.collect()
+}
+
+/// The counts of a host in that many draws: where nothing is uncertain all are its one count.
+fn drawn(host: &HostAnswer, draws: usize) -> Vec<Largest> {
+    let certain = match host.fits {
+        Some(n) => Largest::Bound(n),
+        None if runs(host) => Largest::Unbounded,
+        None => Largest::Infeasible,
+    };
+    let drawn = host.interval.as_ref().map(|one| one.counts.clone());
+    drawn.unwrap_or_else(|| vec![certain; draws])
 }
 
 type Measure = (&'static str, Better, fn(&HostAnswer) -> Option<f64>);

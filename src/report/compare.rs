@@ -11,7 +11,7 @@ use crate::purchase::compare::{
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
-use crate::words::choose::{best, break_even, guessed};
+use crate::words::choose::{best, break_even, guessed, holds_more};
 use crate::words::fit::{holds, lead, not_alike, total, total_found};
 use crate::words::name::{count_or, label, load, or_dash, titled};
 
@@ -34,6 +34,9 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
         document.paragraph(pair);
     }
     document.section(Rank::Answer);
+    if let Some(draws) = holds_more(&answer.holds_more) {
+        document.paragraph(draws);
+    }
     if let Some(note) = not_alike(&answer.hosts) {
         document.paragraph(note);
     }

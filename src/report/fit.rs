@@ -94,6 +94,8 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
     }
     if let Some(interval) = &host.interval {
         interval::blocks(document, level, host, lab, interval);
+    } else if host.certain {
+        document.paragraph("Every value that this count rests on was given.");
     }
     document.heading(level, "Memory alone, counted in other ways");
     document.table(memory_counts(host, lab));

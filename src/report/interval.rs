@@ -35,12 +35,6 @@ pub(super) fn blocks(
     interval: &IntervalAnswer,
 ) {
     document.heading(level, "How sure that is");
-    if interval.inputs == 0 {
-        document.paragraph(
-            "Nothing that this answer depends on is given as { low, likely, high }, so every draw is the same.",
-        );
-        return;
-    }
     document.paragraph(sentence(host, lab, interval));
     document.paragraph(first_to_run_out(host, interval));
     if interval.moves.is_empty() {
@@ -64,4 +58,7 @@ fn moves<'a>(host: &HostAnswer, moves: &'a [Move]) -> Rows<&'a Move> {
         })
         .right("to", |one| format::number(one.at_high))
         .right("swing", |one| Cell::strong(format::number(one.swing)))
+        .left("how to measure it", |one| {
+            one.measure.unwrap_or("given as a range")
+        })
 }

@@ -8,7 +8,7 @@ use crate::purchase::upgrade::change::Note;
 use crate::unit::format;
 use crate::words::name::or_dash;
 use crate::words::purchase::{
-    ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, sentence,
+    ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, not_worth_it, sentence,
 };
 
 /// Options that a short screen shows.
@@ -31,6 +31,9 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
         );
         let all = answer.options.iter().enumerate().collect();
         document.table(table(answer, lab, all, true));
+        if let Some(unsure) = not_worth_it(answer) {
+            document.paragraph(unsure);
+        }
         document.list(notes(answer).iter().map(Note::to_string));
     }
     let cautions = [PRICES, ESTIMATE];

@@ -116,7 +116,9 @@ pub struct HostAnswer {
     pub power: Option<PowerAnswer>,
     /// Money; null where no price and no tariff are given.
     pub cost: Option<CostAnswer>,
-    /// How sure the count is; only with `--draws`.
+    /// Whether every value that the count depends on is known: then there is no interval.
+    pub certain: bool,
+    /// How sure the count is; left out with `--draws 0`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub interval: Option<super::uncertainty::IntervalAnswer>,
     /// Why it holds no more; only with `--why`.

@@ -17,7 +17,7 @@ use super::memory::MemoryCount;
 use super::profiles::profiles;
 use super::resource::Resource;
 use super::search::Largest;
-use super::uncertainty::IntervalAnswer;
+use super::uncertainty::{IntervalAnswer, is_certain};
 use super::why::why;
 use crate::lab::{Guest, Host, Lab};
 use crate::model::footprint::Age;
@@ -101,9 +101,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let running = model.composition.running();
     let missing = missing(lab, counted.fits, &counts);
     let memory = memory_answer(model, &counts);
-    let disk: Vec<DiskAnswer> = (0..host.disks.len())
-        .map(|pool| disk_answer(model, pool, &counts))
-        .collect();
+    let disk = disk_answers(model, &counts);
     let started = counted.fits.filter(|_| guests > 0);
     let restart = wanted
         .restart
@@ -139,6 +137,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         cpu: cpu_answer(model, &counts),
         power: power_answer(model, &counts),
         cost: cost_answer(model, &counts),
+        certain: is_certain(lab, &host.name),
         interval: wanted.interval.and_then(|interval| interval(host)),
         why: wanted.why.then(|| why(counted)).flatten(),
         curve: end.map(|end| curve(counted, end)),
@@ -164,6 +163,11 @@ fn names(model: &HostModel, resources: &[Resource]) -> Vec<String> {
 fn mix(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
     let guests = lab.guests.iter().zip(counts);
     guests.map(|(guest, n)| (guest.name.clone(), *n)).collect()
+}
+
+fn disk_answers(model: &HostModel, counts: &[u64]) -> Vec<DiskAnswer> {
+    let pools = 0..model.host.disks.len();
+    pools.map(|pool| disk_answer(model, pool, counts)).collect()
 }
 
 fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {

@@ -19,4 +19,5 @@ pub mod resource;
 pub mod search;
 pub mod storage;
 pub mod uncertainty;
+mod used;
 pub mod why;

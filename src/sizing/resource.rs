@@ -96,8 +96,10 @@ impl Constraint {
     /// An approximate test for a search: nearly [`Constraint::within`].
     #[must_use]
     pub fn nearly_within(&self) -> bool {
+        let (limit, risk) = (self.limit, self.accepted());
         self.settled()
-            .unwrap_or_else(|| self.demand.nearly_within(self.limit, self.accepted()))
+            .or_else(|| self.demand.surely_within(limit, risk))
+            .unwrap_or_else(|| self.demand.nearly_within(limit, risk))
     }
 
     /// The chance that demand is past the limit.

@@ -8,7 +8,7 @@ use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::break_even::BreakEven;
 use crate::purchase::choose::candidate::Candidate;
 use crate::purchase::choose::replace::{Replacement, Replacing};
-use crate::purchase::compare::{CompareAnswer, runs};
+use crate::purchase::compare::{CompareAnswer, HoldsMore, runs};
 use crate::sizing::answer::HostAnswer;
 use crate::unit::format::{self, listed};
 
@@ -230,4 +230,25 @@ pub fn pays_back(one: &Replacement) -> String {
         (None, Some(_), Some(_)) => "never".to_owned(),
         (years, _, _) => or_dash(years, |years| format::seconds(years * YEAR)),
     }
+}
+
+/// "In 87 % of the draws shelf-a holds more than shelf-b": the guests are drawn alike for all hosts.
+#[must_use]
+pub fn holds_more(pairs: &[HoldsMore]) -> Option<String> {
+    let first = pairs.first()?;
+    let each: Vec<String> = pairs
+        .iter()
+        .map(|pair| {
+            let more = format!("more than {} in {}", pair.than, format::share(pair.share));
+            match pair.equal > 0.0 {
+                true => format!("{more} and as many in {}", format::share(pair.equal)),
+                false => more,
+            }
+        })
+        .collect();
+    Some(format!(
+        "Of the draws, with the guests drawn alike for all hosts, {} holds {}.",
+        first.host,
+        format::listed(&each)
+    ))
 }

@@ -8,7 +8,7 @@ use super::caution::{Worded, written_as_text};
 use super::fit::capitalised;
 use super::name::{counted_in, labels, named_run_out_first};
 use crate::lab::Lab;
-use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
+use crate::purchase::upgrade::answer::{Choice, DrawnGain, UpgradeAnswer};
 use crate::purchase::upgrade::change::{Action, Change, Changes, Note, Notes, Replaced};
 use crate::sizing::search::Largest;
 use crate::unit::format;
@@ -166,7 +166,11 @@ fn best(answer: &UpgradeAnswer, lab: &Lab) -> String {
         .budget
         .map_or_else(String::new, |budget| format!("within {} ", money(budget)));
     let Some(best) = answer.best.map(|index| &answer.options[index]) else {
-        return format!("nothing that could be bought {limit}holds more");
+        let end = match not_worth_it(answer) {
+            Some(_) => "is sure to be worth it",
+            None => "holds more",
+        };
+        return format!("nothing that could be bought {limit}{end}");
     };
     let held = match best.fits {
         None => "without a limit".to_owned(),
@@ -194,15 +198,44 @@ pub fn held(option: &Choice) -> String {
     }
 }
 
-/// How many more are held.
+/// How many more are held, by the likely values and in the draws: "+12 (8 to 15)".
 #[must_use]
 pub fn gain(option: &Choice) -> String {
-    match option.gain {
+    let number = |gain: i64| {
+        let sign = if gain < 0 { "-" } else { "" };
+        format!("{sign}{}", format::count(gain.unsigned_abs()))
+    };
+    let likely = match option.gain {
         Some(0) => "nothing".to_owned(),
-        Some(gain) if gain < 0 => format!("-{}", format::count(gain.unsigned_abs())),
-        Some(gain) => format!("+{}", format::count(gain.unsigned_abs())),
+        Some(gain) if gain > 0 => format!("+{}", number(gain)),
+        Some(gain) => number(gain),
         None => "all".to_owned(),
+    };
+    match option.drawn {
+        Some(DrawnGain { low, high, .. }) if option.gain != Some(0) || high != Some(0) => {
+            let high = high.map_or_else(|| "all".to_owned(), number);
+            format!("{likely} ({} to {high})", number(low))
+        }
+        _ => likely,
     }
+}
+
+/// Which purchases gain by the likely values and yet are not worth their money.
+#[must_use]
+pub fn not_worth_it(answer: &UpgradeAnswer) -> Option<String> {
+    let unsure = answer.options.iter().filter(|option| {
+        option.gain.is_some_and(|gain| gain > 0)
+            && option.drawn.is_some_and(|drawn| !drawn.worth_it)
+    });
+    let unsure: Vec<String> = unsure.map(|option| option.change.to_string()).collect();
+    (!unsure.is_empty()).then(|| {
+        format!(
+            "In more than 5 % of the draws {} nothing, and so {} not worth the money before what is guessed is measured: {}.",
+            if unsure.len() > 1 { "these gain" } else { "this gains" },
+            if unsure.len() > 1 { "are" } else { "is" },
+            unsure.join("; ")
+        )
+    })
 }
 
 /// What binds afterwards; where nothing is gained, that this is why.

@@ -84,7 +84,9 @@ fn ten_thousand(criterion: &mut Criterion) {
     group.bench_function("upgrade of an example within a budget", |bencher| {
         bencher.iter(|| {
             let lab = load_text("lab.toml", black_box(undecided), &[]).expect("a valid lab");
-            upgrade(&lab, &lab.hosts[0], Some(2000.0)).options.len()
+            upgrade(&lab, &lab.hosts[0], Some(2000.0), None)
+                .options
+                .len()
         });
     });
     let lab = load_text("lab.toml", &catalogue(12), &[]).expect("a valid lab");

@@ -40,6 +40,7 @@ written = "1 GB/day"
 [[guest]]
 name = "extra"
 memory = "4 GiB"
+busy_load = 0.6
 share = 1
 "#;
 

@@ -79,7 +79,7 @@ fn wrong_calls_exit_2_and_say_how() {
         ),
         (
             vec!["check", "examples/shelf.toml", "--draws", "3"],
-            "`fit` takes --draws",
+            "take --draws",
         ),
         (
             vec!["fit", "examples/shelf.toml", "--tolerance"],

@@ -63,8 +63,8 @@ fn watched(args: &[&str], variables: &[(&str, &str)]) -> (ExitStatus, String) {
 fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
     for (args, sign) in [
         (
-            ["fit", "examples/shelf.toml", "--draws", "800"].as_slice(),
-            "of 800",
+            ["fit", "examples/shelf.toml", "--draws", "12000"].as_slice(),
+            "of 12,000",
         ),
         (
             &[
@@ -87,7 +87,7 @@ fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
 
 #[test]
 fn a_dumb_terminal_gets_no_control_sequences_and_one_without_colour_none_of_colour() {
-    let long = ["fit", "examples/shelf.toml", "--draws", "800"];
+    let long = ["fit", "examples/shelf.toml", "--draws", "12000"];
     let wrong = ["fit", "no-such.toml"];
     for variables in [&[("TERM", "dumb")][..], &[]] {
         for args in [&long[..], &wrong] {

@@ -16,7 +16,7 @@ fn why(args: &[&str]) -> String {
 fn three_sentences_say_why_who_and_what_would_help() {
     let text = why(&["fit", "examples/shelf.toml"]);
     assert!(
-        text.starts_with("Memory runs out first because 35 guests need 53.5 GiB of 54.3 GiB"),
+        text.starts_with("Memory runs out first because 35 guests need 53.1 GiB of 54.3 GiB"),
         "{text}"
     );
     assert!(

@@ -17,7 +17,7 @@ fn fits(sets: &[&str]) -> Option<u64> {
 }
 
 fn answer_of(lab: &Lab, budget: Option<f64>) -> UpgradeAnswer {
-    upgrade(lab, &lab.hosts[0], budget)
+    upgrade(lab, &lab.hosts[0], budget, None)
 }
 
 fn answer(budget: Option<f64>) -> UpgradeAnswer {

@@ -94,7 +94,8 @@ fn same(found: f64, expected: f64) {
 
 #[test]
 fn machines_of_one_image() {
-    let held = held(&(host("") + &eight("g")), Age::Fresh, Scan::Steady);
+    let guests = eight("g") + "busy = \"5 %\"\n";
+    let held = held(&(host("") + &guests), Age::Fresh, Scan::Steady);
     same(held.kappa[0], 0.5);
     // 8·(50 + 450 + 700·80/4096)
     same(held.load.private / MIB, 4109.375);

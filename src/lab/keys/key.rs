@@ -1,6 +1,6 @@
 //! One row of the table of keys.
 
-use crate::unit::parse::Dimension;
+use crate::unit::parse::{Dimension, parse};
 
 use super::range::Range;
 use crate::lab::origin::DefaultOrigin;
@@ -53,6 +53,8 @@ pub struct Key {
     pub default: Default,
     /// How far the truth may lie from a default that stands for a fact.
     pub spread: Spread,
+    /// How it is measured, in a line; empty where it has no spread.
+    pub measure: &'static str,
     /// The command that needs it first.
     pub first: Command,
     /// What it means, in the reader's words.
@@ -154,6 +156,37 @@ impl Command {
 }
 
 impl Key {
+    /// The ends between which the truth lies where the default is `likely`, in base units; none where it has no spread.
+    pub fn ends(&self, likely: f64) -> Option<(f64, f64)> {
+        let read = |text: &str| parse(text, self.range.dimension).unwrap_or(likely);
+        let share = |text: &str| parse(text, Dimension::Share).unwrap_or(1.0);
+        match self.spread {
+            Spread::None => None,
+            Spread::Values(low, high) => Some((read(low), read(high))),
+            Spread::Shares(low, high) => {
+                // "40 % of memory": the rule begins with the share that is likely.
+                let (own, _) = self.default.text().split_once(" of ")?;
+                let whole = likely / share(own);
+                Some((whole * share(low), whole * share(high)))
+            }
+            Spread::Times(low, high) => Some((likely * low, likely * high)),
+        }
+    }
+
+    /// The same in words: "1 GiB to 4 GiB", "20 % to 70 % of memory".
+    pub fn ends_in_words(&self) -> Option<String> {
+        match self.spread {
+            Spread::None => None,
+            Spread::Values(low, high) => Some(format!("{low} to {high}")),
+            Spread::Shares(low, high) => {
+                let (_, whole) = self.default.text().split_once(" of ")?;
+                let whole = whole.split(',').next().unwrap_or(whole);
+                Some(format!("{low} to {high} of {whole}"))
+            }
+            Spread::Times(low, high) => Some(format!("{low} to {high} times that")),
+        }
+    }
+
     /// What a table of prices goes by: what its names measure, that in a word, the same of what is bought, and an example.
     pub fn priced_by(&self) -> (Dimension, &'static str, &'static str, &'static str) {
         match self.name {

@@ -1,7 +1,5 @@
 //! How a row of a section is written: what the key holds, then what stands in for it.
 
-use crate::unit::parse::Dimension;
-
 use super::key::{Command, Default, Key, Kind, Section, Spread};
 use super::range::{self, Range};
 use crate::lab::origin::DefaultOrigin;
@@ -13,6 +11,7 @@ const fn key(kind: Kind, range: Range) -> Key {
         range,
         default: Default::Required,
         spread: Spread::None,
+        measure: "",
         first: Command::Fit,
         meaning: "",
     }
@@ -58,44 +57,9 @@ pub(in crate::lab) const fn count(range: Range) -> Key {
     key(Kind::Count, range)
 }
 
-/// A size `[B]`.
-pub(in crate::lab) const fn bytes(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::Bytes), range)
-}
-
-/// Bytes per time `[B/s]`.
-pub(in crate::lab) const fn byte_rate(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::ByteRate), range)
-}
-
-/// Bits per time `[bit/s]`.
-pub(in crate::lab) const fn bit_rate(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::BitRate), range)
-}
-
-/// Events per time `[1/s]`.
-pub(in crate::lab) const fn event_rate(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::EventRate), range)
-}
-
-/// A time `[s]`.
-pub(in crate::lab) const fn time(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::Time), range)
-}
-
-/// A share, 0–1.
-pub(in crate::lab) const fn share(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::Share), range)
-}
-
-/// Power `[W]`.
-pub(in crate::lab) const fn power(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::Power), range)
-}
-
-/// A plain number, also money.
-pub(in crate::lab) const fn number(range: Range) -> Key {
-    key(Kind::Quantity(Dimension::Number), range)
+/// A number with the unit of its range.
+pub(in crate::lab) const fn quantity(range: Range) -> Key {
+    key(Kind::Quantity(range.dimension), range)
 }
 
 impl Key {
@@ -117,9 +81,13 @@ impl Key {
         Key { default, ..self }
     }
 
-    /// The truth may lie as far from the default as that.
-    pub(in crate::lab) const fn spread(self, spread: Spread) -> Key {
-        Key { spread, ..self }
+    /// The truth may lie as far from the default as that, and is measured so.
+    pub(in crate::lab) const fn spread(self, spread: Spread, measure: &'static str) -> Key {
+        Key {
+            spread,
+            measure,
+            ..self
+        }
     }
 
     /// A later command than `fit` needs it first.

@@ -1,6 +1,6 @@
 //! Which rows a section has, and the row that a path leads to.
 
-use super::key::{Command, Key, Kind, Section};
+use super::key::{Command, Key, Kind, Section, Spread};
 use super::path::key_steps;
 use crate::lab::disk::Pool;
 use crate::lab::guest::Guest;
@@ -49,6 +49,11 @@ impl Section {
     /// The keys it may hold.
     pub fn keys(self) -> &'static [Key] {
         ROWS[self as usize].3
+    }
+
+    /// Whether what a key of it holds is decided by the owner, so that it cannot be uncertain.
+    pub fn is_chosen(self, key: &Key) -> bool {
+        matches!(self, Section::Lab | Section::Policy) && key.spread == Spread::None
     }
 
     /// The key of that name.

@@ -10,6 +10,7 @@
 //! approximation; z is summed by the trapezoidal rule, which converges exponentially for such smooth functions.
 
 mod binomial;
+mod bound;
 mod corner;
 mod exact;
 mod factor;
@@ -26,8 +27,8 @@ use crate::model::SLACK;
 
 use corner::Corner;
 use exact::Exact;
-use factor::Factor;
 pub use factor::worst_rate;
+use factor::{Factor, Tie};
 pub use group::Busy;
 use group::{Chance, Group};
 use ordered::Scratch;
@@ -61,7 +62,10 @@ pub struct Demand {
     groups: Vec<Group>,
     /// Largest extra demand.
     most: f64,
-    factor: Factor,
+    tie: Tie,
+    /// Where the sum over the factor is taken, and how the tail at one z is found; made when first asked for, since many
+    /// questions end before.
+    factor: OnceLock<Factor>,
     /// How the tail at one z is found; made when first needed, since many tests end before.
     method: OnceLock<Method>,
 }
@@ -84,7 +88,8 @@ impl Demand {
         Demand {
             always: always + certain,
             most: groups.iter().map(Group::most).sum(),
-            factor: Factor::new(&groups, correlation),
+            tie: Tie::new(correlation),
+            factor: OnceLock::new(),
             groups,
             method: OnceLock::new(),
         }
@@ -138,19 +143,8 @@ impl Demand {
     /// assert!(hundred.within(27.0, 1e-6) && !hundred.within(26.0, 1e-6));
     /// ```
     pub fn within(&self, limit: f64, risk: f64) -> bool {
-        let above_mean = limit - self.mean();
-        if self.factor.is_idle() && above_mean > 0.0 {
-            // Hoeffding 1963: P(S − mean ≥ t) ≤ exp(−2t²/Σ nΔ²).
-            let squares: f64 = self
-                .groups
-                .iter()
-                .map(|group| group.most() * group.extra)
-                .sum();
-            if (-2.0 * above_mean * above_mean / squares).exp() <= risk {
-                return true;
-            }
-        }
-        self.evaluate(limit, Some(risk)) <= risk
+        self.surely_within(limit, risk)
+            .unwrap_or_else(|| self.evaluate(limit, Some(risk)) <= risk)
     }
 
     /// Whether P(demand > limit) ≤ risk by a normal approximation with skewness: a guide for a search, never its end.
@@ -173,11 +167,11 @@ impl Demand {
             return true;
         }
         let tail = |z: f64| self.rough_tail(threshold, z);
-        if self.factor.is_idle() {
+        if self.tie.is_idle() {
             return tail(0.0) <= risk;
         }
-        let start = self.factor.place_of(&self.groups, threshold);
-        self.factor.expect(start, Some(risk), tail) <= risk
+        let start = self.factor().place_of(&self.groups, threshold);
+        self.factor().expect(start, Some(risk), tail) <= risk
     }
 
     /// What the extra demand may come to.
@@ -219,21 +213,26 @@ impl Demand {
 
     /// The mean of a tail over the common factor; with a risk, a value on the right side of it.
     fn expect(&self, threshold: f64, risk: Option<f64>, mut tail: impl FnMut(f64) -> f64) -> f64 {
-        if self.factor.is_idle() {
+        if self.tie.is_idle() {
             return tail(0.0).min(1.0);
         }
-        self.factor
-            .expect(self.factor.place_of(&self.groups, threshold), risk, tail)
+        let factor = self.factor();
+        factor.expect(factor.place_of(&self.groups, threshold), risk, tail)
     }
 
     fn chances(&self, z: f64, into: &mut Vec<Chance>) {
         into.clear();
-        into.extend(self.groups.iter().map(|group| self.factor.chance(group, z)));
+        into.extend(self.groups.iter().map(|group| self.tie.chance(group, z)));
+    }
+
+    fn factor(&self) -> &Factor {
+        self.factor
+            .get_or_init(|| Factor::new(&self.groups, self.tie))
     }
 
     fn method(&self) -> &Method {
         // Without a common factor the sums are looked at once and not at each of its values.
-        let times = if self.factor.is_idle() { 16 } else { 1 };
+        let times = if self.tie.is_idle() { 16 } else { 1 };
         self.method
             .get_or_init(|| match Exact::new(&self.groups, times) {
                 Some(exact) => Method::Exact(exact),
@@ -244,7 +243,7 @@ impl Demand {
     fn rough_tail(&self, threshold: f64, z: f64) -> f64 {
         let (mut mean, mut variance, mut third) = (0.0, 0.0, 0.0);
         for group in &self.groups {
-            let Chance { busy, quiet } = self.factor.chance(group, z);
+            let Chance { busy, quiet } = self.tie.chance(group, z);
             mean += group.most() * busy;
             let spread = group.most() * group.extra * busy * quiet;
             variance += spread;

@@ -79,10 +79,10 @@ fn bracket(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> (Point, Poi
         .map(|g| g.most() * g.extra * g.probability * (1.0 - g.probability))
         .sum();
     let mean = demand.mean() - demand.always;
-    let pool = if demand.factor.is_idle() {
+    let pool = if demand.tie.is_idle() {
         mean
     } else {
-        demand.factor.mean(groups, score)
+        demand.factor().mean(groups, score)
     };
     let spread = ((pool - mean).powi(2) + score * score * variance).sqrt();
     let guess = (mean - spread * score.signum()).clamp(0.0, demand.most);

@@ -59,6 +59,8 @@ pub struct Choice {
     pub fits: Option<u64>,
     /// Guests gained; null where nothing runs out any more.
     pub gain: Option<i64>,
+    /// What it gains in the draws; null without draws, where every value was given, and with containers.
+    pub drawn: Option<DrawnGain>,
     /// Guests gained per 100 of money; null where it costs nothing or has no price.
     pub gain_per_100: Option<f64>,
     /// Resources that run out first afterwards.
@@ -75,7 +77,23 @@ pub struct Choice {
     pub largest: Largest,
 }
 
+/// What a purchase gains where uncertain values are drawn, the same ones before and after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct DrawnGain {
+    /// 5 % of the draws gain no more than this.
+    pub low: i64,
+    /// 95 % of the draws gain no more than this; null where nothing runs out any more.
+    pub high: Option<i64>,
+    /// Whether it is worth its money: the low end is above zero.
+    pub worth_it: bool,
+}
+
 impl Choice {
+    /// Whether it gains, also where the values that the count depends on are worse than likely.
+    pub(super) fn gains_surely(&self) -> bool {
+        self.drawn.is_none_or(|drawn| drawn.worth_it)
+    }
+
     /// The lower price first; what has none comes last.
     fn cheaper(&self, other: &Choice) -> Ordering {
         or_infinite(self.price).total_cmp(&or_infinite(other.price))

@@ -31,13 +31,22 @@ pub(super) struct Evaluator<'l> {
 impl<'l> Evaluator<'l> {
     /// For a host of the lab; `before` is what was done to make this lab of the one that was asked about.
     pub fn new(lab: &'l Lab, host: &'l Host, before: Option<Change>) -> Evaluator<'l> {
+        let hint = Hint::of(&HostModel::new(lab, host));
+        Evaluator::hinted(lab, host, hint, before)
+    }
+
+    /// The same where a hint is known.
+    pub fn hinted(
+        lab: &'l Lab,
+        host: &'l Host,
+        hint: Hint,
+        before: Option<Change>,
+    ) -> Evaluator<'l> {
         let scaling = without_fixed(lab);
-        let further = HostModel::new(&scaling, host);
-        let model = HostModel::new(lab, host);
         Evaluator {
-            hint: Hint::of(&model),
-            further: held(&further, &Hint::of(&further)),
-            model,
+            further: held(&HostModel::new(&scaling, host), &hint),
+            model: HostModel::new(lab, host),
+            hint,
             before,
         }
     }
@@ -79,11 +88,12 @@ impl<'l> Evaluator<'l> {
             containers: changes.0.iter().any(|one| one.action == Action::Containers),
             change: changes,
             largest: held.largest,
+            drawn: None,
         }
     }
 
     /// Guests gained; none where nothing runs out any more.
-    fn gain(&self, after: Largest, before: Largest) -> Option<i64> {
+    pub fn gain(&self, after: Largest, before: Largest) -> Option<i64> {
         let count = |largest: Largest| match largest {
             Largest::Infeasible => 0,
             Largest::Bound(n) => i64::try_from(n).unwrap_or(i64::MAX),

@@ -12,7 +12,8 @@ use crate::sizing::answer::Outcome;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::named::Named;
 use crate::sizing::search::Largest;
-use answer::{Choice, Now, UpgradeAnswer};
+use crate::sizing::uncertainty::{Draws, each_draw};
+use answer::{Choice, DrawnGain, Now, UpgradeAnswer};
 use change::{Action, Change};
 use combine::{combinations, unmatched};
 use evaluate::{Evaluator, Held};
@@ -20,19 +21,30 @@ use offers::{as_containers, offers};
 
 /// Most further hosts of the kind that are considered within a budget; without one it is one.
 const MOST_HOSTS: u64 = 8;
+/// Most searches for the gains of all purchases in all draws.
+const MOST_SEARCHES: u64 = 100_000;
+/// Fewest draws of each purchase, however many there are.
+const FEWEST_DRAWS: u64 = 100;
 
 /// What could be bought for a host of the lab, and what each purchase adds.
 ///
 /// Prices are the lab's own. Without a budget single purchases are listed; with one also combinations that it allows and
-/// that no cheaper purchase equals. A larger budget only ever adds options.
+/// that no cheaper purchase equals. A larger budget only ever adds options. With draws a purchase is best only where its
+/// gain is above zero in 95 % of them.
 #[must_use]
-pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>) -> UpgradeAnswer {
+pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>) -> UpgradeAnswer {
     let evaluator = Evaluator::new(lab, host, None);
     let now = evaluator.held(&[]);
-    let options = options(&evaluator, &now, budget);
+    let mut options = options(&evaluator, &now, budget);
+    if let Some(draws) = draws {
+        draw_gains(lab, host, draws, &mut options);
+    }
     // What has no price may cost too much.
     let gains = |choice: &Choice| {
-        choice.price.is_some() && !choice.containers && choice.largest > now.largest
+        choice.price.is_some()
+            && !choice.containers
+            && choice.largest > now.largest
+            && choice.gains_surely()
     };
     let mut gaining = (0..options.len()).filter(|index| gains(&options[*index]));
     let best = match budget {
@@ -57,6 +69,44 @@ pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>) -> UpgradeAnswer {
         },
         options,
         best,
+    }
+}
+
+/// Fills in what each purchase gains in the draws; many purchases get fewer draws each.
+fn draw_gains(lab: &Lab, host: &Host, draws: Draws, options: &mut [Choice]) {
+    let bought: Vec<usize> = (0..options.len())
+        .filter(|index| !options[*index].containers)
+        .collect();
+    let most = (MOST_SEARCHES / bought.len().max(1) as u64).max(FEWEST_DRAWS);
+    let draws = Draws {
+        count: draws.count.min(most),
+        ..draws
+    };
+    let changes: Vec<&[Change]> = bought
+        .iter()
+        .map(|index| options[*index].change.0.as_slice())
+        .collect();
+    let gains = each_draw(lab, &host.name, draws, |lab, hint| {
+        let evaluator = Evaluator::hinted(lab, &lab.hosts[0], hint.clone(), None);
+        let now = evaluator.held(&[]).largest;
+        let gain = |changes: &&[Change]| evaluator.gain(evaluator.held(changes).largest, now);
+        changes.iter().map(gain).collect::<Vec<Option<i64>>>()
+    });
+    let Some(gains) = gains else { return };
+    for (place, index) in bought.into_iter().enumerate() {
+        // What no longer runs out has gained most.
+        let mut drawn: Vec<i64> = gains
+            .iter()
+            .map(|one| one[place].unwrap_or(i64::MAX))
+            .collect();
+        drawn.sort_unstable();
+        let at = |share: f64| drawn[(share * drawn.len() as f64).ceil().max(1.0) as usize - 1];
+        let (low, high) = (at(0.05), at(0.95));
+        options[index].drawn = Some(DrawnGain {
+            low,
+            high: (high < i64::MAX).then_some(high),
+            worth_it: low > 0,
+        });
     }
 }
 

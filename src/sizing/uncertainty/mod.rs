@@ -13,9 +13,11 @@ use super::host::HostModel;
 use super::lowest::{Hint, Lowest, lowest};
 use super::resource::Resource;
 use super::search::Largest;
+use super::used::is_used;
 use crate::lab::draw::Redraw;
-use crate::lab::{Lab, Uncertain, key_path, later_command};
-use streams::Streams;
+use crate::lab::keys::Command;
+use crate::lab::{Lab, Uncertain, key_path};
+use streams::{Drawn, Streams};
 
 /// Most draws of one run.
 pub const MOST_DRAWS: u64 = 1_000_000;
@@ -31,6 +33,16 @@ pub struct Draws {
     pub count: u64,
     /// Seed of the generator.
     pub seed: u64,
+}
+
+impl Default for Draws {
+    /// What answers rest on where nothing else was asked for.
+    fn default() -> Draws {
+        Draws {
+            count: 1_000,
+            seed: 1,
+        }
+    }
 }
 
 /// The answer with its interval.
@@ -54,6 +66,11 @@ pub struct IntervalAnswer {
     pub moves: Vec<Move>,
     /// Number of uncertain inputs that were drawn.
     pub inputs: usize,
+    /// How many of them are defaults, which nobody gave.
+    pub guessed: usize,
+    /// The count of each draw.
+    #[serde(skip)]
+    pub counts: Vec<Largest>,
 }
 
 /// What one input does to the answer.
@@ -61,6 +78,8 @@ pub struct IntervalAnswer {
 pub struct Move {
     /// Key path.
     pub key: String,
+    /// Its likely value, in base units.
+    pub likely: f64,
     /// Its value that 5 % of the draws do not pass, in base units.
     pub low: f64,
     /// Its value that 95 % of the draws do not pass, in base units.
@@ -71,9 +90,12 @@ pub struct Move {
     pub at_high: f64,
     /// Mean difference of the two counts, without its sign: the swing in guests.
     pub swing: f64,
+    /// How it is measured; null where the lab gives it, and so knows.
+    pub measure: Option<&'static str>,
 }
 
-/// Draws the uncertain values of a host and of the guests and searches each draw; none where the host is not there.
+/// Draws the uncertain values of a host and of the guests and searches each draw; none where the host is not there or
+/// nothing that its answer depends on is uncertain.
 ///
 /// `progress` gets how many more draws are done, from any thread. The result depends on the lab, the host and `draws`
 /// alone: draw i reads its numbers at place i of the input's own stream, whatever thread works on it.
@@ -84,23 +106,31 @@ pub fn interval(
     draws: Draws,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Option<IntervalAnswer> {
-    with_study(lab, host, draws.seed, |study, model, inputs| {
-        let mut tally = study.tally(draws.count, progress);
-        tally.reached.sort_unstable();
+    let inputs = drawn_inputs(lab, host);
+    if inputs.is_empty() {
+        return None;
+    }
+    with_study(lab, host, draws.seed, |study, model| {
+        let tally = study.tally(draws.count, progress);
+        let mut sorted = tally.reached.clone();
+        sorted.sort_unstable();
         let share = |count: usize| count as f64 / draws.count as f64;
         let binds = tally.binds.iter();
+        let is_guess = |one: &&Uncertain| lab.guessed.iter().any(|guess| guess.path == one.path);
         IntervalAnswer {
             draws: draws.count,
             seed: draws.seed,
-            low: tally.quantile(0.05),
-            median: tally.quantile(0.5),
-            high: tally.quantile(0.95),
+            low: quantile(&sorted, 0.05),
+            median: quantile(&sorted, 0.5),
+            high: quantile(&sorted, 0.95),
             binds: binds
                 .map(|(resource, n)| (resource.name(model), share(*n)))
                 .collect(),
-            broken: share(tally.infeasible()),
-            moves: study.moves(inputs, draws.count, NAMED),
+            broken: share(sorted.partition_point(|one| *one == Largest::Infeasible)),
+            moves: study.moves(lab, &tally, NAMED),
             inputs: inputs.len(),
+            guessed: inputs.iter().copied().filter(is_guess).count(),
+            counts: tally.reached,
         }
     })
 }
@@ -110,18 +140,53 @@ pub fn interval(
 /// What [`interval`] is made of; for comparing with other programs draw by draw.
 #[must_use]
 pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
-    with_study(lab, host, draws.seed, |study, _, _| {
+    with_study(lab, host, draws.seed, |study, _| {
         let reached = study.tally(draws.count, &|_| {}).reached.into_iter();
         reached.map(Largest::bound).collect()
     })
 }
 
-/// What all draws of a host share, the model at its likely values, and its uncertain values; none where there is no such host.
+/// What `of` makes of each draw of a host, in the order of the draws: it gets the lab drawn, whose only host is that one,
+/// and a hint for the search; none where there is no such host or nothing that its answer depends on is uncertain.
+#[must_use]
+pub fn each_draw<T: Send>(
+    lab: &Lab,
+    host: &str,
+    draws: Draws,
+    of: impl Fn(&Lab, &Hint) -> T + Sync,
+) -> Option<Vec<T>> {
+    if is_certain(lab, host) {
+        return None;
+    }
+    with_study(lab, host, draws.seed, |study, _| {
+        let chunks = (0..draws.count.div_ceil(CHUNK)).into_par_iter();
+        let parts = chunks.map_init(
+            || study.bench(),
+            |bench, chunk| {
+                let mut cursor = study.streams.at(chunk * CHUNK);
+                let last = (chunk * CHUNK + CHUNK).min(draws.count);
+                let draw = |_| {
+                    cursor.next_into(&mut bench.drawn);
+                    study.redraw.put(&mut bench.lab, &bench.drawn.values);
+                    of(&bench.lab, &study.hint)
+                };
+                (chunk * CHUNK..last).map(draw).collect::<Vec<T>>()
+            },
+        );
+        parts
+            .collect::<Vec<Vec<T>>>()
+            .into_iter()
+            .flatten()
+            .collect()
+    })
+}
+
+/// What all draws of a host share, and the model at its likely values; none where there is no such host.
 fn with_study<T>(
     lab: &Lab,
     host: &str,
     seed: u64,
-    result: impl FnOnce(&Study, &HostModel, &[&Uncertain]) -> T,
+    result: impl FnOnce(&Study, &HostModel) -> T,
 ) -> Option<T> {
     let at = lab.hosts.iter().position(|one| one.name == host)?;
     let inputs = drawn_inputs(lab, host);
@@ -132,18 +197,32 @@ fn with_study<T>(
         redraw: &redraw,
         hint: Hint::of(&model),
         streams: Streams::new(&inputs, seed),
+        inputs: &inputs,
     };
-    Some(result(&study, &model, &inputs))
+    Some(result(&study, &model))
 }
 
-/// The uncertain values that the answer of a host can depend on.
+/// The uncertain values, given or guessed, that the answer of a host can depend on, in the order of their paths.
 fn drawn_inputs<'l>(lab: &'l Lab, host: &str) -> Vec<&'l Uncertain> {
+    let Some(of) = lab.hosts.iter().find(|one| one.name == host) else {
+        return Vec::new();
+    };
     let own = key_path(&["host", host]) + ".";
-    lab.uncertain
+    let mut inputs: Vec<&Uncertain> = lab
+        .uncertain
         .iter()
+        .chain(&lab.guessed)
         .filter(|one| !one.path.starts_with("host.") || one.path.starts_with(&own))
-        .filter(|one| later_command(&one.path).is_none() && !one.path.ends_with(".price"))
-        .collect()
+        .filter(|one| is_used(lab, of, &one.path, Command::Fit) && !one.path.ends_with(".price"))
+        .collect();
+    inputs.sort_by(|one, other| one.path.cmp(&other.path));
+    inputs
+}
+
+/// Whether every value that the count of a host depends on is known.
+#[must_use]
+pub fn is_certain(lab: &Lab, host: &str) -> bool {
+    drawn_inputs(lab, host).is_empty()
 }
 
 /// What all draws share.
@@ -151,25 +230,26 @@ struct Study<'a> {
     redraw: &'a Redraw<'a>,
     hint: Hint,
     streams: Streams,
+    inputs: &'a [&'a Uncertain],
 }
 
 /// What one thread works with: the lab that is drawn again and again, and the values put into it.
 struct Bench {
     lab: Lab,
-    values: Vec<f64>,
+    drawn: Drawn,
 }
 
 impl Study<'_> {
     fn bench(&self) -> Bench {
         Bench {
             lab: self.redraw.likely(),
-            values: self.streams.likely(),
+            drawn: self.streams.likely(),
         }
     }
 
     /// The count and what sets it, with the values on the bench.
     fn search(&self, bench: &mut Bench) -> Lowest {
-        self.redraw.put(&mut bench.lab, &bench.values);
+        self.redraw.put(&mut bench.lab, &bench.drawn.values);
         lowest(&HostModel::new(&bench.lab, &bench.lab.hosts[0]), &self.hint)
     }
 
@@ -182,54 +262,80 @@ impl Study<'_> {
                 || self.bench(),
                 |bench, chunk| {
                     let range = chunk * CHUNK..(chunk * CHUNK + CHUNK).min(draws);
-                    let mut part = Tally::default();
+                    let mut part = Tally::new(self.inputs.len());
                     let mut cursor = self.streams.at(range.start);
                     for _ in range.clone() {
-                        cursor.next_into(&mut bench.values);
-                        part.add(self.search(bench));
+                        cursor.next_into(&mut bench.drawn);
+                        part.add(self.search(bench), &bench.drawn);
                     }
                     progress(range.end - range.start);
                     part
                 },
             )
             .collect();
-        let mut all = Tally::default();
+        let mut all = Tally::new(self.inputs.len());
         for part in parts {
-            all.reached.extend(part.reached);
-            for (resource, n) in part.binds {
-                *all.binds.entry(resource).or_default() += n;
-            }
+            all.append(part);
         }
         all
     }
 }
 
 /// Outcomes of many searches.
-#[derive(Default)]
 struct Tally {
-    /// Each count, in the order of the draws until sorted.
+    /// Each count, in the order of the draws.
     reached: Vec<Largest>,
     /// How often each resource set the count.
     binds: BTreeMap<Resource, usize>,
+    /// For each input Σ v and Σ v·count, where v goes from −½ to ½ with the share of draws below its value.
+    leanings: Vec<[f64; 2]>,
 }
 
 impl Tally {
-    fn add(&mut self, found: Lowest) {
+    fn new(inputs: usize) -> Tally {
+        Tally {
+            reached: Vec::new(),
+            binds: BTreeMap::new(),
+            leanings: vec![[0.0; 2]; inputs],
+        }
+    }
+
+    fn add(&mut self, found: Lowest, drawn: &Drawn) {
+        let count = found.largest.number() as f64;
+        for (leaning, unit) in self.leanings.iter_mut().zip(&drawn.units) {
+            leaning[0] += unit - 0.5;
+            leaning[1] += (unit - 0.5) * count;
+        }
         self.reached.push(found.largest);
         for resource in found.binds {
             *self.binds.entry(resource).or_default() += 1;
         }
     }
 
-    /// How many sorted outcomes are infeasible: the guests that must run do not fit.
-    fn infeasible(&self) -> usize {
-        self.reached
-            .partition_point(|one| *one == Largest::Infeasible)
+    fn append(&mut self, part: Tally) {
+        self.reached.extend(part.reached);
+        for (resource, n) in part.binds {
+            *self.binds.entry(resource).or_default() += n;
+        }
+        for (all, own) in self.leanings.iter_mut().zip(part.leanings) {
+            *all = [all[0] + own[0], all[1] + own[1]];
+        }
     }
 
-    /// The smallest count that a share of the draws does not pass; none where it is infeasible or unbounded.
-    fn quantile(&self, share: f64) -> Option<u64> {
-        let rank = (share * self.reached.len() as f64).ceil().max(1.0) as usize;
-        self.reached.get(rank - 1)?.bound()
+    /// How much the count leans on each input: its covariance with the share of draws below the input's value.
+    fn covariances(&self) -> Vec<f64> {
+        let draws = self.reached.len() as f64;
+        let counts = self.reached.iter().map(|one| one.number() as f64);
+        let mean = counts.sum::<f64>() / draws;
+        let leanings = self.leanings.iter();
+        leanings
+            .map(|[sum, product]| (product - mean * sum) / draws)
+            .collect()
     }
+}
+
+/// The smallest of sorted counts that a share of the draws does not pass; none where it is infeasible or unbounded.
+fn quantile(sorted: &[Largest], share: f64) -> Option<u64> {
+    let rank = (share * sorted.len() as f64).ceil().max(1.0) as usize;
+    sorted.get(rank - 1)?.bound()
 }

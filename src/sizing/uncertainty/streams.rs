@@ -2,9 +2,11 @@
 
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;
+use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
 use crate::lab::Uncertain;
 use crate::model::pert::Pert;
+use crate::model::quantiles::Quantiles;
 
 /// The generator's stream constant. Source: the PCG reference implementation's default increment.
 const STREAM: u128 = 0x0a02_bdbf_7bb3_c0a7_ac28_fa16_a64a_bf96;
@@ -23,17 +25,27 @@ const UNIT: f64 = 1.0 / 9_007_199_254_740_992.0;
 /// generation", HMC-CS-2014-0905; FNV-1a, 128 bits: the offset basis and prime of its authors.
 pub(super) struct Streams {
     inputs: Vec<Input>,
+    shapes: Vec<Quantiles>,
 }
 
 struct Input {
     likely: f64,
     pert: Pert,
+    /// The place of its shape.
+    shape: usize,
     start: Pcg64,
+}
+
+/// The values of a draw, and the share of draws below each.
+#[derive(Clone)]
+pub(super) struct Drawn {
+    pub values: Vec<f64>,
+    pub units: Vec<f64>,
 }
 
 /// The streams at a draw.
 pub(super) struct Cursor<'s> {
-    inputs: &'s [Input],
+    streams: &'s Streams,
     generators: Vec<Pcg64>,
 }
 
@@ -41,23 +53,35 @@ impl Streams {
     /// The streams of these inputs.
     pub fn new(inputs: &[&Uncertain], seed: u64) -> Streams {
         let root = Pcg64::new(u128::from(seed), STREAM);
+        let mut places: Vec<f64> = Vec::new();
         let inputs = inputs.iter().map(|one| {
             let mut start = root.clone();
             start.advance(fnv1a(one.path.as_bytes()));
+            let pert = Pert::new(one.low, one.likely, one.high);
+            let known = places.iter().position(|place| *place == pert.place());
+            let shape = known.unwrap_or_else(|| {
+                places.push(pert.place());
+                places.len() - 1
+            });
             Input {
                 likely: one.likely,
-                pert: Pert::new(one.low, one.likely, one.high),
+                pert,
+                shape,
                 start,
             }
         });
         Streams {
             inputs: inputs.collect(),
+            shapes: places.into_par_iter().map(Quantiles::new).collect(),
         }
     }
 
     /// The likely values in the order of the inputs, to draw into.
-    pub fn likely(&self) -> Vec<f64> {
-        self.inputs.iter().map(|one| one.likely).collect()
+    pub fn likely(&self) -> Drawn {
+        Drawn {
+            values: self.inputs.iter().map(|one| one.likely).collect(),
+            units: vec![0.5; self.inputs.len()],
+        }
     }
 
     /// The distribution of an input.
@@ -73,19 +97,21 @@ impl Streams {
             generator
         };
         Cursor {
-            inputs: &self.inputs,
+            streams: self,
             generators: self.inputs.iter().map(wound).collect(),
         }
     }
 }
 
 impl Cursor<'_> {
-    /// Puts the values of the next draw into a list that [`Streams::likely`] made.
-    pub fn next_into(&mut self, values: &mut [f64]) {
-        let rows = self.inputs.iter().zip(&mut self.generators);
-        for ((input, generator), value) in rows.zip(values) {
+    /// Puts the values of the next draw into what [`Streams::likely`] made.
+    pub fn next_into(&mut self, drawn: &mut Drawn) {
+        let rows = self.streams.inputs.iter().zip(&mut self.generators);
+        let drawn = drawn.values.iter_mut().zip(&mut drawn.units);
+        for ((input, generator), (value, unit)) in rows.zip(drawn) {
             let bits = generator.next_u64() >> 11;
-            *value = input.pert.quantile((bits as f64 + 0.5) * UNIT);
+            *unit = (bits as f64 + 0.5) * UNIT;
+            *value = input.pert.at(self.streams.shapes[input.shape].at(*unit));
         }
     }
 }
@@ -131,7 +157,7 @@ mod tests {
         for _ in 0..4 {
             walked.next_into(&mut few);
         }
-        assert_eq!(few[0], many[1]);
-        assert_ne!(many[0], many[1]);
+        assert_eq!(few.values[0], many.values[1]);
+        assert_ne!(many.values[0], many.values[1]);
     }
 }

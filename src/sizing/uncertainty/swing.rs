@@ -2,11 +2,13 @@
 
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
-use super::{Move, Study};
-use crate::lab::Uncertain;
+use super::{Move, Study, Tally};
+use crate::lab::{Lab, key_of};
 
 /// Draws that the swing of an input is averaged over.
-const SAMPLE: u64 = 64;
+const SAMPLE: u64 = 32;
+/// Inputs whose swing is worked out for each that is named: those that the counts of the draws lean on most.
+const TRIED: usize = 2;
 /// The two values of an input that are set against each other, by the share of draws that do not pass them.
 const ENDS: [f64; 2] = [0.05, 0.95];
 
@@ -23,46 +25,31 @@ impl Study<'_> {
     ///
     /// An input's swing is the difference of the counts with its value at 5 % and at 95 %, everything else as drawn,
     /// averaged without sign over the first draws: an input that matters only while another resource binds is not
-    /// overlooked, and one that never matters has a swing of exactly 0 and is left out.
-    pub fn moves(&self, inputs: &[&Uncertain], draws: u64, most: usize) -> Vec<Move> {
-        let sample = draws.min(SAMPLE);
-        let sums: Vec<Sums> = (0..inputs.len())
-            .into_par_iter()
-            .map_init(
-                || self.bench(),
-                |bench, input| {
-                    let mut sums = Sums::default();
-                    let mut cursor = self.streams.at(0);
-                    for _ in 0..sample {
-                        cursor.next_into(&mut bench.values);
-                        let [low, high] = ENDS.map(|share| {
-                            let end = self.streams.pert(input).quantile(share);
-                            bench.values[input] = end;
-                            self.search(bench).largest.number() as f64
-                        });
-                        sums.at_low += low;
-                        sums.at_high += high;
-                        sums.swing += (high - low).abs();
-                    }
-                    sums
-                },
-            )
-            .collect();
+    /// overlooked, and one that never matters has a swing of exactly 0 and is left out. Only inputs that the counts of
+    /// all draws lean on most are tried.
+    pub(super) fn moves(&self, lab: &Lab, tally: &Tally, most: usize) -> Vec<Move> {
+        let sample = (tally.reached.len() as u64).min(SAMPLE);
         let mean = |sum: f64| sum / sample as f64;
-        let mut moves: Vec<Move> = inputs
-            .iter()
-            .zip(&sums)
-            .enumerate()
-            .filter(|(_, (_, sums))| sums.swing > 0.0)
-            .map(|(index, (input, sums))| {
+        let mut moves: Vec<Move> = self
+            .leading(tally, TRIED * most)
+            .into_par_iter()
+            .map(|input| (input, self.swing(input, sample)))
+            .filter(|(_, sums)| sums.swing > 0.0)
+            .map(|(index, sums)| {
+                let input = self.inputs[index];
                 let [low, high] = ENDS.map(|share| self.streams.pert(index).quantile(share));
+                let is_guess = lab.guessed.iter().any(|guess| guess.path == input.path);
                 Move {
                     key: input.path.clone(),
+                    likely: input.likely,
                     low,
                     high,
                     at_low: mean(sums.at_low),
                     at_high: mean(sums.at_high),
                     swing: mean(sums.swing),
+                    measure: key_of(&input.path)
+                        .map(|key| key.measure)
+                        .filter(|_| is_guess),
                 }
             })
             .collect();
@@ -70,5 +57,36 @@ impl Study<'_> {
         moves.sort_by(|one, other| other.swing.total_cmp(&one.swing));
         moves.truncate(most);
         moves
+    }
+
+    /// The places of the inputs that the counts lean on most, in the order of their paths.
+    fn leading(&self, tally: &Tally, most: usize) -> Vec<usize> {
+        let covariances = tally.covariances();
+        let mut leading: Vec<usize> = (0..self.inputs.len()).collect();
+        leading.sort_by(|one, other| {
+            let [one, other] = [one, other].map(|input| covariances[*input].abs());
+            other.total_cmp(&one)
+        });
+        leading.truncate(most);
+        leading.sort_unstable();
+        leading
+    }
+
+    /// What an input does to the counts of the first draws.
+    fn swing(&self, input: usize, sample: u64) -> Sums {
+        let mut bench = self.bench();
+        let mut sums = Sums::default();
+        let mut cursor = self.streams.at(0);
+        for _ in 0..sample {
+            cursor.next_into(&mut bench.drawn);
+            let [low, high] = ENDS.map(|share| {
+                bench.drawn.values[input] = self.streams.pert(input).quantile(share);
+                self.search(&mut bench).largest.number() as f64
+            });
+            sums.at_low += low;
+            sums.at_high += high;
+            sums.swing += (high - low).abs();
+        }
+        sums
     }
 }

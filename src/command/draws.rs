@@ -1,0 +1,31 @@
+//! Draws of uncertain values, as far as a call asks for them.
+
+use super::{Terminal, threads};
+use crate::cli::DrawArgs;
+use crate::lab::{Host, Lab};
+use crate::sizing::uncertainty::{Draws, IntervalAnswer, interval};
+
+/// More draws than this are shown as they are done.
+const MANY: u64 = 10_000;
+
+impl DrawArgs {
+    /// What to draw; none where draws are turned off.
+    pub(super) fn asked(&self) -> Option<Draws> {
+        let Self { draws, seed } = *self;
+        (draws > 0).then_some(Draws { count: draws, seed })
+    }
+}
+
+impl Terminal {
+    /// How sure the count of a host is.
+    pub(super) fn interval(&self, lab: &Lab, host: &Host, draws: Draws) -> Option<IntervalAnswer> {
+        threads::start();
+        if draws.count <= MANY {
+            return interval(lab, &host.name, draws, &|_| {});
+        }
+        let bar = self.bar(draws.count, "draws");
+        let interval = interval(lab, &host.name, draws, &|done| bar.inc(done));
+        bar.finish_and_clear();
+        interval
+    }
+}
