@@ -98,7 +98,7 @@ fn the_picture_says_what_the_report_says() {
         "network: 168",
         ">fits 35<",
         ">cliff 47<",
-        ">fresh 74<",
+        ">fresh 82<",
         ">safe limit<",
         ">cliff<",
         ">100 %<",
@@ -122,7 +122,7 @@ fn a_plot_in_characters_has_the_same_content() {
         let text = run(&args).stdout;
         for part in [
             "a memory: 35",
-            "fits 35, cliff 47, fresh 74",
+            "fits 35, cliff 47, fresh 82",
             "safe limit",
             "100 % ",
             "fresh, worst accepted",
