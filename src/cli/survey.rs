@@ -34,6 +34,9 @@ pub struct SurveyArgs {
     /// Each process whose program has such a name is a guest, * for any letters (repeatable)
     #[arg(long, value_name = "PATTERN", requires = "each")]
     pub process: Vec<String>,
+    /// Find out which pages guests hold together; takes root, and 0.1 s a guest each minute
+    #[arg(long, requires = "each")]
+    pub pages: bool,
     /// Guests whose names look so are of this kind, * for any letters (repeatable)
     #[arg(long = "kind", value_name = "KIND=PATTERN", value_parser = kind, requires = "each")]
     pub kinds: Vec<Pattern>,

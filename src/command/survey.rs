@@ -162,7 +162,7 @@ fn each(
         under: args.under.clone(),
         processes: args.process.clone(),
     };
-    let mut watch = Watch::new(wanted, args.kinds.clone());
+    let mut watch = Watch::with_pages(wanted, args.kinds.clone(), args.pages);
     let header = COLUMNS.join(",");
     let mut sink = match &args.output {
         Some(path) => Sink::File(Series::open(path, &header)?),

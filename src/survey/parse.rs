@@ -173,6 +173,8 @@ pub fn uptime(text: &str) -> Option<f64> {
 /// A mapping of a process `[B]`.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Mapping {
+    /// Where it starts, in bytes of the process's addresses.
+    pub start: u64,
     /// Its size.
     pub size: f64,
     /// What of it is resident.
@@ -200,9 +202,10 @@ pub fn mappings(text: &str) -> Vec<Mapping> {
         if let Some((start, end)) = first.split_once('-') {
             let ends = u64::from_str_radix(start, 16).ok();
             let ends = ends.zip(u64::from_str_radix(end, 16).ok());
-            let size = ends.map_or(0, |(start, end)| end.saturating_sub(start));
+            let (start, end) = ends.unwrap_or_default();
             found.push(Mapping {
-                size: size as f64,
+                start,
+                size: end.saturating_sub(start) as f64,
                 ..Mapping::default()
             });
             continue;

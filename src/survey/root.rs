@@ -2,7 +2,7 @@
 
 use std::fmt;
 use std::fs;
-use std::io::{self, ErrorKind, Read};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
@@ -37,6 +37,15 @@ pub trait Tree {
     /// # Errors
     /// Why it was not read.
     fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing>;
+    /// At most `most` bytes of a file from a place in it on.
+    ///
+    /// # Errors
+    /// Why they were not read.
+    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, Missing> {
+        let bytes = self.bytes(place, from.saturating_add(most))?;
+        let from = usize::try_from(from).unwrap_or(usize::MAX);
+        Ok(bytes.get(from..).unwrap_or_default().to_vec())
+    }
     /// Names in a folder, in any order, at most `most`; none where it cannot be read.
     fn names(&self, place: &[String], most: usize) -> Vec<String>;
 }
@@ -84,6 +93,14 @@ impl Tree for Folder {
     fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
         let mut bytes = Vec::new();
         let file = fs::File::open(self.path(place))?;
+        file.take(most).read_to_end(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, Missing> {
+        let mut bytes = Vec::new();
+        let mut file = fs::File::open(self.path(place))?;
+        file.seek(SeekFrom::Start(from))?;
         file.take(most).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
@@ -182,6 +199,24 @@ impl Root {
             String::from_utf8(bytes).map_err(|_| Missing::Other("it is no text".to_owned()))?;
         text.truncate(text.trim_end().len());
         Ok(text)
+    }
+
+    /// Numbers of 8 bytes of the file at `path`, `count` of them from a place on; fewer where it ends.
+    ///
+    /// # Errors
+    /// Why they were not read.
+    pub fn words(&self, path: &str, first: u64, count: u64) -> Result<Vec<u64>, Missing> {
+        let place = self.resolve(path)?;
+        if self.tree.kind(&place)? != Kind::File {
+            return Err(Missing::NotAFile);
+        }
+        let bytes = self
+            .tree
+            .range(&place, first.saturating_mul(8), count.saturating_mul(8))?;
+        let words = bytes
+            .chunks_exact(8)
+            .filter_map(|word| word.try_into().ok());
+        Ok(words.map(u64::from_le_bytes).collect())
     }
 
     /// The number that is all there is in a file.

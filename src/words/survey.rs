@@ -13,6 +13,7 @@ pub fn untold(watch: &Watch, guests: usize) -> String {
                 "Not read: memory of the guests' processes and what they write (ram_held, process_held, merged, zero, written, \
                  read, net_in, net_out). The user that runs the guests may read them, and root."
             }
+            Denied::Pages => "Not read: which pages guests hold together (common). Root may read it.",
             Denied::Machines => {
                 "Not read: which processes of other users hold a virtual machine. Root may read it; --under and --process find \
                  guests without."

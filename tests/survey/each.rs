@@ -189,6 +189,66 @@ fn what_the_caller_may_not_read_is_empty_and_said() {
 }
 
 #[test]
+fn pages_that_several_guests_hold_are_counted_by_root() {
+    let mut held = Held::default();
+    put(&mut held, &[("sys/fs/cgroup/cgroup.controllers", "")]);
+    let words = |numbers: &[u64]| {
+        numbers
+            .iter()
+            .flat_map(|number| number.to_le_bytes())
+            .collect::<Vec<u8>>()
+    };
+    let present = 1 << 63;
+    // Four pages of 4 KiB from address 0x10000 on. Frame 5 is in both, 6 is twice in the first, 7 is the zero page.
+    for (pid, frames) in [(501, [5, 6, 6, 7]), (502, [5, 7, 7, 9])] {
+        let base = format!("proc/{pid}");
+        let smaps =
+            "10000-14000 rw-p 00000000 00:00 0\nSize: 16 kB\nRss: 16 kB\nAnonymous: 16 kB\n";
+        let command = format!("run\0-name\0box-{pid}\0-m\016k\0");
+        put(
+            &mut held,
+            &[
+                (&format!("{base}/smaps"), smaps),
+                (&format!("{base}/cmdline"), &command),
+            ],
+        );
+        put(
+            &mut held,
+            &[(
+                &format!("{base}/stat"),
+                "1 (a) S 1 1 1 0 -1 4 0 0 0 0 100 0 0 0 20",
+            )],
+        );
+        let mut map = vec![0; 16];
+        map.extend(frames.map(|frame| frame | present));
+        held.put(&format!("{base}/pagemap"), Node::File(words(&map)));
+    }
+    let flags: Vec<u64> = (0..10)
+        .map(|frame| if frame == 7 { 1 << 24 } else { 0 })
+        .collect();
+    held.put("proc/kpageflags", Node::File(words(&flags)));
+    let wanted = Wanted {
+        processes: vec!["run".to_owned()],
+        ..Wanted::default()
+    };
+    let common = |held: &Held| -> Vec<String> {
+        let mut watch = Watch::with_pages(wanted.clone(), Vec::new(), true);
+        let lines = watch.moment(&Root::of(held.clone()), 10.0, true);
+        let denied = watch.denied().contains(&Denied::Pages).to_string();
+        let cells = lines
+            .iter()
+            .map(|line| line.split(',').nth(13).expect("a cell").to_owned());
+        cells.chain([denied]).collect()
+    };
+    assert_eq!(common(&held), ["4096", "4096", "false"]);
+    // Whoever is not root is shown frames of 0.
+    let mut map = vec![0; 16];
+    map.extend([present; 4]);
+    held.put("proc/502/pagemap", Node::File(words(&map)));
+    assert_eq!(common(&held), ["", "", "true"]);
+}
+
+#[test]
 fn guests_are_named_by_group_program_and_pattern() {
     let mut held = two();
     put(

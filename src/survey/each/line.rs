@@ -59,6 +59,7 @@ pub(super) struct Line {
     pub dispatches: Option<f64>,
     pub run_wait: Option<f64>,
     pub held: Option<f64>,
+    pub common: Option<f64>,
     pub written: Option<f64>,
     pub read: Option<f64>,
     pub net: Option<[f64; 2]>,
@@ -88,8 +89,7 @@ impl Line {
             whole(self.seen.process),
             whole(self.seen.merged),
             whole(self.seen.zero),
-            // Which pages are common is not read yet.
-            String::new(),
+            whole(self.common),
             whole(self.written),
             whole(self.read),
             net(0),

@@ -7,6 +7,7 @@ mod find;
 mod group;
 pub mod kind;
 pub mod line;
+mod pages;
 mod process;
 
 use std::collections::BTreeSet;
@@ -26,6 +27,8 @@ pub enum Denied {
     Processes,
     /// Which processes of other users hold a virtual machine.
     Machines,
+    /// Which pages guests hold together.
+    Pages,
 }
 
 /// Guests that are watched from moment to moment.
@@ -33,6 +36,8 @@ pub enum Denied {
 pub struct Watch {
     finder: Finder,
     kinds: Kinds,
+    /// Whether pages are read one by one.
+    reads_pages: bool,
     denied: BTreeSet<Denied>,
 }
 
@@ -40,9 +45,16 @@ impl Watch {
     /// Nothing seen yet.
     #[must_use]
     pub fn new(wanted: Wanted, patterns: Vec<Pattern>) -> Watch {
+        Watch::with_pages(wanted, patterns, false)
+    }
+
+    /// The same; with `reads_pages` it finds out which pages guests hold together, which takes 0.1 s a guest and root.
+    #[must_use]
+    pub fn with_pages(wanted: Wanted, patterns: Vec<Pattern>, reads_pages: bool) -> Watch {
         Watch {
             finder: Finder::new(wanted),
             kinds: Kinds::new(patterns),
+            reads_pages,
             denied: BTreeSet::new(),
         }
     }
@@ -64,12 +76,31 @@ impl Watch {
             .guests
             .iter()
             .filter_map(|guest| self.line(root, &groups, guest, at, deep));
-        let lines: Vec<Line> = lines.collect();
+        let mut lines: Vec<Line> = lines.collect();
+        if deep && self.reads_pages {
+            self.count_common(root, &found.guests, &mut lines);
+        }
         self.kinds
             .named(lines)
             .into_iter()
             .map(|line| line.text())
             .collect()
+    }
+
+    /// Puts in how much of each guest others hold too.
+    fn count_common(&mut self, root: &Root, guests: &[Found], lines: &mut [Line]) {
+        let frames = |line: &Line| {
+            let guest = guests.iter().find(|guest| guest.name == line.guest);
+            let pids = guest.map_or(&[][..], |guest| &guest.pids);
+            pages::frames(root, pids, line.memory?)
+        };
+        let frames: Vec<Option<Vec<u64>>> = lines.iter().map(frames).collect();
+        if frames.iter().any(Option::is_none) {
+            self.denied.insert(Denied::Pages);
+        }
+        for (line, common) in lines.iter_mut().zip(pages::common(&frames)) {
+            line.common = common;
+        }
     }
 
     /// What could not be read so far.
@@ -120,6 +151,7 @@ impl Watch {
             dispatches: sum(|process, root| process.schedule(root).map(|(_, count)| count)),
             run_wait: sum(|process, root| process.schedule(root).map(|(wait, _)| wait)),
             held: own(Groups::held),
+            common: None,
             written: sum(Process::written),
             read: sum(Process::read),
             net: process::taps(root, &processes),

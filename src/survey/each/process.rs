@@ -54,7 +54,7 @@ impl Seen {
 }
 
 impl Process {
-    fn file(self, name: &str) -> String {
+    pub fn file(self, name: &str) -> String {
         format!("proc/{}/{name}", self.0)
     }
 
