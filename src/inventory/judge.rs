@@ -11,7 +11,13 @@ use super::problem::relations::conflict;
 
 /// A container has no memory of its own to hold back.
 pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>, guest: &Guest) {
-    let Checked { fields, .. } = checked;
+    let Checked { fields, draft } = checked;
+    if draft.is_given("grows") && !draft.is_given("count") {
+        let message = "`grows` needs `count` beside it";
+        let labels = [("grows", "more of how many?")];
+        let error = conflict(ErrorKind::UnpairedKey, message, fields, &labels);
+        checker.report(error.hint("add count, how many run now; 1 is the least"));
+    }
     for (name, set) in [("huge_pages", guest.huge_pages), ("pinned", guest.pinned)] {
         if let Some(key) = Section::Guest.key(name)
             && set

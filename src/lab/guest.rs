@@ -8,8 +8,8 @@ use super::keys::Command::Rollout;
 use super::keys::Section;
 use super::keys::Spread::{Shares, Times, Values};
 use super::keys::range::{
-    AMOUNT, BIT_RATE, BOOT_CPU, BYTE_RATE, COUNT, EVENTS, SHARE, SIZE, SLEEP, SOME_SIZE, SOME_TIME,
-    WEIGHT,
+    AMOUNT, BIT_RATE, BOOT_CPU, BYTE_RATE, COUNT, EVENTS, GROWTH, SHARE, SIZE, SLEEP, SOME_SIZE,
+    SOME_TIME, WEIGHT,
 };
 use super::keys::row::{
     FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, count, quantity, word,
@@ -111,6 +111,7 @@ section! {
         kind: Kind = word(Kind::WORDS).default("vm", Assumption), "machine or container";
         image: Option<usize> = REFERENCE.rule("an image of its own", Assumption), "image it is cloned from";
         count in number = count(COUNT).absent("none has to run; `share` scales it"), "how many must run";
+        grows: f64 = quantity(GROWTH).absent("as many stay as must run"), "how many more of it come, with `count`";
         share in number = quantity(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
         vcpus: u64 = count(COUNT).default("1", Assumption), "virtual processors";
         memory: f64 as "m" = quantity(SOME_SIZE), "memory assigned to it";

@@ -9,6 +9,7 @@ pub mod disk;
 pub mod endurance;
 pub mod finite_source;
 pub mod footprint;
+pub mod growth;
 pub mod held;
 pub mod memory;
 pub mod network;

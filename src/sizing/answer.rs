@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use super::caution::HostCaution;
 use super::curve::Curve;
+use super::growth::FullIn;
 use super::profiles::ProfileAnswer;
 use super::search::Largest;
 use super::why::Why;
@@ -94,6 +95,9 @@ pub struct HostAnswer {
     pub resources: Vec<ResourceAnswer>,
     /// The host with exactly the guests that must run (one set of them); null where none must.
     pub running: Option<Running>,
+    /// When it is full if guests keep coming; left out where none come.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub full_in: Option<FullIn>,
     /// What each profile takes of the host with those guests, else at `fits`.
     pub profiles: Vec<ProfileAnswer>,
     /// Resources left out of the answer.
@@ -205,6 +209,9 @@ pub struct ResourceAnswer {
     /// Share of the time that the limit is passed; left out where the lab has no periods.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub past_limit: Option<f64>,
+    /// Months until it passes its limit if guests keep coming; left out where that is not within 20 years.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub full_in_months: Option<f64>,
     /// Limit of the mean demand, where there is one: the processor's supply.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mean_limit: Option<f64>,

@@ -42,7 +42,13 @@ pub(super) fn cpu_answer(model: &HostModel, counts: &[u64]) -> CpuAnswer {
     }
 }
 
-pub(super) fn disk_answer(model: &HostModel, pool: usize, counts: &[u64]) -> DiskAnswer {
+/// The pools of the host, in its order.
+pub(super) fn disk_answers(model: &HostModel, counts: &[u64]) -> Vec<DiskAnswer> {
+    let pools = 0..model.host.disks.len();
+    pools.map(|pool| disk_answer(model, pool, counts)).collect()
+}
+
+fn disk_answer(model: &HostModel, pool: usize, counts: &[u64]) -> DiskAnswer {
     let devices = &model.host.disks[pool];
     let factors = model.write_factors(pool);
     let written = model.written(pool, counts);

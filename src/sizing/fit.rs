@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use super::answer::{
-    DiskAnswer, FitAnswer, HostAnswer, Next, NextDemand, PeriodAnswer, ResourceAnswer, Restart,
-    Running, State,
+    FitAnswer, HostAnswer, Next, NextDemand, PeriodAnswer, ResourceAnswer, Restart, Running, State,
 };
 use super::caution::applicable::{CautionContext, cautions};
 use super::composition::Unit;
 use super::count::{Counted, Found, breaks_at, memory_count, plain_sum};
 use super::curve::{curve, span};
-use super::figures::{cost_answer, cpu_answer, disk_answer, memory_answer, power_answer};
+use super::figures::{cost_answer, cpu_answer, disk_answers, memory_answer, power_answer};
+use super::growth::growth;
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
@@ -97,7 +97,8 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let counts = model.composition.counts(at.or(counted.fits).unwrap_or(0));
     let guests = counts.iter().sum();
     let (guesses, defaults) = defaults(lab, host);
-    let resources = resource_answers(model, &counts, found);
+    let (full_in, dates) = growth(model, found);
+    let resources = resource_answers(model, &counts, found, &dates);
     let running = model.composition.running();
     let missing = missing(lab, counted.fits, &counts);
     let memory = memory_answer(model, &counts);
@@ -129,7 +130,8 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         mix: mix(lab, &counts),
         unit: model.composition.unit().word(),
         profiles: profiles(model, running.as_deref().unwrap_or(&counts)),
-        running: running.map(|counts| running_answer(model, &counts, found)),
+        running: running.map(|counts| running_answer(model, &counts, found, &dates)),
+        full_in,
         not_considered: not_considered(model, found),
         guesses,
         defaults,
@@ -179,19 +181,34 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
 }
 
 /// The host with exactly the guests that must run.
-fn running_answer(model: &HostModel, counts: &[u64], found: &[Found]) -> Running {
+fn running_answer(
+    model: &HostModel,
+    counts: &[u64],
+    found: &[Found],
+    dates: &[Option<f64>],
+) -> Running {
     Running {
         guests: counts.iter().sum(),
         mix: mix(model.lab, counts),
         passed: names(model, &model.passed(counts)),
-        resources: resource_answers(model, counts, found),
+        resources: resource_answers(model, counts, found, dates),
     }
 }
 
-fn resource_answers(model: &HostModel, counts: &[u64], found: &[Found]) -> Vec<ResourceAnswer> {
-    let answers = found.iter();
+fn resource_answers(
+    model: &HostModel,
+    counts: &[u64],
+    found: &[Found],
+    dates: &[Option<f64>],
+) -> Vec<ResourceAnswer> {
+    let answers = found.iter().zip(dates);
     answers
-        .filter_map(|one| resource_answer(model, counts, one))
+        .filter_map(|(one, date)| {
+            Some(ResourceAnswer {
+                full_in_months: *date,
+                ..resource_answer(model, counts, one)?
+            })
+        })
         .collect()
 }
 
@@ -204,6 +221,7 @@ fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<R
     Some(ResourceAnswer {
         past_limit: period.map(|_| constraints.past_limit(shares)),
         period: period.map(str::to_owned),
+        full_in_months: None,
         name: found.resource.name(model),
         state: match found.largest {
             Largest::Bound(_) => State::Bound,

@@ -7,6 +7,7 @@ pub mod count;
 pub mod curve;
 mod figures;
 pub mod fit;
+pub mod growth;
 pub mod guesses;
 pub mod host;
 pub mod lowest;

@@ -65,8 +65,8 @@ impl Dimension {
             Dimension::BitRate => {
                 "bit/s, kbit/s, Mbit/s, Gbit/s, or a byte rate such as MB/s, which is 8 times as many bits"
             }
-            Dimension::EventRate => "/s, /min, /h or /day; without one it is per second",
-            Dimension::Time => "us, ms, s, min, h, day, week or year",
+            Dimension::EventRate => "/s, /min, /h, /day or /month; without one it is per second",
+            Dimension::Time => "us, ms, s, min, h, day, week, month or year",
             Dimension::Share => "%, or none for a part of 1",
             Dimension::Power => "W or kW",
             Dimension::Number => "none",

@@ -63,7 +63,7 @@ pub(super) const TIMES: [Unit; 8] = [
 ];
 
 /// Times as they may be typed `[s]`; both signs that Unicode has for micro are taken.
-pub(super) const TYPED_TIMES: [Unit; 14] = [
+pub(super) const TYPED_TIMES: [Unit; 16] = [
     ("us", 1e-6),
     ("\u{b5}s", 1e-6),
     ("\u{3bc}s", 1e-6),
@@ -76,12 +76,14 @@ pub(super) const TYPED_TIMES: [Unit; 14] = [
     ("days", DAY),
     ("week", 7.0 * DAY),
     ("weeks", 7.0 * DAY),
+    ("month", YEAR / 12.0),
+    ("months", YEAR / 12.0),
     ("year", YEAR),
     ("years", YEAR),
 ];
 
 /// Times that a rate may be counted in.
-pub(super) const PER: [&str; 7] = ["s", "min", "h", "d", "day", "week", "year"];
+pub(super) const PER: [&str; 8] = ["s", "min", "h", "d", "day", "week", "month", "year"];
 
 /// What people write for a unit that is named differently here, and what they mean.
 pub(super) const HABITS: [(&str, Dimension, &[&str]); 26] = [

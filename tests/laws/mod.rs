@@ -5,6 +5,7 @@ mod choose;
 mod composition;
 mod disks;
 mod fleet;
+mod growth;
 mod limits;
 mod periods;
 mod running;

@@ -70,6 +70,13 @@ pub const EVENTS: Range = closed(
     1e12,
     "between 0 and 1,000,000,000,000 per second",
 );
+/// Guests that come.
+pub const GROWTH: Range = closed(
+    EventRate,
+    0.0,
+    100.0 / 86_400.0,
+    "between 0 and 100/day, such as \"2/month\"",
+);
 /// Operations a device does.
 pub const SOME_EVENTS: Range = above(
     EventRate,
