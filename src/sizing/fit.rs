@@ -167,11 +167,6 @@ fn mix(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
     guests.map(|(guest, n)| (guest.name.clone(), *n)).collect()
 }
 
-fn disk_answers(model: &HostModel, counts: &[u64]) -> Vec<DiskAnswer> {
-    let pools = 0..model.host.disks.len();
-    pools.map(|pool| disk_answer(model, pool, counts)).collect()
-}
-
 fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
     Resource::all(model)
         .into_iter()
