@@ -31,7 +31,7 @@ pub struct FleetArgs {
     /// How much the report says.
     #[command(flatten)]
     pub detail: DetailArgs,
-    /// Guests to place, e.g. "web=40,build=6" [default: the guests with a count]
+    /// Guests to place, e.g. "web=40,build=6" [default: the guests with a count, and those with a share as often as all hosts hold them]
     #[arg(long, value_name = "GUESTS")]
     pub need: Option<String>,
     /// How many hosts (nodes) may fail at once while the rest still hold everything

@@ -4,8 +4,10 @@ use super::call_error::{CallError, HostFault, NeedFault};
 use super::{Reply, add_given, both, hosts_asked, inputs, options};
 use crate::cli::FleetArgs;
 use crate::diagnose::Diagnostics;
-use crate::fleet::fleet;
+use crate::fleet::hosts::with_copies;
+use crate::fleet::{fleet, multiplied};
 use crate::inventory::load;
+use crate::lab::Host;
 use crate::lab::keys::Command;
 use crate::report;
 
@@ -16,8 +18,15 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
     let common = &args.lab.common;
     let lab = load(&args.lab.lab, &common.sets)?;
     let guests = options::need(&lab, args.need.as_deref());
-    let (hosts, guests) = both(hosts_asked(&lab, common), guests)?;
-    if guests.iter().all(|n| *n == 0) {
+    let (asked, guests) = both(hosts_asked(&lab, common), guests)?;
+    let copies = with_copies(&asked);
+    let hosts: Vec<&Host> = copies.iter().collect();
+    let scales = lab
+        .guests
+        .iter()
+        .any(|guest| guest.number.share().is_some());
+    let multiplies = args.need.is_none() && scales;
+    if !multiplies && guests.iter().all(|n| *n == 0) {
         return Err(CallError::Need("--need", NeedFault::Nothing).into());
     }
     let (there, spare) = (hosts.len(), args.spare);
@@ -29,9 +38,13 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
         };
         return Err(CallError::Hosts(fault).into());
     }
-    let answer = fleet(&lab, &hosts, &guests, args.spare);
+    let answer = if multiplies {
+        multiplied(&lab, &hosts, args.spare)
+    } else {
+        fleet(&lab, &hosts, &guests, args.spare)
+    };
     let mut document = report::fleet::document(&answer, &lab);
-    add_given(&mut document, common, &lab, &hosts, Command::Fit);
+    add_given(&mut document, common, &lab, &asked, Command::Fit);
     let read = inputs(&lab, &args.lab.lab);
     Ok(Reply::new(&answer, document, answer.outcome, read))
 }

@@ -30,6 +30,11 @@ pub struct FleetAnswer {
     pub reasons: BTreeMap<String, Reason>,
     /// Whether any `spare` hosts may fail and the rest hold everything that was placed.
     pub survives: bool,
+    /// Scaling guests that all hosts hold together beside those that must run; null where the number of every guest was
+    /// given, and where not even those that must run fit.
+    pub holds: Option<u64>,
+    /// Where the guests of failed hosts go, for each set of `spare` hosts, or for each host where those are very many.
+    pub after: Vec<Takeover>,
     /// How many hosts are needed.
     pub needed: Needed,
     /// Whether every way was tried where guests were left over: no placement holds them all.
@@ -55,6 +60,28 @@ pub struct FleetHost {
     pub empty_s: Option<f64>,
     /// The same with their disks, where those are not shared `[s]`.
     pub empty_with_disks_s: Option<f64>,
+    /// Where its guests go when it is emptied, in the order to move them; null where the others do not hold them all.
+    pub empty_to: Option<Vec<Move>>,
+}
+
+/// Where guests go when hosts fail.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Takeover {
+    /// The hosts that failed.
+    pub failed: Vec<String>,
+    /// Where their guests are started again; null where no way was found.
+    pub moves: Option<Vec<Move>>,
+}
+
+/// Guests of one profile that go to another host.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Move {
+    /// The profile.
+    pub guest: String,
+    /// How many.
+    pub count: u64,
+    /// Where to.
+    pub to: String,
 }
 
 /// Shares of their limits that resources are loaded with, in the order of resources.

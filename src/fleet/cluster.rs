@@ -22,6 +22,10 @@ pub trait Cluster {
     fn family(&self, profile: usize) -> usize;
     /// The kind of a host: hosts of one kind differ in name only.
     fn kind(&self, host: usize) -> usize;
+    /// How important the guests of a profile are: a higher rank is placed first.
+    fn rank(&self, _profile: usize) -> f64 {
+        0.0
+    }
 }
 
 /// Guests of each profile on each host.
@@ -41,15 +45,19 @@ pub fn none(cluster: &impl Cluster) -> Vec<u64> {
 
 /// The hosts of each kind, kinds in the order of their first hosts.
 pub(super) fn by_kind(cluster: &impl Cluster, hosts: &[usize]) -> Vec<Vec<usize>> {
-    let mut kinds: Vec<Vec<usize>> = Vec::new();
+    grouped(hosts, |one, other| cluster.kind(one) == cluster.kind(other))
+}
+
+/// Hosts in groups of those that are alike, in the order of their first hosts.
+pub(super) fn grouped(hosts: &[usize], alike: impl Fn(usize, usize) -> bool) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
     for host in hosts {
-        let same = |alike: &&mut Vec<usize>| cluster.kind(alike[0]) == cluster.kind(*host);
-        match kinds.iter_mut().find(same) {
-            Some(alike) => alike.push(*host),
-            None => kinds.push(vec![*host]),
+        match groups.iter_mut().find(|group| alike(group[0], *host)) {
+            Some(group) => group.push(*host),
+            None => groups.push(vec![*host]),
         }
     }
-    kinds
+    groups
 }
 
 /// Sets of so many hosts, of which those of a kind are told apart by their number only, those of the first hosts first.

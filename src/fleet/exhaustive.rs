@@ -13,23 +13,12 @@ const ROUNDING: f64 = 1e-7;
 /// What judging a complete placement costs, in checks.
 const JUDGED: u64 = 200;
 
-/// Whether a placement may be accepted: whether failures are survived.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
-    /// The guests of the failed hosts can be started on the others.
-    Survives,
-    /// No placement restarts them all.
-    Fails,
-    /// No placement was found, and not all were tried.
-    NotFound,
-}
-
-/// What the search found.
+/// Whether all guests can be placed.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Placement {
-    /// A placement of all guests.
-    Found(Counts),
-    /// There is none.
+pub enum Placement<T = Counts> {
+    /// They can, in this way.
+    Found(T),
+    /// There is no way.
     Impossible,
     /// It was given up, or a placement was found of which it is not known whether it survives.
     Unknown,
@@ -47,7 +36,7 @@ pub fn exhaustive<C: Cluster>(
     guests: &[usize],
     hosts: &[usize],
     checks: &mut u64,
-    accepted: impl FnMut(&Counts) -> Verdict,
+    accepted: impl FnMut(&Counts) -> Placement<()>,
 ) -> Placement {
     if guests.len() > MOST_GUESTS {
         return Placement::Unknown;
@@ -139,7 +128,7 @@ impl<H, K, A> Search<'_, H, K, A>
 where
     H: Fn(usize, &[u64]) -> bool,
     K: Fn(usize) -> usize,
-    A: FnMut(&Counts) -> Verdict,
+    A: FnMut(&Counts) -> Placement<()>,
 {
     pub fn run(mut self) -> Placement {
         match self.from(0, 0) {
@@ -153,10 +142,10 @@ where
     /// it was given up.
     fn from(&mut self, guest: usize, lowest: usize) -> Option<bool> {
         let Some(&profile) = self.guests.get(guest) else {
-            let verdict = (self.accepted)(&self.counts);
+            let accepted = (self.accepted)(&self.counts);
             *self.checks = self.checks.saturating_sub(JUDGED);
-            self.unsure |= verdict == Verdict::NotFound;
-            return Some(verdict == Verdict::Survives);
+            self.unsure |= accepted == Placement::Unknown;
+            return Some(accepted == Placement::Found(()));
         };
         let next_is_alike = self.guests.get(guest + 1) == Some(&profile);
         let mut empty_kinds = Vec::new();

@@ -2,10 +2,10 @@
 
 use super::bounds::Bound;
 use super::cluster::{Cluster, Counts, by_kind, subsets, used};
-use super::exhaustive::{MOST_CHECKS, Placement, Verdict, exhaustive};
-use super::placement::{HEURISTICS, Order, ordered, place_all};
-use super::plan::Plan;
-use super::survival::{known_to_survive, survives};
+use super::exhaustive::{MOST_CHECKS, Placement, exhaustive};
+use super::placement::{Order, ordered};
+use super::plan::{Plan, all_placed};
+use super::survival::survives;
 
 /// A lower bound on the number of hosts, and the fewest that a placement was found on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -84,7 +84,7 @@ pub fn fewest(
 }
 
 /// Whether a set of hosts holds the guests so that `spare` of them may fail.
-fn judge<C: Cluster>(
+pub(super) fn judge<C: Cluster>(
     cluster: &C,
     bound: &Bound<C>,
     guests: &[u64],
@@ -97,19 +97,13 @@ fn judge<C: Cluster>(
     if rests.iter().any(|rest| bound.cannot_hold(rest)) {
         return Placement::Impossible;
     }
-    for (order, rule) in HEURISTICS {
-        let queue = ordered(cluster, guests, order);
-        let placed = place_all(cluster, &queue, hosts, rule);
-        if let Some(counts) = placed
-            && known_to_survive(cluster, &counts, hosts, spare)
-        {
-            return Placement::Found(counts);
-        }
+    if let Some(counts) = all_placed(cluster, guests, hosts, spare) {
+        return Placement::Found(counts);
     }
     let queue = ordered(cluster, guests, Order::Largest);
     if spare > 0 {
         for rest in &rests {
-            let held = exhaustive(cluster, &queue, rest, checks, |_| Verdict::Survives);
+            let held = exhaustive(cluster, &queue, rest, checks, |_| Placement::Found(()));
             if held == Placement::Impossible {
                 return held;
             }

@@ -25,6 +25,26 @@ pub fn with_restarted(lab: &Lab) -> Lab {
     twice
 }
 
+/// The hosts, each as often as there are copies of it: "north" as "north-1", "north-2" and so on.
+#[must_use]
+pub fn with_copies(hosts: &[&Host]) -> Vec<Host> {
+    let each = hosts.iter().flat_map(|host| {
+        let copies = host.copies.unwrap_or(1);
+        (1..=copies).map(move |number| {
+            let name = match copies {
+                1 => host.name.clone(),
+                _ => format!("{}-{number}", host.name),
+            };
+            Host {
+                name,
+                copies: None,
+                ..(*host).clone()
+            }
+        })
+    });
+    each.collect()
+}
+
 /// Loads by kind and counts; none where a limit is passed.
 type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 
@@ -193,5 +213,9 @@ impl Cluster for Hosts<'_> {
 
     fn kind(&self, host: usize) -> usize {
         self.kind_of[host]
+    }
+
+    fn rank(&self, profile: usize) -> f64 {
+        self.lab.guests[profile].rank.unwrap_or(0.0)
     }
 }

@@ -15,73 +15,233 @@ use crate::lab::{Host, Kind, Lab};
 use crate::model::footprint::Age;
 use crate::model::network::backup_speed;
 use crate::sizing::answer::Outcome;
+use crate::sizing::composition::Composition;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::named::{Named, by_name};
-use answer::{FleetAnswer, FleetCaution, FleetHost, Loads, Needed, Reason};
-use cluster::Counts;
-use fewest::fewest;
+use crate::sizing::search::{Largest, largest};
+use answer::{FleetAnswer, FleetCaution, FleetHost, Loads, Move, Needed, Reason, Takeover};
+use bounds::Bound;
+use cluster::{Cluster, Counts, subsets};
+use exhaustive::{MOST_CHECKS, Placement};
+use fewest::{Fewest, fewest, judge};
 use hosts::{Hosts, with_restarted};
+use placement::{Order, ordered};
 use plan::plan;
-use survival::known_to_survive;
+use survival::{known_to_survive, takes_over};
+
+/// Most guests that the mix is multiplied to.
+pub const MOST_MULTIPLIED: u64 = 20_000;
+/// Most sets of failed hosts whose takeovers are listed.
+const MOST_TAKEOVERS: usize = 300;
 
 /// Places `guests` (a count for each profile of the lab) on hosts so that any `spare` of them may fail.
 ///
-/// Of several heuristics the placement of most guests counts, then the one that leaves most to spare on the fullest host.
-/// Every host is judged by the laws of `fit`. Where guests are left over, few guests are searched for exhaustively.
+/// Of several heuristics the placement of most guests counts, those of a higher rank first, then the one that leaves most
+/// to spare on the fullest host. Every host is judged by the laws of `fit`. Where guests are left over, few guests are
+/// searched for exhaustively.
 #[must_use]
 pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetAnswer {
     let twice = with_restarted(lab);
     let cluster = Hosts::new(&twice, hosts);
-    let all: Vec<usize> = (0..hosts.len()).collect();
-    let plan = plan(&cluster, guests, &all, spare);
-    let mut by_size = all.clone();
-    let capacity = |host: &usize| cluster.model(*host).usable();
-    by_size.sort_by(|one, other| capacity(other).total_cmp(&capacity(one)));
-    let needed = fewest(&cluster, guests, &by_size, spare, &plan);
-    let total = guests.iter().sum::<u64>() as usize;
-    let (counts, proven) = match needed.counts {
-        Some(counts) if plan.placed < total => (counts, false),
-        _ => (plan.counts, plan.proven),
-    };
-    let left: Vec<u64> = guests
-        .iter()
-        .enumerate()
-        .map(|(profile, n)| n - counts.iter().map(|own| own[profile]).sum::<u64>())
-        .collect();
-    let unplaced = lab.guests.iter().enumerate();
-    let unplaced = unplaced.filter(|(profile, _)| left[*profile] > 0);
-    let reasons = unplaced.map(|(profile, guest)| {
-        let reason = reason(&cluster, &counts, profile, spare);
-        (guest.name.clone(), reason)
-    });
-    FleetAnswer {
-        report: "fleet",
-        version: CONTRACT,
-        lab: lab.name.clone(),
-        spare,
-        asked: by_name(lab, guests),
-        hosts: all
-            .iter()
-            .map(|host| host_answer(&cluster, lab, hosts[*host], *host, &counts[*host]))
-            .collect(),
-        unplaced: by_name(lab, &left),
-        reasons: reasons.collect(),
-        survives: known_to_survive(&cluster, &counts, &all, spare),
-        needed: Needed {
-            at_least: needed.at_least,
-            found: needed.found,
-            gap: needed
-                .found
-                .zip(needed.at_least)
-                .map(|(found, least)| found.saturating_sub(least)),
-        },
-        proven,
-        cautions: cautions(lab, hosts, spare),
-        outcome: if left.iter().all(|n| *n == 0) {
-            Outcome::Fits
+    Fleet::new(lab, hosts, &cluster, spare).given(guests)
+}
+
+/// Multiplies the guests with a `share` over all hosts until no more fit beside those that must run, so that any `spare`
+/// of the hosts may fail.
+///
+/// The most that a placement is found for: a bound from above first, then galloping and bisection over the heuristics.
+#[must_use]
+pub fn multiplied(lab: &Lab, hosts: &[&Host], spare: usize) -> FleetAnswer {
+    let twice = with_restarted(lab);
+    let cluster = Hosts::new(&twice, hosts);
+    Fleet::new(lab, hosts, &cluster, spare).multiplied()
+}
+
+/// What is asked of several hosts.
+struct Fleet<'a> {
+    lab: &'a Lab,
+    hosts: &'a [&'a Host],
+    cluster: &'a Hosts<'a>,
+    all: Vec<usize>,
+    spare: usize,
+}
+
+impl<'a> Fleet<'a> {
+    fn new(lab: &'a Lab, hosts: &'a [&'a Host], cluster: &'a Hosts<'a>, spare: usize) -> Fleet<'a> {
+        Fleet {
+            lab,
+            hosts,
+            cluster,
+            all: (0..hosts.len()).collect(),
+            spare,
+        }
+    }
+
+    fn given(&self, guests: &[u64]) -> FleetAnswer {
+        let plan = plan(self.cluster, guests, &self.all, self.spare);
+        let mut by_size = self.all.clone();
+        let capacity = |host: &usize| self.cluster.model(*host).usable();
+        by_size.sort_by(|one, other| capacity(other).total_cmp(&capacity(one)));
+        let mut needed = fewest(self.cluster, guests, &by_size, self.spare, &plan);
+        let total = guests.iter().sum::<u64>() as usize;
+        let (counts, proven) = match needed.counts.take() {
+            Some(counts) if plan.placed < total => (counts, false),
+            _ => (plan.counts, plan.proven),
+        };
+        self.answer(guests, counts, proven, &needed, None)
+    }
+
+    fn multiplied(&self) -> FleetAnswer {
+        let composition = Composition::new(&self.lab.guests);
+        let (cluster, all, spare) = (self.cluster, &self.all, self.spare);
+        let may_hold = |n: u64| {
+            let guests = composition.counts(n);
+            n <= MOST_MULTIPLIED && !Bound::new(cluster, all, &guests).cannot_hold(all)
+        };
+        let mut checks = MOST_CHECKS;
+        let mut held = |n: u64| {
+            let guests = composition.counts(n);
+            let bound = Bound::new(cluster, all, &guests);
+            match judge(cluster, &bound, &guests, all, spare, &mut checks) {
+                Placement::Found(counts) => Some(counts),
+                Placement::Impossible | Placement::Unknown => None,
+            }
+        };
+        let most = largest(0, may_hold).number();
+        let found = largest(most * 9 / 10, |n| n <= most && held(n).is_some());
+        let Largest::Bound(n) = found else {
+            return self.given(&composition.counts(0));
+        };
+        let guests = composition.counts(n);
+        let counts = held(n).unwrap_or_else(|| cluster::empty(cluster));
+        let used = cluster::used(&counts);
+        let needed = Fewest {
+            at_least: Bound::new(cluster, all, &guests).least(all, spare),
+            found: Some(if spare == 0 { used } else { all.len() }),
+            counts: None,
+        };
+        self.answer(&guests, counts, false, &needed, Some(n))
+    }
+
+    fn answer(
+        &self,
+        guests: &[u64],
+        counts: Counts,
+        proven: bool,
+        needed: &Fewest,
+        holds: Option<u64>,
+    ) -> FleetAnswer {
+        let (lab, spare) = (self.lab, self.spare);
+        let placed = |profile: usize| counts.iter().map(|own| own[profile]).sum::<u64>();
+        let left = guests.iter().enumerate();
+        let left: Vec<u64> = left.map(|(profile, n)| n - placed(profile)).collect();
+        let unplaced = lab.guests.iter().enumerate();
+        let unplaced = unplaced.filter(|(profile, _)| left[*profile] > 0);
+        let reasons = unplaced.map(|(profile, guest)| {
+            let reason = reason(self.cluster, &counts, profile, spare);
+            (guest.name.clone(), reason)
+        });
+        let hosts = self.all.iter().map(|host| self.host(*host, &counts));
+        FleetAnswer {
+            report: "fleet",
+            version: CONTRACT,
+            lab: lab.name.clone(),
+            spare,
+            holds,
+            asked: by_name(lab, guests),
+            hosts: hosts.collect(),
+            unplaced: by_name(lab, &left),
+            reasons: reasons.collect(),
+            survives: known_to_survive(self.cluster, &counts, &self.all, spare),
+            after: self.takeovers(&counts),
+            needed: Needed {
+                at_least: needed.at_least,
+                found: needed.found,
+                gap: needed
+                    .found
+                    .zip(needed.at_least)
+                    .map(|(found, least)| found.saturating_sub(least)),
+            },
+            proven,
+            cautions: cautions(lab, self.hosts, spare),
+            outcome: if left.iter().all(|n| *n == 0) {
+                Outcome::Fits
+            } else {
+                Outcome::DoesNotFit
+            },
+        }
+    }
+
+    /// Where guests go for each set of `spare` hosts that fail.
+    fn takeovers(&self, counts: &Counts) -> Vec<Takeover> {
+        let each: Vec<Vec<usize>> = self.all.iter().map(|host| vec![*host]).collect();
+        let sets = subsets(&each, self.spare, MOST_TAKEOVERS);
+        let sets = if sets.len() > MOST_TAKEOVERS {
+            each
         } else {
-            Outcome::DoesNotFit
-        },
+            sets
+        };
+        let sets = sets.into_iter().filter(|failed| !failed.is_empty());
+        let takeovers = sets.map(|failed| Takeover {
+            moves: self.moves(counts, &failed),
+            failed: failed
+                .iter()
+                .map(|host| self.hosts[*host].name.clone())
+                .collect(),
+        });
+        takeovers.collect()
+    }
+
+    /// Where the guests of some hosts go, in the order in which they are placed; none where no way is found.
+    fn moves(&self, counts: &Counts, failed: &[usize]) -> Option<Vec<Move>> {
+        let Placement::Found(moved) = takes_over(self.cluster, counts, &self.all, failed) else {
+            return None;
+        };
+        let once = vec![1; self.cluster.profiles()];
+        let profiles = ordered(self.cluster, &once, Order::Largest).into_iter();
+        let moves = profiles.flat_map(|profile| {
+            let hosts = moved.iter().enumerate();
+            let gaining = hosts.filter(move |(_, own)| own[profile] > 0);
+            gaining.map(move |(host, own)| Move {
+                guest: self.lab.guests[profile].name.clone(),
+                count: own[profile],
+                to: self.hosts[host].name.clone(),
+            })
+        });
+        Some(moves.collect())
+    }
+
+    /// What a host holds.
+    fn host(&self, place: usize, counts: &Counts) -> FleetHost {
+        let (lab, host, own) = (self.lab, self.hosts[place], &counts[place]);
+        let model = self.cluster.model(place);
+        let on_it = self.cluster.counts(own, &[]);
+        let loads = Named::all(model, self.cluster.considered(place))
+            .into_iter()
+            .filter_map(|named| {
+                let constraint = named.resource.constraint(model, &on_it)?;
+                Some((named, constraint.load(constraint.at_risk())))
+            });
+        let footprints = model.footprints(Age::LivedIn);
+        let (mut memory, mut disks) = (0.0, 0.0);
+        for ((guest, footprint), n) in lab.guests.iter().zip(footprints).zip(own) {
+            if guest.kind == Kind::Machine {
+                memory += *n as f64 * footprint.idle;
+            }
+            disks += *n as f64 * guest.disk_used;
+        }
+        let seconds = |bytes: f64| {
+            host.link
+                .map(|link| bytes / backup_speed(None, Some(link), lab.policy.network_ceiling))
+        };
+        FleetHost {
+            name: host.name.clone(),
+            guests: by_name(lab, own),
+            loads: Loads(loads.collect()),
+            empty_s: seconds(memory),
+            empty_with_disks_s: seconds(memory + disks),
+            empty_to: self.moves(counts, &[place]),
+        }
     }
 }
 
@@ -103,37 +263,6 @@ fn reason(cluster: &Hosts, counts: &Counts, profile: usize, spare: usize) -> Rea
         }
     }
     Reason::PassesLimits(limits)
-}
-
-fn host_answer(cluster: &Hosts, lab: &Lab, host: &Host, place: usize, own: &[u64]) -> FleetHost {
-    let model = cluster.model(place);
-    let counts = cluster.counts(own, &[]);
-    let loads = Named::all(model, cluster.considered(place))
-        .into_iter()
-        .filter_map(|named| {
-            let constraints = named.resource.constraints(model, &counts)?;
-            let (_, constraint) = constraints.worst();
-            Some((named, constraint.load(constraint.at_risk())))
-        });
-    let footprints = model.footprints(Age::LivedIn);
-    let (mut memory, mut disks) = (0.0, 0.0);
-    for ((guest, footprint), n) in lab.guests.iter().zip(footprints).zip(own) {
-        if guest.kind == Kind::Machine {
-            memory += *n as f64 * footprint.idle;
-        }
-        disks += *n as f64 * guest.disk_used;
-    }
-    let seconds = |bytes: f64| {
-        host.link
-            .map(|link| bytes / backup_speed(None, Some(link), lab.policy.network_ceiling))
-    };
-    FleetHost {
-        name: host.name.clone(),
-        guests: by_name(lab, own),
-        loads: Loads(loads.collect()),
-        empty_s: seconds(memory),
-        empty_with_disks_s: seconds(memory + disks),
-    }
 }
 
 fn cautions(lab: &Lab, hosts: &[&Host], spare: usize) -> Vec<FleetCaution> {

@@ -44,7 +44,7 @@ pub const FOR_MOST_PLACED: [(Order, Rule); 3] = [
     (Order::Smallest, Rule::First),
 ];
 
-/// The guests (a profile each) in the order in which they are placed.
+/// The guests (a profile each) in the order in which they are placed: by rank, and within a rank by `order`.
 ///
 /// # Source
 /// Largest first: D. S. Johnson, *Near-optimal bin packing algorithms*, MIT 1973; by the largest component for several
@@ -70,6 +70,7 @@ pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usiz
                 .then(cluster.family(*one).cmp(&cluster.family(*other)))
         });
     }
+    profiles.sort_by(|one, other| cluster.rank(*other).total_cmp(&cluster.rank(*one)));
     profiles
         .into_iter()
         .flat_map(|profile| (0..guests[profile]).map(move |_| profile))
@@ -145,6 +146,17 @@ pub fn place_all(
     rule: Rule,
 ) -> Option<Counts> {
     let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
+    place_with(cluster, guests, hosts, rule, load)
+}
+
+/// The same with another load of a host.
+pub(super) fn place_with(
+    cluster: &impl Cluster,
+    guests: &[usize],
+    hosts: &[usize],
+    rule: Rule,
+    load: impl Fn(usize, &[u64]) -> Option<f64>,
+) -> Option<Counts> {
     let places = place(cluster, guests, hosts, rule, load);
     let mut counts = empty(cluster);
     for (profile, place) in guests.iter().zip(places) {

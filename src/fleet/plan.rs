@@ -2,7 +2,7 @@
 
 use super::cluster::{Cluster, Counts, empty};
 use super::exhaustive::{MOST_CHECKS, Placement, exhaustive};
-use super::placement::{FOR_MOST_PLACED, HEURISTICS, Order, ordered, place};
+use super::placement::{FOR_MOST_PLACED, HEURISTICS, Order, ordered, place, place_all};
 use super::survival::{known_to_survive, survives};
 
 /// A placement that survives.
@@ -16,7 +16,8 @@ pub struct Plan {
     pub proven: bool,
 }
 
-/// The best placement found on these hosts that survives `spare` failures.
+/// The best placement found on these hosts that survives `spare` failures: of all heuristics the one that places most of
+/// the highest rank, then of the next, and then leaves most to spare on the fullest host.
 #[must_use]
 pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usize) -> Plan {
     let total = guests.iter().sum::<u64>() as usize;
@@ -25,7 +26,7 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         placed: 0,
         proven: false,
     };
-    let mut best_load = f64::INFINITY;
+    let mut best_score = (Vec::new(), f64::NEG_INFINITY);
     for (order, rule) in HEURISTICS.into_iter().chain(FOR_MOST_PLACED) {
         if order == Order::Smallest && best.placed == total {
             break;
@@ -36,9 +37,12 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         let placed = queue.iter().zip(places);
         let placed = placed.filter_map(|(profile, place)| place.map(|host| (*profile, host)));
         let found = surviving(cluster, placed.collect(), hosts, spare);
-        let load = fullest(cluster, &found.counts);
-        if (found.placed, -load) > (best.placed, -best_load) {
-            (best, best_load) = (found, load);
+        let score = (
+            by_rank(cluster, &found.counts),
+            -fullest(cluster, &found.counts),
+        );
+        if score > best_score {
+            (best, best_score) = (found, score);
         }
     }
     if best.placed < total {
@@ -58,6 +62,31 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         }
     }
     best
+}
+
+/// A placement of all guests that survives `spare` failures, by the first heuristic that finds one.
+#[must_use]
+pub fn all_placed(
+    cluster: &impl Cluster,
+    guests: &[u64],
+    hosts: &[usize],
+    spare: usize,
+) -> Option<Counts> {
+    HEURISTICS.into_iter().find_map(|(order, rule)| {
+        let queue = ordered(cluster, guests, order);
+        let counts = place_all(cluster, &queue, hosts, rule)?;
+        known_to_survive(cluster, &counts, hosts, spare).then_some(counts)
+    })
+}
+
+/// How many guests are placed of each rank, the highest first: what is left out is the least important.
+fn by_rank(cluster: &impl Cluster, counts: &Counts) -> Vec<u64> {
+    let mut profiles: Vec<usize> = (0..cluster.profiles()).collect();
+    profiles.sort_by(|one, other| cluster.rank(*other).total_cmp(&cluster.rank(*one)));
+    let alike = |one: &usize, other: &usize| cluster.rank(*one) == cluster.rank(*other);
+    let placed = |profile: &usize| -> u64 { counts.iter().map(|own| own[*profile]).sum() };
+    let ranks = profiles.chunk_by(alike);
+    ranks.map(|rank| rank.iter().map(placed).sum()).collect()
 }
 
 /// The placed guests, each a profile and its host, without those with which `spare` failures are not survived.

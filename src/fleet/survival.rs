@@ -1,8 +1,8 @@
 //! Whether the other hosts can take over when some fail.
 
-use super::cluster::{Cluster, Counts, empty, none, subsets};
-use super::exhaustive::{Placement, Search, Verdict};
-use super::placement::{Order, Rule, ordered, place};
+use super::cluster::{Cluster, Counts, empty, grouped, none, subsets};
+use super::exhaustive::{Placement, Search};
+use super::placement::{Order, Rule, ordered, place_with};
 
 /// Most checks of a host in the exhaustive search for one set of failed hosts.
 const MOST_CHECKS: u64 = 2_000;
@@ -10,16 +10,21 @@ const MOST_CHECKS: u64 = 2_000;
 /// Whether any `spare` of these hosts may fail and the guests of the failed be started on the rest.
 ///
 /// Fewer failures are then survived as well: no remaining host gets more guests than with all `spare` failed.
-pub fn survives(cluster: &impl Cluster, counts: &Counts, hosts: &[usize], spare: usize) -> Verdict {
-    let mut verdict = Verdict::Survives;
-    for failed in failures(hosts, spare) {
+pub fn survives(
+    cluster: &impl Cluster,
+    counts: &Counts,
+    hosts: &[usize],
+    spare: usize,
+) -> Placement<()> {
+    let mut all = Placement::Found(());
+    for failed in failures(cluster, counts, hosts, spare) {
         match takes_over(cluster, counts, hosts, &failed) {
-            Verdict::Survives => {}
-            Verdict::Fails => return Verdict::Fails,
-            Verdict::NotFound => verdict = Verdict::NotFound,
+            Placement::Found(_) => {}
+            Placement::Impossible => return Placement::Impossible,
+            Placement::Unknown => all = Placement::Unknown,
         }
     }
-    verdict
+    all
 }
 
 /// Whether it is known that any `spare` of these hosts may fail: for each failure a placement of its guests was found.
@@ -29,23 +34,22 @@ pub fn known_to_survive(
     hosts: &[usize],
     spare: usize,
 ) -> bool {
-    failures(hosts, spare)
-        .iter()
-        .all(|failed| takes_over(cluster, counts, hosts, failed) == Verdict::Survives)
+    let mut failures = failures(cluster, counts, hosts, spare).into_iter();
+    failures.all(|failed| {
+        let moved = takes_over(cluster, counts, hosts, &failed);
+        matches!(moved, Placement::Found(_))
+    })
 }
 
-/// Whether the guests of the failed hosts can be started on the others.
-fn takes_over(
+/// Where the guests of the failed hosts can be started on the others: what each of those gets.
+pub fn takes_over(
     cluster: &impl Cluster,
     counts: &Counts,
     hosts: &[usize],
     failed: &[usize],
-) -> Verdict {
-    let left: Vec<usize> = hosts
-        .iter()
-        .copied()
-        .filter(|host| !failed.contains(host))
-        .collect();
+) -> Placement {
+    let left = hosts.iter().copied();
+    let left: Vec<usize> = left.filter(|host| !failed.contains(host)).collect();
     let mut displaced = none(cluster);
     for host in failed {
         for (sum, n) in displaced.iter_mut().zip(&counts[*host]) {
@@ -55,11 +59,9 @@ fn takes_over(
     let guests = ordered(cluster, &displaced, Order::Largest);
     let rules = [Rule::Emptiest, Rule::Together, Rule::First, Rule::Fullest];
     let load = |host: usize, moved: &[u64]| load_after(cluster, host, &counts[host], moved);
-    if rules
-        .iter()
-        .any(|rule| place(cluster, &guests, &left, *rule, load).all(|host| host.is_some()))
-    {
-        return Verdict::Survives;
+    let mut placed = rules.into_iter();
+    if let Some(moved) = placed.find_map(|rule| place_with(cluster, &guests, &left, rule, load)) {
+        return Placement::Found(moved);
     }
     // One guest that no host takes even alone is proof enough, however many there are.
     let fits_nowhere = |profile: &usize| {
@@ -68,7 +70,7 @@ fn takes_over(
         left.iter().all(|host| load(*host, &moved).is_none())
     };
     if guests.iter().any(fits_nowhere) {
-        return Verdict::Fails;
+        return Placement::Impossible;
     }
     let mut checks = MOST_CHECKS;
     let search = Search {
@@ -80,13 +82,9 @@ fn takes_over(
         unsure: false,
         holds: |host, moved: &[u64]| load(host, moved).is_some(),
         kind: |host| host,
-        accepted: |_: &Counts| Verdict::Survives,
+        accepted: |_: &Counts| Placement::Found(()),
     };
-    match search.run() {
-        Placement::Found(_) => Verdict::Survives,
-        Placement::Impossible => Verdict::Fails,
-        Placement::Unknown => Verdict::NotFound,
-    }
+    search.run()
 }
 
 /// The load of a host that took over: the worse of the moment of the restart, when the moved guests are fresh and
@@ -101,8 +99,15 @@ fn load_after(cluster: &impl Cluster, host: usize, own: &[u64], moved: &[u64]) -
     Some(at_restart.max(cluster.load(host, &settled, &[])?))
 }
 
-/// All sets of hosts that may fail at once.
-fn failures(hosts: &[usize], spare: usize) -> Vec<Vec<usize>> {
-    let each: Vec<Vec<usize>> = hosts.iter().map(|host| vec![*host]).collect();
-    subsets(&each, spare.min(hosts.len()), usize::MAX)
+/// Sets of so many hosts that may fail at once; of hosts that are alike in kind and guests it does not matter which.
+fn failures(
+    cluster: &impl Cluster,
+    counts: &Counts,
+    hosts: &[usize],
+    spare: usize,
+) -> Vec<Vec<usize>> {
+    let alike = |one: usize, other: usize| {
+        cluster.kind(one) == cluster.kind(other) && counts[one] == counts[other]
+    };
+    subsets(&grouped(hosts, alike), spare.min(hosts.len()), usize::MAX)
 }

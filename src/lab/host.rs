@@ -19,6 +19,7 @@ section! {
     /// A host that could be bought or is owned.
     Host: Section::Host => {
         name: String = NAME, "name of the host";
+        copies: Option<u64> = count(COUNT).absent("there is one of it"), "how many equal hosts there are of it, for `fleet`";
         price: Option<f64> = quantity(MONEY).absent("its price is not considered"), "purchase price";
         cpu: Cpu = table(Section::Cpu), "its processor";
         memory: HostMemory = table(Section::Memory), "its memory";

@@ -2,12 +2,12 @@
 
 use super::document::{Document, Rank};
 use super::table::{Cell, Rows, Table};
-use crate::fleet::answer::{FleetAnswer, FleetHost};
+use crate::fleet::answer::{FleetAnswer, FleetHost, Takeover};
 use crate::lab::Lab;
 use crate::sizing::named::Named;
 use crate::unit::format;
 use crate::words::caution::Caution;
-use crate::words::fleet::{emptied, left_over, needed, sentence};
+use crate::words::fleet::{emptied, left_over, moves, needed, sentence};
 use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
@@ -24,19 +24,23 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     if !answer.unplaced.is_empty() && answer.proven {
         document.paragraph("No placement holds all of them: every way was tried or ruled out.");
     }
-    document.paragraph(needed(&answer.needed, answer.spare));
+    if answer.holds.is_none() {
+        document.paragraph(needed(&answer.needed, answer.spare));
+    }
     document.section(Rank::Brief);
     if let Some(emptied) = emptied(answer) {
         document.paragraph(emptied);
     }
     let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
     document.caution_lines(&cautions, "Everything: --full.");
+    if !answer.after.is_empty() {
+        document.heading(2, "Where guests go when hosts fail");
+        document.table(takeovers(answer));
+    }
     document.heading(2, "How full each host is");
     document.table(loads(answer));
-    if answer.hosts.iter().any(|host| host.empty_s.is_some()) {
-        document.heading(2, "To empty a host");
-        document.table(emptying(answer));
-    }
+    document.heading(2, "To empty a host");
+    document.table(emptying(answer));
     document.cautions(2, &cautions);
     document
 }
@@ -91,4 +95,13 @@ fn emptying(answer: &FleetAnswer) -> Rows<&FleetHost> {
         .left("host", |host| host.name.as_str())
         .right("memory of its machines", |host| time(host.empty_s))
         .right("with their disks", |host| time(host.empty_with_disks_s))
+        .left("in this order", |host| moves(host.empty_to.as_deref()))
+}
+
+fn takeovers(answer: &FleetAnswer) -> Rows<&Takeover> {
+    Table::of(&answer.after)
+        .left("if these fail", |after| format::listed(&after.failed))
+        .left("their guests start again", |after| {
+            moves(after.moves.as_deref())
+        })
 }

@@ -35,8 +35,11 @@ impl Plan {
     /// The rule, unless the list is faster and safe.
     #[must_use]
     pub fn fastest_rule(&self) -> Option<(Rule, Run)> {
-        let list = self.list.safe(self.limit).then(|| self.list.total_s());
         let rule = self.rule.clone();
+        let reaches =
+            |run: &Run| self.list.safe(self.limit) && self.list.running() >= run.running();
+        let list = rule.as_ref().filter(|(_, run)| reaches(run));
+        let list = list.map(|_| self.list.total_s());
         rule.filter(|(_, run)| list.is_none_or(|list| list >= WORTH * run.total_s()))
     }
 }
@@ -64,17 +67,27 @@ pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
     let planner = Planner::new(model, limit, goal.options);
     let asked = guests_at(model, target);
     let list = planner.list(asked);
-    let running = list.running();
-    let complete = running >= asked && list.safe(limit);
+    let by_list = if list.safe(limit) { list.running() } else { 0 };
+    let further = (by_list < asked)
+        .then(|| planner.further(by_list, asked, choice))
+        .flatten();
+    let running = further.as_ref().map_or(list.running(), |(most, _)| *most);
+    let complete = running >= asked && (further.is_some() || list.safe(limit));
     let reached = if complete {
         target
     } else {
         scaling_of(model, running).min(target)
     };
     let guests = guests_at(model, reached).min(running);
+    let patience = PATIENCE
+        * further
+            .as_ref()
+            .map_or(&list, |(_, (_, run))| run)
+            .total_s();
     let rule = (guests > 0)
-        .then(|| planner.rule(guests, choice, PATIENCE * list.total_s()))
-        .flatten();
+        .then(|| planner.rule(guests, choice, patience))
+        .flatten()
+        .or(further.map(|(_, found)| found));
     let shortfall = (!complete).then(|| shortfall(&planner, target, running));
     Plan {
         reached,

@@ -116,17 +116,23 @@ impl<'a> Planner<'a> {
         run.running() >= guests && run.safe(self.limit)
     }
 
-    /// Runs a rule; none where a peak passes the limit, a guest is lost, or a batch is not started when the next is due.
-    pub(super) fn attempt(&self, guests: u64, rule: Rule) -> Option<Found> {
+    /// Runs a rule; none where a peak passes the limit or a guest is lost.
+    pub(super) fn completes(&self, guests: u64, rule: Rule) -> Option<Run> {
         if self.exhausted() {
             return None;
         }
         let schedule = Schedule::rule(guests, rule.batch, rule.wait_s);
         let run = self.run(&schedule, Stop::Past(self.limit));
+        let complete = run.end == End::Complete && run.up_s.is_some();
+        (complete && run.safe(self.limit)).then_some(run)
+    }
+
+    /// Runs a rule; none also where a batch is not started when the next is due.
+    pub(super) fn attempt(&self, guests: u64, rule: Rule) -> Option<Found> {
+        let run = self.completes(guests, rule)?;
         let mut batches = run.batches.iter().enumerate();
         let due = |index: usize| index as f64 * rule.wait_s + 1.0;
         let in_time = batches.all(|(index, batch)| batch.start_s <= due(index));
-        let complete = run.end == End::Complete && run.up_s.is_some();
-        (complete && in_time && run.safe(self.limit)).then_some((rule, run))
+        in_time.then_some((rule, run))
     }
 }

@@ -3,6 +3,7 @@
 use super::options::Watch;
 use super::planner::{Found, Planner};
 use super::schedule::Rule;
+use crate::sizing::search::largest;
 
 /// Waits that a person would set `[s]`, from none to four hours.
 const WAITS: [f64; 22] = [
@@ -15,6 +16,9 @@ const ROUND: [u64; 10] = [10, 12, 15, 20, 25, 30, 40, 50, 60, 80];
 const SMALLER: usize = 4;
 /// A larger batch is preferred unless a smaller one is done in less than this share of its time.
 const WORTH: f64 = 0.9;
+
+/// Batch sizes of the rules that are tried where a list ends early.
+const FURTHER: [u64; 3] = [1, 4, 16];
 
 /// What the reader wants fixed of a rule.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -36,6 +40,34 @@ impl Planner<'_> {
         let (rule, _) = unwatched.search(guests, choice, at_most_s)?;
         self.attempt(guests, rule)
             .or_else(|| self.search(guests, choice, at_most_s))
+    }
+
+    /// The rule of a small grid that safely reaches most guests beyond `from`, up to `guests`, and how many; none where
+    /// none does.
+    ///
+    /// A list starts its guests early, and an adaptive or slow scanner may then find memory fuller for ever than a patient
+    /// rule would.
+    pub(super) fn further(&self, from: u64, guests: u64, choice: Choice) -> Option<(u64, Found)> {
+        let mut best: Option<(u64, Found)> = None;
+        let batches = choice.batch.map_or(FURTHER.to_vec(), |batch| vec![batch]);
+        let waits = choice.wait_s.map_or(WAITS.to_vec(), |wait| vec![wait]);
+        for (batch, wait_s) in batches
+            .iter()
+            .flat_map(|batch| waits.iter().map(move |wait| (*batch, *wait)))
+        {
+            let rule = Rule { batch, wait_s };
+            let most = best.as_ref().map_or(from, |(most, _)| *most);
+            let mut reaches = |n: u64| {
+                let run = (n <= guests).then(|| self.completes(n, rule)).flatten();
+                let safe = run.is_some();
+                best = run.map(|run| (n, (rule, run))).or(best.take());
+                safe
+            };
+            if most < guests && reaches(most + 1) {
+                largest(most + 1, |n| n <= most + 1 || reaches(n));
+            }
+        }
+        best
     }
 
     fn search(&self, guests: u64, choice: Choice, at_most_s: f64) -> Option<Found> {

@@ -5,7 +5,8 @@ use std::fmt::{self, Display, Formatter};
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use super::host::ESTIMATE;
 use super::name::label;
-use crate::fleet::answer::{FleetAnswer, FleetCaution, Needed, Reason};
+use crate::fleet::MOST_MULTIPLIED;
+use crate::fleet::answer::{FleetAnswer, FleetCaution, Move, Needed, Reason};
 use crate::unit::format;
 
 written_as_cautions!(FleetCaution);
@@ -30,12 +31,56 @@ pub fn sentence(answer: &FleetAnswer) -> String {
             format::plural(left, "is", "are")
         ),
     };
+    if let Some(n) = answer.holds {
+        return held(answer, n);
+    }
     let spare = match (answer.spare, answer.survives) {
         (0, _) => "no host may fail (see --spare)".to_owned(),
         (spare, true) => format!("survives losing any {spare}"),
         (spare, false) => format!("does not survive losing any {spare}"),
     };
     format!("{placed}; {spare}.")
+}
+
+/// "3 hosts hold 84 guests beside the 10 that must run, and survive losing any 1."
+fn held(answer: &FleetAnswer, n: u64) -> String {
+    let fixed = answer.asked.values().sum::<u64>() - n;
+    let beside = match fixed {
+        0 => String::new(),
+        fixed => format!(" beside the {} that must run", format::count(fixed)),
+    };
+    let spare = match answer.spare {
+        0 => "; losing a host was not asked about (--spare 1)".to_owned(),
+        spare => format!(", and survive losing any {spare}"),
+    };
+    let hosts = answer.hosts.len() as u64;
+    let verb = if hosts == 1 { "holds" } else { "hold" };
+    let least = if n == MOST_MULTIPLIED {
+        "at least "
+    } else {
+        ""
+    };
+    format!(
+        "{} {verb} {least}{}{beside}{spare}.",
+        format::plural(hosts, "host", "hosts"),
+        format::plural(n, "guest", "guests")
+    )
+}
+
+/// "3 web to south, 1 db to east"
+#[must_use]
+pub fn moves(moves: Option<&[Move]>) -> String {
+    let Some(moves) = moves else {
+        return "no way found to start them all".to_owned();
+    };
+    let each = moves.iter();
+    let each = each.map(|one| format!("{} {} to {}", format::count(one.count), one.guest, one.to));
+    let each: Vec<String> = each.collect();
+    if each.is_empty() {
+        "nothing runs there".to_owned()
+    } else {
+        each.join(", ")
+    }
 }
 
 /// "At least 2 hosts are needed, and 2 were found to do: no placement needs fewer."

@@ -79,7 +79,7 @@ fn wrong_needs_are_refused() {
             .exits(2)
             .reports(code);
     }
-    run(&["fleet", UNDECIDED]).reports("nothing-to-place");
+    run(&["fleet", UNDECIDED, "--need", "web=0"]).reports("nothing-to-place");
     run(&["fleet", NODES, "--spare", "4"]).reports("too-many-spares");
 }
 

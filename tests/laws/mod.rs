@@ -6,6 +6,7 @@ mod composition;
 mod disks;
 mod fleet;
 mod growth;
+mod fleet_multiplied;
 mod limits;
 mod periods;
 mod running;

@@ -2,7 +2,7 @@
 
 use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, used};
-use berthage::fleet::exhaustive::{MOST_CHECKS, Placement, Verdict, exhaustive};
+use berthage::fleet::exhaustive::{MOST_CHECKS, Placement, exhaustive};
 use berthage::fleet::fewest::fewest as fewest_found;
 use berthage::fleet::placement::{Order, Rule, ordered, place_all};
 use berthage::fleet::plan::plan;
@@ -96,7 +96,9 @@ fn fewest(cluster: &Vectors, guests: &[u64]) -> usize {
         .find(|number| {
             let hosts: Vec<usize> = (0..*number).collect();
             let mut checks = MOST_CHECKS;
-            match exhaustive(cluster, &queue, &hosts, &mut checks, |_| Verdict::Survives) {
+            match exhaustive(cluster, &queue, &hosts, &mut checks, |_| {
+                Placement::Found(())
+            }) {
                 Placement::Found(_) => true,
                 Placement::Impossible => false,
                 Placement::Unknown => panic!("{number} hosts were given up"),
