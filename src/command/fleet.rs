@@ -1,7 +1,7 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
 use super::call_error::{CallError, HostFault, NeedFault};
-use super::{Reply, add_given, both, hosts_asked, inputs, options};
+use super::{Reply, Terminal, add_given, both, hosts_asked, inputs, options};
 use crate::cli::FleetArgs;
 use crate::diagnose::Diagnostics;
 use crate::fleet::hosts::with_copies;
@@ -14,7 +14,7 @@ use crate::report;
 /// Most sets of failing hosts that are looked at.
 const MOST_FAILURES: u64 = 50_000;
 
-pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
+pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let common = &args.lab.common;
     let lab = load(&args.lab.lab, &common.sets)?;
     let guests = options::need(&lab, args.need.as_deref());
@@ -38,11 +38,13 @@ pub(super) fn run(args: &FleetArgs) -> Result<Reply, Diagnostics> {
         };
         return Err(CallError::Hosts(fault).into());
     }
-    let answer = if multiplies {
-        multiplied(&lab, &hosts, args.spare)
-    } else {
-        fleet(&lab, &hosts, &guests, args.spare)
-    };
+    let answer = terminal.busy("placing guests", || {
+        if multiplies {
+            multiplied(&lab, &hosts, args.spare)
+        } else {
+            fleet(&lab, &hosts, &guests, args.spare)
+        }
+    });
     let mut document = report::fleet::document(&answer, &lab);
     add_given(&mut document, common, &lab, &asked, Command::Fit);
     let read = inputs(&lab, &args.lab.lab);

@@ -68,7 +68,7 @@ fn answer(
         Command::Compare(args) => (&args.asked.common, compare::run(args, terminal)?),
         Command::Rollout(args) => (&args.common, rollout::run(args, terminal)?),
         Command::Upgrade(args) => (&args.lab.common, upgrade::run(args)?),
-        Command::Fleet(args) => (&args.lab.common, fleet::run(args)?),
+        Command::Fleet(args) => (&args.lab.common, fleet::run(args, terminal)?),
         Command::Check(args) => (&args.common, check::run(args)?),
         Command::Explain(args) => (&args.common, explain::run(args)?),
         Command::Calibrate(args) => (&args.common, calibrate::run(args)?),

@@ -20,6 +20,8 @@ pub struct Fewest {
 
 /// Most checks for one set of hosts, so that one set does not use up those of all.
 const CHECKS_OF_A_SET: u64 = 25_000;
+/// Guests times hosts times failures that the heuristics look at for what one check of a host costs.
+const CHECKED_BY_HEURISTICS: u64 = 100;
 /// Most sets that are judged for one number of hosts.
 const MOST_SETS: usize = 300;
 
@@ -61,6 +63,9 @@ pub fn fewest(
         let (sets, all_of_them) = sets(cluster, hosts, number);
         let mut impossible = all_of_them;
         for set in &sets {
+            if checks == 0 {
+                return found;
+            }
             let own = checks.min(CHECKS_OF_A_SET);
             let mut left = own;
             let judged = judge(cluster, &bound, guests, set, spare, &mut left);
@@ -97,6 +102,8 @@ pub(super) fn judge<C: Cluster>(
     if rests.iter().any(|rest| bound.cannot_hold(rest)) {
         return Placement::Impossible;
     }
+    let heuristics = guests.iter().sum::<u64>() * hosts.len() as u64 * rests.len() as u64;
+    *checks = checks.saturating_sub(heuristics / CHECKED_BY_HEURISTICS);
     if let Some(counts) = all_placed(cluster, guests, hosts, spare) {
         return Placement::Found(counts);
     }

@@ -79,14 +79,16 @@ pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usiz
 
 /// Places guests (a profile each, in this order) on hosts; returns the host of each, none where no host holds it.
 ///
-/// `load` gives how full a host is with these guests placed on it, none where it does not hold them. Whether and where a
-/// guest is placed does not depend on those after it.
+/// `load` gives how full a host is with these guests placed on it, none where it does not hold them; hosts that are
+/// `alike` and have got the same guests have the same load. Whether and where a guest is placed does not depend on those
+/// after it.
 pub(super) fn place<C: Cluster>(
     cluster: &C,
     guests: &[usize],
     hosts: &[usize],
     rule: Rule,
     load: impl Fn(usize, &[u64]) -> Option<f64>,
+    alike: impl Fn(usize, usize) -> bool,
 ) -> impl Iterator<Item = Option<usize>> {
     let mut counts = empty(cluster);
     // A profile that no host had room for is not tried again: hosts only get fuller.
@@ -95,7 +97,7 @@ pub(super) fn place<C: Cluster>(
         if full[profile] {
             return None;
         }
-        let chosen = choose(cluster, hosts, rule, profile, &mut counts, &load);
+        let chosen = choose(cluster, hosts, rule, profile, &mut counts, &load, &alike);
         match chosen {
             Some(host) => counts[host][profile] += 1,
             None => full[profile] = true,
@@ -112,9 +114,14 @@ fn choose(
     profile: usize,
     counts: &mut Counts,
     load: impl Fn(usize, &[u64]) -> Option<f64>,
+    alike: impl Fn(usize, usize) -> bool,
 ) -> Option<usize> {
     let mut best: Option<(usize, (u64, f64))> = None;
-    for &host in hosts {
+    for (place, &host) in hosts.iter().enumerate() {
+        // Like the one before it, which is the first of equals.
+        if place > 0 && alike(hosts[place - 1], host) && counts[hosts[place - 1]] == counts[host] {
+            continue;
+        }
         let relatives: u64 = (0..cluster.profiles())
             .filter(|other| cluster.family(*other) == cluster.family(profile))
             .map(|other| counts[host][other])
@@ -146,7 +153,8 @@ pub fn place_all(
     rule: Rule,
 ) -> Option<Counts> {
     let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
-    place_with(cluster, guests, hosts, rule, load)
+    let alike = |one, other| cluster.kind(one) == cluster.kind(other);
+    place_with(cluster, guests, hosts, rule, load, alike)
 }
 
 /// The same with another load of a host.
@@ -156,8 +164,9 @@ pub(super) fn place_with(
     hosts: &[usize],
     rule: Rule,
     load: impl Fn(usize, &[u64]) -> Option<f64>,
+    alike: impl Fn(usize, usize) -> bool,
 ) -> Option<Counts> {
-    let places = place(cluster, guests, hosts, rule, load);
+    let places = place(cluster, guests, hosts, rule, load, alike);
     let mut counts = empty(cluster);
     for (profile, place) in guests.iter().zip(places) {
         counts[place?][*profile] += 1;

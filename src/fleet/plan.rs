@@ -33,7 +33,8 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         }
         let queue = ordered(cluster, guests, order);
         let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
-        let places = place(cluster, &queue, hosts, rule, load);
+        let alike = |one, other| cluster.kind(one) == cluster.kind(other);
+        let places = place(cluster, &queue, hosts, rule, load, alike);
         let placed = queue.iter().zip(places);
         let placed = placed.filter_map(|(profile, place)| place.map(|host| (*profile, host)));
         let found = surviving(cluster, placed.collect(), hosts, spare);

@@ -59,8 +59,11 @@ pub fn takes_over(
     let guests = ordered(cluster, &displaced, Order::Largest);
     let rules = [Rule::Emptiest, Rule::Together, Rule::First, Rule::Fullest];
     let load = |host: usize, moved: &[u64]| load_after(cluster, host, &counts[host], moved);
+    let alike = |one, other| same(cluster, counts, one, other);
     let mut placed = rules.into_iter();
-    if let Some(moved) = placed.find_map(|rule| place_with(cluster, &guests, &left, rule, load)) {
+    if let Some(moved) =
+        placed.find_map(|rule| place_with(cluster, &guests, &left, rule, load, alike))
+    {
         return Placement::Found(moved);
     }
     // One guest that no host takes even alone is proof enough, however many there are.
@@ -106,8 +109,11 @@ fn failures(
     hosts: &[usize],
     spare: usize,
 ) -> Vec<Vec<usize>> {
-    let alike = |one: usize, other: usize| {
-        cluster.kind(one) == cluster.kind(other) && counts[one] == counts[other]
-    };
+    let alike = |one, other| same(cluster, counts, one, other);
     subsets(&grouped(hosts, alike), spare.min(hosts.len()), usize::MAX)
+}
+
+/// Whether two hosts are of one kind and hold the same guests.
+fn same(cluster: &impl Cluster, counts: &Counts, one: usize, other: usize) -> bool {
+    cluster.kind(one) == cluster.kind(other) && counts[one] == counts[other]
 }

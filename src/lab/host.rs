@@ -6,8 +6,8 @@ use super::keys::Command::Upgrade;
 use super::keys::Section;
 use super::keys::Spread::Values;
 use super::keys::range::{
-    self, AMOUNT, COUNT, MONEY, SHARE, SOME_BIT_RATE, SOME_BYTE_RATE, SOME_FACTOR, SOME_TIME,
-    THREADS,
+    self, AMOUNT, COPIES, COUNT, MONEY, SHARE, SOME_BIT_RATE, SOME_BYTE_RATE, SOME_FACTOR,
+    SOME_TIME, THREADS,
 };
 use super::keys::row::{NAME, PRICES, count, quantity, table, tables};
 use super::memory::HostMemory;
@@ -19,7 +19,7 @@ section! {
     /// A host that could be bought or is owned.
     Host: Section::Host => {
         name: String = NAME, "name of the host";
-        copies: Option<u64> = count(COUNT).absent("there is one of it"), "how many equal hosts there are of it, for `fleet`";
+        copies: Option<u64> = count(COPIES).absent("there is one of it"), "how many equal hosts there are of it, for `fleet`";
         price: Option<f64> = quantity(MONEY).absent("its price is not considered"), "purchase price";
         cpu: Cpu = table(Section::Cpu), "its processor";
         memory: HostMemory = table(Section::Memory), "its memory";

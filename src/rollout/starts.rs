@@ -93,6 +93,7 @@ impl<'a> Starts<'a> {
         queue: &mut EventQueue,
         settled: bool,
     ) {
+        self.stuck = false;
         loop {
             while let Some(start) = self.pending.front().copied() {
                 if start.at > host.now + NOW {

@@ -94,6 +94,8 @@ pub const RUN: Range = closed(Time, 0.0, 30.0 * 86_400.0, "between 0 s and 30 da
 pub const SHORT_TIME: Range = above(Time, 0.0, 60.0, "above 0 s and at most 1 min");
 /// Sleeps of the scanner.
 pub const SLEEP: Range = closed(Time, 0.0, 86_400.0, "between 0 s and 1 day");
+/// Equal hosts.
+pub const COPIES: Range = closed(Number, 1.0, 1000.0, "a whole number from 1 to 1,000");
 /// Times between two decisions of an adaptive scanner's daemon.
 pub const DECISION: Range = closed(Time, 0.1, 86_400.0, "between 100 ms and 1 day");
 /// Bytes that a storage device writes in a second.
