@@ -219,7 +219,8 @@ impl<'a> Fleet<'a> {
         let loads = Named::all(model, self.cluster.considered(place))
             .into_iter()
             .filter_map(|named| {
-                let constraint = named.resource.constraint(model, &on_it)?;
+                let constraints = named.resource.constraints(model, &on_it)?;
+                let (_, constraint) = constraints.worst();
                 Some((named, constraint.load(constraint.at_risk())))
             });
         let footprints = model.footprints(Age::LivedIn);

@@ -58,7 +58,7 @@ impl Brute<'_> {
         }
         let model = HostModel::new(self.twice, &self.twice.hosts[host]);
         let held = Resource::all(&model).into_iter().all(|one| {
-            let constraint = one.constraint(&model, &key.1);
+            let constraint = one.constraints(&model, &key.1);
             constraint.is_none_or(|constraint| constraint.within())
         });
         self.known.borrow_mut().insert(key, held);
