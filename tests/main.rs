@@ -10,6 +10,8 @@ mod cli {
     mod cautions;
     mod explain_calls;
     mod explained;
+    #[cfg(target_os = "linux")]
+    mod extremes;
     mod files;
     mod formats;
     mod help;
