@@ -7,11 +7,11 @@ use std::string::FromUtf8Error;
 
 use toml::de::DeTable;
 
-use crate::diagnose::ErrorKind;
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::pipe;
 
+use super::problem::files::FileProblem;
 use super::tree::{self, Base, Table};
 
 mod hint;
@@ -45,7 +45,7 @@ pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let mut loading = Loading::default();
     let path = Path::new(name);
     if text.len() as u64 > LARGEST_FILE {
-        loading.errors.push(too_large(name));
+        loading.errors.push(too_large(name).into());
     } else {
         let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         loading.parse(path, identity, text);
@@ -83,12 +83,8 @@ impl Loading {
         // What has no path of its own, such as a pipe, is what it is called; reading says whether it is there.
         let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         if self.open.contains(&identity) {
-            let error = Diagnostic::new(
-                ErrorKind::IncludeLoop,
-                format!("`{name}` includes itself, directly or through others"),
-            )
-            .at_any(asked, "leads back to a file that is being read")
-            .hint("take one of the files out of the `include` list");
+            let error = Diagnostic::from(FileProblem::Loop(name));
+            let error = error.at_any(asked, "leads back to a file that is being read");
             self.errors.push(error);
             return;
         }
@@ -96,12 +92,11 @@ impl Loading {
             return;
         }
         if self.open.len() >= DEEPEST || self.seen.len() >= MOST_FILES {
-            let words = format!(
-                "more than {DEEPEST} files include one another, or there are more than {MOST_FILES}"
-            );
-            let error =
-                Diagnostic::new(ErrorKind::IncludeLoop, words).at_any(asked, "one file too many");
-            self.errors.push(error.hint("put more into one file"));
+            let error = Diagnostic::from(FileProblem::TooMany {
+                deepest: DEEPEST,
+                most: MOST_FILES,
+            });
+            self.errors.push(error.at_any(asked, "one file too many"));
             return;
         }
         let bytes = pipe::read(path, LARGEST_FILE).map_err(|error| unreadable(&name, &error));
@@ -111,7 +106,10 @@ impl Loading {
         });
         match text {
             Ok(text) => self.parse(path, identity, &text),
-            Err(error) => self.errors.push(error.at_any(asked, "included here")),
+            Err(problem) => {
+                let error = Diagnostic::from(problem);
+                self.errors.push(error.at_any(asked, "included here"));
+            }
         }
     }
 
@@ -152,42 +150,21 @@ fn included(file: &Table) -> Vec<(String, Place)> {
         .collect()
 }
 
-fn unreadable(name: &str, error: &io::Error) -> Diagnostic {
-    match error.kind() {
-        io::ErrorKind::NotFound if name == "-" => {
-            Diagnostic::new(ErrorKind::UnreadableFile, "there is no file `-`")
-                .hint("name /dev/stdin to read what is piped in")
-        }
-        io::ErrorKind::NotFound => Diagnostic::new(ErrorKind::UnreadableFile, format!("there is no file `{name}`"))
-            .hint("give the path of an inventory file, or write one to start from with `berthage new`; a path in `include` starts at the file it stands in"),
-        io::ErrorKind::IsADirectory => Diagnostic::new(ErrorKind::IsADirectory, format!("`{name}` is a directory, not a file"))
-            .hint("name the inventory file in it"),
-        io::ErrorKind::PermissionDenied => {
-            Diagnostic::new(ErrorKind::UnreadableFile, format!("`{name}` may not be read by you")).hint("change who may read it, or name another file")
-        }
-        _ => Diagnostic::new(ErrorKind::UnreadableFile, format!("`{name}` cannot be read: {error}"))
-            .hint("name a file that can be read"),
-    }
+/// A file that cannot be read.
+fn unreadable(name: &str, error: &io::Error) -> FileProblem {
+    FileProblem::Unreadable(name.to_owned(), error.kind(), error.to_string())
 }
 
-fn too_large(name: &str) -> Diagnostic {
-    let limit = LARGEST_FILE / (1024 * 1024);
-    Diagnostic::new(
-        ErrorKind::FileTooLarge,
-        format!("`{name}` is larger than the {limit} MiB that an inventory may have"),
-    )
-    .hint("split it with `include`, or name the right file")
+fn too_large(name: &str) -> FileProblem {
+    FileProblem::TooLarge(name.to_owned(), LARGEST_FILE / (1024 * 1024))
 }
 
-fn not_text(name: &str, error: &FromUtf8Error) -> Diagnostic {
+fn not_text(name: &str, error: &FromUtf8Error) -> FileProblem {
     let (bytes, at) = (error.as_bytes(), error.utf8_error().valid_up_to());
-    let line = 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count();
-    let value = bytes.get(at).copied().unwrap_or(0);
-    Diagnostic::new(
-        ErrorKind::NotUtf8,
-        format!(
-            "`{name}` is not UTF-8 text: byte 0x{value:02X} in line {line} (byte {at} of the file)"
-        ),
-    )
-    .hint("save it as UTF-8")
+    FileProblem::NotText {
+        name: name.to_owned(),
+        value: bytes.get(at).copied().unwrap_or(0),
+        line: 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count(),
+        at,
+    }
 }

@@ -2,15 +2,13 @@
 
 use toml::de::DeValue;
 
+use crate::diagnose::Diagnostic;
 use crate::diagnose::source::{Medium, Place, Sources};
-use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::lab::OTHERWISE;
 use crate::lab::keys::{Kind, Section, read_path};
 
+use super::problem::sets::SetProblem;
 use super::tree::{self, Base, Entry, Node, Table, Value};
-
-/// How an argument is written.
-const FORM: &str = "write --set 'guest.web.memory=\"4 GiB\"': a path, `=`, and a TOML value, quoted for the shell as well";
 
 type Outcome = Result<(), Diagnostic>;
 
@@ -23,29 +21,20 @@ struct Step {
 /// Puts one argument over the values.
 pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -> Outcome {
     let source = sources.add("--set", argument, Medium::CommandLine);
-    let invalid = |place, message, hint: &str| {
-        let error = Diagnostic::new(ErrorKind::InvalidSet, message);
-        Err(error.at(place, "").hint(hint))
-    };
     let start = Base { source, offset: 0 };
     let whole = start.place(0..argument.len());
-    let Some((path, _)) = argument.split_once('=') else {
-        let message = format!("--set needs PATH=VALUE, but `{argument}` has no `=`");
-        return invalid(whole, message, FORM);
-    };
+    let (path, _) = argument
+        .split_once('=')
+        .ok_or_else(|| SetProblem::NoSign(argument.to_owned()).at(whole))?;
     let read = read_path(argument).filter(|(_, end)| *end < argument.len());
-    let Some((steps, sign)) = read else {
-        let hint = "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
-        let message = format!("`{path}` is not a path");
-        return invalid(start.place(0..path.len()), message, hint);
-    };
+    let (steps, sign) =
+        read.ok_or_else(|| SetProblem::NotAPath(path.to_owned()).at(start.place(0..path.len())))?;
     let text = &argument[sign + 1..];
     let offset = sign + 1 + text.len() - text.trim_start().len();
     let (base, text) = (Base { source, offset }, text.trim());
     let (parsed, errors) = DeValue::parse_recoverable(text);
     if !errors.is_empty() || text.is_empty() {
-        let message = format!("`{text}` is not a TOML value");
-        return invalid(base.place(0..text.len()), message, FORM);
+        return Err(SetProblem::NotAValue(text.to_owned()).at(base.place(0..text.len())));
     }
     let value = tree::node(&parsed, base);
     let steps = steps.into_iter().map(|step| Step {
@@ -54,12 +43,6 @@ pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -
     });
     let steps: Vec<Step> = steps.collect();
     Put { value, whole }.into_table(values, Section::Top, &steps)
-}
-
-/// A path that leads nowhere.
-fn unknown_path(place: Place, message: String, hint: String) -> Diagnostic {
-    let error = Diagnostic::new(ErrorKind::UnknownPath, message);
-    error.at(place, "").hint(hint)
 }
 
 /// An entry of a table, by the step that names it.
@@ -81,9 +64,8 @@ struct Put {
 impl Put {
     /// A path that stops before it has named a value.
     fn unfinished(&self, at: &str, example: &str) -> Outcome {
-        let message = format!("the path stops at {at} and names no value");
-        let hint = format!("go on, for example with {example}");
-        Err(unknown_path(self.whole, message, hint))
+        let problem = SetProblem::Unfinished(at.to_owned(), example.to_owned());
+        Err(problem.at(self.whole))
     }
 
     fn empty_table(&self) -> Node {
@@ -106,9 +88,7 @@ impl Put {
             return self.into_table(table, section, rest);
         }
         let names: Vec<String> = list.iter().filter_map(named).collect();
-        let message = format!("no {} has the name `{}`", section.header(), name.word);
-        let hint = likely(&name.word, names.iter().map(String::as_str));
-        Err(unknown_path(name.place, message, hint))
+        Err(SetProblem::NoTable(section, name.word.clone(), names).at(name.place))
     }
 
     /// Puts the value under the key of the next step, or goes on below it.
@@ -119,13 +99,10 @@ impl Put {
         };
         // What files include was read before.
         let mut keys = section.keys().iter().filter(|key| key.kind != Kind::Files);
-        let names = keys.clone().map(|key| key.name);
+        let names = keys.clone().map(|key| key.name.to_owned());
         let Some(key) = keys.find(|key| key.name == step.word) else {
-            let message = match section {
-                Section::Top => format!("no path starts with `{}`", step.word),
-                _ => format!("`{}` is not a key of {}", step.word, section.header()),
-            };
-            return Err(unknown_path(step.place, message, likely(&step.word, names)));
+            let problem = SetProblem::NoKey(section, step.word.clone(), names.collect());
+            return Err(problem.at(step.place));
         };
         match (key.kind, rest) {
             (Kind::Table(inner), _) => match self.inner(table, step) {
@@ -148,11 +125,7 @@ impl Put {
                 self.in_period(table, step, period);
                 Ok(())
             }
-            (_, [next, ..]) => {
-                let message = format!("`{}` is a value, and nothing in it has a name", key.name);
-                let hint = format!("end the path at `{}`", key.name);
-                Err(unknown_path(next.place, message, hint))
-            }
+            (_, [next, ..]) => Err(SetProblem::WithinValue(key.name).at(next.place)),
             (_, []) => {
                 // Nothing can be taken away with --set, so one of the two that is set replaces the other, unless the
                 // file gives both.
@@ -216,14 +189,7 @@ impl Put {
             Some(Value::List(list)) => self.into_named(list, section, rest),
             Some(_) => Ok(()),
             None if around == Section::Top => self.into_named(&mut [], section, rest),
-            None => {
-                let message = format!("the file gives no `{}` there", step.word);
-                Err(unknown_path(
-                    step.place,
-                    message,
-                    likely(&step.word, [].into_iter()),
-                ))
-            }
+            None => Err(SetProblem::NotGiven(step.word.clone()).at(step.place)),
         }
     }
 
@@ -239,16 +205,6 @@ impl Put {
         if let Some(Value::Table(table)) = node.map(|node| &mut node.value) {
             return self.into_table(table, Section::Group, rest);
         }
-        let message = format!("there is no group `{}`", step.word);
-        let hint = format!("groups are numbered from 1 to {count}");
-        Err(unknown_path(step.place, message, hint))
-    }
-}
-
-/// The word that was likely meant, or all there are.
-fn likely<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clone) -> String {
-    match suggest::closest(word, known.clone()) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("there is {}", suggest::list(known, 50)),
+        Err(SetProblem::NoGroup(step.word.clone(), count).at(step.place))
     }
 }

@@ -5,6 +5,7 @@ use toml::de::{DeTable, DeValue, Error};
 use super::hint;
 use crate::diagnose::ErrorKind;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
+use crate::inventory::problem::files::FileProblem;
 use crate::inventory::tree::Base;
 use crate::inventory::written::shorten;
 
@@ -29,14 +30,7 @@ pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
     if errors.len() < HOPELESS {
         return None;
     }
-    let words = format!(
-        "more than {HOPELESS} errors in the first {} KiB: this is not an inventory",
-        PROBE / 1024
-    );
-    let mut all = vec![
-        Diagnostic::new(ErrorKind::SyntaxError, words)
-            .hint("name a TOML file such as `berthage new` writes"),
-    ];
+    let mut all = vec![FileProblem::Hopeless(HOPELESS, PROBE / 1024).into()];
     all.extend(diagnostics(&errors, parsed.get_ref(), head, base));
     Some(all)
 }
