@@ -21,10 +21,8 @@ pub fn move_line(host: &HostAnswer, lab: &Lab, place: usize, one: &Move) -> Stri
         0 => format!("Measure {} first", one.key),
         _ => format!("Then {}", one.key),
     };
-    let command = one.measure.filter(|how| how.starts_with("berthage"));
-    let measure = command.map_or_else(String::new, |how| format!(" ({how})"));
     format!(
-        "{what}: {} guests at {}, {} at {}{measure}.",
+        "{what}: {} guests at {}, {} at {}.",
         guests(one.at_low),
         value(&one.key, one.low),
         guests(one.at_high),
