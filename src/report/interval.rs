@@ -19,8 +19,9 @@ pub(super) fn short(
     interval: &IntervalAnswer,
 ) {
     let moves = interval.moves.iter().filter(|one| one.swing >= 0.5);
-    // Where there are more cautions there is less room.
-    let room = LINES.saturating_sub(host.cautions.len());
+    // More cautions, and the sentence of guests that run, leave less room.
+    let used = host.cautions.len() + usize::from(host.running.is_some());
+    let room = LINES.saturating_sub(used);
     for (place, one) in moves.take(room).enumerate() {
         document.paragraph(move_line(host, lab, place, one));
     }
