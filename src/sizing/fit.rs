@@ -104,10 +104,8 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let memory = memory_answer(model, &counts);
     let disk = disk_answers(model, &counts);
     let started = counted.fits.filter(|_| guests > 0);
-    let restart = wanted
-        .restart
-        .zip(started)
-        .map(|(restart, n)| restart(model, n));
+    let restart = wanted.restart.zip(started);
+    let restart = restart.map(|(restart, n)| restart(model, n));
     let context = CautionContext {
         counts: &counts,
         missing: &missing,
