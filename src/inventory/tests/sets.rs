@@ -20,7 +20,7 @@ fn values_are_put_over_the_file() {
         "lab.years=7",
         "image.small.size=\"2 GB\"",
         "host.\"shelf a\".memory.module_prices.\"64 GiB\"=250",
-        "guest.cache.share=2",
+        "guest.web.count=4",
         "guest.web.touched=\"300 MiB\"",
         "guest.web.common=\"100 MiB\"",
     ])
@@ -40,10 +40,19 @@ fn values_are_put_over_the_file() {
         (0.01, 7.0, 2e9)
     );
     assert_eq!(host.memory.module_prices.len(), 3);
-    assert_eq!(lab.guests[1].number, Number::Share(2.0));
+    assert_eq!(lab.guests[0].number, Number::Fixed(4));
     assert_eq!(lab.origins["guest.web.memory"].source, Source::CommandLine);
     assert_eq!(lab.origins["guest.web.memory"].text, "4 GiB");
     assert!(lab.uncertain.is_empty());
+}
+
+#[test]
+fn a_share_takes_the_place_of_a_count() {
+    let guest = "[[guest]]\nname = \"c\"\nmemory = \"1 GiB\"\ncount = 3\n";
+    let arguments = ["guest.c.share=2".to_owned()];
+    let lab = load_text("lab.toml", &format!("{HOST}{guest}"), &arguments)
+        .unwrap_or_else(|errors| panic!("{errors}"));
+    assert_eq!(lab.guests[0].number, Number::Share(2.0));
 }
 
 #[test]
