@@ -60,6 +60,11 @@ fn put<'i>(draft: &AnyDraft, lab: &mut Lab, drawn: impl Iterator<Item = (&'i Inp
         AnyDraft::Power(draft) => host.power = Some(draft.drawn(drawn)),
         AnyDraft::Backup(draft) => host.backup = Some(draft.drawn(drawn)),
         AnyDraft::Image(at, draft) => lab.images[*at] = draft.drawn(drawn),
-        AnyDraft::Guest(at, draft) => lab.guests[*at] = draft.drawn(drawn),
+        AnyDraft::Guest(at, draft) => {
+            // How many run is never drawn, and a call may have said it in place of the file.
+            let number = lab.guests[*at].number;
+            lab.guests[*at] = draft.drawn(drawn);
+            lab.guests[*at].number = number;
+        }
     }
 }

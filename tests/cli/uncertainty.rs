@@ -133,3 +133,15 @@ fn a_purchase_is_worth_it_only_where_it_gains_in_nearly_all_draws() {
         .map(|index| &options[index as usize]);
     assert!(best.is_none_or(|best| best["drawn"]["worth_it"] == true));
 }
+
+#[test]
+fn the_draws_count_what_is_added_to_the_guests_of_the_call() {
+    for guests in ["20", "web=17,runner=3"] {
+        let call = ["fit", "examples/shelf.toml", "--guests", guests];
+        let host = &crate::support::json(&call)["hosts"][0];
+        let count = |value: &serde_json::Value| value.as_u64().expect("a count");
+        let interval = &host["interval"];
+        let (low, high) = (count(&interval["low"]), count(&interval["high"]));
+        assert!((low..=high).contains(&count(&host["fits"])), "{interval}");
+    }
+}
