@@ -17,7 +17,8 @@ use super::fields::Fields;
 use super::judge;
 use super::lists::{all, path};
 use super::periods;
-use super::problem::{keys, values};
+use super::problem::keys::KeyProblem;
+use super::problem::values::ValueFault;
 use super::tree::{Node, Table, Value};
 
 /// Checks all values; errors stay with the checker.
@@ -51,7 +52,7 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
         }
         for (list, what) in [(lists[0], "host"), (lists[2], "guest")] {
             if list.is_empty() {
-                checker.report(keys::nothing(what));
+                checker.report(KeyProblem::Nothing(what));
             }
         }
     }
@@ -142,7 +143,7 @@ fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
         return cpu;
     };
     let Some(node) = fields.node(key.name) else {
-        checker.report(keys::missing(&fields, key));
+        checker.report(KeyProblem::Missing(&fields, key));
         return cpu;
     };
     checker.note_given(&fields, key.name, node);
@@ -164,7 +165,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         return Vec::new();
     };
     let Value::List(list) = &node.value else {
-        checker.report(values::pools_not_a_list(key, node, checker.sources));
+        checker.refuse(key, node, ValueFault::PoolsNotAList);
         return Vec::new();
     };
     all(
@@ -215,7 +216,7 @@ fn guest<'t>(
         } else {
             let mut names: Vec<&str> = images.keys().copied().collect();
             names.sort_unstable();
-            checker.report(keys::no_image(name, node.place, &names));
+            checker.report(KeyProblem::NoImage(name, node.place, names));
         }
     }
     let guest = checker.settle(&mut checked);
@@ -233,6 +234,6 @@ fn check_pool(checker: &mut Checker<'_>, hosts: &[Host], place: Place, pool: &st
     if !checker.is_full()
         && let Some(first) = without.next()
     {
-        checker.report(keys::no_pool(pool, place, first, without.count()));
+        checker.report(KeyProblem::NoPool(pool, place, first, without.count()));
     }
 }

@@ -10,7 +10,8 @@ use crate::lab::table::Value as Field;
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 
 use super::fields::Fields;
-use super::problem::{keys, relations};
+use super::problem::keys::KeyProblem;
+use super::problem::relations::Conflict;
 use super::tree::Node;
 use super::written::as_written;
 
@@ -55,10 +56,15 @@ impl<'t> Checker<'t> {
     }
 
     /// Reports something that is wrong.
-    pub fn report(&mut self, error: Diagnostic) {
+    pub fn report(&mut self, error: impl Into<Diagnostic>) {
         if !self.is_full() {
-            self.errors.push(error);
+            self.errors.push(error.into());
         }
+    }
+
+    /// Reports values that do not go together.
+    pub fn conflict(&mut self, fields: &Fields<'_>, conflict: Conflict<'_>) {
+        self.report(conflict.at(fields, self.sources));
     }
 
     /// Whether so much is wrong that there is no point in looking further.
@@ -75,14 +81,14 @@ impl<'t> Checker<'t> {
         around: Option<Place>,
     ) -> Fields<'t> {
         if let Some(node) = node.filter(|node| node.table().is_none()) {
-            self.report(keys::not_a_table(section, node));
+            self.report(KeyProblem::NotATable(section, node));
         }
         let fields = Fields::new(section, path, node, around);
         for entry in fields.unknown() {
             if self.is_full() {
                 break;
             }
-            self.report(keys::unknown(section, entry));
+            self.report(KeyProblem::Unknown(section, entry));
         }
         fields
     }
@@ -104,7 +110,7 @@ impl<'t> Checker<'t> {
                     self.value(&fields, key, node, &mut draft);
                 }
                 (None, Default::Required) => {
-                    self.report(keys::missing(&fields, key));
+                    self.report(KeyProblem::Missing(&fields, key));
                     draft.give(key.name, &stand_in(key), Given::Wrong);
                 }
                 (None, Default::Fixed(text, origin)) => {
@@ -176,10 +182,10 @@ impl<'t> Checker<'t> {
                 return self.guess(fields, row, Takes::Rule, likely);
             }
             Event::Order(low, high) => {
-                self.report(relations::out_of_order(fields, [low, high], self.sources));
+                self.conflict(fields, Conflict::OutOfOrder(low, high));
             }
-            Event::Parts => self.report(relations::parts(fields)),
-            Event::Limit => self.report(relations::left_behind(fields)),
+            Event::Parts => self.conflict(fields, Conflict::Parts),
+            Event::Limit => self.conflict(fields, Conflict::LeftBehind),
         }
         None
     }

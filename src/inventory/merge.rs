@@ -1,10 +1,9 @@
 //! Puts the files of one inventory together.
 
-use crate::diagnose::source::Place;
-use crate::diagnose::{Diagnostic, ErrorKind, MOST_KEPT};
+use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::lab::keys::{Kind, Section};
 
-use super::problem::keys::unknown;
+use super::problem::keys::KeyProblem;
 use super::tree::{Entry, Node, Table, Value};
 
 /// How many hosts, images or guests one inventory may have, each.
@@ -19,17 +18,11 @@ pub(super) fn files(files: Vec<Table>, errors: &mut Vec<Diagnostic>) -> Table {
             Some(Kind::Table(_)) => join(&mut values, entry, errors),
             Some(_) => append(&mut values, entry, errors),
             None if errors.len() >= MOST_KEPT => {}
-            None => errors.push(unknown(Section::Top, &entry)),
+            None => errors.push(KeyProblem::Unknown(Section::Top, &entry).into()),
         }
     }
     errors.truncate(MOST_KEPT);
     values
-}
-
-/// A value at the top that is not what its key holds, or holds what is not.
-fn not_a(wanted: &str, key: &str, what: &str, node: &Node) -> Diagnostic {
-    let message = format!("`{key}` must be {wanted}, but {what} {}", node.noun());
-    Diagnostic::new(ErrorKind::WrongType, message).at(node.place, format!("not {wanted}"))
 }
 
 /// Adds the keys of a `[lab]` or `[policy]` to those of the files before.
@@ -37,7 +30,8 @@ fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     let key = &entry.key;
     if entry.node.table().is_none() {
         let hint = format!("open it with [{key}] on a line of its own");
-        return errors.push(not_a("a table", key, "is", &entry.node).hint(hint));
+        let problem = KeyProblem::NotA("a table", key, "is", &entry.node, hint);
+        return errors.push(problem.into());
     }
     let known = values.get_mut(key).map(|known| &mut known.node.value);
     let (Some(Value::Table(known)), Value::Table(table)) = (known, &entry.node.value) else {
@@ -45,15 +39,7 @@ fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     };
     for new in &table.entries {
         match known.get(&new.key) {
-            Some(old) => errors.push(
-                Diagnostic::new(
-                    ErrorKind::Duplicate,
-                    format!("`{}` is given twice", new.key),
-                )
-                .at(new.key_place, "given again here")
-                .at(old.key_place, "first given here")
-                .hint("keep one of the two; --set changes a value for one run"),
-            ),
+            Some(old) => errors.push(KeyProblem::GivenTwice(new, old).into()),
             None => known.entries.push(new.clone()),
         }
     }
@@ -66,14 +52,14 @@ fn append(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
         key_place,
         node,
     } = entry;
-    let not_tables = |what, node: &Node| {
+    let not_tables = |how, node: &Node| {
         let hint = format!("open each {key} with [[{key}]], in two brackets");
-        not_a("a list of tables", &key, what, node).hint(hint)
+        Diagnostic::from(KeyProblem::NotA("a list of tables", &key, how, node, hint))
     };
     let (place, mut tables) = (node.place, Vec::new());
     match node.value {
         Value::List(list) if list.len() > MOST_TABLES - values.list(&key).len() => {
-            errors.push(too_many(&key, place));
+            errors.push(KeyProblem::TooMany(MOST_TABLES, &key, place).into());
         }
         Value::List(list) => {
             for node in list {
@@ -105,18 +91,12 @@ fn append(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     }
 }
 
-fn too_many(key: &str, place: Place) -> Diagnostic {
-    let message = format!("there are more than {MOST_TABLES} tables [[{key}]]");
-    Diagnostic::new(ErrorKind::OutOfRange, message)
-        .at(place, "the first of them")
-        .hint("split the inventory")
-}
-
 /// `include` must be a list of names; the files themselves were read before.
 fn check_include(node: &Node, errors: &mut Vec<Diagnostic>) {
-    let mut wrong = |what, node| {
-        let error = not_a("a list of file names", "include", what, node);
-        errors.push(error.hint("write include = [\"guests.toml\"]"));
+    let mut wrong = |how, node| {
+        let hint = "write include = [\"guests.toml\"]".to_owned();
+        let problem = KeyProblem::NotA("a list of file names", "include", how, node, hint);
+        errors.push(problem.into());
     };
     let Value::List(list) = &node.value else {
         return wrong("is", node);

@@ -5,7 +5,8 @@ use crate::lab::{DAY_MINUTES, NO_NAMES, OTHERWISE, Period, clock, is_between};
 use super::check::Checker;
 use super::fields::Fields;
 use super::lists;
-use super::problem::periods as problem;
+use super::problem::keys::KeyProblem;
+use super::problem::relations::Conflict;
 use super::tree::Node;
 
 /// Slack of the sum of shares, so that those that add up to a whole in writing do so in binary too.
@@ -29,8 +30,11 @@ pub(super) fn all<'t>(checker: &mut Checker<'t>, nodes: &'t [Node]) -> Vec<Perio
     }
     overlaps(checker, &periods, &tables);
     let sum: f64 = periods.iter().map(|period| period.share).sum();
-    if sum > 1.0 + SLACK && checker.errors.len() == errors {
-        checker.report(problem::too_much_time(sum, &tables));
+    if sum > 1.0 + SLACK
+        && checker.errors.len() == errors
+        && let Some(last) = tables.last()
+    {
+        checker.conflict(last, Conflict::TooMuchTime(sum));
     }
     if sum < 1.0 - SLACK {
         periods.push(Period::otherwise(1.0 - sum));
@@ -42,17 +46,19 @@ pub(super) fn all<'t>(checker: &mut Checker<'t>, nodes: &'t [Node]) -> Vec<Perio
 /// A period with its share of the time, by its hours where these are given.
 fn judged<'t>(checker: &mut Checker<'t>, fields: &Fields<'t>, mut period: Period) -> Period {
     if NO_NAMES.contains(&period.name.as_str()) {
-        checker.report(problem::reserved_name(fields, &period.name));
+        checker.conflict(fields, Conflict::ReservedName(&period.name));
     }
     match (fields.node("share"), &period.hours) {
-        (Some(_), Some(_)) => checker.report(problem::share_and_hours(fields)),
-        (None, None) if fields.node("hours").is_none() => checker.report(problem::no_time(fields)),
+        (Some(_), Some(_)) => checker.conflict(fields, Conflict::ShareAndHours),
+        (None, None) if fields.node("hours").is_none() => {
+            checker.conflict(fields, Conflict::NoTime);
+        }
         (None, Some(hours)) => match clock(hours) {
             Some([from, to]) => {
                 let minutes = (to + DAY_MINUTES - from) % DAY_MINUTES;
                 period.share = f64::from(minutes) / f64::from(DAY_MINUTES);
             }
-            None => checker.report(problem::no_hours(fields, hours)),
+            None => checker.conflict(fields, Conflict::NoHours(hours)),
         },
         _ => {}
     }
@@ -69,8 +75,9 @@ fn overlaps<'t>(checker: &mut Checker<'t>, periods: &[Period], tables: &[Fields<
             };
             if is_between(hours[0], *other) || is_between(other[0], *hours) {
                 let names = [earlier, later].map(|place| periods[place].name.as_str());
-                let fields = [&tables[earlier], &tables[later]];
-                checker.report(problem::overlapping(fields, names));
+                let tables = [earlier, later].map(|place| &tables[place]);
+                let places = tables.map(|fields| fields.node("hours").map(|node| node.place));
+                checker.report(KeyProblem::Overlapping(names, places));
             }
         }
     }

@@ -1,6 +1,5 @@
 //! Checks single values: type, unit, range.
 
-use crate::diagnose::Diagnostic;
 use crate::diagnose::source::Sources;
 use crate::lab::draft::{Draft, Given, Input, Settled, Takes};
 use crate::lab::keys::range;
@@ -12,8 +11,10 @@ use crate::unit::printable::is_printable;
 
 use super::check::{Checker, join};
 use super::fields::Fields;
-use super::problem::periods;
-use super::problem::values::{self, LONGEST_LIST};
+use super::problem::keys::KeyProblem;
+use super::problem::values::{
+    LONGEST_LIST, NameFault, PriceProblem, RangeFault, ValueFault, ValueProblem,
+};
 use super::tree::{Entry, Node, Table, Value};
 
 /// Sizes that memory modules come in, as their labels have them.
@@ -37,13 +38,12 @@ impl<'t> Checker<'t> {
         node: &'t Node,
         draft: &mut Draft<T>,
     ) {
-        let sources = self.sources;
         let value = match key.kind {
             Kind::Name | Kind::Reference | Kind::Title => {
-                self.sound(text(key, node, sources)).map(Field::Text)
+                self.sound(key, node, text(key, node)).map(Field::Text)
             }
-            Kind::Word(words) => self.sound(word(key, node, words, sources)).map(Field::Text),
-            Kind::Flag => self.sound(flag(key, node, sources)).map(Field::Flag),
+            Kind::Word(words) => self.sound(key, node, word(node, words)).map(Field::Text),
+            Kind::Flag => self.sound(key, node, flag(node)).map(Field::Flag),
             Kind::Sizes => return self.sizes(fields, key, node, draft),
             Kind::ShareByPeriod if is_by_period(node) => {
                 return self.by_period(fields, key, node, draft);
@@ -69,9 +69,29 @@ impl<'t> Checker<'t> {
         }
     }
 
+    /// Reports a value that its key does not take.
+    pub fn refuse(&mut self, key: &Key, node: &Node, fault: ValueFault<'_>) {
+        let problem = ValueProblem { key, node, fault };
+        self.report(problem.at(self.sources));
+    }
+
     /// What was read, if it is right; what is wrong is reported.
-    fn sound<V>(&mut self, read: Result<V, Diagnostic>) -> Option<V> {
-        read.map_err(|error| self.report(error)).ok()
+    fn sound<V>(&mut self, key: &Key, node: &Node, read: Result<V, ValueFault<'_>>) -> Option<V> {
+        read.map_err(|fault| self.refuse(key, node, fault)).ok()
+    }
+
+    /// One plain number, if it is right; what is wrong is reported.
+    fn amount(&mut self, key: &Key, node: &Node) -> Option<Amount> {
+        self.sound(key, node, amount(key, node, self.sources))
+    }
+
+    /// Whether what was given is right, by the number of errors before it was read.
+    fn given_since(&self, errors: usize) -> Given {
+        if self.errors.len() == errors {
+            Given::Right
+        } else {
+            Given::Wrong
+        }
     }
 
     /// A number, plain or uncertain; `entry` is its place in the list that the key holds.
@@ -84,7 +104,7 @@ impl<'t> Checker<'t> {
         draft: &mut Draft<T>,
     ) -> Option<Amount> {
         let Value::Table(table) = &node.value else {
-            return self.sound(amount(key, node, self.sources));
+            return self.amount(key, node);
         };
         let mut path = join(&fields.path, key.name);
         if let Some(index) = entry {
@@ -118,14 +138,10 @@ impl<'t> Checker<'t> {
             .entries
             .iter()
             .find(|entry| !words.contains(&entry.key.as_str()));
-        let name = key.name;
         let fault = match (words.map(|word| table.node(word)), stray) {
-            _ if section.is_chosen(key) => {
-                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
-            }
+            _ if section.is_chosen(key) => RangeFault::Chosen,
             ([Some(low), Some(likely), Some(high)], None) => {
-                let [low, likely, high] =
-                    [low, likely, high].map(|node| self.sound(amount(key, node, self.sources)));
+                let [low, likely, high] = [low, likely, high].map(|node| self.amount(key, node));
                 let (low, likely, high) = (low?, likely?, high?);
                 let like = |one: Amount| one.dimension == likely.dimension;
                 let ordered = low.value <= likely.value && likely.value <= high.value;
@@ -138,26 +154,23 @@ impl<'t> Checker<'t> {
                     });
                     return Some(likely);
                 }
-                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
+                RangeFault::NotInOrder
             }
-            ([Some(_), Some(_), Some(_)], Some(other)) => {
-                let other = &other.key;
-                format!("`{other}` does not belong beside `low`, `likely` and `high`")
-            }
-            _ => format!("`{name}` is a table without `low`, `likely` and `high`"),
+            ([Some(_), Some(_), Some(_)], Some(other)) => RangeFault::Stray(&other.key),
+            _ => RangeFault::NotThree,
         };
-        self.report(values::no_range(key, node, fault));
+        self.refuse(key, node, ValueFault::NoRange(fault));
         None
     }
 
     /// A list that holds at least one entry; none where it is wrong.
     pub fn list(&mut self, key: &'static Key, node: &'t Node) -> &'t [Node] {
-        let error = match &node.value {
+        let fault = match &node.value {
             Value::List(list) if (1..=LONGEST_LIST).contains(&list.len()) => return list,
-            Value::List(list) => values::list_length(key, node, list.len()),
-            _ => values::wrong_type(key, node, self.sources),
+            Value::List(list) => ValueFault::ListLength(list.len()),
+            _ => ValueFault::WrongType,
         };
-        self.report(error);
+        self.refuse(key, node, fault);
         &[]
     }
 
@@ -176,12 +189,7 @@ impl<'t> Checker<'t> {
             let size = self.number(fields, key, node, Some(index), draft);
             sizes.push(size.map_or(1.0, |size| size.value));
         }
-        let given = if self.errors.len() == errors {
-            Given::Right
-        } else {
-            Given::Wrong
-        };
-        draft.give(key.name, &Field::Sizes(sizes), given);
+        draft.give(key.name, &Field::Sizes(sizes), self.given_since(errors));
     }
 
     /// A share for each period of the lab: by its name, or the one for all others.
@@ -197,14 +205,14 @@ impl<'t> Checker<'t> {
         let names = self.periods.clone();
         for entry in entries {
             if entry.key != OTHERWISE && !names.contains(&entry.key) {
-                self.report(periods::unknown(key, entry, &names));
+                self.report(KeyProblem::NoPeriod(key, entry, &names));
             }
         }
         let own = |name: &str| entries.iter().find(|entry| entry.key == name);
         let mut shares = Vec::with_capacity(names.len());
         for (place, name) in names.iter().enumerate() {
             let Some(entry) = own(name).or(own(OTHERWISE)) else {
-                self.report(periods::lacking(key, node, name));
+                self.report(KeyProblem::NoShare(key, node, name));
                 continue;
             };
             let share = match &entry.node.value {
@@ -220,16 +228,11 @@ impl<'t> Checker<'t> {
                     }
                     share
                 }
-                _ => self.sound(amount(key, &entry.node, self.sources)),
+                _ => self.amount(key, &entry.node),
             };
             shares.push(share.map_or(1.0, |share| share.value));
         }
-        let given = if self.errors.len() == errors {
-            Given::Right
-        } else {
-            Given::Wrong
-        };
-        draft.give(key.name, &Field::Sizes(shares), given);
+        draft.give(key.name, &Field::Sizes(shares), self.given_since(errors));
     }
 
     /// The prices in a table, by what they are the price of (in base units), ascending.
@@ -240,7 +243,7 @@ impl<'t> Checker<'t> {
         node: &'t Node,
     ) -> Option<Vec<(f64, f64)>> {
         let Some(table) = node.table() else {
-            self.report(values::wrong_type(key, node, self.sources));
+            self.refuse(key, node, ValueFault::WrongType);
             return None;
         };
         // The table's own row says "a table from size to price"; a price is judged like the price of a host.
@@ -259,15 +262,20 @@ impl<'t> Checker<'t> {
                 join(&path, &entry.key),
                 &entry.node,
             );
-            match parse::parse(&entry.key, dimension) {
+            let error = match parse::parse(&entry.key, dimension) {
                 Ok(size) if allowed.holds(size) => {
                     prices.push((of_module(key, size), price));
+                    continue;
                 }
-                Ok(_) => self.report(values::priced_out_of_range(key, entry, allowed)),
-                Err(error) => {
-                    self.report(values::priced_by_nothing(key, entry, allowed, &error));
-                }
-            }
+                Ok(_) => None,
+                Err(error) => Some(error),
+            };
+            self.report(PriceProblem {
+                key,
+                entry,
+                range: allowed,
+                error,
+            });
         }
         prices.sort_by(|one, other| one.0.total_cmp(&other.0));
         Some(prices)
@@ -277,7 +285,7 @@ impl<'t> Checker<'t> {
     fn price(&mut self, section: Section, key: &'static Key, path: String, node: &'t Node) -> f64 {
         let amount = match &node.value {
             Value::Table(table) => self.uncertain(path, section, key, node, table),
-            _ => self.sound(amount(key, node, self.sources)),
+            _ => self.amount(key, node),
         };
         amount.map_or(1.0, |amount| amount.value)
     }
@@ -290,46 +298,37 @@ impl Amount {
     }
 }
 
-fn flag(key: &Key, node: &Node, sources: &Sources) -> Result<bool, Diagnostic> {
+fn flag(node: &Node) -> Result<bool, ValueFault<'_>> {
     match node.value {
         Value::Flag(flag) => Ok(flag),
-        _ => Err(values::wrong_type(key, node, sources)),
+        _ => Err(ValueFault::WrongType),
     }
 }
 
 /// One of a few words.
-fn word(
-    key: &Key,
-    node: &Node,
-    words: &[&'static str],
-    sources: &Sources,
-) -> Result<&'static str, Diagnostic> {
-    let wrong_type = || values::wrong_type(key, node, sources);
-    let given = node.text().ok_or_else(wrong_type)?;
+fn word<'t>(node: &'t Node, words: &[&'static str]) -> Result<&'static str, ValueFault<'t>> {
+    let given = node.text().ok_or(ValueFault::WrongType)?;
     let known = words.iter().find(|word| **word == given);
-    known
-        .copied()
-        .ok_or_else(|| values::unknown_choice(key, node, given))
+    known.copied().ok_or(ValueFault::UnknownChoice(given))
 }
 
 /// A name, the name of something else, or free text.
-fn text<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<&'t str, Diagnostic> {
-    let wrong_type = || values::wrong_type(key, node, sources);
-    let text = node.text().ok_or_else(wrong_type)?;
+fn text<'t>(key: &Key, node: &'t Node) -> Result<&'t str, ValueFault<'t>> {
+    let text = node.text().ok_or(ValueFault::WrongType)?;
     let fault = if !text.chars().all(is_printable) {
-        "holds control characters"
+        NameFault::Control
     } else if text.chars().count() > LONGEST_NAME {
-        "is longer than 64 characters"
+        NameFault::Long
     } else if text.trim().is_empty() && key.kind != Kind::Title {
-        "is empty"
+        NameFault::Empty
     } else {
         return Ok(text);
     };
-    Err(values::invalid_name(key, node, fault))
+    Err(ValueFault::InvalidName(fault))
 }
 
 /// One plain number for `key`.
-fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnostic> {
+fn amount<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<Amount, ValueFault<'t>> {
     let dimension = match key.kind {
         Kind::Quantity(dimension) => dimension,
         Kind::Count => Dimension::Number,
@@ -342,11 +341,11 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
             parse::from_number(*value, sources.text(node.place), dimension)
         }
         Value::Text(text) if dimension != Dimension::Number => parse::parse(text, dimension),
-        _ => return Err(values::wrong_type(key, node, sources)),
+        _ => return Err(ValueFault::WrongType),
     };
-    let value = value.map_err(|error| values::no_quantity(key, node, &error))?;
+    let value = value.map_err(ValueFault::NoQuantity)?;
     if key.kind == Kind::Count && value.fract() != 0.0 {
-        return Err(values::not_whole(key, node, value, sources));
+        return Err(ValueFault::NotWhole(value));
     }
     let value = of_module(key, value);
     let amount = Amount { value, dimension };
@@ -358,8 +357,7 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
     if range.holds(value) {
         return Ok(amount);
     }
-    let meant = values::likely_meant(key, node, range, value, dimension);
-    Err(values::out_of_range(key, node, range, meant, sources))
+    Err(ValueFault::OutOfRange(range, value, dimension))
 }
 
 /// Whether a table holds values by period, and not the three of an uncertain one.

@@ -3,6 +3,7 @@
 use super::draft::Step::Case;
 use super::draft::{Settled, Step};
 use super::keys::Command::{Rollout, Upgrade};
+use super::keys::Needs::Mirror;
 use super::keys::Section;
 use super::keys::Spread::Values;
 use super::keys::range::{
@@ -51,7 +52,7 @@ section! {
         capacity: f64 = quantity(SOME_SIZE), "capacity of one device";
         layout: Layout = word(&["stripe", "mirror", "parity1", "parity2"]).default("stripe", CommonPractice),
             "how the pool spreads data over its devices";
-        ways in layout = count(WAYS).default("2", CommonPractice), "copies of each block in a mirror";
+        ways in layout = count(WAYS).needs(Mirror).default("2", CommonPractice), "copies of each block in a mirror";
         read_iops: Option<f64> = quantity(SOME_EVENTS).absent("disk operations are not considered"),
             "steady small reads of one device per second";
         write_iops: Option<f64> = quantity(SOME_EVENTS).absent("disk operations are not considered"),

@@ -5,6 +5,7 @@ use super::draft::Step::{AtMost, Case, Fill, Flag, InBytes, Limit, MakeRoom, Par
 use super::draft::When::{BothGiven, HighGiven, LowGiven, LowWithout};
 use super::draft::{Settled, Step};
 use super::keys::Command::Rollout;
+use super::keys::Needs::{Backup, Disks, Link, Sharing};
 use super::keys::Section;
 use super::keys::Spread::{Shares, Times, Values};
 use super::keys::range::{
@@ -126,7 +127,7 @@ section! {
         common: f64 as "c" = SIZE_OR_SHARE.rule("20 % of touched", Assumption)
             .spread(Shares("10 %", "40 %"), "berthage calibrate, from readings while pages are shared"),
             "part of `touched` that is equal in every guest of the image";
-        common_busy: f64 = quantity(SIZE).default("0 B", Assumption),
+        common_busy: f64 = quantity(SIZE).needs(Sharing).default("0 B", Assumption),
             "part of what a busy spell leaves behind that is equal in every guest of the image";
         repeats: f64 as "s" = SIZE_OR_SHARE.rule("10 % of touched", Assumption)
             .spread(Shares("2 %", "25 %"), "berthage calibrate, from readings while pages are shared"),
@@ -138,10 +139,10 @@ section! {
             .rule("30 MiB + 8 MiB per vCPU + 8 MiB + memory/512; container: 10 MiB", OPERATORS)
             .spread(Times(0.7, 2.5), "resident size of a guest's process beyond the guest's own memory"),
             "the process that runs the guest, beyond its memory";
-        busy_breaks: f64 as "β" = quantity(SHARE).rule("31 %; container: 0 %", Measured)
+        busy_breaks: f64 as "β" = quantity(SHARE).needs(Sharing).rule("31 %; container: 0 %", Measured)
             .spread(Values("10 %", "60 %"), "pages_sharing in /sys/kernel/mm/ksm before and after a busy spell"),
             "share of its shared pages that a busy guest rewrites";
-        rewrite_interval: f64 = quantity(SOME_TIME).default("6 h", Assumption)
+        rewrite_interval: f64 = quantity(SOME_TIME).needs(Sharing).default("6 h", Assumption)
             .spread(Values("1 h", "48 h"), "pages_sharing in /sys/kernel/mm/ksm while the scanner is stopped"),
             "mean time between rewrites of a page that can be shared";
         working_set: Option<f64> as "w" = quantity(SIZE).absent("the balloon floor alone counts"),
@@ -161,27 +162,27 @@ section! {
         busy_load: f64 = quantity(SHARE).rule("70 %", READINGS)
             .spread(Values("40 %", "100 %"), "processor time of its process while busy, per vCPU: /proc/PID/stat"),
             "load of one vCPU when busy";
-        disk: Option<String> = REFERENCE.absent("the host's first pool"), "pool its disk lies in";
-        clone: CloneKind = word(CloneKind::WORDS).default("overlay", Assumption), "linked to its image, or a full copy";
-        disk_used: f64 = quantity(SIZE).rule("4 GiB", Assumption)
+        disk: Option<String> = REFERENCE.needs(Disks).absent("the host's first pool"), "pool its disk lies in";
+        clone: CloneKind = word(CloneKind::WORDS).needs(Disks).default("overlay", Assumption), "linked to its image, or a full copy";
+        disk_used: f64 = quantity(SIZE).needs(Disks).rule("4 GiB", Assumption)
             .spread(Values("2 GiB", "12 GiB"), "space that its disk file takes: du"),
             "disk it uses now";
-        disk_size: f64 = quantity(SIZE).rule("disk_used", Assumption), "disk it was promised";
-        disk_grows: f64 = quantity(BYTE_RATE).default("0 B/day", Assumption), "growth of the disk it uses";
-        trims: bool = FLAG.default("true", Assumption), "whether it gives freed blocks back";
-        backup: f64 = quantity(BYTE_RATE).default("0 B/day", Assumption), "backed up each day";
-        reads_idle: f64 = quantity(EVENTS).rule("0", Assumption), "disk reads per second when idle";
-        reads_busy: f64 = quantity(EVENTS).rule("reads_idle", Assumption), "disk reads per second when busy";
-        writes_idle: f64 = quantity(EVENTS).rule("1", Assumption)
+        disk_size: f64 = quantity(SIZE).needs(Disks).rule("disk_used", Assumption), "disk it was promised";
+        disk_grows: f64 = quantity(BYTE_RATE).needs(Disks).default("0 B/day", Assumption), "growth of the disk it uses";
+        trims: bool = FLAG.needs(Disks).default("true", Assumption), "whether it gives freed blocks back";
+        backup: f64 = quantity(BYTE_RATE).needs(Backup).default("0 B/day", Assumption), "backed up each day";
+        reads_idle: f64 = quantity(EVENTS).needs(Disks).rule("0", Assumption), "disk reads per second when idle";
+        reads_busy: f64 = quantity(EVENTS).needs(Disks).rule("reads_idle", Assumption), "disk reads per second when busy";
+        writes_idle: f64 = quantity(EVENTS).needs(Disks).rule("1", Assumption)
             .spread(Values("0.2", "5"), "writes completed in an idle hour, per guest: /proc/diskstats"),
             "disk writes per second when idle";
-        writes_busy: f64 = quantity(EVENTS).rule("writes_idle", Assumption), "disk writes per second when busy";
-        written: f64 = quantity(BYTE_RATE).default("1 GB/day", Reported(2))
+        writes_busy: f64 = quantity(EVENTS).needs(Disks).rule("writes_idle", Assumption), "disk writes per second when busy";
+        written: f64 = quantity(BYTE_RATE).needs(Disks).default("1 GB/day", Reported(2))
             .spread(Values("0.2 GB/day", "3 GB/day"), "berthage calibrate, from a day of lines of survey --reading"),
             "what it writes to disk on average";
-        net_idle: f64 = quantity(BIT_RATE).rule("0 bit/s", Assumption),
+        net_idle: f64 = quantity(BIT_RATE).needs(Link).rule("0 bit/s", Assumption),
             "network traffic in the busier direction when idle";
-        net_busy: f64 = quantity(BIT_RATE).rule("net_idle", Assumption),
+        net_busy: f64 = quantity(BIT_RATE).needs(Link).rule("net_idle", Assumption),
             "network traffic in the busier direction when busy";
         boot_time: f64 = quantity(SLEEP).default("30 s", Assumption).first(Rollout), "time from start until it has settled";
         boot_cpu: f64 = quantity(BOOT_CPU).default("15", Assumption).first(Rollout),

@@ -3,11 +3,9 @@
 use toml::de::{DeTable, DeValue, Error};
 
 use super::hint;
-use crate::diagnose::ErrorKind;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::inventory::problem::files::FileProblem;
 use crate::inventory::tree::Base;
-use crate::inventory::written::shorten;
 
 /// Texts longer than this are probed first `[B]`.
 const PROBE: usize = 64 * 1024;
@@ -83,13 +81,10 @@ fn diagnostic(
         let first =
             earlier_key(parsed, key, span.start).or_else(|| earlier_header(text, key, span.start));
         let first = first.map(|start| base.place(start..start + key.len()));
-        return Diagnostic::new(
-            ErrorKind::Duplicate,
-            format!("`{}` is given twice", shorten(key)),
-        )
-        .at(place, "given again here")
-        .at_any(first, "first given here")
-        .hint(hint::twice(key, text, span.start));
+        let hint = hint::twice(key, text, span.start);
+        return Diagnostic::from(FileProblem::GivenTwice(key.to_owned(), hint))
+            .at(place, "given again here")
+            .at_any(first, "first given here");
     }
     let (what, allowed) = match error.message().split_once(", expected ") {
         Some((what, "nothing" | "literal string")) => (what, String::new()),
@@ -97,9 +92,7 @@ fn diagnostic(
         None => (error.message(), String::new()),
     };
     let (what, hint) = hint::advice(what, text, &span);
-    Diagnostic::new(ErrorKind::SyntaxError, format!("this is not TOML: {what}"))
-        .at(place, allowed)
-        .hint(hint)
+    Diagnostic::from(FileProblem::Syntax(what.to_owned(), hint)).at(place, allowed)
 }
 
 /// Where the nearest key of that name stands before byte `before`.

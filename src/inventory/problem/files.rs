@@ -3,6 +3,7 @@
 use std::io;
 
 use crate::diagnose::{Diagnostic, ErrorKind};
+use crate::inventory::written::shorten;
 
 /// What is wrong with a file.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,11 +34,24 @@ pub(in crate::inventory) enum FileProblem {
     },
     /// It has more than so many errors in its first KiB.
     Hopeless(usize, usize),
+    /// A key or heading that stands twice in one file, and how that is fixed.
+    GivenTwice(String, String),
+    /// What the parser says, and how it is fixed.
+    Syntax(String, &'static str),
 }
 
 impl From<FileProblem> for Diagnostic {
     fn from(problem: FileProblem) -> Diagnostic {
         let (kind, message, hint) = match problem {
+            FileProblem::GivenTwice(key, hint) => {
+                let message = format!("`{}` is given twice", shorten(&key));
+                return Diagnostic::new(ErrorKind::Duplicate, message).hint(hint);
+            }
+            FileProblem::Syntax(what, hint) => (
+                ErrorKind::SyntaxError,
+                format!("this is not TOML: {what}"),
+                hint,
+            ),
             FileProblem::Loop(name) => (
                 ErrorKind::IncludeLoop,
                 format!("`{name}` includes itself, directly or through others"),

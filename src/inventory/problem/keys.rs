@@ -1,15 +1,108 @@
-//! Keys that are missing or unknown, and names that are twice or not there.
+//! What can be wrong with keys, tables and names, as data, and the one place of their texts.
 
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::inventory::fields::Fields;
 use crate::inventory::tree::{Entry, Node};
 use crate::inventory::written::shorten;
-use crate::lab::Host;
 use crate::lab::keys::{Key, Section};
+use crate::lab::{Host, OTHERWISE};
+
+/// A key, a table or a name that is wrong or not there.
+#[derive(Debug)]
+pub(in crate::inventory) enum KeyProblem<'t> {
+    /// What is there is not the table that the section needs.
+    NotATable(Section, &'t Node),
+    /// The section has no such key.
+    Unknown(Section, &'t Entry),
+    /// A key that has to be given.
+    Missing(&'t Fields<'t>, &'t Key),
+    /// The key is given again, in another file or the same.
+    GivenTwice(&'t Entry, &'t Entry),
+    /// What is wanted under the key, how it stands there ("is", "holds"), the value, and how to write it.
+    NotA(&'t str, &'t str, &'t str, &'t Node, String),
+    /// More than so many tables of a list.
+    TooMany(usize, &'t str, Place),
+    /// Two of these things have one name, seen there.
+    Twice(&'t str, &'t str, [Place; 2]),
+    /// No image has that name; those that there are.
+    NoImage(&'t str, Place, Vec<&'t str>),
+    /// The host, and so many others, have no pool of that name.
+    NoPool(&'t str, Place, &'t Host, usize),
+    /// A lab without a host or a guest.
+    Nothing(&'t str),
+    /// No period has the name that a share is given for; those that there are.
+    NoPeriod(&'t Key, &'t Entry, &'t [String]),
+    /// No share is given for the period.
+    NoShare(&'t Key, &'t Node, &'t str),
+    /// The hours of two periods have some in common; they stand there.
+    Overlapping([&'t str; 2], [Option<Place>; 2]),
+}
+
+impl From<KeyProblem<'_>> for Diagnostic {
+    fn from(problem: KeyProblem<'_>) -> Diagnostic {
+        use KeyProblem as Is;
+        match problem {
+            Is::NotATable(section, node) => not_a_table(section, node),
+            Is::Unknown(section, entry) => unknown(section, entry),
+            Is::Missing(fields, key) => missing(fields, key),
+            Is::GivenTwice(new, old) => twice(
+                format!("`{}` is given twice", new.key),
+                [new.key_place, old.key_place],
+                "given",
+                "keep one of the two; --set changes a value for one run",
+            ),
+            Is::NotA(wanted, key, how, node, hint) => {
+                let message = format!("`{key}` must be {wanted}, but {how} {}", node.noun());
+                Diagnostic::new(ErrorKind::WrongType, message)
+                    .at(node.place, format!("not {wanted}"))
+                    .hint(hint)
+            }
+            Is::TooMany(most, key, place) => Diagnostic::new(
+                ErrorKind::OutOfRange,
+                format!("there are more than {most} tables [[{key}]]"),
+            )
+            .at(place, "the first of them")
+            .hint("split the inventory"),
+            Is::Twice(things, name, places) => twice(
+                format!("two {things} have the name `{name}`"),
+                places,
+                "named",
+                "give each a name of its own",
+            ),
+            Is::NoImage(name, place, names) => no_image(name, place, &names),
+            Is::NoPool(pool, place, host, others) => no_pool(pool, place, host, others),
+            Is::Nothing(what) => nothing(what),
+            Is::NoPeriod(key, entry, names) => no_period(key, entry, names),
+            Is::NoShare(key, node, period) => Diagnostic::new(
+                ErrorKind::InvalidPeriod,
+                format!("`{}` gives no share for the period `{period}`", key.name),
+            )
+            .at(node.place, "a share for each period")
+            .hint(format!(
+                "add {period} = \"8 %\", or {OTHERWISE} = \"3 %\" for all that are not named"
+            )),
+            Is::Overlapping([first, second], [earlier, later]) => Diagnostic::new(
+                ErrorKind::InvalidPeriod,
+                format!("the hours of `{first}` and `{second}` overlap"),
+            )
+            .at_any(later, "overlaps")
+            .at_any(earlier, format!("the hours of `{first}`"))
+            .hint("let one end where the other starts"),
+        }
+    }
+}
+
+/// Something that is given or named once more.
+fn twice(message: String, [again, first]: [Place; 2], how: &str, hint: &str) -> Diagnostic {
+    Diagnostic::new(ErrorKind::Duplicate, message)
+        .at(again, format!("{how} again here"))
+        .at(first, format!("first {how} here"))
+        .hint(hint)
+}
 
 /// A section is no table.
-pub(in crate::inventory) fn not_a_table(section: Section, node: &Node) -> Diagnostic {
+fn not_a_table(section: Section, node: &Node) -> Diagnostic {
     let header = section.header();
     let example = section.keys().first().map(Key::example).unwrap_or_default();
     let message = format!("{header} must be a table, but is {}", node.noun());
@@ -21,7 +114,7 @@ pub(in crate::inventory) fn not_a_table(section: Section, node: &Node) -> Diagno
 }
 
 /// A key that the section does not have.
-pub(in crate::inventory) fn unknown(section: Section, entry: &Entry) -> Diagnostic {
+fn unknown(section: Section, entry: &Entry) -> Diagnostic {
     let name = shorten(&entry.key);
     let message = format!("`{name}` is not a key of {}", section.header());
     Diagnostic::new(ErrorKind::UnknownKey, message)
@@ -30,7 +123,7 @@ pub(in crate::inventory) fn unknown(section: Section, entry: &Entry) -> Diagnost
 }
 
 /// A key that has to be given.
-pub(in crate::inventory) fn missing(fields: &Fields<'_>, key: &Key) -> Diagnostic {
+fn missing(fields: &Fields<'_>, key: &Key) -> Diagnostic {
     // A thing without a name is shown by its place only.
     let whose = if fields.path.contains("\"\"") {
         String::new()
@@ -78,17 +171,8 @@ fn likely_key(section: Section, name: &str) -> String {
     }
 }
 
-/// A name that another thing has: what they are, the name, the second place and the first.
-pub(in crate::inventory) fn twice(things: &str, name: &str, places: [Place; 2]) -> Diagnostic {
-    let message = format!("two {things} have the name `{name}`");
-    Diagnostic::new(ErrorKind::Duplicate, message)
-        .at(places[0], "named again here")
-        .at(places[1], "first named here")
-        .hint("give each a name of its own")
-}
-
 /// An image that is not there, and those that are.
-pub(in crate::inventory) fn no_image(name: &str, place: Place, names: &[&str]) -> Diagnostic {
+fn no_image(name: &str, place: Place, names: &[&str]) -> Diagnostic {
     let hint = match suggest::closest(name, names.iter().copied()) {
         Some(near) => format!("did you mean \"{near}\"?"),
         None if names.is_empty() => {
@@ -103,12 +187,7 @@ pub(in crate::inventory) fn no_image(name: &str, place: Place, names: &[&str]) -
 }
 
 /// A pool that a host does not have, and so many others neither.
-pub(in crate::inventory) fn no_pool(
-    pool: &str,
-    place: Place,
-    host: &Host,
-    others: usize,
-) -> Diagnostic {
+fn no_pool(pool: &str, place: Place, host: &Host, others: usize) -> Diagnostic {
     let pools = host.disks.iter().map(|disk| disk.name.as_str());
     let others = match others {
         0 => String::new(),
@@ -130,7 +209,7 @@ pub(in crate::inventory) fn no_pool(
 }
 
 /// No host, or no guest.
-pub(in crate::inventory) fn nothing(what: &str) -> Diagnostic {
+fn nothing(what: &str) -> Diagnostic {
     let hint = if what == "host" {
         "add [[host]] with name, cpu.groups = [{ cores = 8 }] and memory.modules = [\"32 GiB\"]"
     } else {
@@ -138,4 +217,21 @@ pub(in crate::inventory) fn nothing(what: &str) -> Diagnostic {
     };
     let message = format!("there is no {what}: a lab needs at least one host and one guest");
     Diagnostic::new(ErrorKind::EmptyLab, message).hint(hint)
+}
+
+/// A busy share for a period that is not there.
+fn no_period(key: &Key, entry: &Entry, names: &[String]) -> Diagnostic {
+    let (name, period) = (key.name, &entry.key);
+    let known = || names.iter().map(String::as_str);
+    let hint = match suggest::closest(period, known()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None if names.is_empty() => {
+            format!("define it: [[period]] with name = \"{period}\" and its hours or share")
+        }
+        None => format!("there is {}", suggest::list(known(), 20)),
+    };
+    let message = format!("`{name}` gives a share for `{period}`, but there is no such period");
+    Diagnostic::new(ErrorKind::UnknownReference, message)
+        .at(entry.key_place, "names no period")
+        .hint(hint)
 }

@@ -1,11 +1,11 @@
-//! Single values that are wrong.
+//! What can be wrong with a single value, as data, and the one place of the texts.
 
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::inventory::tree::{Entry, Node, Value};
 use crate::inventory::written::{as_given, shorten};
 use crate::lab::keys::range::Range;
-use crate::lab::keys::{Key, Kind};
+use crate::lab::keys::{Key, Kind, LONGEST_NAME};
 use crate::unit::parse::{Dimension, ParseError, ParseFault};
 
 /// Largest number of modules or groups in one list.
@@ -40,93 +40,170 @@ const HABITS: [(&str, &str); 7] = [
 ];
 
 /// A value that its key does not take.
-fn refused(kind: ErrorKind, key: &Key, node: &Node, message: String) -> Diagnostic {
-    Diagnostic::new(kind, message).at(node.place, key.meaning)
+#[derive(Debug)]
+pub(in crate::inventory) struct ValueProblem<'t> {
+    /// The key.
+    pub key: &'t Key,
+    /// What is written there.
+    pub node: &'t Node,
+    /// What is wrong with it.
+    pub fault: ValueFault<'t>,
 }
 
-/// A type the key does not take.
-pub(in crate::inventory) fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
-    not_wanted(key, node, sources).hint(wrong_type_hint(key, node))
+/// What is wrong with a value.
+#[derive(Debug)]
+pub(in crate::inventory) enum ValueFault<'t> {
+    /// A type that the key does not take.
+    WrongType,
+    /// The pools of a host are no list.
+    PoolsNotAList,
+    /// A count that is not a whole number.
+    NotWhole(f64),
+    /// A number that is not in the range, in base units of what it measures.
+    OutOfRange(Range, f64, Dimension),
+    /// Low, likely and high are not all there, not in order, or not taken at all.
+    NoRange(RangeFault<'t>),
+    /// A word that is none of the key's choices.
+    UnknownChoice(&'t str),
+    /// A text that is no name.
+    InvalidName(NameFault),
+    /// A list of too few or too many entries.
+    ListLength(usize),
+    /// A text that is no quantity of the key's dimension.
+    NoQuantity(ParseError),
 }
 
-/// The pools of a host are no list.
-pub(in crate::inventory) fn pools_not_a_list(
-    key: &Key,
-    node: &Node,
-    sources: &Sources,
-) -> Diagnostic {
-    not_wanted(key, node, sources).hint("open each pool with [[host.disk]], in two brackets")
+/// What is wrong with an uncertain value.
+#[derive(Debug)]
+pub(in crate::inventory) enum RangeFault<'t> {
+    /// The key is a choice of the owner, not a fact.
+    Chosen,
+    /// Not low ≤ likely ≤ high, or not of one kind.
+    NotInOrder,
+    /// Another key beside the three.
+    Stray(&'t str),
+    /// Not all three.
+    NotThree,
 }
 
-fn not_wanted(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
+/// What is wrong with a name.
+#[derive(Debug)]
+pub(in crate::inventory) enum NameFault {
+    /// It holds control characters.
+    Control,
+    /// It is too long.
+    Long,
+    /// It has no letters.
+    Empty,
+}
+
+impl ValueProblem<'_> {
+    /// The error at the value.
+    pub fn at(&self, sources: &Sources) -> Diagnostic {
+        let (key, node) = (self.key, self.node);
+        let name = key.name;
+        let (kind, message, hint) = match &self.fault {
+            ValueFault::WrongType => (
+                ErrorKind::WrongType,
+                wrong_type(key, node, sources),
+                wrong_type_hint(key, node),
+            ),
+            ValueFault::PoolsNotAList => (
+                ErrorKind::WrongType,
+                wrong_type(key, node, sources),
+                "open each pool with [[host.disk]], in two brackets".to_owned(),
+            ),
+            ValueFault::NotWhole(value) => {
+                let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
+                (
+                    ErrorKind::NotWhole,
+                    not_within(key, key.range, node, sources),
+                    format!("write {name} = {floor} or {ceil}"),
+                )
+            }
+            ValueFault::OutOfRange(range, value, dimension) => (
+                ErrorKind::OutOfRange,
+                not_within(key, *range, node, sources),
+                likely_meant(key, node, *range, *value, *dimension),
+            ),
+            ValueFault::NoRange(fault) => (
+                ErrorKind::InvalidUncertainValue,
+                fault.of(name),
+                format!(
+                    "write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high"
+                ),
+            ),
+            ValueFault::UnknownChoice(given) => (
+                ErrorKind::UnknownChoice,
+                format!(
+                    "`{name}` must be {}, but is \"{}\"",
+                    key.wanted(),
+                    shorten(given)
+                ),
+                likely_choice(key, given),
+            ),
+            ValueFault::InvalidName(fault) => (
+                ErrorKind::InvalidName,
+                format!("`{name}` {}", fault.words()),
+                format!("a name has 1 to {LONGEST_NAME} characters and no control characters"),
+            ),
+            ValueFault::ListLength(length) => (
+                ErrorKind::OutOfRange,
+                format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}"),
+                format!("write {}", key.example()),
+            ),
+            ValueFault::NoQuantity(error) => no_quantity(key, error),
+        };
+        Diagnostic::new(kind, message)
+            .at(node.place, key.meaning)
+            .hint(hint)
+    }
+}
+
+impl RangeFault<'_> {
+    fn of(&self, name: &str) -> String {
+        match self {
+            RangeFault::Chosen => {
+                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
+            }
+            RangeFault::NotInOrder => {
+                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
+            }
+            RangeFault::Stray(other) => {
+                format!("`{other}` does not belong beside `low`, `likely` and `high`")
+            }
+            RangeFault::NotThree => {
+                format!("`{name}` is a table without `low`, `likely` and `high`")
+            }
+        }
+    }
+}
+
+impl NameFault {
+    fn words(&self) -> String {
+        match self {
+            NameFault::Control => "holds control characters".to_owned(),
+            NameFault::Long => format!("is longer than {LONGEST_NAME} characters"),
+            NameFault::Empty => "is empty".to_owned(),
+        }
+    }
+}
+
+fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> String {
     let given = match node.value {
         Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
         Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
         _ => as_given(node, sources),
     };
-    let message = format!("`{}` must be {}, but is {given}", key.name, key.wanted());
-    refused(ErrorKind::WrongType, key, node, message)
+    format!("`{}` must be {}, but is {given}", key.name, key.wanted())
 }
 
-/// A count that is no whole number.
-pub(in crate::inventory) fn not_whole(
-    key: &Key,
-    node: &Node,
-    value: f64,
-    sources: &Sources,
-) -> Diagnostic {
-    let (name, words, given) = (key.name, key.range.words, as_given(node, sources));
-    let message = format!("`{name}` must be {words}, but is {given}");
-    let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
-    let hint = format!("write {name} = {floor} or {ceil}");
-    refused(ErrorKind::NotWhole, key, node, message).hint(hint)
-}
-
-/// A number the key does not allow; `meant` is how to write one that it does.
-pub(in crate::inventory) fn out_of_range(
-    key: &Key,
-    node: &Node,
-    range: Range,
-    meant: String,
-    sources: &Sources,
-) -> Diagnostic {
+fn not_within(key: &Key, range: Range, node: &Node, sources: &Sources) -> String {
     let given = as_given(node, sources);
-    let message = format!("{} must be {}, but is {given}", subject(key), range.words);
-    refused(ErrorKind::OutOfRange, key, node, message).hint(meant)
+    format!("{} must be {}, but is {given}", subject(key), range.words)
 }
 
-/// Low, likely and high are not all there, not in order, or not taken at all.
-pub(in crate::inventory) fn no_range(key: &Key, node: &Node, message: String) -> Diagnostic {
-    let name = key.name;
-    let hint =
-        format!("write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high");
-    refused(ErrorKind::InvalidUncertainValue, key, node, message).hint(hint)
-}
-
-/// A word that is none of the key's choices.
-pub(in crate::inventory) fn unknown_choice(key: &Key, node: &Node, given: &str) -> Diagnostic {
-    let (name, wanted, short) = (key.name, key.wanted(), shorten(given));
-    let message = format!("`{name}` must be {wanted}, but is \"{short}\"");
-    refused(ErrorKind::UnknownChoice, key, node, message).hint(likely_choice(key, given))
-}
-
-/// A name with letters that cannot be printed, too long, or empty.
-pub(in crate::inventory) fn invalid_name(key: &Key, node: &Node, fault: &str) -> Diagnostic {
-    let message = format!("`{}` {fault}", key.name);
-    refused(ErrorKind::InvalidName, key, node, message)
-        .hint("a name has 1 to 64 characters and no control characters")
-}
-
-/// A list of too few or too many entries.
-pub(in crate::inventory) fn list_length(key: &Key, node: &Node, length: usize) -> Diagnostic {
-    let name = key.name;
-    let message = format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}");
-    let hint = format!("write {}", key.example());
-    refused(ErrorKind::OutOfRange, key, node, message).hint(hint)
-}
-
-/// A text that is no quantity of the key's dimension.
-pub(in crate::inventory) fn no_quantity(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
+fn no_quantity(key: &Key, error: &ParseError) -> (ErrorKind, String, String) {
     let kind = match error.fault {
         ParseFault::TooLarge => ErrorKind::OutOfRange,
         ParseFault::MissingUnit => ErrorKind::MissingUnit,
@@ -150,7 +227,7 @@ pub(in crate::inventory) fn no_quantity(key: &Key, node: &Node, error: &ParseErr
         (key.wanted(), hint)
     };
     let message = format!("{} must be {allowed}, but {error}", subject(key));
-    refused(kind, key, node, message).hint(hint)
+    (kind, message, hint)
 }
 
 /// A bare number that is likelier MiB, as machines are configured elsewhere: no guest of today has 512 GiB or more.
@@ -204,13 +281,7 @@ fn leading(text: &str) -> Option<&str> {
 }
 
 /// A value in range that was likely meant, or any that is in range.
-pub(in crate::inventory) fn likely_meant(
-    key: &Key,
-    node: &Node,
-    range: Range,
-    value: f64,
-    dimension: Dimension,
-) -> String {
+fn likely_meant(key: &Key, node: &Node, range: Range, value: f64, dimension: Dimension) -> String {
     let example = || format!("for example {}", key.one_example());
     if dimension != Dimension::Share || value <= 0.0 {
         return example();
@@ -250,34 +321,47 @@ fn likely_choice(key: &Key, given: &str) -> String {
     }
 }
 
-/// A price beside a size or speed out of range.
-pub(in crate::inventory) fn priced_out_of_range(
-    key: &Key,
-    entry: &Entry,
-    range: Range,
-) -> Diagnostic {
-    let (_, _, what, _) = key.priced_by();
-    let given = shorten(&entry.key);
-    let message = format!("a {what} must be {}, but is {given}", range.words);
-    Diagnostic::new(ErrorKind::OutOfRange, message)
-        .at(entry.key_place, what)
-        .hint(format!("for example {}", key.example()))
+/// A price beside what is no size or speed that devices come in.
+#[derive(Debug)]
+pub(in crate::inventory) struct PriceProblem<'t> {
+    /// The key.
+    pub key: &'t Key,
+    /// The price and what stands before it.
+    pub entry: &'t Entry,
+    /// The sizes or speeds that there are.
+    pub range: Range,
+    /// Why it is no quantity; none where it is one out of range.
+    pub error: Option<ParseError>,
 }
 
-/// A price beside a text that is no size or speed.
-pub(in crate::inventory) fn priced_by_nothing(
-    key: &Key,
-    entry: &Entry,
-    range: Range,
-    error: &ParseError,
-) -> Diagnostic {
-    let (dimension, _, what, _) = key.priced_by();
-    let (kind, allowed) = match error.fault {
-        ParseFault::TooLarge => (ErrorKind::OutOfRange, range.words),
-        _ => (ErrorKind::WrongUnit, dimension.noun()),
-    };
-    let message = format!("a {what} must be {allowed}, but {error}");
-    Diagnostic::new(kind, message)
-        .at(entry.key_place, what)
-        .hint(error.hint())
+impl From<PriceProblem<'_>> for Diagnostic {
+    fn from(problem: PriceProblem<'_>) -> Diagnostic {
+        let PriceProblem {
+            key, entry, range, ..
+        } = problem;
+        let (dimension, _, what, _) = key.priced_by();
+        let (kind, allowed, given, hint) = match problem.error {
+            None => (
+                ErrorKind::OutOfRange,
+                range.words,
+                format!("is {}", shorten(&entry.key)),
+                format!("for example {}", key.example()),
+            ),
+            Some(error) if matches!(error.fault, ParseFault::TooLarge) => (
+                ErrorKind::OutOfRange,
+                range.words,
+                error.to_string(),
+                error.hint(),
+            ),
+            Some(error) => (
+                ErrorKind::WrongUnit,
+                dimension.noun(),
+                error.to_string(),
+                error.hint(),
+            ),
+        };
+        Diagnostic::new(kind, format!("a {what} must be {allowed}, but {given}"))
+            .at(entry.key_place, what)
+            .hint(hint)
+    }
 }

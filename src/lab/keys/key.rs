@@ -57,6 +57,8 @@ pub struct Key {
     pub measure: &'static str,
     /// The command that needs it first.
     pub first: Command,
+    /// What has to be there for it to count.
+    pub needs: Needs,
     /// What it means, in the reader's words.
     pub meaning: &'static str,
 }
@@ -128,6 +130,33 @@ pub enum Spread {
     Shares(&'static str, &'static str),
     /// From the first to the second multiple of what the rule gives.
     Times(f64, f64),
+}
+
+/// What a host or a lab has to have for a key to count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Needs {
+    /// Nothing more.
+    Nothing,
+    /// A price or a tariff.
+    Costs,
+    /// A pool of disks.
+    Disks,
+    /// The pool is a mirror.
+    Mirror,
+    /// A link.
+    Link,
+    /// A backup.
+    Backup,
+    /// Page sharing.
+    Sharing,
+    /// Page sharing with the kernel's zero page.
+    ZeroPages,
+    /// A scanner with a fixed number of pages per wake.
+    Fixed,
+    /// A scanner that aims at a time per pass.
+    ScanTime,
+    /// A scanner that works when memory runs short.
+    Adaptive,
 }
 
 /// The commands, in the order in which they came to be.

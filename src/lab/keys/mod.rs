@@ -10,7 +10,7 @@ pub mod range;
 pub(super) mod row;
 mod rows;
 
-pub use self::key::{Command, Default, Key, Kind, Section, Spread};
+pub use self::key::{Command, Default, Key, Kind, Needs, Section, Spread};
 pub use self::name::{LONGEST_NAME, is_name};
 pub use self::path::{PathStep, key_path, key_steps, push_step, read_path};
 pub use self::rows::{key_of, later_command};

@@ -1,6 +1,6 @@
 //! How a row of a section is written: what the key holds, then what stands in for it.
 
-use super::key::{Command, Default, Key, Kind, Section, Spread};
+use super::key::{Command, Default, Key, Kind, Needs, Section, Spread};
 use super::range::{self, Range};
 use crate::lab::origin::DefaultOrigin;
 
@@ -13,6 +13,7 @@ const fn key(kind: Kind, range: Range) -> Key {
         spread: Spread::None,
         measure: "",
         first: Command::Fit,
+        needs: Needs::Nothing,
         meaning: "",
     }
 }
@@ -93,6 +94,11 @@ impl Key {
     /// A later command than `fit` needs it first.
     pub(in crate::lab) const fn first(self, first: Command) -> Key {
         Key { first, ..self }
+    }
+
+    /// Counts only where that is there.
+    pub(in crate::lab) const fn needs(self, needs: Needs) -> Key {
+        Key { needs, ..self }
     }
 
     /// The row with its name and meaning.
