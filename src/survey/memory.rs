@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::parse;
 use super::root::{Missing, Root};
 use super::table::{HostTable, size, written};
+use crate::lab::HostMemory;
 use crate::lab::keys::Section;
 use crate::model::memory::FRAME_TABLE;
 use crate::model::{GIB, MIB, PAGE};
@@ -28,8 +29,9 @@ pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     };
     let seen = seen.unwrap_or_default();
     installed(root, visible, table);
-    base(root, &seen, guests, table);
-    cache(root, table);
+    let base = base(root, &seen, guests, visible, table);
+    let base = base.unwrap_or(HostMemory::with_defaults(&[visible]).base);
+    cache(root, visible - base, table);
     super::swap::read(root, visible, table);
     huge_pages(root, &seen, table);
 }
@@ -124,10 +126,17 @@ fn blocks(root: &Root) -> Option<f64> {
     (count > 0).then_some(block as f64 * count as f64)
 }
 
-/// The host's own memory, which can be read only while no guest runs.
-fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &mut HostTable) {
+/// The host's own memory, which can be read only while no guest runs; none where it is not written.
+fn base(
+    root: &Root,
+    seen: &BTreeMap<String, f64>,
+    guests: Option<u64>,
+    visible: f64,
+    table: &mut HostTable,
+) -> Option<f64> {
     let Some(used) = used(seen) else {
-        return table.left_out("base", "/proc/meminfo does not say what is available");
+        table.left_out("base", "/proc/meminfo does not say what is available");
+        return None;
     };
     let cache = cache_now(root).map_or(0.0, |(now, _, _)| now);
     let own = (used - pool(root, seen) - cache).max(0.0);
@@ -136,8 +145,11 @@ fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &
         format::bytes(own)
     );
     let why = match guests {
+        Some(0) if own >= visible => format!("{in_use}, which is all that there is"),
         Some(0) => {
-            return table.put("base", own.floor(), format!("{in_use}, no guest running"));
+            let own = own.floor();
+            table.put("base", own, format!("{in_use}, no guest running"));
+            return Some(own);
         }
         Some(guests) => {
             let guests = format::plural(guests, "guest", "guests");
@@ -146,6 +158,7 @@ fn base(root: &Root, seen: &BTreeMap<String, f64>, guests: Option<u64>, table: &
         None => format!("{in_use}; if no guest runs now, say --guests 0 and it is taken"),
     };
     table.left_out("base", why);
+    None
 }
 
 /// Size now, floor and ceiling of the copy-on-write file system's cache `[B]`.
@@ -155,7 +168,8 @@ pub(super) fn cache_now(root: &Root) -> Option<(f64, f64, f64)> {
     Some((of("size")?, of("c_min")?, of("c_max")?))
 }
 
-fn cache(root: &Root, table: &mut HostTable) {
+/// A cache of its own, of which the host's own memory leaves `room` `[B]` for the least.
+fn cache(root: &Root, room: f64, table: &mut HostTable) {
     let Some((now, floor, ceiling)) = cache_now(root) else {
         return if root.exists(CACHE_STATISTICS) {
             let why = format!("/{CACHE_STATISTICS} does not say its size, floor and ceiling");
@@ -165,6 +179,11 @@ fn cache(root: &Root, table: &mut HostTable) {
         };
     };
     let ceiling = ceiling.max(floor);
+    if floor >= room {
+        let floor = format::bytes(floor);
+        let why = format!("/{CACHE_STATISTICS} says at least {floor}, which leaves no memory");
+        return table.left_out("file_cache", why);
+    }
     // A floor without its ceiling is no inventory.
     if written(Section::Memory, "file_cache", ceiling).is_none() {
         let why = format!("/{CACHE_STATISTICS} says more than any memory holds");
