@@ -78,6 +78,7 @@ mod calibrate {
     mod fuzz;
     mod guests;
     mod measured;
+    mod observed;
     mod practice;
     mod simulated;
 }

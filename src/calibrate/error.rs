@@ -37,6 +37,8 @@ pub enum Fault {
     UnknownColumn(String, &'static str),
     /// A column counts guests of a kind that the lab does not have beside the one that is read; those that it has.
     UnknownKind(String, Vec<String>),
+    /// Guests of this kind run beside those that are read, by the lab, and this column, which would count them, is not there.
+    NotCounted(String, String),
     /// A column that is needed is not there.
     MissingColumn(&'static str),
     /// A cell of this column is needed and empty.
@@ -160,6 +162,7 @@ impl Fault {
             Fault::SecondColumn(_)
             | Fault::UnknownColumn(..)
             | Fault::UnknownKind(..)
+            | Fault::NotCounted(..)
             | Fault::MissingColumn(_) => ErrorKind::InvalidHeading,
             Fault::Cell(_, CellFault::Comma) => ErrorKind::DecimalComma,
             Fault::TooFew { .. } => ErrorKind::TooFewReadings,
@@ -173,7 +176,7 @@ impl Fault {
         match self {
             Fault::ExtraCell { .. } => "one cell too many",
             Fault::SecondColumn(_) => "said again",
-            Fault::MissingColumn(_) => "the headings",
+            Fault::MissingColumn(_) | Fault::NotCounted(..) => "the headings",
             Fault::EmptyCell(_) => "this reading",
             Fault::TooFew { .. } => "the first of them",
             Fault::Scatter(_) => "farthest off",
@@ -208,6 +211,7 @@ impl Fault {
                 );
             }
             Fault::UnknownKind(name, known) => return unknown_kind(name, known),
+            Fault::NotCounted(kind, column) => return not_counted(kind, column),
             Fault::MissingColumn(column) => (
                 format!("a column `{column}` has to be there"),
                 "readings need at least guests,memory_used,settled",
@@ -249,6 +253,14 @@ fn extra_cell(cells: usize, headings: usize, by_comma: bool) -> (String, String)
     };
     let message = format!("a line has {cells}, but the table has {headings}");
     (message, hint.to_owned())
+}
+
+/// The message and the hint where no column counts guests that run too.
+fn not_counted(kind: &str, column: &str) -> (String, String) {
+    (
+        format!("by the lab guests of {kind:?} run too, and no column counts them"),
+        format!("add a column `{column}`: how many ran at each reading, 0 where none did"),
+    )
 }
 
 /// The message and the hint where a column counts guests that the lab does not have.

@@ -23,6 +23,8 @@ pub struct Readings {
     pub unused: Vec<String>,
     /// Kinds of guests that are counted in columns of their own, each with its heading.
     pub beside: Vec<(String, Place)>,
+    /// Where the headings begin.
+    headings: Option<Place>,
 }
 
 impl Readings {
@@ -30,7 +32,8 @@ impl Readings {
     /// `guests` counts.
     ///
     /// # Errors
-    /// Where a column counts a kind that the lab does not have, or the one that is read.
+    /// Where a column counts a kind that the lab does not have, or the one that is read, and where none counts a kind that
+    /// runs by the lab.
     pub fn beside(&mut self, lab: &Lab, read: usize) -> Result<(), Diagnostics> {
         let columns = self.beside.iter().map(|(kind, place)| {
             let mut guests = lab.guests.iter();
@@ -45,6 +48,17 @@ impl Readings {
         });
         let columns = columns.collect::<Result<Vec<usize>, Error>>();
         let columns = columns.map_err(|wrong| error::report(&self.sources, &[wrong]))?;
+        let uncounted = lab.guests.iter().enumerate().filter(|(index, guest)| {
+            guest.number.count() > 0 && *index != read && !columns.contains(index)
+        });
+        let uncounted = uncounted.map(|(_, guest)| {
+            let column = format!("{}{}", columns::BESIDE, columns::heading(&guest.name));
+            Fault::NotCounted(guest.name.clone(), column).at(self.headings)
+        });
+        let uncounted: Vec<Error> = uncounted.collect();
+        if !uncounted.is_empty() {
+            return Err(error::report(&self.sources, &uncounted));
+        }
         for reading in &mut self.list {
             let mut counts = vec![0; lab.guests.len()];
             for (guest, count) in columns.iter().zip(&reading.beside) {
@@ -87,6 +101,7 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
             list,
             beside: columns.beside.iter().map(heading).collect(),
             unused: columns.unused,
+            headings: table.header.first().map(|cell| cell.place),
         })
     } else {
         Err(error::report(&sources, &errors))

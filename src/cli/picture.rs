@@ -28,6 +28,9 @@ pub struct FitArgs {
     /// Answer with exactly these guests running, e.g. "40" of all kinds by the mix or "web=20,db=3", and the room beside them
     #[arg(long, value_name = "GUESTS")]
     pub guests: Option<String>,
+    /// Set the plan beside lines of the guests that run, as survey --each writes them
+    #[arg(long, value_name = "GUESTS.csv")]
+    pub observed: Option<PathBuf>,
 }
 
 /// What `compare` takes.

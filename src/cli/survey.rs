@@ -40,6 +40,9 @@ pub struct SurveyArgs {
     /// Guests whose names look so are of this kind, * for any letters (repeatable)
     #[arg(long = "kind", value_name = "KIND=PATTERN", value_parser = kind, requires = "each")]
     pub kinds: Vec<Pattern>,
+    /// Guests whose names look like `matches` of a guest of this lab are of that kind
+    #[arg(long, value_name = "LAB.toml", requires = "each")]
+    pub lab: Option<PathBuf>,
     /// Whether the host has settled since guests were started or stopped
     #[arg(long, value_enum, default_value_t = Settled::Unknown, requires = "reading")]
     pub settled: Settled,

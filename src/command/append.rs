@@ -48,7 +48,8 @@ impl Series {
     /// Where the file does not take it.
     pub fn line(&mut self, line: &str) -> Result<(), FileError> {
         let written = self.locked(|series| series.append(&format!("{line}\n")));
-        written.map_err(|error| failed(&self.path, &error))
+        let fault = |error| FileError::NoMoreLines(self.path.clone(), WriteFault::of_file(&error));
+        written.map_err(fault)
     }
 
     /// Does some work while no other process appends; where files cannot be locked, without that.

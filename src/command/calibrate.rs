@@ -1,9 +1,6 @@
 //! `berthage calibrate`: what the guests of a running host really hold.
 
-use std::path::Path;
-
 use super::call_error::{CallError, GuestFault, guest_names};
-use super::file_error::{FileError, ReadFault};
 use super::write::Outputs;
 use super::{Reply, add_given, both, calibrate_guests, inputs, one_host, rewritten};
 use crate::calibrate::answer::answer;
@@ -18,18 +15,14 @@ use crate::inventory::load;
 use crate::lab::Lab;
 use crate::lab::keys::Command;
 use crate::model::footprint::Age;
-use crate::pipe;
 use crate::report::calibrate::Copy;
 use crate::report::{self, chart};
 use crate::sizing::answer::Outcome;
 use crate::sizing::host::HostModel;
 
-/// Largest file of readings `[B]`: two days of 20 guests every 10 s are 45 MiB.
-const LARGEST_FILE: u64 = 128 * 1024 * 1024;
-
 pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
-    let text = text(&args.readings).map_err(Diagnostics::from);
+    let text = super::readings::text(&args.readings).map_err(Diagnostics::from);
     if let Ok(text) = &text
         && are_guests(text)
     {
@@ -105,19 +98,4 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
         return Ok(place);
     }
     Err(CallError::Guest(GuestFault::Fixed(guest.name.clone())).into())
-}
-
-/// The text of the readings.
-pub(super) fn text(path: &Path) -> Result<String, FileError> {
-    let wrong = |fault| FileError::Readings(path.to_owned(), fault);
-    let bytes = pipe::read(path, LARGEST_FILE)
-        .map_err(|error| wrong(ReadFault::System(error.kind(), error.to_string())))?;
-    if bytes.len() as u64 > LARGEST_FILE {
-        return Err(wrong(ReadFault::TooLarge(LARGEST_FILE / (1024 * 1024))));
-    }
-    let is_wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
-    String::from_utf8(bytes).map_err(|error| {
-        let at = error.utf8_error().valid_up_to();
-        wrong(ReadFault::NotUtf8((!is_wide).then_some(at)))
-    })
 }

@@ -6,10 +6,10 @@ use super::call_error::CallError;
 use super::file_error::CopyFault;
 use super::rewritten::original;
 use super::write::Outputs;
-use super::{Reply, add_given, inputs, one_host};
+use super::{Reply, add_given, inputs, one_host, readings};
 use crate::calibrate::guests::answer::{GuestsAnswer, answer};
 use crate::calibrate::guests::estimates::Estimated;
-use crate::calibrate::guests::lines::{Record, read};
+use crate::calibrate::guests::lines::{Record, are_guests, read};
 use crate::calibrate::guests::table;
 use crate::cli::CalibrateArgs;
 use crate::diagnose::Diagnostics;
@@ -54,9 +54,18 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     Ok(reply.with(files.unwrap_or_default()))
 }
 
+/// The text of a file that has to hold lines of guests.
+pub(super) fn lines(file: &Path) -> Result<String, Diagnostics> {
+    let text = readings::text(file)?;
+    if are_guests(&text) {
+        return Ok(text);
+    }
+    Err(CallError::NoLines(file.to_owned()).into())
+}
+
 /// The lines of guests in a file; a kind that neither the lines nor the lab give any memory is refused.
 pub(super) fn record(file: &Path, text: &str, known: &[Guest]) -> Result<Record, Diagnostics> {
-    let record = read(&file.display().to_string(), text)?;
+    let record = read(&file.display().to_string(), text)?.by_names(known);
     let without = record.guests.iter().find(|guest| {
         let mut alike = record
             .guests

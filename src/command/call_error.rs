@@ -25,6 +25,12 @@ pub(super) enum CallError {
     ForHostReadings(&'static str, PathBuf),
     /// A kind of guests whose memory no line gives.
     NoMemory(String),
+    /// A file that holds no lines of guests.
+    NoLines(PathBuf),
+    /// A file of lines of guests, the kinds in it, and the guests of the lab, none of which is among them.
+    NotRecorded(PathBuf, Vec<String>, Vec<String>),
+    /// A file of lines that holds one moment only.
+    OneMoment(PathBuf),
     /// `--steps` does not rise.
     StepsFall,
     /// A kind of error that does not exist.
@@ -131,6 +137,25 @@ impl From<CallError> for Diagnostic {
                     format!("no line says how much memory guests of the kind `{kind}` were given");
                 Diagnostic::new(ErrorKind::InvalidCell, message)
                     .hint("fill in the column `memory`, in bytes")
+            }
+            CallError::NoLines(file) => {
+                let message = format!("{} holds no lines of guests", file.display());
+                Diagnostic::new(ErrorKind::NotATable, message)
+                    .hint("name a file that `berthage survey --each --output FILE` wrote")
+            }
+            CallError::NotRecorded(file, kinds, known) => {
+                let message = format!(
+                    "no kind of guests in {} is a guest of the lab",
+                    file.display()
+                );
+                Diagnostic::new(ErrorKind::UnknownGuest, message)
+                    .hint(format!("recorded kinds: {}; guests of this lab: {}", listed(&kinds), listed(&known)))
+                    .hint("give a guest `matches = \"NAME-*\"`, or add the kinds with `berthage calibrate LAB.toml GUESTS.csv --write NEW.toml`")
+            }
+            CallError::OneMoment(file) => {
+                let message = format!("{} holds one moment of each guest", file.display());
+                Diagnostic::new(ErrorKind::TooFewReadings, message)
+                    .hint("watch for longer: `berthage survey --each --every 10s --for 2days --output FILE`")
             }
             CallError::StepsFall => {
                 let message = "--steps must rise, because guests are only started";

@@ -12,6 +12,8 @@ use crate::diagnose::{Diagnostic, Diagnostics};
 pub(super) enum FileError {
     /// It cannot be written, and which files were before that was known.
     CannotWrite(PathBuf, WriteFault, Vec<PathBuf>),
+    /// It takes no further line, and why.
+    NoMoreLines(PathBuf, WriteFault),
     /// It is there already, and may be replaced only with `--force`.
     Exists(PathBuf),
     /// Two options name one file.

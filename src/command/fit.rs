@@ -1,6 +1,7 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
-use super::{Reply, Terminal, hosts_asked, inputs, options, picture};
+use super::{Reply, Terminal, hosts_asked, inputs, options, picture, recorded};
+use crate::calibrate::guests::observed::{Observed, observed};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
@@ -19,12 +20,29 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         options::run_exactly(&mut lab, guests)?;
     }
     let hosts = hosts_asked(&lab, common)?;
+    let record = args.observed.as_ref();
+    let record = record
+        .map(|file| recorded::record(file, &lab, common))
+        .transpose()?;
     let draws = args.draws.asked();
     let draw = |host: &Host| terminal.interval(&lab, host, draws?);
     let come_back =
         |model: &HostModel, n| terminal.busy("starting guests again", || restart(model, n));
+    let see = |model: &HostModel, counts: &[u64]| {
+        let seed = args.draws.seed;
+        let asked = args.guests.as_ref().and(model.composition.running());
+        observed(
+            model,
+            asked.as_deref().unwrap_or(counts),
+            Observed {
+                record: record.as_ref()?,
+                seed,
+            },
+        )
+    };
     let wanted = Wanted {
         why: args.why,
+        observed: Some(&see),
         interval: Some(&draw),
         restart: Some(&come_back),
         ..picture::wanted(&args.picture, &common.output)
@@ -32,7 +50,11 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     let answer = fit_with(&lab, &hosts, wanted);
     let mut document = report::fit::document(&answer, &lab, args.guests.is_some());
     let chart = report::chart::fit::chart(&answer.hosts, &answer.lab);
-    let read = inputs(&lab, &asked.lab);
+    let mut read = inputs(&lab, &asked.lab);
+    if let Some(file) = &args.observed {
+        recorded::has_moments(file, &answer)?;
+        read.push(file.clone());
+    }
     let files = picture::show(&args.picture, &common.output, chart, &mut document)?;
     if common.output.format == Format::Markdown {
         report::given::append(&mut document, &lab, &hosts);

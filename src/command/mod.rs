@@ -18,6 +18,8 @@ mod picture;
 mod place;
 mod places;
 mod progress;
+mod readings;
+mod recorded;
 mod reproduce;
 mod rewritten;
 mod rollout;

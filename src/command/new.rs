@@ -3,11 +3,10 @@
 use std::io::Write;
 use std::path::Path;
 
+use super::calibrate_guests;
 use super::survey::surveyed;
 use super::write::Outputs;
-use super::{calibrate, calibrate_guests};
 use crate::calibrate::guests::answer::{added, profiles};
-use crate::calibrate::guests::lines::are_guests;
 use crate::calibrate::guests::table;
 use crate::cli::tool::NewArgs;
 use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
@@ -58,15 +57,7 @@ fn two_kinds_of_guests() -> Diagnostics {
 
 /// The guests that lines say, a table a kind.
 fn watched(file: &Path) -> Result<String, Diagnostics> {
-    let text = calibrate::text(file)?;
-    if !are_guests(&text) {
-        let message = format!("{} holds no lines of guests", file.display());
-        let hint = "give a file that `survey --each --output FILE` wrote, or leave it out to start with ready guests";
-        return Err(Diagnostic::new(ErrorKind::NotATable, message)
-            .hint(hint)
-            .into());
-    }
-    let record = calibrate_guests::record(file, &text, &[])?;
+    let record = calibrate_guests::record(file, &calibrate_guests::lines(file)?, &[])?;
     let name = file
         .file_name()
         .unwrap_or(file.as_os_str())

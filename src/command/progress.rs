@@ -27,7 +27,7 @@ impl Terminal {
         } else {
             ProgressDrawTarget::hidden()
         };
-        ProgressBar::with_draw_target(None, target)
+        ProgressBar::with_draw_target(None, target).with_style(ProgressStyle::default_spinner())
     }
 
     /// A bar over `steps` of work called `what`.

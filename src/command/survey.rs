@@ -11,7 +11,9 @@ use super::file_error::{FileError, HostFault, WriteFault};
 use super::write::{Outputs, print};
 use crate::cli::SurveyArgs;
 use crate::diagnose::Diagnostics;
+use crate::inventory::load;
 use crate::sizing::answer::Outcome;
+use crate::survey::each::kind::Pattern;
 use crate::survey::each::line::COLUMNS;
 use crate::survey::each::{Wanted, Watch};
 use crate::survey::reading::Snapshot;
@@ -162,7 +164,14 @@ fn each(
         under: args.under.clone(),
         processes: args.process.clone(),
     };
-    let mut watch = Watch::with_pages(wanted, args.kinds.clone(), args.pages);
+    let mut kinds = args.kinds.clone();
+    if let Some(lab) = &args.lab {
+        kinds.extend(load(lab, &[])?.guests.into_iter().filter_map(|guest| {
+            let (kind, names) = (guest.name, guest.matches?);
+            Some(Pattern { kind, names })
+        }));
+    }
+    let mut watch = Watch::with_pages(wanted, kinds, args.pages);
     let header = COLUMNS.join(",");
     let mut sink = match &args.output {
         Some(path) => Sink::File(Series::open(path, &header)?),

@@ -13,7 +13,7 @@ use super::keys::range::{
     SOME_TIME, WEIGHT,
 };
 use super::keys::row::{
-    FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, count, quantity, word,
+    FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, TITLE, count, quantity, word,
 };
 use super::origin::DefaultOrigin::{
     self, Assumption, Derived, Elsewhere, Measured, Published, Reported,
@@ -110,6 +110,8 @@ section! {
     Guest: Section::Guest => {
         name: String = NAME, "name of the guest profile";
         kind: Kind = word(Kind::WORDS).default("vm", Assumption), "machine or container";
+        matches: Option<String> = TITLE.absent("guests of the running host are of the kind that survey gives them"),
+            "names of its guests on the running host, * for any letters";
         image: Option<usize> = REFERENCE.rule("an image of its own", Assumption), "image it is cloned from";
         count in number = count(COUNT).absent("none has to run; `share` scales it"), "how many must run";
         grows: f64 = quantity(GROWTH).absent("as many stay as must run"), "how many more of it come, with `count`";

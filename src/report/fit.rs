@@ -4,7 +4,7 @@ use super::details::details;
 use super::document::{Document, Rank};
 use super::hosts;
 use super::table::{Cell, Rows, Table};
-use super::{guesses, interval};
+use super::{guesses, interval, observed};
 use crate::lab::Lab;
 use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer};
 use crate::sizing::profiles::ProfileAnswer;
@@ -62,6 +62,12 @@ fn sentences(document: &mut Document, host: &HostAnswer, lab: &Lab) {
 /// What a short screen says below them.
 fn short(document: &mut Document, host: &HostAnswer, lab: &Lab, running: bool) {
     document.section(Rank::Brief);
+    let cautions: Vec<_> = host.cautions.iter().map(Caution::worded).collect();
+    if let Some(seen) = &host.observed {
+        observed::brief(document, seen);
+        document.caution_lines(&cautions, MORE);
+        return;
+    }
     let (all, guests) = subject(host, running);
     let (shown, more) = first_three(all);
     document.table(resources(host, lab, shown.clone(), guests));
@@ -78,12 +84,14 @@ fn short(document: &mut Document, host: &HostAnswer, lab: &Lab, running: bool) {
     if let Some(drawn) = &host.interval {
         interval::short(document, host, lab, drawn);
     }
-    let cautions: Vec<_> = host.cautions.iter().map(Caution::worded).collect();
     document.caution_lines(&cautions, MORE);
 }
 
 /// Everything else about a host.
 fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8, running: bool) {
+    if let Some(seen) = &host.observed {
+        observed::block(document, level, seen);
+    }
     document.heading(level, "What runs out, in order");
     let (all, guests) = subject(host, running);
     document.table(resources(host, lab, all.iter().collect(), guests));
@@ -101,7 +109,7 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
     document.table(memory_counts(host, lab));
     document.paragraph(
         "The cliff is an upper bound: a host whose guests use all their memory at once thrashes earlier, and watchdogs in \
-         user space act earlier still.",
+         user space act earlier still. The sign to watch is memory pressure: `some` in /proc/pressure/memory.",
     );
     document.heading(level, "Who takes it");
     document.table(takers(host));

@@ -16,6 +16,7 @@ mod hosts;
 mod interval;
 pub mod json;
 pub mod markdown;
+mod observed;
 pub mod rollout;
 pub mod table;
 pub mod terminal;

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use super::caution::HostCaution;
 use super::curve::Curve;
 use super::growth::FullIn;
+use super::observed::ObservedAnswer;
 use super::profiles::ProfileAnswer;
 use super::search::Largest;
 use super::why::Why;
@@ -133,6 +134,9 @@ pub struct HostAnswer {
     pub curve: Option<Curve>,
     /// How it comes back after a power cut, every guest fresh and unmerged; null where nothing runs and in comparisons.
     pub restart: Option<Restart>,
+    /// The plan beside a record of the guests that run; only with `--observed`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub observed: Option<ObservedAnswer>,
     /// Cautions that apply.
     pub cautions: Vec<HostCaution>,
     /// Whether any guest gives memory to a balloon; left out where none does.

@@ -14,6 +14,7 @@ use super::growth::growth;
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
+use super::observed::ObservedAnswer;
 use super::profiles::profiles;
 use super::resource::Resource;
 use super::search::Largest;
@@ -29,6 +30,8 @@ pub const CONTRACT: u32 = 1;
 type Interval<'a> = &'a dyn Fn(&Host) -> Option<IntervalAnswer>;
 /// How a host with N scaling guests (or sets) comes back after a power cut.
 type Returning<'a> = &'a dyn Fn(&HostModel, u64) -> Restart;
+/// What was recorded of the guests, beside the plan with these counts.
+type Observing<'a> = &'a dyn Fn(&HostModel, &[u64]) -> Option<ObservedAnswer>;
 
 /// What answers hold beside counts and figures. Rooms above this one compute some of it, so these functions are passed in.
 #[derive(Clone, Copy, Default)]
@@ -41,6 +44,8 @@ pub struct Wanted<'a> {
     pub interval: Option<Interval<'a>>,
     /// How the host comes back after a power cut.
     pub restart: Option<Returning<'a>>,
+    /// What was recorded of the guests, beside the plan.
+    pub observed: Option<Observing<'a>>,
 }
 
 /// Answers for the given hosts of a lab.
@@ -143,6 +148,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         curve: end.map(|end| curve(counted, end)),
         cautions: cautions(model, context),
         balloons: balloons(model),
+        observed: wanted.observed.and_then(|seen| seen(model, &counts)),
         restart,
         missing,
         resources,

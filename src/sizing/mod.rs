@@ -14,6 +14,7 @@ pub mod lowest;
 pub mod memory;
 pub mod named;
 mod network;
+pub mod observed;
 mod processor;
 pub mod profiles;
 pub mod resource;

@@ -13,7 +13,7 @@ const LARGEST_FILE: u64 = 4 * 1024 * 1024;
 /// Most symbolic links followed on one path, as in the kernel.
 const MOST_LINKS: usize = 40;
 /// Most names taken from one directory.
-const MOST_NAMES: usize = 20_000;
+pub const MOST_NAMES: usize = 20_000;
 
 /// The root of a host's file tree.
 ///

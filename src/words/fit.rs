@@ -269,7 +269,7 @@ pub fn memory_alone(host: &HostAnswer, lab: &Lab) -> String {
     };
     let cliff = match host.breaks_at {
         Some(0) if host.guests == 0 => String::new(),
-        Some(0) => " Guests are killed even so.".to_owned(),
+        Some(0) => " Thrashes or kills guests even so.".to_owned(),
         Some(n) => format!(
             " Thrashes or kills guests at about {} at the latest.",
             format::count(total(host, lab, n))

@@ -155,9 +155,10 @@ fn unvaried(caution: &HostCaution) -> Worded {
     match caution {
         HostCaution::Overcommit => Worded::fixed(
             "overcommit",
-            "More memory is assigned than there is: guests can be killed; keep backups.",
-            "Guests are assigned more memory than is there beside the host's own. If they all use it, the kernel kills \
-             guests and what they had not written is lost: keep nothing irreplaceable here without a backup.",
+            "More memory is assigned than there is: watch memory pressure; keep backups.",
+            "Guests are assigned more memory than is there beside the host's own. If they all use it, the host \
+             thrashes or kills guests, and what they had not written is lost: keep nothing irreplaceable here without a \
+             backup, and watch memory pressure (`some` in /proc/pressure/memory), which rises first.",
         ),
         HostCaution::SideChannel => SIDE_CHANNEL,
         HostCaution::ScannerLate => Worded::fixed(

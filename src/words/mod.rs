@@ -12,6 +12,7 @@ pub mod guests;
 pub mod host;
 pub mod interval;
 pub mod name;
+pub mod observed;
 pub mod picture;
 pub mod purchase;
 pub mod restart;

@@ -31,7 +31,10 @@ pub fn host(host: &HostAnswer) -> String {
         text.push_str(&format!(" Then: {}.", then.join(", ")));
     }
     if let Some(n) = host.breaks_at {
-        text.push_str(&format!(" The cliff is at about {}.", counted(host, n)));
+        text.push_str(&format!(
+            " The cliff, where it thrashes or kills guests, is at about {}.",
+            counted(host, n)
+        ));
     }
     if let Some(n) = host.fresh.bound() {
         text.push_str(&format!(
@@ -52,7 +55,7 @@ pub fn rollout(rollout: &Rollout) -> String {
     };
     format!(
         "Memory in use against time while {} starts {}: it peaks at {} and ends at {}; the limit is {}, and at the cliff \
-         memory is full, swap fills and the kernel kills guests.{lost}",
+         memory is full, swap fills and the host thrashes or kills guests.{lost}",
         rollout.host,
         plural(run.started, "guest", "guests"),
         format::share(run.peak),

@@ -69,8 +69,8 @@ impl Caution for RolloutCaution {
             Self::Overcommit => Worded::fixed(
                 "overcommit",
                 "Past the safe limit a small rush reaches the cliff: keep backups.",
-                "Past the safe limit a small rush reaches the cliff where the kernel kills guests: keep nothing \
-                 irreplaceable here without a backup.",
+                "Past the safe limit a small rush reaches the cliff where the host thrashes or kills guests: keep \
+                 nothing irreplaceable here without a backup.",
             ),
             Self::SwapInUse => Worded::fixed(
                 "swap_in_use",

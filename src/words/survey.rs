@@ -1,7 +1,7 @@
 //! What `survey` says beside its lines: what the caller may not read, and how it goes on.
 
 use crate::survey::each::{Denied, Watch};
-use crate::unit::format::{count, plural};
+use crate::unit::format::plural;
 
 /// What is not read and which privilege would tell it, a line each; nothing where all was read.
 #[must_use]
@@ -14,6 +14,9 @@ pub fn untold(watch: &Watch, guests: usize) -> String {
                  read, net_in, net_out). The user that runs the guests may read them, and root."
             }
             Denied::Pages => "Not read: which pages guests hold together (common). Root may read it.",
+            Denied::Groups => {
+                "Not read: control groups past the first 20,000 in one folder. Name the folder that the guests are in with --under."
+            }
             Denied::Machines => {
                 "Not read: which processes of other users hold a virtual machine. Root may read it; --under and --process find \
                  guests without."
@@ -32,5 +35,8 @@ pub fn untold(watch: &Watch, guests: usize) -> String {
 #[must_use]
 pub fn live(guests: usize, lines: usize) -> String {
     let guests = plural(guests as u64, "guest", "guests");
-    format!("{guests} seen, {} lines written", count(lines as u64))
+    format!(
+        "{guests} seen, {} written",
+        plural(lines as u64, "line", "lines")
+    )
 }

@@ -530,6 +530,15 @@ fn guests_of_other_kinds_are_counted_in_columns_of_their_own() {
         ended.refuses().reports("invalid-heading");
         assert!(words(&ended.stderr).contains(said), "{}", ended.stderr);
     }
+    // By the lab some of them run: then they have to be counted, though it be as none.
+    let running = ["--set", "guest.db.count=2"];
+    let ended = Desk::new(READINGS).run(&running);
+    ended.refuses().reports("invalid-heading");
+    let said = words(&ended.stderr);
+    assert!(said.contains("Add a column `guests_db`"), "{said}");
+    counted("guests_db")
+        .run(&[&small[..], &running].concat())
+        .answers();
 }
 
 #[test]

@@ -287,6 +287,56 @@ fn damaged_lines_are_refused_with_their_place_and_odd_ones_are_taken() {
     calibrated(&odd);
 }
 
+#[test]
+fn counters_that_fall_leave_the_rest_of_the_record_as_it_is() {
+    let headings: Vec<&str> = MIX.lines().next().expect("headings").split(',').collect();
+    let counters = [
+        "cpu_s",
+        "dispatches",
+        "run_wait_s",
+        "written",
+        "read",
+        "pressure_s",
+    ];
+    let column = |name: &str| headings.iter().position(|heading| *heading == name);
+    for name in counters {
+        let column = column(name).expect("a column");
+        // B01 begins to count anew in the middle of the record.
+        let mut before = None;
+        let mut fallen = |line: &str| {
+            let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
+            let late = cells[0].parse::<f64>().is_ok_and(|time| time >= 660.0);
+            if let Ok(number) = cells[column].parse::<f64>()
+                && cells[1] == "B01"
+                && late
+            {
+                let start = *before.get_or_insert(number);
+                cells[column] = (number - start).to_string();
+            }
+            cells.join(",")
+        };
+        let lines: Vec<String> = MIX.lines().map(&mut fallen).collect();
+        let answer = calibrated(&lines.join("\n"));
+        let busy = estimate(&answer, 1, "busy");
+        assert!((busy - 0.317).abs() < 0.08, "{name}: {busy}");
+        let overhead = estimate(&answer, 1, "overhead");
+        assert!(
+            (overhead / (64.1 * MIB) - 1.0).abs() < 0.02,
+            "{name}: {overhead}"
+        );
+        for kind in answer["profiles"].as_array().expect("kinds") {
+            for (key, one) in kind["estimates"].as_object().expect("estimates") {
+                let [low, value, high] =
+                    ["low", "value", "high"].map(|end| one[end].as_f64().expect("a number"));
+                assert!(
+                    0.0 <= low && low <= value && value <= high,
+                    "{name} {key}: {one}"
+                );
+            }
+        }
+    }
+}
+
 /// Seconds between two lines of a simulated week.
 const STEP: f64 = 1200.0;
 /// Lines of a week.

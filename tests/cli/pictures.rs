@@ -92,7 +92,7 @@ fn the_picture_says_what_the_report_says() {
     for part in [
         "<title id=\"title\">",
         "shelf-a safely holds 35 guests; memory runs out first.",
-        "The cliff is at about 47 guests.",
+        "The cliff, where it thrashes or kills guests, is at about 47 guests.",
         "memory: 35",
         "processor: 45",
         "network: 168",

@@ -51,6 +51,9 @@ fn every_report_is_what_its_schema_says() {
         }
     }
     calls.push(vec!["fit", LABS[0], "--plot", "--why"]);
+    let recorded = "tests/calibrate/mix_guests.csv";
+    let named = ["--set", "guest.web.matches=\"A*\""];
+    calls.push([&["fit", LABS[0], "--observed", recorded][..], &named].concat());
     // Nothing fits and some numbers have no bound.
     calls.push(vec![
         "fit",

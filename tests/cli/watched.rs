@@ -86,6 +86,47 @@ fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
 }
 
 #[test]
+fn who_watches_guests_sees_how_many_and_how_many_lines() {
+    let session = Session::new();
+    let group = session
+        .folder()
+        .join("sys/fs/cgroup/machine.slice/web-1.scope");
+    let proc = session.folder().join("proc");
+    for folder in [&group, &proc] {
+        std::fs::create_dir_all(folder).unwrap();
+    }
+    for (file, text) in [
+        (proc.join("meminfo"), "MemTotal: 1000000 kB\n"),
+        (
+            session.folder().join("sys/fs/cgroup/cgroup.controllers"),
+            "cpu\n",
+        ),
+        (group.join("cgroup.procs"), "7\n"),
+        (group.join("cpu.stat"), "usage_usec 5\n"),
+    ] {
+        std::fs::write(file, text).unwrap();
+    }
+    let (root, file) = (
+        session.folder().to_str().unwrap(),
+        session.path("guests.csv"),
+    );
+    let call = [
+        "survey", "--each", "--root", root, "--output", &file, "--every", "100ms", "--for", "500ms",
+    ];
+    let (status, written) = watched(&call, &[("TERM", "xterm")]);
+    assert_eq!(status.code(), Some(0), "{written}");
+    assert!(
+        written.contains("1 guest seen, 1 line written"),
+        "{written:?}"
+    );
+    assert!(
+        written.contains("1 guest seen, 5 lines written"),
+        "{written:?}"
+    );
+    assert_eq!(session.read("guests.csv").lines().count(), 7);
+}
+
+#[test]
 fn a_dumb_terminal_gets_no_control_sequences_and_one_without_colour_none_of_colour() {
     let long = ["fit", "examples/shelf.toml", "--draws", "12000"];
     let wrong = ["fit", "no-such.toml"];

@@ -10,6 +10,7 @@ use berthage::survey::each::kind::Pattern;
 use berthage::survey::each::line::COLUMNS;
 use berthage::survey::each::{Denied, Wanted, Watch};
 use berthage::survey::{Kind, Missing, Root, Tree};
+use berthage::words::survey::untold;
 
 use super::held::{Held, Node};
 use crate::support::{Session, run};
@@ -377,21 +378,130 @@ fn guests_that_vanish_between_two_looks_leave_whole_lines() {
     assert!(seen[0] > 10 && seen[1] > 10, "{seen:?}");
 }
 
-#[test]
-fn more_groups_than_any_host_has_are_cut_off() {
-    let mut held = two();
-    for index in 0..25_000 {
-        let group = format!("sys/fs/cgroup/machine.slice/g{index}");
-        put(
-            &mut held,
-            &[
-                (&format!("{group}/cgroup.procs"), "1\n"),
-                (&format!("{group}/cpu.stat"), "usage_usec 1\n"),
-            ],
-        );
+/// A tree with a million control groups, of which none is kept.
+struct Endless(Held);
+
+impl Endless {
+    fn is_group(place: &[String]) -> bool {
+        let path = place.join("/");
+        let number = path.strip_prefix("sys/fs/cgroup/machine.slice/g");
+        let number = number.and_then(|rest| rest.split('/').next()?.parse::<u32>().ok());
+        number.is_some_and(|number| number < 1_000_000)
     }
-    let (lines, _) = lines(held, Wanted::default());
-    assert!((1_000..=20_000).contains(&lines.len()), "{}", lines.len());
+}
+
+impl Tree for Endless {
+    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+        match (Endless::is_group(place), place.len()) {
+            (true, 5) => Ok(Kind::Folder),
+            (true, 6) => Ok(Kind::File),
+            _ => self.0.kind(place),
+        }
+    }
+
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+        match (Endless::is_group(place), place.last().map(String::as_str)) {
+            (true, Some("cgroup.procs")) => Ok(b"1\n".to_vec()),
+            (true, Some("cpu.stat")) => Ok(b"usage_usec 1\n".to_vec()),
+            (true, _) => Err(Missing::NotThere),
+            _ => self.0.bytes(place, most),
+        }
+    }
+
+    fn names(&self, place: &[String], most: usize) -> Vec<String> {
+        if place.join("/") == "sys/fs/cgroup/machine.slice" {
+            return (0..1_000_000)
+                .map(|number| format!("g{number}"))
+                .take(most)
+                .collect();
+        }
+        if Endless::is_group(place) {
+            return Vec::new();
+        }
+        self.0.names(place, most)
+    }
+}
+
+#[test]
+fn a_million_groups_are_cut_off_and_that_is_said() {
+    let mut watch = Watch::new(Wanted::default(), Vec::new());
+    let lines = watch.moment(&Root::of(Endless(two())), 10.0, true);
+    assert_eq!(lines.len(), 20_000);
+    assert!(watch.denied().contains(&Denied::Groups));
+    assert!(untold(&watch, lines.len()).contains("20,000"));
+}
+
+/// A tree in a folder of this machine whose one guest is read at every moment.
+fn on_a_disk(session: &Session) -> String {
+    let tree = session.folder().join("tree");
+    on_disk(&two(), &tree);
+    tree.to_str().expect("a path").to_owned()
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_an_error_and_leaves_no_half_line() {
+    let session = Session::new();
+    let root = on_a_disk(&session);
+    let call = ["survey", "--each", "--root", root.as_str(), "--output"];
+    // The kernel's own full device takes nothing.
+    session.run(&[&call[..], &["/dev/full"]].concat()).refuses();
+    // A file that may not grow past 1 KiB takes the headings and some lines, and a part of one more.
+    let limited = "trap '' XFSZ; ulimit -f 1 || exit 9; exec \"$0\" \"$@\"";
+    let file = session.path("guests.csv");
+    let ended = std::process::Command::new("bash")
+        .args(["-c", limited, env!("CARGO_BIN_EXE_berthage")])
+        .args(call)
+        .args([file.as_str(), "--every", "10ms", "--for", "1min"])
+        .output()
+        .expect("a shell");
+    assert_eq!(ended.status.code(), Some(2), "{ended:?}");
+    let said = String::from_utf8_lossy(&ended.stderr);
+    assert!(
+        said.contains("takes no more lines") && said.contains("lines before are whole"),
+        "{said}"
+    );
+    let text = session.read("guests.csv");
+    assert!(text.ends_with('\n') && text.lines().count() > 3, "{text}");
+    let cells = text.lines().map(|line| line.split(',').count());
+    assert!(cells.clone().all(|count| count == COLUMNS.len()), "{text}");
+    // With room again it goes on below.
+    session
+        .run(&[&call[..], &["@guests.csv"]].concat())
+        .answers();
+    assert_eq!(
+        session.read("guests.csv").lines().count(),
+        cells.count() + 1
+    );
+}
+
+#[test]
+fn a_lab_says_what_guests_of_a_kind_are_called() {
+    let session = Session::lab(
+        "[[host]]\nname = \"box\"\ncpu.groups = [{ cores = 4 }]\nmemory.modules = [\"16 GiB\"]\n\
+         [[guest]]\nname = \"front\"\nmemory = \"512 MiB\"\nmatches = \"web-*\"\n",
+    );
+    let root = on_a_disk(&session);
+    let call = [
+        "survey",
+        "--each",
+        "--root",
+        root.as_str(),
+        "--lab",
+        "@lab.toml",
+    ];
+    session
+        .run(&call)
+        .answers()
+        .says(",web-1,front,2,536870912,");
+    // What is typed comes first.
+    session
+        .run(&[&call[..], &["--kind", "back=web*"]].concat())
+        .says(",web-1,back,");
+    session
+        .run(&["survey", "--each", "--lab", "@none.toml"])
+        .refuses();
+    session.run(&["survey", "--lab", "@lab.toml"]).refuses();
 }
 
 /// The tree in a folder of this machine.

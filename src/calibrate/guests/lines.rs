@@ -6,6 +6,8 @@ use crate::calibrate::error::{self, CellFault, Error, Fault};
 use crate::calibrate::readings::table::{Cell, Open, cells, open};
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostics, MOST_KEPT, suggest};
+use crate::lab::Guest;
+use crate::survey::each::kind::looks_like;
 use crate::survey::each::line::{COLUMNS, GUEST, without_number};
 use crate::unit::instant;
 
@@ -47,6 +49,13 @@ impl Moment {
     pub fn touched(&self) -> Option<f64> {
         Some(self.ram? + self.zero.unwrap_or(0.0))
     }
+
+    /// Memory of the host that it holds `[B]`: what its control group says, else its pages and its process's that are not merged.
+    #[must_use]
+    pub fn in_memory(&self) -> Option<f64> {
+        let own = || Some(self.ram? + self.process? - self.merged.unwrap_or(0.0));
+        self.held.or_else(own)
+    }
 }
 
 /// A guest from one start to the next.
@@ -82,6 +91,23 @@ pub struct Record {
     pub empty: Vec<&'static str>,
     /// Headings that were not used.
     pub unused: Vec<String>,
+}
+
+impl Record {
+    /// The record with the kinds that guests of a lab claim by what names look like.
+    #[must_use]
+    pub fn by_names(mut self, guests: &[Guest]) -> Record {
+        for watched in &mut self.guests {
+            let claims = |guest: &&Guest| {
+                let names = guest.matches.as_ref();
+                names.is_some_and(|names| looks_like(&watched.name, names))
+            };
+            if let Some(guest) = guests.iter().find(claims) {
+                watched.kind.clone_from(&guest.name);
+            }
+        }
+        self
+    }
 }
 
 /// Whether a text is lines of guests and not readings of a host: by the column `guest`.

@@ -5,13 +5,24 @@ use super::interval::{Cell, ratio};
 use super::lines::Moment;
 use super::made::Made;
 use super::spells::Step;
-use super::watch::Guest;
+use super::watch::{Guest, Kind};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
 use crate::model::DAY;
 
 /// Shortest busy spell that would have been seen, in steps: shorter ones are joined to what is around them.
 const SHORTEST_SPELL: f64 = 2.0;
+
+/// Share of the time that guests of a kind are busy.
+pub(super) fn busy_share(kind: &Kind) -> Option<Interval> {
+    let busy = kind.cells(|_, step, _| {
+        Some(Cell {
+            part: if step.is_busy { step.seconds } else { 0.0 },
+            whole: step.seconds,
+        })
+    });
+    ratio(&busy)
+}
 
 impl Made<'_> {
     /// When guests are busy, and their loads.
@@ -57,13 +68,7 @@ impl Made<'_> {
     fn busy(&mut self) {
         let kind = self.kind;
         let (guests, spells) = (kind.guests.len(), kind.spells());
-        let busy = kind.cells(|_, step, _| {
-            Some(Cell {
-                part: if step.is_busy { step.seconds } else { 0.0 },
-                whole: step.seconds,
-            })
-        });
-        if let Some(found) = ratio(&busy) {
+        if let Some(found) = busy_share(kind) {
             let steps: usize = kind
                 .guests
                 .iter()

@@ -91,6 +91,7 @@ impl FileError {
                 };
                 (ErrorKind::CannotWrite, message, hint)
             }
+            FileError::NoMoreLines(path, fault) => no_more_lines(path, fault),
             FileError::Exists(path) => (
                 ErrorKind::FileExists,
                 format!("{} is there already", path.display()),
@@ -181,6 +182,16 @@ fn of_readings(path: &Path, fault: &ReadFault) -> (ErrorKind, String, String) {
         }
     };
     (kind, message, hint.to_owned())
+}
+
+fn no_more_lines(path: &Path, fault: &WriteFault) -> (ErrorKind, String, String) {
+    let message = format!(
+        "{} takes no more lines: {}",
+        path.display(),
+        fault.words().0
+    );
+    let hint = "make room, or go on in another file; all lines before are whole";
+    (ErrorKind::CannotWrite, message, hint.to_owned())
 }
 
 fn of_copy(fault: &CopyFault) -> (ErrorKind, String, String) {

@@ -14,7 +14,7 @@ pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
         3,
     );
     let mut cliff = panel(
-        "memory used on average, as a share of the cliff where the kernel starts killing guests",
+        "memory used on average, as a share of the cliff where the host thrashes or kills guests",
         2,
     );
     for (host, curve) in &drawn {

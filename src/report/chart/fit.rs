@@ -79,7 +79,9 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
     let mut panel = Panel {
         weight: 2,
         ..Panel::of(
-            format!("{whose}memory of the guests"),
+            format!(
+                "{whose}memory of the guests; past the cliff the host thrashes or kills guests"
+            ),
             Measure::Bytes,
             Vec::new(),
         )

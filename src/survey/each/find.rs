@@ -34,6 +34,8 @@ pub(super) struct AllFound {
     pub guests: Vec<Found>,
     /// Whether there are processes of which may not be known whether they hold a virtual machine.
     pub may_hold_more: bool,
+    /// Whether there are more groups than are looked at.
+    pub is_cut: bool,
 }
 
 /// A process that starts may become a guest a little later, so it is looked at so many times.
@@ -87,6 +89,7 @@ impl Finder {
         }
         AllFound {
             guests: distinct(guests),
+            is_cut: under.iter().any(|parent| groups.is_cut(root, parent)),
             may_hold_more,
         }
     }

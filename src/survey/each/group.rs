@@ -1,7 +1,7 @@
 //! What control groups say, of version 1 and of version 2.
 
 use crate::survey::parse;
-use crate::survey::root::Root;
+use crate::survey::root::{MOST_NAMES, Root};
 
 const FOLDER: &str = "sys/fs/cgroup";
 /// A limit from here on is none `[B]`: version 1 says the largest number it has.
@@ -59,6 +59,14 @@ impl Groups {
         });
         let mut names = names.filter(|names: &Vec<String>| !names.is_empty());
         names.next().unwrap_or_default()
+    }
+
+    /// Whether more stands right below a group than is looked at.
+    pub fn is_cut(self, root: &Root, group: &str) -> bool {
+        let folders = self.folders(&["memory"], group);
+        folders
+            .iter()
+            .any(|folder| root.entries(folder).len() >= MOST_NAMES)
     }
 
     /// The processes in a group and in those below it.

@@ -20,7 +20,7 @@ use self::line::Line;
 use self::process::{Process, Seen};
 use super::root::Root;
 
-/// What the caller may not read, and what that leaves empty.
+/// What is not read, and what that leaves empty.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Denied {
     /// Memory and writes of processes of another user.
@@ -29,6 +29,8 @@ pub enum Denied {
     Machines,
     /// Which pages guests hold together.
     Pages,
+    /// Control groups past as many as are looked at.
+    Groups,
 }
 
 /// Guests that are watched from moment to moment.
@@ -67,6 +69,9 @@ impl Watch {
         let found = self.finder.find(root, &groups);
         if found.may_hold_more {
             self.denied.insert(Denied::Machines);
+        }
+        if found.is_cut {
+            self.denied.insert(Denied::Groups);
         }
         let mut pids = found.guests.iter().flat_map(|guest| &guest.pids);
         if deep && pids.any(|pid| Process(*pid).is_denied(root)) {

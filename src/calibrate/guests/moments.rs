@@ -1,0 +1,75 @@
+//! What each recorded guest used at each moment, laid side by side.
+
+use super::lines::Moment;
+use super::spells::Step;
+use super::watch::Guest;
+use crate::sizing::resource::Resource;
+
+/// Rows of guests over the moments of a record; no number where a guest did not run.
+pub(super) type Rows = Vec<Vec<f64>>;
+
+/// Where a step lies among the moments of a record.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Clock {
+    /// First moment `[s]`.
+    pub start: f64,
+    /// Usual time between two `[s]`.
+    pub every: f64,
+    /// How many moments there are.
+    pub moments: usize,
+    /// Whether moments of boots count.
+    pub boots: bool,
+}
+
+impl Clock {
+    fn places(self, step: &Step) -> std::ops::Range<usize> {
+        let place = |at: f64| ((at - self.start) / self.every).round().max(0.0) as usize;
+        let from = place(step.start).min(self.moments);
+        from..place(step.start + step.seconds).clamp(from, self.moments)
+    }
+}
+
+/// A number of each guest at each moment, where `value` of its step and the moments of the run has one.
+pub(super) fn rows(
+    guests: &[&Guest],
+    clock: Clock,
+    value: impl Fn(&Step, &[Moment]) -> Option<f64>,
+) -> Rows {
+    let row = |guest: &&Guest| {
+        let mut row = vec![f64::NAN; clock.moments];
+        for (run, steps) in guest.watched.runs.iter().zip(&guest.steps) {
+            let mut last = f64::NAN;
+            for step in steps.iter().filter(|step| clock.boots || !step.is_boot) {
+                // Mappings are read more rarely than the rest: what they said holds until they are read again.
+                last = value(step, &run.moments).unwrap_or(last);
+                row[clock.places(step)].fill(last);
+            }
+        }
+        row
+    };
+    guests.iter().map(row).collect()
+}
+
+/// The demand of each guest for a resource, in its unit: of the network one table each way, else one; none where the
+/// record does not show it.
+pub(super) fn demands(resource: Resource, guests: &[&Guest], clock: Clock) -> Option<Vec<Rows>> {
+    let moved = |step: &Step, run: &[Moment], pick: fn(&Moment) -> Option<f64>| {
+        let moved = pick(&run[step.end])? - pick(&run[step.end - 1])?;
+        (moved >= 0.0).then_some(moved / step.seconds)
+    };
+    let bits = |pick: fn(&Moment) -> Option<f64>| {
+        rows(guests, clock, |step, run| {
+            moved(step, run, pick).map(|bytes| 8.0 * bytes)
+        })
+    };
+    let ways = match resource {
+        Resource::Memory => vec![rows(guests, clock, |step, run| run[step.end].in_memory())],
+        Resource::Cpu => vec![rows(guests, clock, |step, run| {
+            moved(step, run, |moment| moment.cpu)
+        })],
+        Resource::Network => vec![bits(|moment| moment.net[0]), bits(|moment| moment.net[1])],
+        _ => return None,
+    };
+    let told = ways.iter().flatten().flatten().any(|one| !one.is_nan());
+    told.then_some(ways)
+}
