@@ -7,19 +7,20 @@ use super::file_error::CopyFault;
 use super::rewritten::original;
 use super::write::Outputs;
 use super::{Reply, add_given, inputs, one_host, readings};
-use crate::calibrate::guests::answer::{GuestsAnswer, answer};
+use crate::calibrate::guests::answer::{GuestsAnswer, answer, correlation_alone};
 use crate::calibrate::guests::estimates::Estimated;
 use crate::calibrate::guests::lines::{Record, are_guests, read};
 use crate::calibrate::guests::table;
 use crate::cli::CalibrateArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load_text;
-use crate::inventory::rewrite::{Edit, rewrite};
+use crate::inventory::rewrite::{Edit, has_table, rewrite};
 use crate::lab::keys::Command;
 use crate::lab::{Guest, Lab, key_path};
 use crate::report;
 use crate::report::calibrate::Copy;
 use crate::sizing::answer::Outcome;
+use crate::unit::format;
 use crate::unit::printable::printable;
 
 pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, Diagnostics> {
@@ -32,7 +33,7 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     let (answer, changed) = answer(lab, place, record);
     let copy = args.write.as_ref();
     let copy =
-        copy.map(|path| Ok::<_, Diagnostics>((path, copied(args, path, &answer, &changed)?)));
+        copy.map(|path| Ok::<_, Diagnostics>((path, copied(args, path, lab, &answer, &changed)?)));
     let files = copy
         .transpose()?
         .map(|(path, text)| Outputs::default().and_over_input(path, text));
@@ -103,10 +104,46 @@ pub(super) fn comment(one: &Estimated) -> String {
     format!("{}{lab}", one.how)
 }
 
+/// The edit that puts a correlation into the policy.
+fn policy_edit(one: &Estimated, file: &str) -> Edit {
+    let [low, value, high] = [one.low, one.value, one.high].map(format::number);
+    Edit {
+        path: key_path(&["policy", "correlation"]),
+        comment: format!("correlation: calibrated from {file}, {}", comment(one)),
+        value: value.clone(),
+        range: (low != high).then_some([low, value, high]),
+    }
+}
+
+/// What all guests have in common in time: an edit, or tables for the end of the file.
+fn common(
+    lab: &Lab,
+    answer: &GuestsAnswer,
+    old: &str,
+    file: &str,
+    edits: &mut Vec<Edit>,
+) -> String {
+    let periods = match lab.periods.is_empty() {
+        true => table::periods(&answer.periods, file),
+        false => String::new(),
+    };
+    let Some(one) = correlation_alone(lab, &answer.periods, answer.correlation) else {
+        return periods;
+    };
+    let edit = policy_edit(&one, file);
+    if has_table(old, "policy") {
+        edits.push(edit);
+        return periods;
+    }
+    let (comment, given) = (&edit.comment, edit.given());
+    format!("{periods}\n[policy]\n# {comment}\n{given}\n")
+}
+
 /// The copy of the lab: known kinds get their values in place, new ones a table at the end.
 fn copied(
     args: &CalibrateArgs,
     path: &Path,
+    lab: &Lab,
     answer: &GuestsAnswer,
     changed: &Lab,
 ) -> Result<String, Diagnostics> {
@@ -135,10 +172,17 @@ fn copied(
                     path: key_path(&["guest", &profile.guest, line.key]),
                     value: line.value,
                     range: line.range,
-                    comment: format!("{}: calibrated from {file}, {}", line.key, comment(&one)),
+                    comment: format!(
+                        "{}: calibrated from {file}, {}{}",
+                        line.key,
+                        comment(&one),
+                        line.periods
+                    ),
                 }),
         );
     }
+    let first = common(lab, answer, &old, &file, &mut edits);
+    added.insert_str(0, &first);
     let new = rewrite(&old, &edits).map_err(|why| CopyFault::NoPlace(args.lab.clone(), why))?;
     let end = if new.ends_with('\n') || new.is_empty() {
         ""

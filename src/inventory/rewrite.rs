@@ -9,7 +9,7 @@ use crate::lab::{key_of, key_steps};
 /// A value to put into the file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Edit {
-    /// Key path: a key of a guest, or of the memory of a host.
+    /// Key path: a key of a guest, of the policy, or of the memory of a host.
     pub path: String,
     /// The value as TOML.
     pub value: String,
@@ -25,6 +25,18 @@ impl Edit {
     #[must_use]
     pub fn key(&self) -> &'static str {
         key_of(&self.path).map_or("", |key| key.name)
+    }
+
+    /// The key and what it is given where nothing stands, as TOML.
+    #[must_use]
+    pub fn given(&self) -> String {
+        let value = match &self.range {
+            Some([low, likely, high]) if low != high => {
+                format!("{{ low = {low}, likely = {likely}, high = {high} }}")
+            }
+            _ => self.value.clone(),
+        };
+        format!("{} = {value}", self.key())
     }
 }
 
@@ -69,6 +81,24 @@ pub fn rewrite(text: &str, edits: &[Edit]) -> Result<String, String> {
     Ok(new)
 }
 
+/// Whether the text of a file has a table of that name with keys in it.
+///
+/// # Example
+/// ```
+/// use berthage::inventory::rewrite::has_table;
+/// assert!(has_table("policy.slow_risk = 0.1\n", "policy") && !has_table("[policy]\n", "policy"));
+/// ```
+#[must_use]
+pub fn has_table(text: &str, name: &str) -> bool {
+    let body = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let document = Document::parse(body).ok();
+    let has_keys = |document: Document<&str>| {
+        let table = document.get(name).and_then(Item::as_table_like);
+        table.is_some_and(|table| !table.is_empty())
+    };
+    document.is_some_and(has_keys)
+}
+
 /// A table on the way to a value, and the line that the way began on.
 struct Found<'a> {
     table: &'a dyn TableLike,
@@ -86,11 +116,27 @@ fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, 
     let steps: Vec<&str> = steps.iter().map(String::as_str).collect();
     let (found, sibling) = match steps.as_slice() {
         ["guest", name, _] => (named(root, "guest", name)?, "name"),
+        ["policy", _] => {
+            let found = inner(
+                &Found {
+                    table: root,
+                    inline: None,
+                },
+                "policy",
+            )?;
+            let first = found.table.iter().next();
+            return put(text, &found, first.map_or("", |(key, _)| key), edit);
+        }
         ["host", name, "memory", _] => (inner(&named(root, "host", name)?, "memory")?, "modules"),
         _ => return Err(lost(&edit.path)),
     };
+    put(text, &found, sibling, edit)
+}
+
+/// Puts a value in its place, or below a key that stands there.
+fn put(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Vec<Splice>, String> {
     let Some((key, item)) = found.table.get_key_value(edit.key()) else {
-        return below(text, &found, sibling, edit);
+        return below(text, found, sibling, edit);
     };
     let start = match found.inline {
         None => key.span().ok_or_else(|| lost(edit.key()))?.start,
@@ -123,13 +169,7 @@ fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Ve
     let spans = found.table.get_key_value(sibling);
     let spans = spans.and_then(|(key, item)| Some((key.span()?, item.span()?)));
     let (key, value) = spans.ok_or_else(|| lost(sibling))?;
-    let new = match &edit.range {
-        Some([low, likely, high]) if low != high => {
-            format!("{{ low = {low}, likely = {likely}, high = {high} }}")
-        }
-        _ => edit.value.clone(),
-    };
-    let given = format!("{} = {new}", edit.key());
+    let given = edit.given();
     if let Some(start) = found.inline {
         // What stands between the last divider and the key is its way, where keys are dotted in braces.
         let before = &text[..key.start];

@@ -112,6 +112,12 @@ impl From<f64> for BusyShare {
     }
 }
 
+impl From<Vec<f64>> for BusyShare {
+    fn from(by_period: Vec<f64>) -> BusyShare {
+        BusyShare(by_period)
+    }
+}
+
 impl Field for BusyShare {
     const BLANK: BusyShare = BusyShare(Vec::new());
     fn set(&mut self, value: &Value<'_>) {

@@ -5,6 +5,7 @@ use super::document::{Document, Rank};
 use super::table::{Rows, Table};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::guests::answer::{GuestsAnswer, ProfileAnswer};
+use crate::calibrate::guests::common::Period;
 use crate::calibrate::guests::estimates::Estimated;
 use crate::unit::format;
 use crate::words::caution::Caution;
@@ -47,10 +48,27 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
         document.heading(2, format!("{}: {count}{added}", profile.guest));
         document.table(estimates(profile));
     }
+    if !answer.periods.is_empty() {
+        document.heading(2, "When guests are busy");
+        document.table(periods(answer));
+    }
     document.heading(2, "What the lines do not say");
     document.list(answer.profiles.iter().flat_map(words::untold));
     document.cautions(2, &cautions);
     document
+}
+
+/// The periods with how much each kind is busy in them.
+fn periods(answer: &GuestsAnswer) -> Rows<&Period> {
+    let kinds = answer.periods.first();
+    let kinds: Vec<String> = kinds.map_or_else(Vec::new, |one| one.busy.keys().cloned().collect());
+    let table = Table::of(&answer.periods)
+        .left("period", |one| one.name.as_str())
+        .right("of the time", |one| format::share(one.share));
+    kinds.into_iter().fold(table, |table, kind| {
+        let heading = format!("{kind} busy");
+        table.right(heading, move |one| words::busy_in(one, &kind))
+    })
 }
 
 /// A line a profile, the keys that matter most.

@@ -6,6 +6,7 @@ use super::calibrate::bare;
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use super::interval::of_kind;
 use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution, ProfileAnswer};
+use crate::calibrate::guests::common::Period;
 use crate::calibrate::guests::estimates::{Estimated, How, Needs};
 use crate::lab::keys::{Kind, Section};
 use crate::unit::format::{bytes, plural, seconds, share};
@@ -55,7 +56,7 @@ impl Display for Needs {
             Needs::Day => "a whole day",
             Needs::Dispatches => "the scheduler's counters (/proc/PID/task/*/schedstat)",
             Needs::Interface => "the guests' network interfaces",
-            Needs::Periods => "lines by the lab's periods, which they are not split by",
+            Needs::Periods => "`hours` of the lab's periods, and a day of lines or more",
         })
     }
 }
@@ -103,6 +104,16 @@ pub fn interval(key: &str, one: &Estimated) -> String {
     } else {
         String::new()
     }
+}
+
+/// "12 % (5 % to 20 %)" of a kind in a period.
+#[must_use]
+pub fn busy_in(period: &Period, kind: &str) -> String {
+    let known = period.busy.get(kind).zip(period.intervals.get(kind));
+    known.map_or_else(
+        || "–".to_owned(),
+        |(busy, [low, high])| format!("{} ({} to {})", share(*busy), share(*low), share(*high)),
+    )
 }
 
 /// The sentences a person quotes.

@@ -233,6 +233,149 @@ fn the_copy_has_the_kinds_and_answers_what_was_predicted() {
     );
 }
 
+/// Lines every 10 minutes from midnight on, for some days, of six guests that are busy from 8 to 10 on nine days of ten and, every
+/// second day, for an hour at another time; and the shares of both times that they were busy.
+fn mornings(days: usize) -> (String, [f64; 2]) {
+    let mut dice = Dice(20_261_129);
+    let mut text = "time,guest,kind,vcpus,memory,cpu_s,dispatches,held\n".to_owned();
+    let mut busy = vec![vec![false; 144 * days + 1]; 6];
+    let (mut counts, mut all) = ([0.0; 2], [0.0; 2]);
+    for row in &mut busy {
+        for day in 0..days {
+            let comes = dice.share() < 0.9;
+            row[144 * day + 48..144 * day + 60].fill(comes);
+            let extra = 144 * day + 66 + (dice.share() * 60.0) as usize;
+            row[extra..extra + 6].fill(dice.share() < 0.5);
+        }
+        for (place, is_busy) in row.iter().enumerate().take(144 * days) {
+            let which = usize::from(!(48..60).contains(&(place % 144)));
+            counts[which] += f64::from(u8::from(*is_busy));
+            all[which] += 1.0;
+        }
+    }
+    let mut counters = [(1000.0, 1000.0); 6];
+    for moment in 0..=144 * days {
+        let guests = counters.iter_mut().zip(&busy).enumerate();
+        for (guest, ((cpu, count), row)) in guests {
+            text.push_str(&format!(
+                "{},box-{guest},web,1,2147483648,{cpu:.1},{count:.0},1e9\n",
+                600 * moment
+            ));
+            let is_busy = row[moment];
+            *cpu += 600.0 * if is_busy { 0.6 } else { 0.01 };
+            *count += 600.0 * if is_busy { 900.0 } else { 60.0 } * dice.between(0.8, 1.2);
+        }
+    }
+    (text, [counts[0] / all[0], counts[1] / all[1]])
+}
+
+#[test]
+fn busy_times_become_periods_and_else_a_correlation_is_written() {
+    let (lines, truth) = mornings(8);
+    let lab = LAB.replace(
+        "name = \"A\"\nmemory = \"160 MiB\"",
+        "name = \"web\"\nmemory = \"2 GiB\"\nbusy = \"8 %\"",
+    );
+    let call = [
+        "calibrate",
+        "@lab.toml",
+        "@guests.csv",
+        "--write",
+        "@new.toml",
+    ];
+    // By rank of the load, the highest tenth and part of the next are the mornings.
+    let session = Session::lab(&lab).file("guests.csv", &lines);
+    let answer = session.json(&call);
+    let text = session.read("new.toml");
+    assert!(
+        text.contains("[[period]]\nname = \"peak\"\nshare = \"10 %\""),
+        "{text}"
+    );
+    assert!(text.contains("busy = { \"quiet\" = "), "{text}");
+    let of = |place: usize| &answer["periods"][place];
+    let peak = of(2)["busy"]["web"].as_f64().expect("a share");
+    assert!(
+        peak > 0.6 && of(0)["busy"]["web"].as_f64() < Some(0.05),
+        "{answer}"
+    );
+    let ends = of(2)["intervals"]["web"].as_array().expect("ends");
+    assert!(
+        ends[0].as_f64() <= Some(peak) && ends[1].as_f64() >= Some(peak),
+        "{ends:?}"
+    );
+    assert!(!text.contains("correlation"), "{text}");
+    let fits = |session: &Session| {
+        session.json(&["fit", "@new.toml", "--draws", "0"])["hosts"][0]["fits"].clone()
+    };
+    assert_eq!(fits(&session), answer["predicts"]["fits"]["value"]);
+    session
+        .run(&["calibrate", "@lab.toml", "@guests.csv", "--full"])
+        .says("When guests are busy");
+    // The lab's own periods go by the clock.
+    let clock = format!("{lab}[[period]]\nname = \"morning\"\nhours = \"8-10\"\n");
+    let session = Session::lab(&clock).file("guests.csv", &lines);
+    let answer = session.json(&call);
+    for (place, truth) in truth.into_iter().enumerate() {
+        let period = &answer["periods"][place];
+        let found = period["busy"]["web"].as_f64().expect("a share");
+        assert!((found - truth).abs() < 0.04, "{period} {truth}");
+    }
+    let text = session.read("new.toml");
+    assert!(
+        text.contains("busy = { \"morning\" = ") && text.contains("\"otherwise\" = "),
+        "{text}"
+    );
+    assert_eq!(text.matches("[[period]]").count(), 1);
+    assert_eq!(fits(&session), answer["predicts"]["fits"]["value"]);
+    // Once more: values by period are replaced by values by period.
+    let again = [
+        "calibrate",
+        "@new.toml",
+        "@guests.csv",
+        "--write",
+        "@newer.toml",
+    ];
+    session.run(&again).answers();
+    assert_eq!(
+        session.read("newer.toml").matches("\"morning\" = ").count(),
+        1
+    );
+    // A period that is a share of the time shows on no clock.
+    let share = format!("{lab}[[period]]\nname = \"morning\"\nshare = 0.1\n");
+    let session =
+        Session::lab(&share.replace("busy = \"8 %\"", "busy = { morning = 0.5, otherwise = 0 }"))
+            .file("guests.csv", &lines);
+    let answer = session.json(&call);
+    assert_eq!(answer["periods"], serde_json::json!([]));
+    assert!(
+        answer["profiles"][0]["untold"]
+            .to_string()
+            .contains("`hours` of the lab's periods")
+    );
+    // Of one day there are no periods by rank, but a correlation, with its range; into the policy that is there, or a new one.
+    let (day, _) = mornings(1);
+    for policy in [
+        "",
+        "[policy]\nslow_risk = 0.04 # mine\n",
+        "[policy]\ncorrelation = 0.1 # mine\n",
+    ] {
+        let session = Session::lab(&format!("{policy}{lab}")).file("guests.csv", &day);
+        let answer = session.json(&call);
+        let found = answer["correlation"]["value"]
+            .as_f64()
+            .expect("a correlation");
+        assert!(found > 0.5, "{found}");
+        let text = session.read("new.toml");
+        assert!(
+            text.contains("# correlation: calibrated from guests.csv"),
+            "{text}"
+        );
+        assert_eq!(text.matches("\ncorrelation = ").count(), 1, "{text}");
+        assert_eq!(text.contains("# mine"), !policy.is_empty());
+        assert_eq!(fits(&session), answer["predicts"]["fits"]["value"]);
+    }
+}
+
 #[test]
 fn damaged_lines_are_refused_with_their_place_and_odd_ones_are_taken() {
     let head = "time,guest,kind,memory,cpu_s,dispatches\n";

@@ -12,7 +12,7 @@ use super::spells::usual_step;
 use super::watch::Kind;
 use crate::calibrate::fit::CONFIDENCE;
 use crate::calibrate::predict::Prediction;
-use crate::lab::{Guest, Lab, Number};
+use crate::lab::{self, Guest, Lab, Number};
 use crate::model::DAY;
 use crate::sizing::count::{breaks_at, find_all};
 use crate::sizing::fit::CONTRACT;
@@ -20,6 +20,9 @@ use crate::sizing::host::HostModel;
 
 /// Fewer guests, less time and fewer spells than these say little of a kind.
 const ENOUGH: (usize, f64, usize) = (4, DAY, 10);
+
+/// Largest correlation that a lab is given (assumption).
+const MOST_CORRELATION: f64 = 0.95;
 
 /// Answer of `calibrate` to lines of guests. Sizes `[B]`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -70,6 +73,9 @@ pub struct ProfileAnswer {
     pub estimates: Estimates,
     /// What they do not say, and what would tell it.
     pub untold: Vec<Untold>,
+    /// The periods that it is busy in with other chances: name, chance and where that lies. The answer's `periods` has them.
+    #[serde(skip)]
+    pub busy: Vec<(String, f64, [f64; 2])>,
 }
 
 /// Counts that the lab with these profiles gives.
@@ -98,7 +104,11 @@ pub fn answer(lab: &Lab, host: usize, record: Record) -> (GuestsAnswer, Lab) {
     let watched: Vec<_> = record.guests.iter().collect();
     let usual = usual_step(&watched);
     let kinds = Kind::all(&record.guests, usual);
-    let profiles: Vec<ProfileAnswer> = kinds.iter().map(|kind| profile(lab, kind, usual)).collect();
+    let periods = periods(&kinds, usual, &lab.periods);
+    let correlation = correlation_of(&kinds, usual);
+    let lab = &with_common(lab, &periods, correlation_alone(lab, &periods, correlation));
+    let profile = |kind: &Kind| of_kind(&lab.guests, kind, usual, &periods);
+    let profiles: Vec<ProfileAnswer> = kinds.iter().map(profile).collect();
     let seconds = kinds.first().map_or(0.0, Kind::seconds);
     let (predicts, changed) = predict(lab, host, &profiles);
     let answer = GuestsAnswer {
@@ -108,8 +118,8 @@ pub fn answer(lab: &Lab, host: usize, record: Record) -> (GuestsAnswer, Lab) {
         host: lab.hosts[host].name.clone(),
         seconds,
         confidence: CONFIDENCE,
-        correlation: correlation_of(&kinds, usual),
-        periods: periods(&kinds, usual),
+        correlation,
+        periods,
         predicts,
         cautions: cautions(&profiles, seconds),
         profiles,
@@ -126,21 +136,56 @@ pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
     let kinds = Kind::all(&record.guests, usual);
     kinds
         .iter()
-        .map(|kind| of_kind(guests, kind, usual))
+        .map(|kind| of_kind(guests, kind, usual, &[]))
         .collect()
 }
 
-fn profile(lab: &Lab, kind: &Kind, usual: f64) -> ProfileAnswer {
-    of_kind(&lab.guests, kind, usual)
+/// The correlation as a lab takes it; none where the lab has periods or some were found: those would count the same twice.
+#[must_use]
+pub fn correlation_alone(
+    lab: &Lab,
+    periods: &[Period],
+    found: Option<Estimated>,
+) -> Option<Estimated> {
+    let found = found.filter(|_| lab.periods.is_empty() && periods.is_empty())?;
+    let [value, low, high] =
+        [found.value, found.low, found.high].map(|one| one.min(MOST_CORRELATION));
+    Some(Estimated {
+        value,
+        low,
+        high,
+        ..found
+    })
+}
+
+/// The lab with what all guests have in common in time: the correlation, or the periods that were found, where it has none.
+fn with_common(lab: &Lab, found: &[Period], correlation: Option<Estimated>) -> Lab {
+    let mut lab = lab.clone();
+    if let Some(correlation) = correlation {
+        lab.policy.correlation = correlation.value;
+    }
+    if lab.periods.is_empty() {
+        let periods = found.iter().map(|one| lab::Period {
+            name: one.name.clone(),
+            ..lab::Period::otherwise(one.share)
+        });
+        lab.periods = periods.collect();
+    }
+    lab
 }
 
 /// What is known of one kind.
-fn of_kind(guests: &[Guest], kind: &Kind, usual: f64) -> ProfileAnswer {
+fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> ProfileAnswer {
     let memory = kind.each(|guest| guest.watched.memory);
     let memory = memory.into_iter().fold(0.0, f64::max);
     let known = guest_of(guests, kind.name, memory);
     let (mut estimates, mut untold) = estimates(kind, &known);
-    if known.busy.is_by_period() && estimates.remove("busy").is_some() {
+    let busy = periods.iter().filter_map(|period| {
+        let ends = *period.intervals.get(kind.name)?;
+        Some((period.name.clone(), *period.busy.get(kind.name)?, ends))
+    });
+    let busy: Vec<_> = busy.collect();
+    if known.busy.is_by_period() && busy.is_empty() && estimates.remove("busy").is_some() {
         let (key, needs) = ("busy", Needs::Periods);
         untold.push(Untold { key, needs });
     }
@@ -159,6 +204,7 @@ fn of_kind(guests: &[Guest], kind: &Kind, usual: f64) -> ProfileAnswer {
         spells: kind.spells(),
         estimates,
         untold,
+        busy,
     }
 }
 
@@ -230,22 +276,20 @@ fn predict(lab: &Lab, host: usize, answers: &[ProfileAnswer]) -> (GuestsPredicti
 /// The guest that a kind is by itself, with the defaults for what the lines do not say.
 #[must_use]
 pub fn added(answer: &ProfileAnswer) -> Guest {
-    apply::added(&Profile {
-        name: &answer.guest,
-        count: answer.running,
-        estimates: &answer.estimates,
-    })
+    apply::added(&profile_of(answer))
 }
 
 /// The profiles of an answer, as a lab takes them.
 #[must_use]
 pub fn profiles_of(answers: &[ProfileAnswer]) -> Vec<Profile<'_>> {
-    answers
-        .iter()
-        .map(|answer| Profile {
-            name: &answer.guest,
-            count: answer.running,
-            estimates: &answer.estimates,
-        })
-        .collect()
+    answers.iter().map(profile_of).collect()
+}
+
+fn profile_of(answer: &ProfileAnswer) -> Profile<'_> {
+    Profile {
+        name: &answer.guest,
+        count: answer.running,
+        estimates: &answer.estimates,
+        busy: answer.busy.iter().map(|(_, share, _)| *share).collect(),
+    }
 }

@@ -4,7 +4,7 @@ use super::estimates::{Estimated, Estimates};
 use crate::lab::{Guest, Lab, Number};
 
 /// A kind, as far as a lab needs it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Profile<'a> {
     /// Its name.
     pub name: &'a str,
@@ -12,6 +12,8 @@ pub struct Profile<'a> {
     pub count: u64,
     /// What the lines say of it.
     pub estimates: &'a Estimates,
+    /// Share of the time that it is busy in each period of the lab; empty where that is not known.
+    pub busy: Vec<f64>,
 }
 
 /// The guest that a kind is in the lab; one with the defaults where the lab has none of that name.
@@ -46,12 +48,20 @@ pub fn apply(
             .guests
             .iter()
             .position(|guest| guest.name == profile.name);
-        if let Some(place) = place {
-            put(&mut lab.guests[place], &values);
-        } else {
-            let mut guest = blank(profile);
-            put(&mut guest, &values);
-            lab.guests.push(guest);
+        let place = place.unwrap_or_else(|| {
+            lab.guests.push(blank(profile));
+            lab.guests.len() - 1
+        });
+        put(&mut lab.guests[place], &values);
+        let picked = values.iter().find(|(key, _)| *key == "busy");
+        let known = profile.estimates.get("busy").filter(|one| one.value > 0.0);
+        if let Some(((_, picked), known)) = picked.zip(known)
+            && !profile.busy.is_empty()
+        {
+            // Where all of the time is moved, each period is.
+            let shares = profile.busy.iter();
+            let shares = shares.map(|share| (share * picked / known.value).min(1.0));
+            lab.guests[place].busy = shares.collect::<Vec<f64>>().into();
         }
     }
     lab

@@ -2,11 +2,13 @@
 
 use super::answer::ProfileAnswer;
 use super::apply::value;
+use super::common::Period;
 use super::estimates::Estimated;
 use crate::calibrate::apply::{STEP, written};
 use crate::lab::Guest;
 use crate::lab::keys::{Key, Kind, Section};
 use crate::survey::table;
+use crate::unit::format;
 use crate::unit::parse::Dimension;
 
 /// A key of a profile as a file has it.
@@ -18,6 +20,8 @@ pub struct Line {
     pub value: String,
     /// Low, likely and high as TOML, where they differ.
     pub range: Option<[String; 3]>,
+    /// Where the values of periods lie, for its comment.
+    pub periods: String,
 }
 
 impl Line {
@@ -60,6 +64,9 @@ pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
     let known = Section::Guest.keys().iter();
     let line = |key: &'static Key| {
         let one = profile.estimates.get(key.name)?;
+        if key.name == "busy" && !profile.busy.is_empty() {
+            return Some((by_period(key, profile, guest)?, *one));
+        }
         let likely = value(guest, key.name)?;
         let most = match key.kind {
             Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => guest.memory.max(likely),
@@ -74,10 +81,46 @@ pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
             key: key.name,
             value: likely.clone(),
             range: is_range.then_some([low, likely, high]),
+            periods: String::new(),
         };
         Some((line, *one))
     };
     known.filter_map(line).collect()
+}
+
+/// How much a guest is busy in each period.
+fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Option<Line> {
+    let (mut values, mut ends) = (Vec::new(), Vec::new());
+    for (place, (name, _, [low, high])) in profile.busy.iter().enumerate() {
+        let [value, low, high] =
+            [guest.busy.in_period(place), *low, *high].map(|share| text(key, share));
+        values.push(format!("{} = {}", table::quoted(name), value?));
+        ends.push(format!("{name} {} to {}", bare(&low?), bare(&high?)));
+    }
+    Some(Line {
+        key: key.name,
+        value: format!("{{ {} }}", values.join(", ")),
+        range: None,
+        periods: format!("; 90 % intervals: {}", ends.join(", ")),
+    })
+}
+
+/// A quoted value as it reads in a sentence.
+fn bare(toml: &str) -> &str {
+    toml.trim_matches('"')
+}
+
+/// Periods as tables of their own; `file` is where they come from.
+#[must_use]
+pub fn periods(periods: &[Period], file: &str) -> String {
+    let tables = periods.iter().map(|period| {
+        let share = format::share(period.share);
+        format!(
+            "\n# By the load of all guests in {file}.\n[[period]]\nname = {}\nshare = \"{share}\"\n",
+            table::quoted(&period.name)
+        )
+    });
+    tables.collect()
 }
 
 /// A profile as a table of its own; `how` words how a number is known, `file` is where it comes from.
@@ -96,9 +139,10 @@ pub fn profile(
     );
     for (line, one) in lines(profile, guest) {
         text.push_str(&format!(
-            "# {}: {}\n{} = {}\n",
+            "# {}: {}{}\n{} = {}\n",
             line.key,
             how(&one),
+            line.periods,
             line.key,
             line.toml()
         ));
