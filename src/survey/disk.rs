@@ -28,7 +28,7 @@ struct Pool {
 }
 
 /// Writes `[[host.disk]]`, a pool an array and a pool a disk that is in none.
-pub(super) fn read(root: &Root, table: &mut HostTable) {
+pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     let names = root.names(BLOCK);
     if names.is_empty() {
         return table.note(format!(
@@ -49,6 +49,7 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
             Some(array) => array::write(array, table),
             None => write(pool, table),
         }
+        base_used(root, &pool.name, guests, table);
         rotation(pool.rotates, in_guest, table);
         if let Some((seconds, bytes)) = written
             .as_ref()
@@ -152,6 +153,32 @@ fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Pool> {
 /// Whether `member` of an array is the disk or a partition of it.
 fn belongs(root: &Root, disk: &str, member: &str) -> bool {
     member == disk || (member.starts_with(disk) && root.exists(&format!("{BLOCK}/{disk}/{member}")))
+}
+
+/// The space that the host itself uses: what is in use of the pool's file systems, where no guest's disk is in there.
+fn base_used(root: &Root, pool: &str, guests: Option<u64>, table: &mut HostTable) {
+    let mounts = root.text("proc/mounts").unwrap_or_default();
+    let mut devices = BTreeMap::new();
+    for (device, place) in parse::mounts(&mounts) {
+        if belongs(root, pool, &device) {
+            devices.entry(device).or_insert(place);
+        }
+    }
+    let used = devices.values().filter_map(|place| root.in_use(place));
+    let Some(used) = used.reduce(|sum, one| sum + one) else {
+        return;
+    };
+    let size = format::decimal_bytes(used);
+    let key = "base_used";
+    if guests == Some(0) {
+        let origin = format!(
+            "{size} in use of its file systems (/proc/mounts), disks of guests that are off among it"
+        );
+        return table.put(key, used, origin);
+    }
+    let why =
+        format!("{size} in use of its file systems (/proc/mounts); take the disks of guests off");
+    table.left_out(key, why);
 }
 
 /// Adds whether a device is rotational.

@@ -65,7 +65,7 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
     processor::read(root, known.guests, &mut table);
     memory::read(root, known.guests, &mut table);
     merging::read(root, &mut table);
-    disk::read(root, &mut table);
+    disk::read(root, known.guests, &mut table);
     network::read(root, &mut table);
     table.note("power: no file says it; measure idle and busy at the wall and add [host.power]");
     table

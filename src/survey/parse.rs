@@ -164,6 +164,28 @@ pub fn pressure_between(before: f64, after: f64, seconds: f64) -> f64 {
     ((after - before) / seconds).clamp(0.0, 1.0)
 }
 
+/// Devices below `/dev` and the folders that their file systems are mounted on, by the text of `/proc/mounts`.
+///
+/// # Source
+/// Linux manual pages, fstab(5): a blank in a name is written `\\040`.
+///
+/// # Example
+/// ```
+/// use berthage::survey::parse::mounts;
+/// let text = "proc /proc proc rw 0 0\n/dev/sda2 /srv/my\\040data ext4 rw 0 0\n";
+/// assert_eq!(mounts(text), [("sda2".to_owned(), "srv/my data".to_owned())]);
+/// ```
+#[must_use]
+pub fn mounts(text: &str) -> Vec<(String, String)> {
+    let line = |line: &str| {
+        let mut words = line.split(' ');
+        let device = words.next()?.strip_prefix("/dev/")?;
+        let place = words.next()?.trim_start_matches('/');
+        Some((device.to_owned(), place.replace("\\040", " ")))
+    };
+    text.lines().filter_map(line).collect()
+}
+
 /// `/proc/uptime`: how long the host has been up `[s]`.
 #[must_use]
 pub fn uptime(text: &str) -> Option<f64> {

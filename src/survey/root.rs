@@ -48,6 +48,10 @@ pub trait Tree {
     }
     /// Names in a folder, in any order, at most `most`; none where it cannot be read.
     fn names(&self, place: &[String], most: usize) -> Vec<String>;
+    /// Bytes in use of the file system that is mounted on a folder; none where that cannot be known, as of a copied tree.
+    fn in_use(&self, _place: &[String]) -> Option<f64> {
+        None
+    }
 }
 
 /// What stands at a place of a tree.
@@ -111,6 +115,16 @@ impl Tree for Folder {
             .take(most)
             .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
             .collect()
+    }
+
+    #[cfg(unix)]
+    fn in_use(&self, place: &[String]) -> Option<f64> {
+        // A copy lies in a file system of the machine that it was copied to.
+        if self.0 != Path::new("/") {
+            return None;
+        }
+        let found = rustix::fs::statvfs(&self.path(place)).ok()?;
+        Some(found.f_blocks.saturating_sub(found.f_bfree) as f64 * found.f_frsize as f64)
     }
 }
 
@@ -255,6 +269,12 @@ impl Root {
         let mut names = names.unwrap_or_default();
         names.sort_unstable();
         names
+    }
+
+    /// Bytes in use of the file system that is mounted on a folder.
+    #[must_use]
+    pub fn in_use(&self, path: &str) -> Option<f64> {
+        self.tree.in_use(&self.resolve(path).ok()?)
     }
 
     /// Where a symbolic link leads, as it says.

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use berthage::lab::{Host, Layout, Mode};
 use berthage::model::{GIB, MIB};
-use berthage::survey::{Counters, Known, Root, parse, survey};
+use berthage::survey::{Counters, Kind, Known, Missing, Root, Tree, parse, survey};
 
 use super::held::{Held, Node};
 use crate::support::{lab, run};
@@ -445,4 +445,58 @@ fn published_counters() {
     let loss = counters(10.0, 52.0, 3_149_896.0);
     assert_eq!(loss.profit(), -201_384_320.0);
     assert!(loss.words().contains("costs 192 MiB"));
+}
+
+/// A copied host with file systems in use of which something is known.
+struct Mounted(Held);
+
+impl Tree for Mounted {
+    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+        self.0.kind(place)
+    }
+
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+        self.0.bytes(place, most)
+    }
+
+    fn names(&self, place: &[String], most: usize) -> Vec<String> {
+        self.0.names(place, most)
+    }
+
+    fn in_use(&self, place: &[String]) -> Option<f64> {
+        match place.join("/").as_str() {
+            "" => Some(30.0 * GIB),
+            "srv/my data" => Some(5.0 * GIB),
+            _ => None,
+        }
+    }
+}
+
+#[test]
+fn space_in_use_is_the_hosts_own_where_no_guest_runs() {
+    let mut held = Held::copy(&tree("plain")).expect("a tree");
+    let disk = "nvme0n1";
+    let mounts = format!(
+        "proc /proc proc rw 0 0\n/dev/{disk} / ext4 rw 0 0\n/dev/{disk}p2 /srv/my\\040data ext4 rw 0 0\n\
+         /dev/{disk}p2 /mnt/bind ext4 rw 0 0\n/dev/elsewhere /x ext4 rw 0 0\n"
+    );
+    held.put("proc/mounts", Node::File(mounts.into_bytes()));
+    held.put(
+        &format!("sys/block/{disk}/{disk}p2/size"),
+        Node::File(b"8\n".to_vec()),
+    );
+    held.put("srv/my data/file", Node::File(Vec::new()));
+    let text = |guests| {
+        let known = Known { name: None, guests };
+        survey(&Root::of(Mounted(held.clone())), &known).text()
+    };
+    // Both file systems once, however often they are mounted.
+    let used = host(&text(Some(0))).disks[0].base_used;
+    assert!((used / (35.0 * GIB) - 1.0).abs() < 1e-6, "{used}");
+    let running = text(Some(3));
+    assert!(
+        running.contains("37.6 GB in use of its file systems"),
+        "{running}"
+    );
+    assert!(!running.contains("\nbase_used ="), "{running}");
 }
