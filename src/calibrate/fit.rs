@@ -33,6 +33,18 @@ pub struct Interval {
     pub high: f64,
 }
 
+impl Interval {
+    /// The same of what rises with the number.
+    #[must_use]
+    pub fn map(self, rising: impl Fn(f64) -> f64) -> Interval {
+        Interval {
+            value: rising(self.value),
+            low: rising(self.low),
+            high: rising(self.high),
+        }
+    }
+}
+
 /// Half of an interval in standard errors.
 #[must_use]
 pub fn half_width(freedom: usize) -> f64 {

@@ -123,7 +123,7 @@ impl Tree for Folder {
         if self.0 != Path::new("/") {
             return None;
         }
-        let found = rustix::fs::statvfs(&self.path(place)).ok()?;
+        let found = rustix::fs::statvfs(self.path(place)).ok()?;
         Some(found.f_blocks.saturating_sub(found.f_bfree) as f64 * found.f_frsize as f64)
     }
 }

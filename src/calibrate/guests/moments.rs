@@ -53,21 +53,18 @@ pub(super) fn rows(
 /// The demand of each guest for a resource, in its unit: of the network one table each way, else one; none where the
 /// record does not show it.
 pub(super) fn demands(resource: Resource, guests: &[&Guest], clock: Clock) -> Option<Vec<Rows>> {
-    let moved = |step: &Step, run: &[Moment], pick: fn(&Moment) -> Option<f64>| {
-        let moved = pick(&run[step.end])? - pick(&run[step.end - 1])?;
-        (moved >= 0.0).then_some(moved / step.seconds)
-    };
-    let bits = |pick: fn(&Moment) -> Option<f64>| {
+    let rates = |factor: f64, pick: fn(&Moment) -> Option<f64>| {
         rows(guests, clock, |step, run| {
-            moved(step, run, pick).map(|bytes| 8.0 * bytes)
+            Some(factor * step.moved(run, pick)? / step.seconds)
         })
     };
     let ways = match resource {
         Resource::Memory => vec![rows(guests, clock, |step, run| run[step.end].in_memory())],
-        Resource::Cpu => vec![rows(guests, clock, |step, run| {
-            moved(step, run, |moment| moment.cpu)
-        })],
-        Resource::Network => vec![bits(|moment| moment.net[0]), bits(|moment| moment.net[1])],
+        Resource::Cpu => vec![rates(1.0, |moment| moment.cpu)],
+        Resource::Network => vec![
+            rates(8.0, |moment| moment.net[0]),
+            rates(8.0, |moment| moment.net[1]),
+        ],
         _ => return None,
     };
     let told = ways.iter().flatten().flatten().any(|one| !one.is_nan());

@@ -1,6 +1,6 @@
 //! When a guest was busy: two classes of how often its threads were given a processor.
 
-use super::lines::{Run, Watched};
+use super::lines::{Moment, Run, Watched};
 
 /// Two classes whose geometric means lie closer than this are one: the guest is never busy (assumption; of two measured kinds
 /// the one that idles came to 1.6, the one that works in spells to 10).
@@ -27,6 +27,15 @@ pub struct Step {
     pub is_busy: bool,
     /// Whether it belongs to a boot.
     pub is_boot: bool,
+}
+
+impl Step {
+    /// How much a counter moved in it; none where it fell or was not read.
+    #[must_use]
+    pub fn moved(&self, run: &[Moment], pick: fn(&Moment) -> Option<f64>) -> Option<f64> {
+        let moved = pick(&run[self.end])? - pick(&run[self.end - 1])?;
+        (moved >= 0.0).then_some(moved)
+    }
 }
 
 /// The usual time between two moments `[s]`: the median.

@@ -51,11 +51,7 @@ impl Made<'_> {
             };
             match ratio(&kind.cells(load)) {
                 Some(found) => {
-                    let found = Interval {
-                        value: found.value.min(1.0),
-                        low: found.low.min(1.0),
-                        high: found.high.min(1.0),
-                    };
+                    let found = found.map(|load| load.min(1.0));
                     self.put(key, found, Provenance::Readings, How::Mean(guests));
                 }
                 None if wanted && kind.spells() == 0 => {}
@@ -96,9 +92,8 @@ impl Made<'_> {
         let kind = self.kind;
         let guests = kind.guests.len();
         let moved = |step: &Step, run: &[Moment], pick: fn(&Moment) -> Option<f64>| {
-            let moved = pick(&run[step.end])? - pick(&run[step.end - 1])?;
-            (moved >= 0.0).then_some(Cell {
-                part: moved,
+            Some(Cell {
+                part: step.moved(run, pick)?,
                 whole: step.seconds,
             })
         };
@@ -124,11 +119,7 @@ impl Made<'_> {
                 .max_by(|one, other| one.value.total_cmp(&other.value));
             match busier {
                 Some(found) => {
-                    let bits = Interval {
-                        value: found.value * 8.0,
-                        low: found.low * 8.0,
-                        high: found.high * 8.0,
-                    };
+                    let bits = found.map(|bytes| bytes * 8.0);
                     self.put(key, bits, Provenance::Readings, How::Mean(guests));
                 }
                 None if wanted && kind.spells() == 0 => {}

@@ -3,13 +3,12 @@
 use super::interval::{Cell, middle};
 use super::lines::{Moment, Watched};
 use super::spells::{Spell, Step, classify, spells, steps, threshold};
+use crate::model::DAY;
 
 /// A spell says how much a guest keeps only where it grew by at least this share of its memory (assumption).
 const GROWTH: f64 = 0.05;
 /// So many idle moments after a spell say what a guest holds then.
 const NEAR: usize = 6;
-/// A day `[s]`.
-const DAY: f64 = 86_400.0;
 /// Shorter records than so many days are cut into parts instead of days.
 const FEW_DAYS: f64 = 3.0;
 /// Parts that a short record is cut into.
