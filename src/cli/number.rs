@@ -6,6 +6,7 @@ use std::ffi::{OsStr, OsString};
 use super::refused::Refused;
 use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::lab::keys::range::{MONEY, POWER, Range};
+use crate::lab::{self, DAY_MINUTES};
 use crate::unit::format;
 use crate::unit::parse::{Dimension, ParseFault, parse};
 
@@ -44,6 +45,18 @@ pub(super) fn whole<T: TryFrom<u64>>(
             },
         })
     }
+}
+
+/// A time of the day, in seconds since midnight.
+pub(super) fn time_of_day(text: &str) -> Result<f64, Refused> {
+    let minute = lab::time_of_day(text).filter(|minute| *minute < DAY_MINUTES);
+    minute
+        .map(|minute| f64::from(minute) * 60.0)
+        .ok_or_else(|| Refused {
+            must: "a time of the day from 0:00 to 23:59".to_owned(),
+            but: None,
+            hint: "write for example 22:00".to_owned(),
+        })
 }
 
 /// The value of an option. What is wrong with it is kept until the lab is read, so that everything that is wrong with a

@@ -54,6 +54,9 @@ pub struct RolloutArgs {
     /// Mean length of a busy spell drawn by chance
     #[arg(long, value_name = "TIME", default_value = "10min", requires = "seed", value_parser = number::typed("--spell", RUN))]
     pub spell: Value<f64>,
+    /// Time of the day at which it starts, e.g. 22:00: guests become busy as in the period that the clock is in
+    #[arg(long, value_name = "TIME", requires = "seed", value_parser = number::time_of_day)]
+    pub at: Option<f64>,
     /// How long to watch after the last guest is up [default: until memory settles]
     #[arg(long, value_name = "TIME", value_parser = number::typed("--watch", RUN))]
     pub watch: Option<Value<f64>>,

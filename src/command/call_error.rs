@@ -33,6 +33,8 @@ pub(super) enum CallError {
     OneMoment(PathBuf),
     /// `--steps` does not rise.
     StepsFall,
+    /// A time of the day where no clock shows the periods: the names of those that are a share of the time.
+    NoClock(Vec<String>),
     /// A kind of error that does not exist.
     UnknownKind(String),
 }
@@ -162,6 +164,7 @@ impl From<CallError> for Diagnostic {
                 Diagnostic::new(ErrorKind::InvalidOption, message)
                     .hint("write for example 20,40,50")
             }
+            CallError::NoClock(shares) => no_clock(&shares),
             CallError::UnknownKind(name) => {
                 let names = || ErrorKind::ALL.iter().map(|kind| kind.name());
                 let message =
@@ -296,6 +299,24 @@ fn of_need(option: &str, fault: &NeedFault) -> Diagnostic {
             ))
         }
     }
+}
+
+fn no_clock(shares: &[String]) -> Diagnostic {
+    let example = "[[period]] with name = \"night\" and hours = \"22-6\"";
+    let (wrong, hint) = match shares {
+        [] => (
+            "the lab has no period".to_owned(),
+            format!("add {example}, and give `busy` of guests by period; or leave --at out"),
+        ),
+        [name, ..] => (
+            format!("`{name}` is a share of the time, which no clock shows"),
+            format!(
+                "give it hours as in {example}; or leave --at out: then each guest is as busy as in its busiest period"
+            ),
+        ),
+    };
+    let message = format!("--at needs periods by hours, but {wrong}");
+    Diagnostic::new(ErrorKind::InvalidOption, message).hint(hint)
 }
 
 fn of_spell(typed: &str, fault: &SpellFault) -> Diagnostic {

@@ -49,7 +49,8 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     };
     let answer = fit_with(&lab, &hosts, wanted);
     let mut document = report::fit::document(&answer, &lab, args.guests.is_some());
-    let chart = report::chart::fit::chart(&answer.hosts, &answer.lab);
+    let over_time = report::chart::growth::chart(&answer.hosts, &answer.lab);
+    let chart = over_time.or_else(|| report::chart::fit::chart(&answer.hosts, &answer.lab));
     let mut read = inputs(&lab, &asked.lab);
     if let Some(file) = &args.observed {
         recorded::has_moments(file, &answer)?;

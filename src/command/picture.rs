@@ -7,6 +7,7 @@ use super::write::Outputs;
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
 use crate::report::chart::Chart;
+use crate::report::chart::growth::MONTHS;
 use crate::report::document::{Document, Rank};
 use crate::sizing::fit::Wanted;
 
@@ -35,13 +36,18 @@ pub(super) fn show(
     if let Some(file) = &asked.chart {
         files = files.picture(file, &chart)?;
     }
+    let over_time = chart.x_label == MONTHS;
     let named = asked.chart.as_deref().map(|file| seen_from(output, file));
     if asked.plot || output.format == Format::Markdown {
         document.section(Rank::Answer).chart(chart, named);
     } else if let Some(file) = named {
-        document.section(Rank::Answer).paragraph(format!(
-            "Load against the number of guests is drawn to {file}."
-        ));
+        let against = match over_time {
+            true => "over time",
+            false => "against the number of guests",
+        };
+        document
+            .section(Rank::Answer)
+            .paragraph(format!("Load {against} is drawn to {file}."));
     }
     Ok(files)
 }

@@ -10,8 +10,8 @@ use super::{Reply, Terminal, add_given, both, inputs, one_host};
 use crate::cli::{RolloutArgs, Value};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load;
-use crate::lab::Lab;
 use crate::lab::keys::Command;
+use crate::lab::{Lab, OTHERWISE, day};
 use crate::report;
 use crate::rollout::{
     Choice, Disks, Goal, Options, RolloutAnswer, Rule, Spells, Stagger, Watch, Way, load_line,
@@ -104,7 +104,14 @@ fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<Diagnostic>) -> Optio
     }
     if let Some(seed) = args.seed {
         let mean_s = kept(Some(&args.spell), errors).unwrap_or(0.0);
-        options.spells = Spells::Sampled { seed, mean_s };
+        let at_s = args.at;
+        options.spells = Spells::Sampled { seed, mean_s, at_s };
+        if at_s.is_some() && day(&lab.periods).is_empty() {
+            let shares = lab.periods.iter().filter(|period| period.clock().is_none());
+            let shares = shares.map(|period| period.name.clone());
+            let named = shares.filter(|name| name != OTHERWISE).collect();
+            errors.push(CallError::NoClock(named).into());
+        }
     } else if !args.busy_at.is_empty() {
         let spells = args.busy_at.iter().map(|typed| spell(typed, lab));
         let spells = spells.filter_map(|spell| spell.map_err(|error| errors.push(error)).ok());

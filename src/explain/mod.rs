@@ -5,6 +5,7 @@ mod context;
 mod counts;
 mod cpu;
 mod disk;
+mod growth;
 mod laws;
 mod memory;
 mod money;
@@ -72,6 +73,7 @@ fn sections(context: &Context) -> Vec<Section> {
     let (model, counts) = (context.model, context.counts);
     let mut sections = vec![
         counts::section(context),
+        growth::section(context),
         supply::composition(context),
         supply::memory(context),
     ];

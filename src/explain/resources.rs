@@ -4,6 +4,7 @@ use super::answer::{Section, Step};
 use super::context::{Context, Subject};
 use super::counts::{claim, largest, sum_of_counts};
 use super::cpu::mean_wait;
+use super::growth;
 use super::memory;
 use super::step::{Filled, term_or};
 use super::symbols::{DISK, MEMORY, RISK, SOFT};
@@ -61,6 +62,7 @@ fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> 
         load(context, one, constraint),
         fits(context, one),
     ]);
+    steps.extend(growth::date(context, one));
     if resource == Resource::Cpu {
         let supply = context.worked.cpu_supply(context.counts);
         let id = "resources.{}.mean_limit";

@@ -106,6 +106,7 @@ impl Context<'_> {
             ("share", _) => format::share(value),
             ("s", _) => format::seconds(value),
             ("days", _) => format::seconds(value * DAY),
+            ("months", _) => format::months(value),
             ("years", _) => format::years(value),
             ("W", _) => format::power(value),
             ("money", _) => format::money(value, &self.model.lab.currency),

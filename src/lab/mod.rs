@@ -30,7 +30,9 @@ pub use self::keys::{is_name, key_of, key_path, key_steps, later_command};
 pub use self::memory::HostMemory;
 pub use self::merging::{Merging, Mode};
 pub use self::origin::{DefaultOrigin, Origin, Source, Uncertain};
-pub use self::period::{BusyShare, DAY_MINUTES, NO_NAMES, OTHERWISE, Period, clock, is_between};
+pub use self::period::{
+    BusyShare, DAY_MINUTES, NO_NAMES, OTHERWISE, Period, clock, day, is_between, time_of_day,
+};
 pub use self::policy::{About, Policy};
 
 /// Everything one inventory says, valid and complete.

@@ -56,19 +56,52 @@ impl Period {
 /// ```
 #[must_use]
 pub fn clock(text: &str) -> Option<[u32; 2]> {
-    let minutes = |text: &str| -> Option<u32> {
-        let (hour, minute) = text.trim().split_once(':').unwrap_or((text.trim(), "0"));
-        let number = |text: &str| {
-            text.bytes()
-                .all(|byte| byte.is_ascii_digit())
-                .then(|| text.parse().ok())?
-        };
-        let (hour, minute): (u32, u32) = (number(hour)?, number(minute)?);
-        (minute < 60 && hour * 60 + minute <= DAY_MINUTES).then_some(hour * 60 + minute)
-    };
     let (from, to) = text.split_once(['-', '–'])?;
-    let [from, to] = [minutes(from)? % DAY_MINUTES, minutes(to)?];
+    let [from, to] = [time_of_day(from)? % DAY_MINUTES, time_of_day(to)?];
     (from != to % DAY_MINUTES).then_some([from, to])
+}
+
+/// Minutes of the day, up to its end, by "22" or "8:30"; none where that is no such text.
+///
+/// # Example
+/// ```
+/// use berthage::lab::time_of_day;
+/// assert_eq!((time_of_day("8:30"), time_of_day("24")), (Some(510), Some(1440)));
+/// assert_eq!((time_of_day("24:01"), time_of_day("8:60"), time_of_day("8 pm")), (None, None, None));
+/// ```
+#[must_use]
+pub fn time_of_day(text: &str) -> Option<u32> {
+    let (hour, minute) = text.trim().split_once(':').unwrap_or((text.trim(), "0"));
+    let number = |text: &str| {
+        text.bytes()
+            .all(|byte| byte.is_ascii_digit())
+            .then(|| text.parse().ok())?
+    };
+    let (hour, minute): (u32, u32) = (number(hour)?, number(minute)?);
+    (minute < 60 && hour <= 24 && hour * 60 + minute <= DAY_MINUTES).then_some(hour * 60 + minute)
+}
+
+/// The parts of the day in their order: the minute at which each begins, the first at 0, and the place of its period; time
+/// of no hours is that of the last period, `otherwise`. Empty where there are no periods, and where one is a share of the
+/// time, which no clock shows.
+#[must_use]
+pub fn day(periods: &[Period]) -> Vec<(u32, usize)> {
+    let named = periods.iter().filter(|period| period.name != OTHERWISE);
+    let Some(hours) = named.map(Period::clock).collect::<Option<Vec<[u32; 2]>>>() else {
+        return Vec::new();
+    };
+    let ends = hours.iter().flatten().map(|minute| minute % DAY_MINUTES);
+    let mut starts: Vec<u32> = ends.chain([0]).filter(|_| !hours.is_empty()).collect();
+    starts.sort_unstable();
+    starts.dedup();
+    let period = |minute| {
+        let place = hours.iter().position(|hours| is_between(minute, *hours));
+        place.unwrap_or(periods.len() - 1)
+    };
+    starts
+        .into_iter()
+        .map(|minute| (minute, period(minute)))
+        .collect()
 }
 
 /// Whether a minute of the day lies between two.

@@ -147,6 +147,7 @@ const MEASURES: &[Measure] = &[
     ("cost_per_guest", Better::Less, cost_per_guest),
     ("watts_per_guest", Better::Less, watts_per_guest),
     ("life", Better::More, life),
+    ("lasts", Better::More, lasts),
 ];
 
 /// Whether the host runs what must run.
@@ -190,6 +191,22 @@ pub fn life(host: &HostAnswer) -> Option<f64> {
         .filter(|_| runs(host))?
         .into_iter()
         .min_by(f64::total_cmp)
+}
+
+/// Months until the host is full if guests keep coming, infinite for 20 years or more; none where none come.
+#[must_use]
+pub fn lasts(host: &HostAnswer) -> Option<f64> {
+    let full_in = host.full_in.as_ref().filter(|_| runs(host))?;
+    Some(full_in.months.unwrap_or(f64::INFINITY))
+}
+
+/// What the host costs a month of its price until it is full if guests keep coming.
+#[must_use]
+pub fn price_per_month(host: &HostAnswer) -> Option<f64> {
+    host.full_in
+        .as_ref()
+        .filter(|_| runs(host))?
+        .price_per_month
 }
 
 /// Place of the host that is better than all others that run what must run.

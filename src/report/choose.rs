@@ -11,6 +11,7 @@ use crate::words::choose::{
     ENERGY_ESTIMATE, NOTHING_REPLACES, REWIRING, break_even, left_out, old_host, passed, pays_back,
     sentence,
 };
+use crate::words::growth;
 use crate::words::host::CIRCUITS;
 use crate::words::name::{or_dash, titled};
 
@@ -89,6 +90,16 @@ fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab, shown: usize) -> Rows<&'a C
             strong(one, money(one.total))
         })
         .left("past its limit", |one| strong(one, passed(one)));
+    let table = match answer
+        .ranking
+        .iter()
+        .any(|one| one.full_in_months.is_some())
+    {
+        true => table.right("full in", |one| {
+            strong(one, or_dash(one.full_in_months, growth::lasts))
+        }),
+        false => table,
+    };
     if !full {
         return table;
     }

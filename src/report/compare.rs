@@ -6,13 +6,15 @@ use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::model::YEAR;
 use crate::purchase::compare::{
-    Better, CompareAnswer, best_host, cost_per_guest, held, life, runs, watts_per_guest,
+    Better, CompareAnswer, best_host, cost_per_guest, held, lasts, life, price_per_month, runs,
+    watts_per_guest,
 };
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
 use crate::words::choose::{best, break_even, guessed, holds_more};
 use crate::words::fit::{holds, lead, not_alike, total, total_found};
+use crate::words::growth;
 use crate::words::name::{count_or, label, load, or_dash, titled};
 
 /// Pairs of hosts that a short screen says something of.
@@ -58,7 +60,8 @@ fn short<'a>(answer: &'a CompareAnswer, lab: &Lab) -> Rows<&'a HostAnswer> {
     let watts: Value = |host| Some(host.power.as_ref()?.watts);
     let years: Value = |host| life(host).filter(|years| years.is_finite());
     let horizon = format!("per guest, {}", format::years(answer.years));
-    let columns: [Column; 3] = [
+    let columns: [Column; 4] = [
+        ("price a month", price_per_month, &money),
         (&horizon, cost_per_guest, &money),
         ("at the wall", watts, &format::power),
         ("disks last", years, &|years| format::seconds(years * YEAR)),
@@ -218,6 +221,13 @@ fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
     let energy: Value = |h| Some(h.power.as_ref()?.kwh_per_year);
     let running: Value = |h| h.cost.as_ref()?.running_per_year;
     vec![
+        row(
+            "full if guests keep coming in",
+            Better::More,
+            lasts,
+            &growth::lasts,
+        ),
+        less("price a month until then", price_per_month, &money),
         less("price", |h| h.cost.as_ref()?.price, &money),
         less(&per_guest, cost_per_guest, &money),
         less("watts at the wall", watts, &format::power),

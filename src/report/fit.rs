@@ -15,7 +15,7 @@ use crate::words::fit::{
     subject, total, total_found,
 };
 use crate::words::name::{binding, count_or, label, load, or_dash, titled};
-use crate::words::{restart, why};
+use crate::words::{growth, restart, why};
 
 /// Where more is said.
 const MORE: &str = "Everything: --full. Why: --why. Each number: berthage explain.";
@@ -56,6 +56,9 @@ fn sentences(document: &mut Document, host: &HostAnswer, lab: &Lab) {
         document.paragraph(why::sentences(host, lab));
     } else if let Some(more) = one_more(host) {
         document.paragraph(more);
+    }
+    if let Some(full) = growth::sentence(host, &lab.currency) {
+        document.paragraph(full);
     }
 }
 
@@ -149,6 +152,12 @@ fn resources<'a>(
         })
         .right("limit", |one| one.resource.text(one.limit))
         .right("load", |one| load(one.load));
+    let table = match host.full_in {
+        Some(_) => table.right("full in", |one| {
+            growth::lasts(one.full_in_months.unwrap_or(f64::INFINITY))
+        }),
+        None => table,
+    };
     if !periods {
         return table;
     }

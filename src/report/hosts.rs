@@ -3,12 +3,13 @@
 use super::document::Document;
 use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
-use crate::purchase::compare::runs;
+use crate::purchase::compare::{lasts, runs};
 use crate::sizing::answer::HostAnswer;
 use crate::unit::format;
 use crate::words::caution::{Caution, Worded};
 use crate::words::fit::{total, total_found};
-use crate::words::name::{binding, count_or, label};
+use crate::words::growth;
+use crate::words::name::{binding, count_or, label, or_dash};
 
 /// A line a host: what it holds, what runs out first, where its cliff is.
 pub(super) fn short(document: &mut Document, hosts: &[HostAnswer], lab: &Lab) {
@@ -42,14 +43,18 @@ pub(super) fn short(document: &mut Document, hosts: &[HostAnswer], lab: &Lab) {
 
 /// Name, what it holds, what runs out first.
 pub(super) fn table<'a>(hosts: &'a [HostAnswer], lab: &Lab) -> Rows<&'a HostAnswer> {
-    Table::of(hosts)
+    let table = Table::of(hosts)
         .left("host", |host| Cell::strong(&host.name))
         .right("holds", |host| match host.fits {
             _ if !runs(host) => "not these".to_owned(),
             Some(n) => format::count(total(host, lab, n)),
             None => "no limit".to_owned(),
         })
-        .left("runs out first", |host| first(host))
+        .left("runs out first", |host| first(host));
+    match hosts.iter().any(|host| host.full_in.is_some()) {
+        true => table.right("full in", |host| or_dash(lasts(host), growth::lasts)),
+        false => table,
+    }
 }
 
 /// What binds on a host.

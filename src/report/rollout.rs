@@ -10,7 +10,8 @@ use crate::unit::format;
 use crate::words::caution::Caution;
 use crate::words::name::or_dash;
 use crate::words::start::{
-    dashes, happened, late, lived_in, more_batches, other_way, sentence, stopped, time, why_not,
+    clock, dashes, happened, late, lived_in, more_batches, other_way, sentence, stopped, time,
+    why_not,
 };
 
 /// Batches of a table that a page shows, and a short screen; more are cut in the middle or at the end (all of them stand
@@ -42,6 +43,7 @@ pub fn document(
         lived_in(rollout),
         other_way(rollout),
         late(rollout),
+        clock(rollout, lab),
     ];
     for note in notes.into_iter().flatten() {
         document.paragraph(note);

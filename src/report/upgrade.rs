@@ -6,6 +6,7 @@ use crate::lab::Lab;
 use crate::purchase::upgrade::answer::{Choice, UpgradeAnswer};
 use crate::purchase::upgrade::change::Note;
 use crate::unit::format;
+use crate::words::growth;
 use crate::words::name::or_dash;
 use crate::words::purchase::{
     ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, not_worth_it, sentence,
@@ -21,6 +22,9 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     document.heading(1, format!("What to buy next for {}", answer.host));
     document.section(Rank::Answer);
     document.lead(sentence(answer, lab));
+    if let Some(months) = answer.now.full_in_months {
+        document.paragraph(growth::as_it_is(months));
+    }
     if answer.options.is_empty() {
         document.paragraph(NO_PRICES);
     } else {
@@ -46,9 +50,7 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
 fn short(document: &mut Document, answer: &UpgradeAnswer, lab: &Lab) {
     document.section(Rank::Brief);
     let options = answer.options.iter().enumerate();
-    let mut gaining: Vec<_> = options
-        .filter(|(_, one)| one.gain.is_none_or(|gain| gain > 0))
-        .collect();
+    let mut gaining: Vec<_> = options.filter(|(_, one)| answer.adds(one)).collect();
     let more = gaining.len().saturating_sub(SHOWN);
     gaining.truncate(SHOWN);
     if !gaining.is_empty() {
@@ -101,6 +103,16 @@ fn table<'a>(
         })
         .right("holds", |(index, one)| strong(*index, held(one)))
         .right("gain", |(index, one)| strong(*index, gain(one)));
+    let table = match answer.now.full_in_months {
+        Some(_) => table
+            .right("full in", |(index, one)| {
+                strong(*index, or_dash(one.full_in_months, growth::lasts))
+            })
+            .right("a month more", move |(index, one)| {
+                strong(*index, or_dash(answer.month_more(one), price))
+            }),
+        None => table,
+    };
     if !full {
         return table;
     }

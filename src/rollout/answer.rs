@@ -99,6 +99,12 @@ pub struct Rollout {
     /// Whether guests became busy on the way.
     #[serde(skip)]
     pub busy_spells: bool,
+    /// Time of the day at which it starts `[s]`; left out where guests do not become busy by the clock.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_s: Option<f64>,
+    /// Whether guests become busy by chance, each as in the period in which it is busiest, because no clock was given.
+    #[serde(skip)]
+    pub busiest: bool,
     /// Scaling guests (or sets) that memory holds safely once they have been busy; null where it has no bound or holds not
     /// even those that must run.
     pub lived_in: Largest,
@@ -132,6 +138,10 @@ impl Rollout {
         let lived_in = lived_in(model, limit);
         let held = fresh || lived_in >= Largest::Bound(target);
         let complete = run.running() >= guests_at(model, target);
+        let (by_chance, at_s) = match options.spells {
+            Spells::Sampled { at_s, .. } => (true, at_s),
+            Spells::None | Spells::At(_) => (false, None),
+        };
         let reached = scaling_of(model, run.running()).min(target);
         Rollout {
             host: model.host.name.clone(),
@@ -144,6 +154,8 @@ impl Rollout {
             plan,
             gap_s: gap(model, options),
             busy_spells: !matches!(options.spells, Spells::None),
+            at_s,
+            busiest: by_chance && at_s.is_none() && !model.lab.periods.is_empty(),
             lived_in,
             fresh,
             // Without scaling guests N counts sets, and one set is what must run.

@@ -84,6 +84,9 @@ pub enum Spells {
         seed: u64,
         /// Mean length of a spell `[s]`.
         mean_s: f64,
+        /// Time of the day at which the run begins `[s]`: guests are then as busy as in the period that the clock is in;
+        /// none: as in the period in which each is busiest.
+        at_s: Option<f64>,
     },
 }
 

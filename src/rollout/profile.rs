@@ -51,8 +51,6 @@ pub(super) struct Profile {
     pub reads: Rates,
     /// Disk operations `[1/s]`.
     pub writes: Rates,
-    /// a, share of time busy.
-    pub busy: f64,
 }
 
 /// What one guest asks for per second, by what it is doing.
@@ -136,7 +134,6 @@ impl Profile {
                 guest.reads_busy,
             ),
             writes: rates(0.0, guest.writes_idle, guest.writes_busy),
-            busy: guest.busy.most(),
         }
     }
 }

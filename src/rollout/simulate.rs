@@ -75,7 +75,7 @@ impl<'a> Simulation<'a> {
         }
         Simulation {
             starts: Starts::new(&host, schedule, options),
-            spells: SpellPlan::new(&options.spells, &mut queue),
+            spells: SpellPlan::new(&options.spells, model.lab, &mut queue),
             host,
             queue,
             recorder: Recorder::new(),
@@ -154,7 +154,6 @@ impl<'a> Simulation<'a> {
 
     fn sample_spells(&mut self, cohort: usize, guests: u64) {
         let profile = self.host.guests.cohorts[cohort].profile;
-        let profile = &self.host.guests.profiles[profile];
         let now = self.host.now;
         self.spells
             .sample(cohort, guests, profile, now, &mut self.queue);

@@ -4,8 +4,9 @@ use rand_pcg::Pcg32;
 use rand_pcg::rand_core::Rng;
 
 use super::options::Spells;
-use super::profile::Profile;
 use super::queue::{Due, EventQueue};
+use crate::lab::{Lab, day};
+use crate::model::DAY;
 
 /// Stream of the generator for busy spells, so that other uses of a seed do not repeat it.
 const STREAM: u64 = 9;
@@ -13,15 +14,29 @@ const STREAM: u64 = 9;
 /// Busy spells of a run.
 #[derive(Debug, Clone)]
 pub(super) struct SpellPlan {
-    /// Generator and mean length of a spell `[s]`, where spells come by chance.
-    sampling: Option<(Pcg32, f64)>,
+    /// Where spells come by chance.
+    sampling: Option<Sampling>,
     /// Spells asked for that are still to come or to end.
     pub awaited: u64,
 }
 
+/// Spells that come by chance.
+#[derive(Debug, Clone)]
+struct Sampling {
+    random: Pcg32,
+    /// Mean length of a spell `[s]`.
+    mean: f64,
+    /// Share of time busy of each profile, in each part of the day.
+    busy: Vec<Vec<f64>>,
+    /// When each part of the day begins `[s]`, the first at 0.
+    starts: Vec<f64>,
+    /// Time of the day at which the run begins `[s]`.
+    at: f64,
+}
+
 impl SpellPlan {
     /// Enters the spells that were asked for into the queue.
-    pub(super) fn new(spells: &Spells, queue: &mut EventQueue) -> SpellPlan {
+    pub(super) fn new(spells: &Spells, lab: &Lab, queue: &mut EventQueue) -> SpellPlan {
         let mut plan = SpellPlan {
             sampling: None,
             awaited: 0,
@@ -34,8 +49,9 @@ impl SpellPlan {
                     plan.awaited += 1;
                 }
             }
-            Spells::Sampled { seed, mean_s } => {
-                plan.sampling = Some((Pcg32::new(*seed, STREAM), mean_s.max(1.0)));
+            Spells::Sampled { seed, mean_s, at_s } => {
+                let random = Pcg32::new(*seed, STREAM);
+                plan.sampling = Some(Sampling::new(random, mean_s.max(1.0), *at_s, lab));
             }
         }
         plan
@@ -60,24 +76,21 @@ impl SpellPlan {
         asked_for
     }
 
-    /// Samples when guests of a cohort become busy that are idle from `now` on.
-    ///
-    /// Idle times have the mean that makes `busy` the share of time busy.
+    /// Samples when guests of a cohort, of the profile with that place, become busy that are idle from `now` on.
     pub(super) fn sample(
         &mut self,
         cohort: usize,
         guests: u64,
-        profile: &Profile,
+        profile: usize,
         now: f64,
         queue: &mut EventQueue,
     ) {
-        let Some((random, mean)) = &mut self.sampling else {
+        let Some(sampling) = &mut self.sampling else {
             return;
         };
-        if profile.busy > 0.0 {
-            let idle = *mean * (1.0 - profile.busy).max(0.0) / profile.busy;
-            for _ in 0..guests {
-                queue.push(now + exponential(random, idle), Due::ChanceSpell(cohort));
+        for _ in 0..guests {
+            if let Some(at) = sampling.next_busy(profile, now) {
+                queue.push(at, Due::ChanceSpell(cohort));
             }
         }
     }
@@ -86,7 +99,61 @@ impl SpellPlan {
     pub(super) fn sample_length(&mut self) -> f64 {
         self.sampling
             .as_mut()
-            .map_or(0.0, |(random, mean)| exponential(random, *mean))
+            .map_or(0.0, |one| exponential(&mut one.random, one.mean))
+    }
+}
+
+impl Sampling {
+    fn new(random: Pcg32, mean: f64, at: Option<f64>, lab: &Lab) -> Sampling {
+        let parts = at.map_or_else(Vec::new, |_| day(&lab.periods));
+        let guests = lab.guests.iter();
+        let busy = guests.map(|guest| match parts.as_slice() {
+            [] => vec![guest.busy.most()],
+            parts => {
+                let periods = parts.iter().map(|(_, period)| *period);
+                periods.map(|period| guest.busy.in_period(period)).collect()
+            }
+        });
+        let starts = parts.iter().map(|(minute, _)| f64::from(*minute) * 60.0);
+        let starts: Vec<f64> = starts.collect();
+        Sampling {
+            random,
+            mean,
+            busy: busy.collect(),
+            starts: if starts.is_empty() { vec![0.0] } else { starts },
+            at: at.unwrap_or(0.0),
+        }
+    }
+
+    /// When a guest that is idle at `now` becomes busy `[s]`; none where it never does.
+    ///
+    /// Idle times have in each part of the day the mean that makes the profile's share the share of time busy. A time that
+    /// reaches into the next part is as long there as it still would be: what is exponential has no memory.
+    fn next_busy(&mut self, profile: usize, now: f64) -> Option<f64> {
+        let busy = &self.busy[profile];
+        if busy.iter().all(|share| *share <= 0.0) {
+            return None;
+        }
+        let mut left = exponential(&mut self.random, 1.0);
+        let clock = (self.at + now) % DAY;
+        let mut part = self.starts.partition_point(|start| *start <= clock) - 1;
+        let (mut time, mut begun) = (now, clock);
+        loop {
+            let idle = self.mean * (1.0 - busy[part]).max(0.0) / busy[part];
+            let end = self.starts.get(part + 1).copied().unwrap_or(DAY);
+            let lasts = if self.starts.len() == 1 {
+                f64::INFINITY
+            } else {
+                end - begun
+            };
+            if left * idle <= lasts {
+                return Some(time + left * idle);
+            }
+            left -= lasts / idle;
+            time += lasts;
+            part = (part + 1) % self.starts.len();
+            begun = self.starts[part];
+        }
     }
 }
 
@@ -100,6 +167,47 @@ fn exponential(random: &mut Pcg32, mean: f64) -> f64 {
 mod tests {
     use rand_pcg::Pcg32;
     use rand_pcg::rand_core::Rng;
+
+    use super::{Sampling, exponential};
+    use crate::model::DAY;
+
+    /// Share of the time between two hours that a guest is busy, over many days, begun at 22:00; of a profile that is busy
+    /// by night (22-6) and else with these shares.
+    fn busy_between(night: f64, otherwise: f64, mean: f64, hours: [f64; 2]) -> f64 {
+        let mut sampling = Sampling {
+            random: Pcg32::new(7, 9),
+            mean,
+            busy: vec![vec![night, otherwise, night]],
+            starts: vec![0.0, 6.0 * 3600.0, 22.0 * 3600.0],
+            at: 22.0 * 3600.0,
+        };
+        let (mut now, mut busy, days) = (0.0, 0.0, 2000.0);
+        while let Some(start) = sampling.next_busy(0, now).filter(|at| *at < days * DAY) {
+            now = start + exponential(&mut sampling.random, mean);
+            // The clock shows 22:00 at 0 s; the hours lie within one day of the clock.
+            let day = (start / DAY).floor();
+            for day in [day, day + 1.0] {
+                let from = day * DAY + (hours[0] + 2.0) % 24.0 * 3600.0;
+                let to = from + (hours[1] - hours[0]) * 3600.0;
+                busy += (now.min(to) - start.max(from)).max(0.0);
+            }
+        }
+        busy / (days * (hours[1] - hours[0]) * 3600.0)
+    }
+
+    /// Of a guest that is busy by night: 10 minutes a spell are short against the hours, so that an hour after a border the
+    /// share is that of the period (it nears it by e^(−t/(mean·(1−a)))).
+    #[test]
+    fn guests_are_as_busy_as_in_the_period_that_the_clock_is_in() {
+        for (night, otherwise) in [(0.6, 0.03), (0.0, 0.5), (0.2, 0.2)] {
+            let by_night = busy_between(night, otherwise, 600.0, [0.0, 6.0]);
+            let by_day = busy_between(night, otherwise, 600.0, [8.0, 22.0]);
+            assert!((by_night - night).abs() < 0.02, "{night}: {by_night}");
+            assert!((by_day - otherwise).abs() < 0.02, "{otherwise}: {by_day}");
+        }
+        // Always busy by night: one spell after the other, and none that never ends the search.
+        assert!(busy_between(1.0, 0.0, 600.0, [0.0, 6.0]) > 0.999);
+    }
 
     #[test]
     fn the_generator_is_the_published_one() {

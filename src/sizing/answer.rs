@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::caution::HostCaution;
 use super::curve::Curve;
-use super::growth::FullIn;
+use super::growth::{FullIn, Timeline};
 use super::observed::ObservedAnswer;
 use super::profiles::ProfileAnswer;
 use super::search::Largest;
@@ -132,6 +132,9 @@ pub struct HostAnswer {
     /// Loads against the number of guests; only with a picture.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub curve: Option<Curve>,
+    /// Loads over time if guests keep coming; only with a picture, and where they do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub timeline: Option<Timeline>,
     /// How it comes back after a power cut, every guest fresh and unmerged; null where nothing runs and in comparisons.
     pub restart: Option<Restart>,
     /// The plan beside a record of the guests that run; only with `--observed`.

@@ -10,7 +10,7 @@ use super::composition::Unit;
 use super::count::{Counted, Found, breaks_at, memory_count, plain_sum};
 use super::curve::{curve, span};
 use super::figures::{cost_answer, cpu_answer, disk_answers, memory_answer, power_answer};
-use super::growth::growth;
+use super::growth::{growth, timeline};
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
@@ -146,6 +146,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         interval: wanted.interval.and_then(|interval| interval(host)),
         why: wanted.why.then(|| why(counted)).flatten(),
         curve: end.map(|end| curve(counted, end)),
+        timeline: end.and_then(|_| timeline(model, found, &dates)),
         cautions: cautions(model, context),
         balloons: balloons(model),
         observed: wanted.observed.and_then(|seen| seen(model, &counts)),

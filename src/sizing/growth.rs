@@ -4,9 +4,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::count::Found;
+use super::curve::LoadCurve;
 use super::host::HostModel;
 use super::named::Named;
 use super::resource::Resource;
+use crate::lab::Guest;
 use crate::model::growth::{MONTH, come, time_there};
 use crate::model::{YEAR, within};
 
@@ -28,16 +30,36 @@ pub struct FullIn {
     pub price_per_month: Option<f64>,
 }
 
+/// Load of each resource over time if guests keep coming: the numbers behind a picture.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Timeline {
+    /// Months from now at each point.
+    pub months: Vec<f64>,
+    /// Guests at each point.
+    pub guests: Vec<u64>,
+    /// Load of each resource that is considered, in binding order.
+    pub loads: Vec<LoadCurve>,
+}
+
+/// Guests that come to a host.
+struct Coming<'a> {
+    model: &'a HostModel<'a>,
+    /// Guests of each profile that are there already.
+    start: Vec<u64>,
+    /// When no more come `[s]`.
+    until: f64,
+}
+
 /// When the first resource passes its limit, and after how many months each does, in the order of those found; nothing
 /// where no guests come.
 pub(super) fn growth(model: &HostModel, found: &[Found]) -> (Option<FullIn>, Vec<Option<f64>>) {
-    if model.lab.guests.iter().all(|guest| guest.grows <= 0.0) {
+    let Some(coming) = Coming::to(model, None) else {
         return (None, vec![None; found.len()]);
-    }
+    };
     let resources = found.iter().map(|one| one.resource);
     let months: Vec<Option<f64>> = resources
         .clone()
-        .map(|resource| Some(passes_at(model, resource)? / MONTH))
+        .map(|resource| Some(coming.passes_at(resource)? / MONTH))
         .collect();
     let first = resources
         .zip(&months)
@@ -47,7 +69,7 @@ pub(super) fn growth(model: &HostModel, found: &[Found]) -> (Option<FullIn>, Vec
     let full_in = FullIn {
         months: first.map(|(_, months)| months),
         resource: first.and_then(|(resource, _)| Named::all(model, &[resource]).pop()),
-        guests: counts(model, time).iter().sum(),
+        guests: coming.counts(time).iter().sum(),
         price_per_month: first
             .filter(|(_, months)| *months > 0.0)
             .and_then(|(_, months)| Some(model.host.price? / months)),
@@ -55,66 +77,185 @@ pub(super) fn growth(model: &HostModel, found: &[Found]) -> (Option<FullIn>, Vec
     (Some(full_in), months)
 }
 
-/// Guests of each profile after a time: those that must run, and those that have come.
-fn counts(model: &HostModel, time: f64) -> Vec<u64> {
-    let guests = model.lab.guests.iter();
-    guests
-        .map(|guest| guest.number.count() + come(guest.grows, time))
-        .collect()
+/// Months until the first resource passes its limit if guests keep coming to those that are needed, or that must run;
+/// infinite where none does within 20 years, none where no guests come.
+#[must_use]
+pub fn lasts(model: &HostModel, need: Option<&[u64]>) -> Option<f64> {
+    Some(Coming::to(model, need)?.first() / MONTH)
 }
 
-/// The first moment at which a resource is past its limit `[s]`; it stays so, so that halving finds it.
-fn passes_at(model: &HostModel, resource: Resource) -> Option<f64> {
-    if !is_within(model, resource, 0.0) {
-        return Some(0.0);
+/// The same with further hosts of the kind, each of which takes the guests that come once the one before it is full; what
+/// the guests of the first still add to its disks ends it too.
+#[must_use]
+pub fn lasts_with(model: &HostModel, further: u64) -> Option<f64> {
+    let mut coming = Coming::to(model, None)?;
+    let first = coming.first();
+    if further == 0 || first <= 0.0 || first.is_infinite() {
+        return Some(first / MONTH);
     }
-    if is_within(model, resource, FARTHEST) {
-        return None;
-    }
-    let (mut inside, mut past) = (0.0, FARTHEST);
-    while past - inside > NEAR {
-        let middle = 0.5 * (inside + past);
-        if is_within(model, resource, middle) {
-            inside = middle;
-        } else {
-            past = middle;
-        }
-    }
-    Some(past)
+    let empty = vec![0; coming.start.len()];
+    let each = Coming::to(model, Some(&empty))?.first();
+    coming.until = first - NEAR;
+    Some(coming.first().min(first + further as f64 * each) / MONTH)
 }
 
-/// Whether a resource is within its limit after a time.
-fn is_within(model: &HostModel, resource: Resource, time: f64) -> bool {
-    let counts = counts(model, time);
-    match resource {
-        Resource::DiskSpace(pool) => {
-            let horizon = model.lab.policy.disk_horizon + time;
-            let limit = model.limit(resource, &counts).unwrap_or(f64::INFINITY);
-            within(model.space_used(pool, &counts, horizon), limit)
-        }
-        Resource::DiskWrites(pool) => {
-            let Some(left) = model.writes_left(pool) else {
-                return true;
-            };
-            // What is left then has to last for the rest of the service life, at the rate then.
-            let factors = model.write_factors(pool).product();
-            let left = left - factors * written_until(model, pool, time);
-            let rest = (model.lab.policy.service_life - time).max(0.0);
-            let needed = factors * model.written(pool, &counts) * rest;
-            left >= 0.0 && within(needed, left)
-        }
-        _ => {
-            let constraints = resource.constraints(model, &counts);
-            constraints.is_none_or(|constraints| constraints.within())
-        }
-    }
+/// Guests of each profile that are there after some months, and the load of a resource then; none where none come.
+#[must_use]
+pub fn after(model: &HostModel, resource: Resource, months: f64) -> Option<(Vec<u64>, f64)> {
+    let coming = Coming::to(model, None)?;
+    let time = months * MONTH;
+    Some((coming.counts(time), coming.load(resource, time)))
 }
 
-/// What guests and host write to a pool until a time `[B]`.
-fn written_until(model: &HostModel, pool: usize, time: f64) -> f64 {
-    let now = model.written(pool, &counts(model, 0.0)) * time;
-    let guests = model.lab.guests.iter();
-    let own = guests.filter(|guest| model.pool_of(guest) == pool);
-    let come = own.map(|guest| guest.written * time_there(guest.grows, time));
-    now + come.sum::<f64>()
+/// Points of a timeline.
+const POINTS: u32 = 120;
+/// Room after the last date, as a share.
+const MARGIN: f64 = 0.15;
+
+/// Loads up to a little after the last date of a resource; none where no guests come.
+pub(super) fn timeline(
+    model: &HostModel,
+    found: &[Found],
+    dates: &[Option<f64>],
+) -> Option<Timeline> {
+    let coming = Coming::to(model, None)?;
+    let last = dates.iter().flatten().copied().fold(0.0, f64::max);
+    let end = if last > 0.0 {
+        last * (1.0 + MARGIN)
+    } else {
+        FARTHEST / MONTH
+    };
+    let end = end.min(FARTHEST / MONTH);
+    let mut months: Vec<f64> = (0..=POINTS)
+        .map(|point| end * f64::from(point) / f64::from(POINTS))
+        .chain(dates.iter().flatten().copied())
+        .collect();
+    months.sort_by(f64::total_cmp);
+    months.dedup();
+    let loads = found.iter().map(|one| LoadCurve {
+        name: one.resource.name(model),
+        load: months
+            .iter()
+            .map(|months| {
+                Some(coming.load(one.resource, months * MONTH)).filter(|load| load.is_finite())
+            })
+            .collect(),
+        resource: one.resource,
+    });
+    Some(Timeline {
+        loads: loads.collect(),
+        guests: months
+            .iter()
+            .map(|months| coming.counts(months * MONTH).iter().sum())
+            .collect(),
+        months,
+    })
+}
+
+impl<'a> Coming<'a> {
+    /// Guests that come to those that are needed, or that must run; none where none come.
+    fn to(model: &'a HostModel<'a>, need: Option<&[u64]>) -> Option<Coming<'a>> {
+        let guests = model.lab.guests.iter();
+        let must_run = guests.clone().map(|guest| guest.number.count());
+        guests
+            .clone()
+            .any(|guest| guest.grows > 0.0)
+            .then(|| Coming {
+                model,
+                start: need.map_or_else(|| must_run.collect(), <[u64]>::to_vec),
+                until: f64::INFINITY,
+            })
+    }
+
+    /// Guests of each profile after a time: those that were there, and those that have come.
+    fn counts(&self, time: f64) -> Vec<u64> {
+        let guests = self.model.lab.guests.iter().zip(&self.start);
+        guests
+            .map(|(guest, start)| start + come(guest.grows, time.min(self.until)))
+            .collect()
+    }
+
+    /// The first moment at which any resource is past its limit `[s]`; infinite where none is within 20 years.
+    fn first(&self) -> f64 {
+        let considered = self.model.considered().into_iter();
+        let times = considered.filter_map(|resource| self.passes_at(resource));
+        times.fold(f64::INFINITY, f64::min)
+    }
+
+    /// The first moment at which a resource is past its limit `[s]`; it stays so, so that halving finds it.
+    fn passes_at(&self, resource: Resource) -> Option<f64> {
+        if !self.is_within(resource, 0.0) {
+            return Some(0.0);
+        }
+        if self.is_within(resource, FARTHEST) {
+            return None;
+        }
+        let (mut inside, mut past) = (0.0, FARTHEST);
+        while past - inside > NEAR {
+            let middle = 0.5 * (inside + past);
+            if self.is_within(resource, middle) {
+                inside = middle;
+            } else {
+                past = middle;
+            }
+        }
+        Some(past)
+    }
+
+    /// Whether a resource is within its limit after a time.
+    fn is_within(&self, resource: Resource, time: f64) -> bool {
+        if let Some((demand, limit)) = self.accumulated(resource, time) {
+            return within(demand, limit);
+        }
+        let constraints = resource.constraints(self.model, &self.counts(time));
+        constraints.is_none_or(|constraints| constraints.within())
+    }
+
+    /// The load of a resource after a time.
+    fn load(&self, resource: Resource, time: f64) -> f64 {
+        if let Some((demand, limit)) = self.accumulated(resource, time) {
+            return demand / limit;
+        }
+        let constraints = resource.constraints(self.model, &self.counts(time));
+        constraints.map_or(0.0, |constraints| {
+            let (_, constraint) = constraints.worst();
+            constraint.load(constraint.at_risk())
+        })
+    }
+
+    /// Demand and limit of what adds up over time: space, and the bytes written until then with those that the guests of then
+    /// write in the rest of the service life.
+    fn accumulated(&self, resource: Resource, time: f64) -> Option<(f64, f64)> {
+        let (model, policy) = (self.model, &self.model.lab.policy);
+        let counts = self.counts(time);
+        match resource {
+            Resource::DiskSpace(pool) => {
+                let limit = model.limit(resource, &counts).unwrap_or(f64::INFINITY);
+                Some((
+                    model.space_used(pool, &counts, policy.disk_horizon + time),
+                    limit,
+                ))
+            }
+            Resource::DiskWrites(pool) => {
+                let rest = (policy.service_life - time).max(0.0);
+                let written = self.written_until(pool, time) + model.written(pool, &counts) * rest;
+                let left = model.writes_left(pool).unwrap_or(f64::INFINITY);
+                Some((model.write_factors(pool).product() * written, left))
+            }
+            _ => None,
+        }
+    }
+
+    /// What guests and host write to a pool until a time `[B]`.
+    fn written_until(&self, pool: usize, time: f64) -> f64 {
+        let now = self.model.written(pool, &self.counts(0.0)) * time;
+        let guests = self.model.lab.guests.iter();
+        let own = guests.filter(|guest| self.model.pool_of(guest) == pool);
+        let there = |guest: &Guest| {
+            let until = time.min(self.until);
+            time_there(guest.grows, until) + come(guest.grows, until) as f64 * (time - until)
+        };
+        let come = own.map(|guest| guest.written * there(guest));
+        now + come.sum::<f64>()
+    }
 }

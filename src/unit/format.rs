@@ -23,6 +23,9 @@ pub fn decimal_bytes(bytes: f64) -> String {
 /// Less than this is what rounding leaves of nothing: no one meets a thousandth of a byte `[B]`.
 const NO_BYTE: f64 = 1e-3;
 
+/// A twelfth of 365.25 days `[s]`.
+const MONTH: f64 = 365.25 / 12.0 * 86_400.0;
+
 fn whole(bytes: f64) -> f64 {
     if bytes.abs() < NO_BYTE { 0.0 } else { bytes }
 }
@@ -45,6 +48,14 @@ pub fn bit_rate(bits_per_second: f64) -> String {
 /// A time: "1.5 µs", "20 ms", "42 s", "12 min", "6 h", "3.2 days", "6.4 years" (of 365.25 days).
 pub fn seconds(seconds: f64) -> String {
     scaled(seconds, &TIMES, Precision::Glance)
+}
+
+/// Months, each a twelfth of a year, as they are planned with: "13.5 months"; what is shorter or much longer as a time.
+pub fn months(months: f64) -> String {
+    match months {
+        1.0..36.0 => numbered(months, "month", "months"),
+        _ => seconds(months * MONTH),
+    }
 }
 
 /// Electrical power: "62 W".

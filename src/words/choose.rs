@@ -168,6 +168,7 @@ pub fn best(answer: &CompareAnswer) -> String {
         ("cost_per_guest", "costs the least per guest"),
         ("watts_per_guest", "draws the least power per guest"),
         ("life", "has the longest-lasting disks"),
+        ("lasts", "is full last"),
     ];
     let mut clauses: Vec<(usize, String)> = run
         .iter()

@@ -67,7 +67,7 @@ pub fn lead(host: &HostAnswer, lab: &Lab) -> String {
             ),
         };
     };
-    let first = capitalised(&runs_out_first(&binding));
+    let first = capitalised(&runs_out_first(&binding)) + &in_period(&binding);
     let (range, more) = (range(host, lab), parts(host, lab));
     let counted = format::count(n);
     match &host.running {
@@ -105,6 +105,13 @@ pub fn lead(host: &HostAnswer, lab: &Lab) -> String {
             )
         }
     }
+}
+
+/// ", in the night period"; nothing where what binds is worst in several, or the lab has no periods.
+fn in_period(binding: &[&ResourceAnswer]) -> String {
+    let period = binding.first().and_then(|one| one.period.as_ref());
+    let period = period.filter(|_| binding.iter().all(|one| one.period.as_ref() == period));
+    period.map_or_else(String::new, |period| format!(", in the {period} period"))
 }
 
 /// ": memory is at 81 % of its safe limit".

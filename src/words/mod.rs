@@ -8,6 +8,7 @@ pub mod caution;
 pub mod choose;
 pub mod fit;
 pub mod fleet;
+pub mod growth;
 pub mod guests;
 pub mod host;
 pub mod interval;

@@ -1,5 +1,6 @@
 //! What a person who cannot see a picture is told.
 
+use super::growth;
 use super::name::{binding_run_out_first, counted, label};
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::rollout::Rollout;
@@ -43,6 +44,24 @@ pub fn host(host: &HostAnswer) -> String {
         ));
     }
     text
+}
+
+/// What the picture of one host over time shows, in words.
+#[must_use]
+pub fn dates(host: &HostAnswer) -> String {
+    let each = host.resources.iter().filter_map(|one| {
+        let months = growth::lasts(one.full_in_months?);
+        Some(format!("{} {months}", label(&one.name)))
+    });
+    let each: Vec<String> = each.collect();
+    let dates = match each.as_slice() {
+        [] => "nothing runs out within 20 years".to_owned(),
+        each => format!("each resource is full in: {}", each.join(", ")),
+    };
+    format!(
+        "Load over time if guests keep coming to {}: {dates}.",
+        host.name
+    )
 }
 
 /// What the picture of `rollout` shows.

@@ -252,7 +252,7 @@ pub fn binds_then(option: &Choice) -> String {
 #[must_use]
 pub fn gain_nothing(answer: &UpgradeAnswer) -> Option<String> {
     let options = answer.options.iter();
-    let nothing = options.filter(|option| option.gain.is_some_and(|gain| gain <= 0));
+    let nothing = options.filter(|option| !answer.adds(option));
     let single = nothing.filter_map(|option| match option.change.0.as_slice() {
         [only] => Some(action(only)),
         _ => None,

@@ -1,7 +1,7 @@
 //! What happens while guests start, in sentences.
 
 use super::rollout::counted;
-use crate::lab::Lab;
+use crate::lab::{Lab, day};
 use crate::model::within;
 use crate::rollout::{BatchRun, End, EventKind, MOST_STEPS, Rollout, Shortfall};
 use crate::sizing::composition::Unit;
@@ -348,4 +348,24 @@ pub fn time(seconds: f64) -> String {
         0.0 => "0".to_owned(),
         seconds => format::seconds(seconds),
     }
+}
+
+/// By which period guests become busy, where the lab has any: "It starts at 22:00; guests become busy as in the period that
+/// the clock is in."
+#[must_use]
+pub fn clock(rollout: &Rollout, lab: &Lab) -> Option<String> {
+    if let Some(seconds) = rollout.at_s {
+        let minutes = (seconds / 60.0).round() as u64;
+        let (hour, minute) = (minutes / 60, minutes % 60);
+        return Some(format!(
+            "It starts at {hour}:{minute:02}; guests become busy as in the period that the clock is in."
+        ));
+    }
+    let follow = match day(&lab.periods).is_empty() {
+        true => "periods by share have no clock",
+        false => "--at 22:00 would follow the clock",
+    };
+    rollout.busiest.then(|| {
+        format!("Each guest becomes busy as in the period in which it is busiest; {follow}.")
+    })
 }

@@ -32,6 +32,7 @@ fn benches(criterion: &mut Criterion) {
         spells: Spells::Sampled {
             seed: 1,
             mean_s: 900.0,
+            at_s: None,
         },
         ..day.clone()
     };

@@ -3,7 +3,7 @@
 use crate::support::{Ended, Session, run};
 
 /// A call of every option that takes a number, a time, a share or an amount; the value stands in place of `#`.
-const CALLS: [&str; 26] = [
+const CALLS: [&str; 27] = [
     "fit examples/shelf.toml --draws #",
     "fit examples/shelf.toml --draws 3 --seed #",
     "fit examples/shelf.toml --width #",
@@ -23,6 +23,7 @@ const CALLS: [&str; 26] = [
     "rollout examples/shelf.toml --watch #",
     "rollout examples/shelf.toml --seed #",
     "rollout examples/shelf.toml --seed 1 --spell #",
+    "rollout examples/shelf.toml --seed 1 --at #",
     "rollout examples/shelf.toml --busy-at #:web=1:5min",
     "rollout examples/shelf.toml --busy-at 2h:web=#:5min",
     "rollout examples/shelf.toml --busy-at 2h:web=1:#",

@@ -4,6 +4,7 @@ mod balloon;
 mod choose;
 mod composition;
 mod disks;
+mod estimated;
 mod fleet;
 mod fleet_multiplied;
 mod growth;

@@ -104,6 +104,49 @@ fn half_of_the_task_groups_predict_sums_of_the_others() {
     }
 }
 
+/// Each of the four sums over what some groups really show, by estimates from the same or other groups.
+fn ratios(fitted: &[Vec<f64>], others: &[Vec<f64>]) -> [[f64; 2]; 4] {
+    [(10, 0.05), (10, 0.005), (20, 0.05), (20, 0.005)].map(|(count, chance)| {
+        let expected = predicted(fitted, count as u64, chance);
+        [fitted, others].map(|groups| {
+            let groups: Vec<&Vec<f64>> = groups.iter().collect();
+            expected / observed(&mut Pcg32::new(7, 0), &groups, count, chance)
+        })
+    })
+}
+
+/// What the estimates by themselves are off by, without a second half whose groups are others: all 64 for all 64.
+#[test]
+fn all_task_groups_predict_sums_of_themselves() {
+    let loads = task_groups();
+    for [ratio, _] in ratios(&loads, &loads) {
+        assert!((ratio - 1.0).abs() <= 0.1, "{ratio}");
+    }
+}
+
+/// Of one split, the first 32 and the last or every second one, no estimate from the one half is within 10 % of the other: the
+/// sums that the halves themselves show differ by up to a half. What the estimates add to that stays small.
+#[test]
+fn what_one_split_misses_is_how_the_halves_differ() {
+    let loads = task_groups();
+    let (first, last) = (loads[..32].to_vec(), loads[32..].to_vec());
+    let every_second = |from: usize| loads.iter().skip(from).step_by(2).cloned().collect();
+    let (even, odd): (Vec<Vec<f64>>, Vec<Vec<f64>>) = (every_second(0), every_second(1));
+    let mut apart: f64 = 0.0;
+    for (one, other) in [
+        (&first, &last),
+        (&last, &first),
+        (&even, &odd),
+        (&odd, &even),
+    ] {
+        for [own, others] in ratios(one, other) {
+            assert!((own - 1.0).abs() <= 0.17, "{own}");
+            apart = apart.max(others / own);
+        }
+    }
+    assert!(apart > 1.4, "{apart}");
+}
+
 /// Guests that are made by the model are found again.
 #[test]
 fn a_common_factor_is_found_again() {

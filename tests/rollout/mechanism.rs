@@ -102,6 +102,7 @@ fn sampled_spells_make_a_host_lived_in() {
         spells: Spells::Sampled {
             seed,
             mean_s: 300.0,
+            at_s: None,
         },
         watch: Watch::For(12.0 * 3600.0),
         ..Options::default()

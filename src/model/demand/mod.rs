@@ -12,6 +12,7 @@
 mod binomial;
 mod bound;
 mod corner;
+pub mod estimated;
 mod exact;
 mod factor;
 mod group;

@@ -57,24 +57,35 @@ impl Levels {
     /// ```
     #[must_use]
     pub fn of(guests: &[Vec<f64>]) -> Levels {
-        let all = || guests.iter().flatten().copied();
-        let count = all().count() as f64;
+        Levels::weighted(guests, &ones(guests))
+    }
+
+    /// The same where each guest counts as often as its weight says.
+    pub(super) fn weighted(guests: &[Vec<f64>], weights: &[f64]) -> Levels {
+        let constant = |load| Levels {
+            idle: load,
+            busy: load,
+            share: 0.0,
+        };
+        let lengths = guests.iter().map(|loads| loads.len() as f64);
+        let count: f64 = lengths
+            .zip(weights)
+            .map(|(length, weight)| length * weight)
+            .sum();
         if count == 0.0 {
-            return Levels {
-                idle: 0.0,
-                busy: 0.0,
-                share: 0.0,
-            };
+            return constant(0.0);
         }
-        let mean = all().sum::<f64>() / count;
-        let central = |power| all().map(|load| (load - mean).powi(power)).sum::<f64>() / count;
+        let mean_of = |value: &dyn Fn(f64) -> f64| {
+            let each = guests.iter().zip(weights);
+            let sums = each
+                .map(|(loads, weight)| weight * loads.iter().map(|load| value(*load)).sum::<f64>());
+            sums.sum::<f64>() / count
+        };
+        let mean = mean_of(&|load| load);
+        let central = |power| mean_of(&|load| (load - mean).powi(power));
         let deviation = central(2).sqrt();
         if deviation <= f64::EPSILON {
-            return Levels {
-                idle: mean,
-                busy: mean,
-                share: 0.0,
-            };
+            return constant(mean);
         }
         let skewness = central(3) / deviation.powi(3);
         let share = 0.5 * (1.0 - skewness / (4.0 + skewness * skewness).sqrt());
@@ -106,11 +117,24 @@ fn share_busy(mean: f64, idle: f64, busy: f64) -> f64 {
 /// m_t, the mean load of some guests at each moment.
 #[must_use]
 pub fn mean_over_guests(guests: &[Vec<f64>]) -> Vec<f64> {
+    weighted_mean(guests, &ones(guests))
+}
+
+/// The same where each guest counts as often as its weight says.
+pub(super) fn weighted_mean(guests: &[Vec<f64>], weights: &[f64]) -> Vec<f64> {
     let moments = guests.first().map_or(0, Vec::len);
-    let count = guests.len() as f64;
-    (0..moments)
-        .map(|moment| guests.iter().map(|loads| loads[moment]).sum::<f64>() / count)
-        .collect()
+    let count: f64 = weights.iter().sum();
+    let mut means = vec![0.0; moments];
+    for (loads, weight) in guests.iter().zip(weights) {
+        let loads = means.iter_mut().zip(loads);
+        loads.for_each(|(mean, load)| *mean += weight * load / count);
+    }
+    means
+}
+
+/// Each guest counts once.
+fn ones(guests: &[Vec<f64>]) -> Vec<f64> {
+    vec![1.0; guests.len()]
 }
 
 /// The period of each moment by the rank of the load there: the lowest share of the moments is in period 0, and so on.
@@ -159,9 +183,25 @@ pub fn shares_by_period(
     periods: &[usize],
     count: usize,
 ) -> Vec<f64> {
-    let means = mean_over_guests(guests);
-    let common = 1.0 - own_noise(guests, &means);
-    let weight = common.max(0.0).sqrt();
+    weighted_shares(guests, &ones(guests), levels, (periods, count))
+}
+
+/// The same where each guest counts as often as its weight says.
+pub(super) fn weighted_shares(
+    guests: &[Vec<f64>],
+    weights: &[f64],
+    levels: Levels,
+    (periods, count): (&[usize], usize),
+) -> Vec<f64> {
+    let means = weighted_mean(guests, weights);
+    let [together, apart, _] = spread(guests, weights);
+    // Part of the variance of the guests' mean that independent guests would not show.
+    let common = if together > 0.0 {
+        1.0 - apart / together
+    } else {
+        0.0
+    };
+    let weight = common.clamp(0.0, 1.0).sqrt();
     (0..count)
         .map(|period| {
             let inside = || {
@@ -181,14 +221,18 @@ pub fn shares_by_period(
         .collect()
 }
 
-/// Part of the variance of the guests' mean that independent guests would show too: `Σ_i Var_t y_i/(n²·Var_t m)`.
-fn own_noise(guests: &[Vec<f64>], means: &[f64]) -> f64 {
-    let together = variance(means);
-    if together <= 0.0 {
-        return 1.0;
-    }
-    let apart: f64 = guests.iter().map(|loads| variance(loads)).sum();
-    apart / ((guests.len() * guests.len()) as f64 * together)
+/// Variance over time of the sum of the guests' loads, that which independent guests would show, and the number of pairs of
+/// different guests, both orders: `n²·Var_t m`, `Σ_i w_i²·Var_t y_i`, `n² − Σ_i w_i²`, n the sum of the weights.
+fn spread(guests: &[Vec<f64>], weights: &[f64]) -> [f64; 3] {
+    let count: f64 = weights.iter().sum();
+    let apart = guests.iter().zip(weights);
+    let apart = apart.map(|(loads, weight)| weight * weight * variance(loads));
+    let squares: f64 = weights.iter().map(|weight| weight * weight).sum();
+    [
+        count * count * variance(&weighted_mean(guests, weights)),
+        apart.sum(),
+        count * count - squares,
+    ]
 }
 
 /// r, the correlation of the common factor that the guests' loads show, where no periods explain it.
@@ -203,14 +247,21 @@ fn own_noise(guests: &[Vec<f64>], means: &[f64]) -> f64 {
 /// Moment estimator of the one-factor model of O. Vasicek, "Loan portfolio value", Risk, December 2002.
 #[must_use]
 pub fn correlation(guests: &[Vec<f64>], levels: Levels) -> Option<f64> {
-    let count = guests.len() as f64;
+    weighted_correlation(guests, &ones(guests), levels)
+}
+
+/// The same where each guest counts as often as its weight says.
+pub(super) fn weighted_correlation(
+    guests: &[Vec<f64>],
+    weights: &[f64],
+    levels: Levels,
+) -> Option<f64> {
     let range = levels.busy - levels.idle;
-    if guests.len() < 2 || range <= 0.0 || levels.share <= 0.0 || levels.share >= 1.0 {
+    let [together, apart, pairs] = spread(guests, weights);
+    if pairs <= 0.0 || range <= 0.0 || levels.share <= 0.0 || levels.share >= 1.0 {
         return None;
     }
-    let together = count * count * variance(&mean_over_guests(guests));
-    let apart: f64 = guests.iter().map(|loads| variance(loads)).sum();
-    let covariance = (together - apart) / (count * (count - 1.0)) / (range * range);
+    let covariance = (together - apart) / pairs / (range * range);
     let wanted = levels.share * levels.share + covariance;
     let h = normal::quantile(levels.share);
     let (mut low, mut high) = (0.0, MOST_CORRELATION);

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::criteria::Sort;
 use crate::lab::{Host, Lab};
 use crate::purchase::money::{energy_per_year, or_infinite};
+use crate::sizing::growth::lasts;
 use crate::sizing::host::HostModel;
 use crate::sizing::lowest::{Hint, lowest};
 use crate::sizing::named::Named;
@@ -34,6 +35,10 @@ pub struct Candidate {
     pub total: Option<f64>,
     /// Total per guest.
     pub per_guest: Option<f64>,
+    /// Months until it is full if guests keep coming, null for 20 years or more; left out where none come.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("type" = ["number", "null"]))]
+    pub full_in_months: Option<f64>,
     /// The most guests that it holds by the mix; none where a number of guests is needed.
     #[serde(skip)]
     pub most: Option<u64>,
@@ -84,6 +89,7 @@ impl Candidate {
             per_guest: total
                 .filter(|_| guests > 0 && holds)
                 .map(|total| total / guests as f64),
+            full_in_months: lasts(&model, need),
             most: largest.and_then(Largest::bound),
         }
     }

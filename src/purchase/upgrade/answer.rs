@@ -46,6 +46,10 @@ pub struct Now {
     pub fits: Option<u64>,
     /// Resources that set it.
     pub binds: Vec<Named>,
+    /// Months until it is full if guests keep coming, null for 20 years or more; left out where none come.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("type" = ["number", "null"]))]
+    pub full_in_months: Option<f64>,
 }
 
 /// One purchase, or several at once.
@@ -63,6 +67,10 @@ pub struct Choice {
     pub drawn: Option<DrawnGain>,
     /// Guests gained per 100 of money; null where it costs nothing or has no price.
     pub gain_per_100: Option<f64>,
+    /// Months until it is full afterwards, as in `now`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("type" = ["number", "null"]))]
+    pub full_in_months: Option<f64>,
     /// Resources that run out first afterwards.
     pub binds: Vec<Named>,
     /// Owned parts that it replaces.
@@ -86,6 +94,24 @@ pub struct DrawnGain {
     pub high: Option<i64>,
     /// Whether it is worth its money: the low end is above zero.
     pub worth_it: bool,
+}
+
+impl UpgradeAnswer {
+    /// Whether an option holds more, or as much for longer.
+    #[must_use]
+    pub fn adds(&self, option: &Choice) -> bool {
+        option.gain.is_none_or(|gain| gain > 0) || option.full_in_months > self.now.full_in_months
+    }
+
+    /// What a month costs that an option lets the host last longer; none where that is not a number.
+    #[must_use]
+    pub fn month_more(&self, option: &Choice) -> Option<f64> {
+        let more = option.full_in_months? - self.now.full_in_months?;
+        option
+            .price
+            .filter(|_| more > 0.0 && more.is_finite())
+            .map(|price| price / more)
+    }
 }
 
 impl Choice {

@@ -5,6 +5,7 @@ use super::change::{Action, Change, Changes, Notes, changed};
 use super::offers::without_fixed;
 use crate::lab::{Host, Lab};
 use crate::sizing::composition::Unit;
+use crate::sizing::growth::lasts_with;
 use crate::sizing::host::HostModel;
 use crate::sizing::lowest::{Hint, lowest};
 use crate::sizing::named::Named;
@@ -89,6 +90,7 @@ impl<'l> Evaluator<'l> {
             change: changes,
             largest: held.largest,
             drawn: None,
+            full_in_months: None,
         }
     }
 
@@ -110,6 +112,13 @@ impl<'l> Evaluator<'l> {
             _ => Some(count(after) - count(before)),
         }
     }
+}
+
+/// Months until the host is full with these changes made, if guests keep coming.
+pub(super) fn full_in(lab: &Lab, host: &Host, changes: &[Change]) -> Option<f64> {
+    let host = changed(host, changes);
+    let further = changes.iter().map(Change::hosts).sum();
+    lasts_with(&HostModel::new(lab, &host), further)
 }
 
 fn held(model: &HostModel, hint: &Hint) -> Held {

@@ -16,7 +16,7 @@ use crate::sizing::uncertainty::{Draws, each_draw};
 use answer::{Choice, DrawnGain, Now, UpgradeAnswer};
 use change::{Action, Change};
 use combine::{combinations, unmatched};
-use evaluate::{Evaluator, Held};
+use evaluate::{Evaluator, Held, full_in};
 use offers::{as_containers, offers};
 
 /// Most further hosts of the kind that are considered within a budget; without one it is one.
@@ -38,6 +38,11 @@ pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>
     let mut options = options(&evaluator, &now, budget);
     if let Some(draws) = draws {
         draw_gains(lab, host, draws, &mut options);
+    }
+    let contained = as_containers(lab);
+    for option in &mut options {
+        let machines = contained.as_ref().filter(|_| option.containers);
+        option.full_in_months = full_in(machines.unwrap_or(lab), host, &option.change.0);
     }
     // What has no price may cost too much.
     let gains = |choice: &Choice| {
@@ -62,6 +67,7 @@ pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>
         now: Now {
             fits: now.largest.bound(),
             binds: Named::all(&evaluator.model, &now.binding),
+            full_in_months: full_in(lab, host, &[]),
         },
         outcome: match now.largest.max(reached) {
             Largest::Infeasible => Outcome::DoesNotFit,

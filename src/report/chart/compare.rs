@@ -1,6 +1,6 @@
 //! The picture of `compare`.
 
-use super::parts::{self, HIGHEST, crossing, drawn, line, panel};
+use super::parts::{self, HIGHEST, crossing, drawn, line, over, panel};
 use super::{Chart, Level};
 use crate::sizing::answer::HostAnswer;
 use crate::words::name::{binding_run_out_first, counted, titled};
@@ -30,7 +30,8 @@ pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
             Some(n) => format!("{}: {}, {first_out}", host.name, counted(host, n)),
             None => format!("{}: nothing fits", host.name),
         };
-        safe.series.push(line(name, &curve.n, HIGHEST, highest));
+        safe.series
+            .push(line(name, over(&curve.n, highest), HIGHEST));
         safe.marks.extend(crossing(&safe, host.fits));
         let share = curve.memory.mean.iter().zip(&curve.memory.cliff);
         let name = match host.breaks_at {
@@ -38,7 +39,9 @@ pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
             None => format!("{}: not reached", host.name),
         };
         let share = share.map(|(mean, cliff)| mean / cliff);
-        cliff.series.push(line(name, &curve.n, HIGHEST, share));
+        cliff
+            .series
+            .push(line(name, over(&curve.n, share), HIGHEST));
         cliff.marks.extend(crossing(&cliff, host.breaks_at));
     }
     safe.levels.push(Level::new("safe limit", 1.0));

@@ -1,8 +1,8 @@
 //! The picture of `fit`: load and memory against the number of guests.
 
-use super::parts::{self, HIGHEST, crossing, drawn, line, panel};
+use super::parts::{self, HIGHEST, crossing, drawn, line, over, panel};
 use super::{Chart, Level, Measure, Panel, Series};
-use crate::sizing::answer::{HostAnswer, State};
+use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
 use crate::sizing::curve::Curve;
 use crate::unit::format;
 use crate::words::name::{count_or, label, titled};
@@ -43,6 +43,14 @@ fn counts(host: &HostAnswer, curve: &Curve) -> Vec<Series> {
     .collect()
 }
 
+/// What a resource is called, and the period that is worst for it.
+pub(super) fn in_period(label: String, answer: Option<&ResourceAnswer>) -> String {
+    match answer.and_then(|answer| answer.period.as_ref()) {
+        Some(period) => format!("{label}, {period}"),
+        None => label,
+    }
+}
+
 /// The load of every resource.
 fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
     let mut panel = panel(&format!("{whose}load, as a share of the safe limit"), 3);
@@ -56,9 +64,8 @@ fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         };
         let holds = count_or(fits, unlimited);
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
-        panel
-            .series
-            .push(line(format!("{label}: {holds}"), &curve.n, HIGHEST, load));
+        let name = format!("{}: {holds}", in_period(label, answer));
+        panel.series.push(line(name, over(&curve.n, load), HIGHEST));
         panel.marks.extend(crossing(&panel, fits));
     }
     panel.levels.push(Level::new("safe limit", 1.0));
@@ -102,10 +109,8 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
             host.fresh.bound(),
         ),
     ] {
-        let values = values.into_iter();
-        panel
-            .series
-            .push(line(name.to_owned(), &curve.n, top, values));
+        let values = over(&curve.n, values.into_iter());
+        panel.series.push(line(name.to_owned(), values, top));
         panel.marks.extend(crossing(&panel, count));
     }
     panel

@@ -6,6 +6,7 @@
 pub mod calibrate;
 pub mod compare;
 pub mod fit;
+pub mod growth;
 mod parts;
 pub mod rollout;
 pub mod svg;

@@ -53,10 +53,9 @@ pub(super) fn panel(y_label: &str, weight: u32) -> Panel {
 }
 
 /// A line up to where it leaves the picture.
-pub(super) fn line(name: String, n: &[u64], top: f64, values: impl Iterator<Item = f64>) -> Series {
-    let mut points: Vec<(f64, f64)> = Vec::with_capacity(n.len());
-    for (n, y) in n.iter().zip(values) {
-        let x = *n as f64;
+pub(super) fn line(name: String, all: impl Iterator<Item = (f64, f64)>, top: f64) -> Series {
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for (x, y) in all {
         if y <= top {
             points.push((x, y));
             continue;
@@ -73,9 +72,21 @@ pub(super) fn line(name: String, n: &[u64], top: f64, values: impl Iterator<Item
     }
 }
 
+/// Values at each number of guests.
+pub(super) fn over(
+    n: &[u64],
+    values: impl Iterator<Item = f64>,
+) -> impl Iterator<Item = (f64, f64)> {
+    n.iter().map(|n| *n as f64).zip(values)
+}
+
 /// The point of the last line of a panel at a count, if the picture reaches it.
 pub(super) fn crossing(panel: &Panel, n: Option<u64>) -> Option<Mark> {
-    let x = n? as f64;
+    mark(panel, n? as f64)
+}
+
+/// The point of the last line of a panel at x, if the picture reaches it.
+pub(super) fn mark(panel: &Panel, x: f64) -> Option<Mark> {
     let y = panel.series.last()?.at(x)?;
     Some(Mark {
         at: (x, y),
