@@ -14,6 +14,7 @@ mod cli {
     mod extremes;
     mod files;
     mod formats;
+    mod growth;
     mod help;
     mod one_screen;
     mod options;

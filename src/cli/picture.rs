@@ -39,6 +39,9 @@ pub struct CompareArgs {
     /// The lab and the options of every command that reads one.
     #[command(flatten)]
     pub asked: LabArgs,
+    /// A second lab: what is different on its hosts from those of the same name in the first; --set is for both
+    #[arg(value_name = "NEW.toml", conflicts_with_all = ["need", "budget", "max_watts", "old", "chart", "plot"])]
+    pub new: Option<PathBuf>,
     /// How much the report says.
     #[command(flatten)]
     pub detail: DetailArgs,

@@ -1,6 +1,6 @@
 //! `berthage compare`: the same guests on several hosts, side by side, or many hosts ranked.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::call_error::{CallError, HostFault};
 use super::fit::best_outcome;
@@ -16,7 +16,7 @@ use crate::purchase::choose::choose;
 use crate::purchase::choose::criteria::Criteria;
 use crate::purchase::compare::{self, compare};
 use crate::report;
-use crate::sizing::fit::{Wanted, fit_hosts};
+use crate::sizing::fit::{Wanted, fit, fit_hosts};
 
 /// Most hosts that are set side by side; more are ranked.
 const SIDE_BY_SIDE: usize = 8;
@@ -30,6 +30,9 @@ pub(super) fn run(args: &CompareArgs, terminal: &Terminal) -> Result<Reply, Diag
         ..
     } = args;
     let lab = load(&asked.lab, &asked.common.sets)?;
+    if let Some(new) = &args.new {
+        return two_labs(args, &lab, new, terminal);
+    }
     // What is wrong with the call is told at once, and before what is missing in the lab.
     let old = choice.old.as_ref();
     let old = old.map(|name| Ok(named_host(&lab, "--old", name)?));
@@ -59,6 +62,32 @@ pub(super) fn run(args: &CompareArgs, terminal: &Terminal) -> Result<Reply, Diag
     add_given(&mut document, &asked.common, &lab, &hosts, Command::Fit);
     let outcome = best_outcome(&answer.hosts);
     Ok(Reply::new(&answer, document, outcome, read).with(files))
+}
+
+/// The hosts of a second lab against those of the first.
+fn two_labs(
+    args: &CompareArgs,
+    old: &Lab,
+    file: &Path,
+    terminal: &Terminal,
+) -> Result<Reply, Diagnostics> {
+    let common = &args.asked.common;
+    let new = load(file, &common.sets)?;
+    let (before, after) = both(hosts_asked(old, common), hosts_asked(&new, common))?;
+    let draws = args.draws.asked();
+    let draw = |host: &Host| terminal.interval(&new, host, draws?);
+    let wanted = Wanted {
+        interval: Some(&draw),
+        ..Wanted::default()
+    };
+    let answers = fit_hosts(&new, &after, wanted);
+    let outcome = best_outcome(&answers);
+    let answer = compare::changed(fit(old, &before), &new, answers);
+    let mut document = report::difference::document(&answer, old, &new);
+    add_given(&mut document, common, &new, &after, Command::Fit);
+    let mut read = inputs(old, &args.asked.lab);
+    read.extend(inputs(&new, file));
+    Ok(Reply::new(&answer, document, outcome, read))
 }
 
 /// All hosts ranked, the leading ones with their full answers.

@@ -6,11 +6,12 @@ use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
-use crate::lab::Host;
+use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
 use crate::sizing::answer::{HostAnswer, Outcome};
-use crate::sizing::fit::{Wanted, fit_with};
+use crate::sizing::changes::changes;
+use crate::sizing::fit::{Wanted, fit, fit_with};
 use crate::sizing::host::HostModel;
 
 pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
@@ -47,8 +48,19 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         restart: Some(&come_back),
         ..picture::wanted(&args.picture, &common.output)
     };
-    let answer = fit_with(&lab, &hosts, wanted);
+    let mut answer = fit_with(&lab, &hosts, wanted);
+    let before = without_sets(args);
+    let before = before
+        .as_ref()
+        .map(|lab| (lab, fit(lab, &alike(lab, &hosts))));
+    if let Some((_, before)) = &before {
+        answer.changes = changes(&before.hosts, &answer.hosts);
+    }
     let mut document = report::fit::document(&answer, &lab, args.guests.is_some());
+    if let Some((old, before)) = &before {
+        let hosts = [&before.hosts[..], &answer.hosts];
+        report::difference::append(&mut document, hosts, [old, &lab], &answer.changes);
+    }
     let over_time = report::chart::growth::chart(&answer.hosts, &answer.lab);
     let chart = over_time.or_else(|| report::chart::fit::chart(&answer.hosts, &answer.lab));
     let mut read = inputs(&lab, &asked.lab);
@@ -62,6 +74,23 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     }
     let outcome = best_outcome(&answer.hosts);
     Ok(Reply::new(&answer, document, outcome, read).with(files))
+}
+
+/// The lab without what `--set` replaces; none where nothing is, or where it is no lab without that.
+fn without_sets(args: &FitArgs) -> Option<Lab> {
+    let (asked, sets) = (&args.asked, &args.asked.common.sets);
+    let mut lab = load(&asked.lab, &[]).ok().filter(|_| !sets.is_empty())?;
+    if let Some(guests) = &args.guests {
+        options::run_exactly(&mut lab, guests).ok()?;
+    }
+    Some(lab)
+}
+
+/// The hosts of a lab that have the names of these.
+pub(super) fn alike<'l>(lab: &'l Lab, hosts: &[&Host]) -> Vec<&'l Host> {
+    let all = lab.hosts.iter();
+    all.filter(|host| hosts.iter().any(|other| other.name == host.name))
+        .collect()
 }
 
 /// Something does not fit only if it fits on none of the hosts asked about.

@@ -2,7 +2,7 @@
 
 use super::cluster::{Cluster, Counts, empty, grouped, none, subsets};
 use super::exhaustive::{Placement, Search};
-use super::placement::{Order, Rule, ordered, place_with};
+use super::placement::{Order, Rule, ordered, place, place_with};
 
 /// Most checks of a host in the exhaustive search for one set of failed hosts.
 const MOST_CHECKS: u64 = 2_000;
@@ -39,6 +39,28 @@ pub fn known_to_survive(
         let moved = takes_over(cluster, counts, hosts, &failed);
         matches!(moved, Placement::Found(_))
     })
+}
+
+/// How many guests run on when one of the hosts fails, the one that takes most away: those of the others, and those of the
+/// failed one that start there.
+#[must_use]
+pub fn left_after_one(cluster: &impl Cluster, counts: &Counts, hosts: &[usize]) -> u64 {
+    let all: u64 = counts.iter().flatten().sum();
+    let each = failures(cluster, counts, hosts, 1).into_iter();
+    let left = each.filter_map(|failed| {
+        if let Placement::Found(_) = takes_over(cluster, counts, hosts, &failed) {
+            return Some(all);
+        }
+        let own = &counts[*failed.first()?];
+        let others = hosts.iter().copied();
+        let others: Vec<usize> = others.filter(|host| !failed.contains(host)).collect();
+        let queue = ordered(cluster, own, Order::Largest);
+        let load = |host: usize, moved: &[u64]| load_after(cluster, host, &counts[host], moved);
+        let alike = |one, other| same(cluster, counts, one, other);
+        let places = place(cluster, &queue, &others, Rule::Emptiest, load, alike);
+        Some(all - own.iter().sum::<u64>() + places.flatten().count() as u64)
+    });
+    left.min().unwrap_or(all)
 }
 
 /// Where the guests of the failed hosts can be started on the others: what each of those gets.

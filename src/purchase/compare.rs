@@ -9,8 +9,12 @@ use serde::Serialize;
 use crate::lab::{Host, Lab};
 use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::break_even::{BreakEven, side_by_side};
-use crate::sizing::answer::{DiskAnswer, HostAnswer, Outcome};
+use crate::purchase::choose::multiple::{Multiple, multiples};
+use crate::sizing::answer::{DiskAnswer, FitAnswer, HostAnswer, Outcome};
+use crate::sizing::changes::changes;
+use crate::sizing::difference::HostChange;
 use crate::sizing::fit::CONTRACT;
+use crate::sizing::host::HostModel;
 use crate::sizing::search::Largest;
 
 /// Answer of `compare`.
@@ -36,9 +40,26 @@ pub struct CompareAnswer {
     pub holds_more: Vec<HoldsMore>,
     /// When dearer hosts have paid back, all with the guests that the weakest of them holds.
     pub break_even: Vec<BreakEven>,
+    /// How many of each kind of host hold what is needed, or what the host that holds most holds, by cost; with two labs
+    /// empty.
+    pub multiples: Vec<Multiple>,
+    /// What a second lab changes; left out with one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub change: Option<Change>,
     /// All hosts ranked, with criteria or where there are many; `hosts` are then the leading ones.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub choice: Option<ChoiceAnswer>,
+}
+
+/// Two labs side by side: `hosts` are those of the second.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Change {
+    /// Name of the first lab.
+    pub lab: String,
+    /// The hosts of the first lab.
+    pub before: Vec<HostAnswer>,
+    /// What is different for each host that stands in both, or is the only one of each.
+    pub changes: Vec<HostChange>,
 }
 
 /// Two hosts in the same draws.
@@ -66,22 +87,41 @@ pub enum Better {
 /// Hosts side by side, each with its own answer.
 #[must_use]
 pub fn compare(lab: &Lab, hosts: &[&Host], answers: Vec<HostAnswer>) -> CompareAnswer {
-    let break_even = side_by_side(lab, hosts, &answers);
-    compared(lab, answers, break_even, None)
+    let most = best_host(&answers, |host| held(host, host.fits), Better::More);
+    let need = most.and_then(|most| Some((most, answers[most].fits?)));
+    let need = need.map(|(most, n)| HostModel::new(lab, hosts[most]).composition.counts(n));
+    CompareAnswer {
+        break_even: side_by_side(lab, hosts, &answers),
+        multiples: need.map_or_else(Vec::new, |need| multiples(lab, hosts, &need)),
+        ..compared(lab, answers)
+    }
 }
 
 /// Hosts ranked; `answers` are those of the leading ones.
 #[must_use]
 pub fn ranked(lab: &Lab, choice: ChoiceAnswer, answers: Vec<HostAnswer>) -> CompareAnswer {
-    compared(lab, answers, choice.break_even.clone(), Some(choice))
+    CompareAnswer {
+        break_even: choice.break_even.clone(),
+        multiples: choice.multiples.clone(),
+        choice: Some(choice),
+        ..compared(lab, answers)
+    }
 }
 
-fn compared(
-    lab: &Lab,
-    hosts: Vec<HostAnswer>,
-    break_even: Vec<BreakEven>,
-    choice: Option<ChoiceAnswer>,
-) -> CompareAnswer {
+/// The hosts of two labs, those of the second against those of the first.
+#[must_use]
+pub fn changed(old: FitAnswer, lab: &Lab, answers: Vec<HostAnswer>) -> CompareAnswer {
+    CompareAnswer {
+        change: Some(Change {
+            changes: changes(&old.hosts, &answers),
+            lab: old.lab,
+            before: old.hosts,
+        }),
+        ..compared(lab, answers)
+    }
+}
+
+fn compared(lab: &Lab, hosts: Vec<HostAnswer>) -> CompareAnswer {
     let best = MEASURES.iter().map(|(measure, better, value)| {
         let winner = best_host(&hosts, value, *better);
         (*measure, winner.map(|index| hosts[index].name.clone()))
@@ -96,8 +136,10 @@ fn compared(
         years: lab.years,
         best: best.collect(),
         hosts,
-        break_even,
-        choice,
+        break_even: Vec::new(),
+        multiples: Vec::new(),
+        change: None,
+        choice: None,
     }
 }
 

@@ -5,11 +5,12 @@ use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::candidate::Candidate;
+use crate::purchase::choose::multiple::Multiple;
 use crate::purchase::choose::replace::{Replacement, Replacing};
 use crate::unit::format;
 use crate::words::choose::{
-    ENERGY_ESTIMATE, NOTHING_REPLACES, REWIRING, break_even, left_out, old_host, passed, pays_back,
-    sentence,
+    ENERGY_ESTIMATE, NOTHING_REPLACES, REWIRING, after_failure, break_even, left_out, old_host,
+    passed, pays_back, sentence, several,
 };
 use crate::words::growth;
 use crate::words::host::CIRCUITS;
@@ -42,10 +43,14 @@ pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
         ranking(&mut document, answer, lab, shown);
     }
     document.section(Rank::Answer);
+    if let Some(several) = several(&answer.multiples, &lab.currency) {
+        document.paragraph(several);
+    }
     for note in left_out(answer) {
         document.paragraph(note);
     }
     document.caution_lines(&cautions, "Everything: --full.");
+    several_of_a_kind(&mut document, &answer.multiples, lab);
     if !answer.break_even.is_empty() {
         document.heading(2, "When the dearer one has paid back");
         let pairs = answer.break_even.iter();
@@ -108,6 +113,24 @@ fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab, shown: usize) -> Rows<&'a C
             strong(one, money(one.running_per_year))
         })
         .right("per guest", |one| strong(one, money(one.per_guest)))
+}
+
+/// How many of each kind hold what is needed, and what they cost.
+pub(super) fn several_of_a_kind(document: &mut Document, multiples: &[Multiple], lab: &Lab) {
+    let Some(guests) = multiples.first().map(|one| one.guests) else {
+        return;
+    };
+    let guests = format::plural(guests, "guest", "guests");
+    document.heading(2, format!("How many of each kind hold {guests}"));
+    let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
+    let table = Table::of(multiples)
+        .left("hosts", |one| format!("{} × {}", one.hosts, one.name))
+        .right("price", |one| money(one.price))
+        .right("at the wall", |one| or_dash(one.watts, format::power))
+        .right("energy a year", |one| money(one.running_per_year))
+        .right(format::years(lab.years), |one| money(one.total))
+        .left("runs on if one fails", |one| after_failure(one));
+    document.table(table);
 }
 
 /// Old against new.

@@ -1,5 +1,6 @@
 //! The document of `compare`: a column a host, the better value of each row marked in words.
 
+use super::choose::several_of_a_kind;
 use super::document::{Document, Rank};
 use super::hosts;
 use super::table::{Cell, Rows, Table};
@@ -12,7 +13,7 @@ use crate::purchase::compare::{
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
 use crate::unit::format;
-use crate::words::choose::{best, break_even, guessed, holds_more};
+use crate::words::choose::{best, break_even, guessed, holds_more, several};
 use crate::words::fit::{holds, lead, not_alike, total, total_found};
 use crate::words::growth;
 use crate::words::name::{count_or, label, load, or_dash, titled};
@@ -36,6 +37,9 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
         document.paragraph(pair);
     }
     document.section(Rank::Answer);
+    if let Some(several) = several(&answer.multiples, &lab.currency) {
+        document.paragraph(several);
+    }
     if let Some(draws) = holds_more(&answer.holds_more) {
         document.paragraph(draws);
     }
@@ -47,6 +51,7 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     document.list(answer.hosts.iter().map(|host| lead(host, lab)));
     document.table(table(answer, lab));
     document.list(pairs);
+    several_of_a_kind(&mut document, &answer.multiples, lab);
     document.paragraph(guessed(&answer.hosts));
     document.cautions(2, &hosts::cautions(&answer.hosts));
     document

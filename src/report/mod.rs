@@ -5,6 +5,7 @@ pub mod choose;
 pub mod compare;
 pub mod csv;
 mod details;
+pub mod difference;
 pub mod document;
 pub mod explain;
 pub mod fit;

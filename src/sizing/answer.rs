@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use super::caution::HostCaution;
 use super::curve::Curve;
+use super::difference::HostChange;
 use super::growth::{FullIn, Timeline};
 use super::observed::ObservedAnswer;
 use super::profiles::ProfileAnswer;
@@ -32,6 +33,9 @@ pub struct FitAnswer {
     pub periods: Vec<PeriodAnswer>,
     /// One entry a host, in the order of the call.
     pub hosts: Vec<HostAnswer>,
+    /// What `--set` changed of each host; left out without it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<HostChange>,
 }
 
 /// A period of the lab.

@@ -65,6 +65,7 @@ pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
         years: lab.years,
         periods: lab.periods.iter().map(PeriodAnswer::of).collect(),
         hosts: fit_hosts(lab, hosts, wanted),
+        changes: Vec::new(),
     }
 }
 

@@ -2,9 +2,11 @@
 
 pub mod answer;
 pub mod caution;
+pub mod changes;
 pub mod composition;
 pub mod count;
 pub mod curve;
+pub mod difference;
 mod figures;
 pub mod fit;
 pub mod growth;

@@ -7,6 +7,7 @@ use crate::model::YEAR;
 use crate::purchase::choose::ChoiceAnswer;
 use crate::purchase::choose::break_even::BreakEven;
 use crate::purchase::choose::candidate::Candidate;
+use crate::purchase::choose::multiple::Multiple;
 use crate::purchase::choose::replace::{Replacement, Replacing};
 use crate::purchase::compare::{CompareAnswer, HoldsMore, runs};
 use crate::sizing::answer::HostAnswer;
@@ -85,6 +86,46 @@ fn what_they_do(answer: &ChoiceAnswer, lab: &Lab) -> String {
         .chain(limits)
         .collect();
     all.join(" and ")
+}
+
+/// "5 × small hold the 99 guests too: 1,950 EUR and 106 W; if one fails, 79 run on. 6 × small keep all: 2,340 EUR and 118 W."
+#[must_use]
+pub fn several(multiples: &[Multiple], currency: &str) -> Option<String> {
+    let money = |one: &Multiple| one.price.map(|price| format::money(price, currency));
+    let watts = |one: &Multiple| one.watts.map(format::power);
+    let costs = |one: &Multiple| {
+        let known: Vec<String> = [money(one), watts(one)].into_iter().flatten().collect();
+        match known.is_empty() {
+            true => String::new(),
+            false => format!(": {}", listed(&known)),
+        }
+    };
+    let several = || multiples.iter().filter(|one| one.hosts > 1);
+    let cheapest = several().next()?;
+    let guests = format::plural(cheapest.guests, "guest", "guests");
+    let (name, number) = (&cheapest.name, cheapest.hosts);
+    let first = format!("{number} × {name} hold the {guests} too{}", costs(cheapest));
+    if cheapest.keeps_all() {
+        return Some(format!("{first}; if one fails, all run on."));
+    }
+    let left = format::count(cheapest.after_failure);
+    let keeping = several().find(|one| one.keeps_all());
+    let keeping = keeping.map_or_else(String::new, |one| {
+        let (name, number) = (&one.name, one.hosts);
+        format!(" {number} × {name} keep all{}.", costs(one))
+    });
+    Some(format!("{first}; if one fails, {left} run on.{keeping}"))
+}
+
+/// What runs on when one of several hosts fails: "all 99", "79 of 99", "nothing".
+#[must_use]
+pub fn after_failure(one: &Multiple) -> String {
+    let [all, left] = [one.guests, one.after_failure].map(format::count);
+    match one.after_failure {
+        0 => "nothing".to_owned(),
+        _ if one.keeps_all() => format!("all {all}"),
+        _ => format!("{left} of {all}"),
+    }
 }
 
 /// What a host does not hold.

@@ -6,6 +6,7 @@
 pub mod calibrate;
 pub mod caution;
 pub mod choose;
+pub mod difference;
 pub mod fit;
 pub mod fleet;
 pub mod growth;

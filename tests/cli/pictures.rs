@@ -57,6 +57,8 @@ fn words_neither_overlap_nor_leave_the_picture() {
         vec!["fit", "examples/classroom.toml"],
         vec!["fit", &lab],
         vec!["compare", "examples/two-boxes.toml"],
+        vec!["fit", "tests/cli/growing.toml", "--host", "box"],
+        vec!["fit", "tests/cli/hours.toml"],
     ] {
         let picture = drawn(&call);
         let words = words(&picture);

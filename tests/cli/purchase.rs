@@ -1,6 +1,6 @@
 //! `upgrade`, `fleet` and `compare --need` as a person calls them.
 
-use crate::support::run;
+use crate::support::{Session, run};
 
 const NODES: &str = "examples/three-nodes.toml";
 const UNDECIDED: &str = "examples/undecided.toml";
@@ -134,4 +134,81 @@ fn side_by_side_says_when_the_dearer_one_has_paid_back() {
     run(&call).says("and holds 77 more; with the same guests it saves no energy");
     let equal = ["--set", "policy.max_guests=12"];
     run(&[&call[..], &equal].concat()).says("never pays back");
+}
+
+/// Several of a kind beside one large host: as many as hold the need, what they cost together, what one failure leaves.
+#[test]
+fn several_small_hosts_stand_beside_a_large_one() {
+    let call = ["compare", "examples/two-boxes.toml", "--draws", "0"];
+    let answer = run(&[&call[..], &["--format", "json"]].concat()).json();
+    let multiples = answer["multiples"].as_array().expect("multiples");
+    let most = answer["hosts"].as_array().expect("hosts").iter();
+    let most = most.filter_map(|host| host["guests"].as_u64()).max();
+    for one in multiples {
+        let number = |key: &str| one[key].as_f64().expect(key);
+        assert_eq!(one["guests"].as_u64(), most);
+        let hosts = answer["hosts"].as_array().expect("hosts").iter();
+        let alone = hosts
+            .clone()
+            .find(|host| host["name"] == one["name"])
+            .expect("a host");
+        let price = alone["cost"]["price"].as_f64().expect("a price");
+        assert!((number("price") - number("hosts") * price).abs() < 1e-6);
+        assert!(number("after_failure") <= number("guests"));
+        if number("hosts") <= 1.0 {
+            assert_eq!(number("after_failure"), 0.0, "nothing is left of one");
+        }
+    }
+    let small = |all: bool| {
+        let mut small = multiples.iter().filter(|one| one["name"] == "small");
+        small.find(|one| (one["after_failure"] == one["guests"]) == all)
+    };
+    assert!(small(true).is_some(), "one number that survives a failure");
+    run(&call).says(" × small hold the ").says("if one fails, ");
+    run(&[&call[..], &["--full"]].concat()).says("runs on if one fails");
+    run(&["compare", NODES, "--need", "web=24,desk=3"]).says("run on.");
+}
+
+#[test]
+fn two_labs_side_by_side_say_what_is_different() {
+    let text = std::fs::read_to_string("examples/shelf.toml").expect("read");
+    let larger = text.replacen("memory = \"2 GiB\"", "memory = \"4 GiB\"", 1);
+    assert_ne!(text, larger);
+    let session = Session::lab(&larger).args(&["compare", "examples/shelf.toml", "@lab.toml"]);
+    let [before, after] = ["examples/shelf.toml", &session.path("lab.toml")]
+        .map(|lab| run(&["fit", lab, "--draws", "0", "--format", "json"]).json());
+    let answer = session.run(&["--draws", "0", "--format", "json"]).json();
+    assert_eq!(
+        answer["change"]["before"][0]["fits"],
+        before["hosts"][0]["fits"]
+    );
+    let figures = answer["change"]["changes"][0]["figures"]
+        .as_array()
+        .expect("figures");
+    let fits = figures
+        .iter()
+        .find(|one| one["figure"] == "fits")
+        .expect("moves");
+    assert_eq!(fits["before"].as_f64(), before["hosts"][0]["fits"].as_f64());
+    assert_eq!(fits["after"].as_f64(), after["hosts"][0]["fits"].as_f64());
+    session.run(&["--draws", "0"]).says("before").says("after");
+    // The same lab: nothing.
+    run(&["compare", "examples/shelf.toml", "examples/shelf.toml"])
+        .says("the change moves nothing");
+    session.run(&["--need", "web=3"]).refuses();
+    run(&["compare", "examples/shelf.toml", "missing.toml"])
+        .refuses()
+        .reports("missing.toml");
+}
+
+#[test]
+fn a_value_that_is_set_says_what_it_did() {
+    let call = ["fit", "examples/shelf.toml", "--draws", "0", "--set"];
+    let set = |value: &str| run(&[&call[..], &[value]].concat());
+    set("host.shelf-a.memory.modules=[\"48 GiB\", \"48 GiB\"]")
+        .says("By --set, shelf-a: ")
+        .says("35 before");
+    set("host.shelf-a.name=\"other\"").exits(2);
+    set("lab.years=9").says("the change moves nothing");
+    assert!(!run(&call[..4]).stdout.contains("--set, "));
 }

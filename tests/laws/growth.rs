@@ -5,6 +5,8 @@ use berthage::model::growth::MONTH;
 use berthage::model::{DAY, YEAR};
 use berthage::sizing::answer::HostAnswer;
 use berthage::sizing::fit::fit_host;
+use berthage::sizing::growth::{lasts, lasts_with};
+use berthage::sizing::host::HostModel;
 use proptest::prelude::{prop_assert, proptest};
 use proptest::test_runner::Config;
 
@@ -137,6 +139,40 @@ fn nothing_is_said_where_none_come_and_no_end_where_it_is_far() {
         .full_in
         .expect("guests come");
     assert_eq!((now.months, now.guests), (Some(0.0), 200));
+}
+
+/// Further hosts take those who come once the one before is full; by hand, one guest every half month.
+#[test]
+fn a_further_host_takes_the_guests_that_come() {
+    let lab = lab_with(LAB, &[]);
+    let model = HostModel::new(&lab, &lab.hosts[0]);
+    let most = |months: f64, had: f64| (2.0 * months).round() + had - 1.0;
+    let alone = lasts(&model, None).expect("guests come");
+    let held = most(alone, 3.0);
+    for further in [1, 2, 5] {
+        let expected = alone + further as f64 * (held + 1.0) / 2.0;
+        let found = lasts_with(&model, further).expect("guests come");
+        assert!(
+            (found - expected).abs() < 1e-4,
+            "{further}: {found} {expected}"
+        );
+    }
+    // What the disks of the first still get ends it, however many hosts there are.
+    let lab = lab_with(
+        LAB,
+        &[
+            "guest.web.disk_grows=\"20 MB/day\"",
+            "host.box.disk.pool.capacity=\"2500 GB\"",
+        ],
+    );
+    let model = HostModel::new(&lab, &lab.hosts[0]);
+    let [two, ten] = [2, 10].map(|further| lasts_with(&model, further).expect("guests come"));
+    assert!(
+        two == ten && two > lasts(&model, None).expect("guests come"),
+        "{two} {ten}"
+    );
+    let other = lab_with(LAB, &["guest.web.grows=0"]);
+    assert_eq!(lasts(&HostModel::new(&other, &other.hosts[0]), None), None);
 }
 
 #[test]

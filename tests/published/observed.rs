@@ -63,10 +63,10 @@ fn draw(random: &mut Pcg32, groups: &mut [usize], count: usize) {
 }
 
 /// The sum that random `count` of these groups pass with `chance`, over all moments.
-fn observed(random: &mut Pcg32, loads: &[&Vec<f64>], count: usize, chance: f64) -> f64 {
+fn observed(random: &mut Pcg32, loads: &[&Vec<f64>], count: usize, chance: f64, times: u32) -> f64 {
     let mut order: Vec<usize> = (0..loads.len()).collect();
     let mut sums = Vec::new();
-    for _ in 0..60 {
+    for _ in 0..times {
         draw(random, &mut order, count);
         let chosen: Vec<&Vec<f64>> = order[..count].iter().map(|group| loads[*group]).collect();
         let moments = 0..chosen[0].len();
@@ -93,7 +93,7 @@ fn half_of_the_task_groups_predict_sums_of_the_others() {
             .collect();
         let others: Vec<&Vec<f64>> = order[32..].iter().map(|group| &loads[*group]).collect();
         for ((count, chance), ratios) in cases.iter().zip(&mut ratios) {
-            let seen = observed(&mut random, &others, *count, *chance);
+            let seen = observed(&mut random, &others, *count, *chance, 60);
             ratios.push(predicted(&fitted, *count as u64, *chance) / seen);
         }
     }
@@ -110,7 +110,7 @@ fn ratios(fitted: &[Vec<f64>], others: &[Vec<f64>]) -> [[f64; 2]; 4] {
         let expected = predicted(fitted, count as u64, chance);
         [fitted, others].map(|groups| {
             let groups: Vec<&Vec<f64>> = groups.iter().collect();
-            expected / observed(&mut Pcg32::new(7, 0), &groups, count, chance)
+            expected / observed(&mut Pcg32::new(7, 0), &groups, count, chance, 1000)
         })
     })
 }

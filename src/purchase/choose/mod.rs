@@ -3,6 +3,7 @@
 pub mod break_even;
 pub mod candidate;
 pub mod criteria;
+pub mod multiple;
 pub mod replace;
 
 use std::collections::BTreeMap;
@@ -17,6 +18,7 @@ use crate::sizing::named::by_name;
 use break_even::{BreakEven, break_evens};
 use candidate::Candidate;
 use criteria::Criteria;
+use multiple::{Multiple, multiples};
 use replace::{Replacing, replacing};
 
 /// Hosts ranked.
@@ -46,6 +48,9 @@ pub struct ChoiceAnswer {
     pub ranking: Vec<Candidate>,
     /// When dearer hosts have paid back.
     pub break_even: Vec<BreakEven>,
+    /// How many of each kind of host hold what is needed; empty without a need, and where an old host is replaced.
+    #[serde(skip)]
+    pub multiples: Vec<Multiple>,
     /// What replacing an old host saves; null without `--replaces`.
     pub replacing: Option<Replacing>,
     /// What the answer means for the exit status.
@@ -91,6 +96,10 @@ pub fn choose(lab: &Lab, hosts: &[&Host], old: Option<&Host>, criteria: &Criteri
             Some(_) => break_evens(&ranking),
             None => Vec::new(),
         },
+        multiples: match (&criteria.need, old) {
+            (Some(need), None) => multiples(lab, &by_rank(hosts, &ranking), need),
+            _ => Vec::new(),
+        },
         ranking,
         replacing,
         outcome: if holding > 0 || replaced {
@@ -99,4 +108,17 @@ pub fn choose(lab: &Lab, hosts: &[&Host], old: Option<&Host>, criteria: &Criteri
             Outcome::DoesNotFit
         },
     }
+}
+
+/// The hosts in the order of a ranking, those that hold what is needed and those that do not by turns, so that the leading
+/// ones of both are among the first.
+fn by_rank<'h>(hosts: &[&'h Host], ranking: &[Candidate]) -> Vec<&'h Host> {
+    let (holding, others): (Vec<&Candidate>, Vec<&Candidate>) =
+        ranking.iter().partition(|one| one.holds);
+    let most = holding.len().max(others.len());
+    let turns = (0..most).flat_map(|turn| [holding.get(turn), others.get(turn)]);
+    let named = turns
+        .flatten()
+        .filter_map(|one| hosts.iter().find(|host| host.name == one.name));
+    named.copied().collect()
 }

@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use super::candidate::held;
 use super::criteria::Criteria;
-use crate::fleet::cluster::{Counts, used};
-use crate::fleet::hosts::{Hosts, with_restarted};
-use crate::fleet::placement::{Order, Rule, ordered, place_all};
+use super::multiple::{Multiple, fewest};
+use crate::fleet::cluster::Counts;
+use crate::fleet::hosts::with_restarted;
 use crate::lab::{Host, Lab};
 use crate::model::cost;
 use crate::purchase::money::{energy_per_year, is_within, or_infinite};
@@ -48,8 +48,6 @@ pub struct Replacement {
     pub total: Option<f64>,
 }
 
-/// Most equal hosts that are put in place of one.
-const MOST_HOSTS: usize = 32;
 /// Most candidates that guests are placed on; of a larger catalogue those that a rough estimate puts first.
 const MOST_PLACED: usize = 50;
 /// Most replacements in the answer.
@@ -96,35 +94,19 @@ pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) ->
 
 /// Equal hosts with these guests in place of one whose energy costs `old_running` a year.
 fn replacement(lab: &Lab, host: &Host, placed: &Counts, old_running: Option<f64>) -> Replacement {
-    let model = HostModel::new(lab, host);
-    let used_hosts = || placed.iter().filter(|own| own.iter().any(|n| *n > 0));
-    let watts: Option<f64> = used_hosts().map(|own| model.most_watts(own)).sum();
-    let average: Option<f64> = used_hosts().map(|own| model.average_watts(own)).sum();
-    let number = used(placed) as u64;
-    let price = host.price.map(|price| price * number as f64);
-    let running = average.and_then(|watts| energy_per_year(lab, watts));
-    let saved = old_running.zip(running).map(|(old, new)| old - new);
-    let prices = price.zip(saved);
+    let several = Multiple::new(lab, host, placed, 0);
+    let saved = old_running.zip(several.running_per_year);
+    let saved = saved.map(|(old, new)| old - new);
+    let prices = several.price.zip(saved);
     Replacement {
-        name: host.name.clone(),
-        hosts: number,
-        price,
-        watts,
+        name: several.name,
+        hosts: several.hosts,
+        price: several.price,
+        watts: several.watts,
         saved_per_year: saved,
         years: prices.and_then(|(price, saved)| cost::break_even(price, saved)),
-        total: price
-            .zip(running)
-            .map(|(price, running)| price + lab.years * running),
+        total: several.total,
     }
-}
-
-/// The guests on as few equal hosts as first fit takes; none where too many are needed or a guest fits nowhere.
-fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
-    let same = vec![host; MOST_HOSTS];
-    let cluster = Hosts::new(twice, &same);
-    let hosts: Vec<usize> = (0..MOST_HOSTS).collect();
-    let queue = ordered(&cluster, need, Order::Largest);
-    place_all(&cluster, &queue, &hosts, Rule::First)
 }
 
 /// About how many hosts the guests fill: the largest mean demand over its limit.

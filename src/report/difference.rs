@@ -1,0 +1,120 @@
+//! What a change did: figures of a host before and after.
+
+use super::document::{Document, Rank};
+use super::hosts;
+use super::table::{Cell, Rows, Table};
+use crate::lab::Lab;
+use crate::purchase::compare::CompareAnswer;
+use crate::sizing::answer::HostAnswer;
+use crate::sizing::changes::partner;
+use crate::sizing::difference::{Difference, HostChange};
+use crate::unit::format::listed;
+use crate::words::difference::{At, figure, sentence, value};
+use crate::words::name::titled;
+
+/// Figures of a host that a short screen shows.
+const SHOWN: usize = 8;
+
+/// The hosts of one lab before and after a change.
+pub(super) struct Both<'a> {
+    pub hosts: [&'a [HostAnswer]; 2],
+    pub labs: [&'a Lab; 2],
+}
+
+impl<'a> Both<'a> {
+    /// A changed host before and after.
+    fn of(&self, change: &HostChange) -> Option<[At<'a>; 2]> {
+        let [before, after] = self.hosts;
+        let new = after.iter().find(|host| host.name == change.host)?;
+        let old = partner(before, after, new)?;
+        Some([(old, self.labs[0]), (new, self.labs[1])])
+    }
+
+    /// What changed, a sentence a host.
+    pub fn sentences(&self, changes: &[HostChange]) -> Vec<String> {
+        let sentences = changes.iter().filter_map(|change| {
+            let [before, after] = self.of(change)?;
+            Some(sentence(change, before, after))
+        });
+        sentences.collect()
+    }
+
+    /// The figures that differ, at most so many.
+    pub fn table(&self, change: &'a HostChange, most: usize) -> Option<Rows<&'a Difference>> {
+        let [before, after] = self.of(change)?;
+        let figures = change.figures.iter().take(most);
+        let table = Table::of(figures)
+            .left(change.host.clone(), |one| Cell::strong(figure(one)))
+            .right("before", move |one| value(&one.figure, one.before, before))
+            .right("after", move |one| value(&one.figure, one.after, after));
+        (!change.figures.is_empty()).then_some(table)
+    }
+}
+
+/// The document of `compare` with two labs.
+#[must_use]
+pub fn document(answer: &CompareAnswer, before: &Lab, after: &Lab) -> Document {
+    let mut document = Document::new();
+    document.heading(1, titled("What is different", &answer.lab));
+    let Some(change) = &answer.change else {
+        return document;
+    };
+    let both = Both {
+        hosts: [&change.before, &answer.hosts],
+        labs: [before, after],
+    };
+    document.section(Rank::Answer);
+    let sentences = both.sentences(&change.changes);
+    if sentences.is_empty() {
+        document.lead("No host of the one lab stands in the other: give both the same name.");
+    }
+    document.list(sentences);
+    for (rank, most) in [(Rank::Brief, SHOWN), (Rank::Full, usize::MAX)] {
+        document.section(rank);
+        let shown = match rank {
+            Rank::Brief => 1,
+            _ => usize::MAX,
+        };
+        for change in change.changes.iter().take(shown) {
+            if let Some(table) = both.table(change, most) {
+                document.table(table);
+            }
+        }
+    }
+    document.section(Rank::Answer);
+    for (hosts, others, which) in [
+        (&change.before, &answer.hosts, "first"),
+        (&answer.hosts, &change.before, "second"),
+    ] {
+        let alone = hosts
+            .iter()
+            .filter(|host| others.iter().all(|other| other.name != host.name));
+        let alone: Vec<String> = alone.map(|host| host.name.clone()).collect();
+        if !alone.is_empty() && (hosts.len(), others.len()) != (1, 1) {
+            document.paragraph(format!("Only in the {which} lab: {}.", listed(&alone)));
+        }
+    }
+    document.caution_lines(&hosts::caution_lines(&answer.hosts), "Everything: --full.");
+    document.cautions(2, &hosts::cautions(&answer.hosts));
+    document
+}
+
+/// Adds to the document of `fit` what `--set` did.
+pub fn append(
+    document: &mut Document,
+    hosts: [&[HostAnswer]; 2],
+    labs: [&Lab; 2],
+    changes: &[HostChange],
+) {
+    let both = Both { hosts, labs };
+    document.section(Rank::Answer);
+    for sentence in both.sentences(changes) {
+        document.paragraph(format!("By --set, {sentence}"));
+    }
+    document.heading(2, "What --set changed");
+    for change in changes {
+        if let Some(table) = both.table(change, usize::MAX) {
+            document.table(table);
+        }
+    }
+}

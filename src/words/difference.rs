@@ -1,0 +1,81 @@
+//! What a change did to a host, in words.
+
+use super::fit::total;
+use super::growth;
+use super::name::{binding, label, or_dash, runs_out_first};
+use crate::lab::Lab;
+use crate::purchase::compare::runs;
+use crate::sizing::answer::HostAnswer;
+use crate::sizing::difference::{Difference, Figure, HostChange};
+use crate::unit::format;
+
+/// A host and its lab.
+pub type At<'a> = (&'a HostAnswer, &'a Lab);
+
+/// "box: 41 guests, 35 before; memory runs out first, as before."
+#[must_use]
+pub fn sentence(change: &HostChange, before: At, after: At) -> String {
+    let name = &change.host;
+    if change.figures.is_empty() {
+        return format!("{name}: the change moves nothing.");
+    }
+    let [was, is] = [before, after].map(|at| runs_out_first(&binding(at.0)));
+    let first = match (was == is, is.is_empty()) {
+        (_, true) => "nothing runs out".to_owned(),
+        (true, _) => format!("{is}, as before"),
+        (false, _) if was.is_empty() => format!("{is}, before it nothing did"),
+        (false, _) => format!("{is}, where before {was}"),
+    };
+    let held = match after.0.fits {
+        Some(n) => format::plural(total(after.0, after.1, n), "guest", "guests"),
+        None => count(after, None),
+    };
+    let before = count(before, before.0.fits);
+    format!("{name}: {held}, {before} before; {first}.")
+}
+
+/// A count of guests, or why there is none.
+fn count((host, lab): At, n: Option<u64>) -> String {
+    match n {
+        Some(n) => format::count(total(host, lab, n)),
+        None if runs(host) => "no limit".to_owned(),
+        None => "not these".to_owned(),
+    }
+}
+
+/// What a figure is called.
+#[must_use]
+pub fn figure(one: &Difference) -> String {
+    match &one.figure {
+        Figure::Fits => "safely holds, guests".to_owned(),
+        Figure::BreaksAt => "cliff at the latest".to_owned(),
+        Figure::FullIn => "full if guests keep coming in".to_owned(),
+        Figure::Holds(named) => format!("{} holds", label(&named.name)),
+        Figure::Load(named) => format!("{}, load", label(&named.name)),
+        Figure::Price => "price".to_owned(),
+        Figure::Watts => "watts at the wall".to_owned(),
+        Figure::Energy => "energy a year".to_owned(),
+        Figure::PerGuest => "price and energy per guest".to_owned(),
+    }
+}
+
+/// Its value before or after.
+#[must_use]
+pub fn value(figure: &Figure, value: Option<f64>, at: At) -> String {
+    let counted = |value: Option<f64>| value.map(|n| n as u64);
+    let money = |amount| format::money(amount, &at.1.currency);
+    match figure {
+        Figure::Fits => count(at, counted(value)),
+        Figure::Holds(_) => counted(value).map_or_else(|| "–".to_owned(), |n| count(at, Some(n))),
+        Figure::BreaksAt => match counted(value) {
+            Some(n) => count(at, Some(n)),
+            None => "not reached".to_owned(),
+        },
+        Figure::FullIn if at.0.full_in.is_some() => growth::lasts(value.unwrap_or(f64::INFINITY)),
+        Figure::FullIn => "–".to_owned(),
+        Figure::Load(_) => or_dash(value, format::share),
+        Figure::Price | Figure::PerGuest => or_dash(value, money),
+        Figure::Watts => or_dash(value, format::power),
+        Figure::Energy => or_dash(value, format::energy),
+    }
+}
