@@ -109,26 +109,33 @@ pub fn after(model: &HostModel, resource: Resource, months: f64) -> Option<(Vec<
 
 /// Points of a timeline.
 const POINTS: u32 = 120;
+/// A date this many times as far as the first is left off.
+const FAR: f64 = 4.0;
 /// Room after the last date, as a share.
 const MARGIN: f64 = 0.15;
 
-/// Loads up to a little after the last date of a resource; none where no guests come.
+/// Loads up to a little after the last near date of a resource; none where no guests come.
 pub(super) fn timeline(
     model: &HostModel,
     found: &[Found],
     dates: &[Option<f64>],
 ) -> Option<Timeline> {
     let coming = Coming::to(model, None)?;
-    let last = dates.iter().flatten().copied().fold(0.0, f64::max);
-    let end = if last > 0.0 {
-        last * (1.0 + MARGIN)
-    } else {
-        FARTHEST / MONTH
+    let ahead = || {
+        dates
+            .iter()
+            .flatten()
+            .copied()
+            .filter(|months| *months > 0.0)
     };
+    let first = ahead().fold(FARTHEST / MONTH, f64::min);
+    // Dates far behind the first are named and not drawn, so that the nearer ones stay distinguishable.
+    let near = ahead().filter(|months| *months <= FAR * first);
+    let end = near.fold(first, f64::max) * (1.0 + MARGIN);
     let end = end.min(FARTHEST / MONTH);
     let mut months: Vec<f64> = (0..=POINTS)
         .map(|point| end * f64::from(point) / f64::from(POINTS))
-        .chain(dates.iter().flatten().copied())
+        .chain(ahead().filter(|months| *months <= end))
         .collect();
     months.sort_by(f64::total_cmp);
     months.dedup();

@@ -101,7 +101,14 @@ pub fn several(multiples: &[Multiple], currency: &str) -> Option<String> {
         }
     };
     let several = || multiples.iter().filter(|one| one.hosts > 1);
-    let cheapest = several().next()?;
+    // Of kinds of which one is not enough, if there are any: for the others several are only safer.
+    let holds_alone = |one: &Multiple| {
+        multiples
+            .iter()
+            .any(|other| other.hosts == 1 && other.name == one.name)
+    };
+    let small = several().find(|one| !holds_alone(one));
+    let cheapest = small.or_else(|| several().next())?;
     let guests = format::plural(cheapest.guests, "guest", "guests");
     let (name, number) = (&cheapest.name, cheapest.hosts);
     let first = format!("{number} × {name} hold the {guests} too{}", costs(cheapest));

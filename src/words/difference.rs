@@ -30,8 +30,14 @@ pub fn sentence(change: &HostChange, before: At, after: At) -> String {
         Some(n) => format::plural(total(after.0, after.1, n), "guest", "guests"),
         None => count(after, None),
     };
-    let before = count(before, before.0.fits);
-    format!("{name}: {held}, {before} before; {first}.")
+    let was = count(before, before.0.fits);
+    match was == count(after, after.0.fits) {
+        true => format!(
+            "{name}: {held}, as before; {}.",
+            first.trim_end_matches(", as before")
+        ),
+        false => format!("{name}: {held}, {was} before; {first}."),
+    }
 }
 
 /// A count of guests, or why there is none.

@@ -54,7 +54,13 @@ fn the_interval_holds_the_truth_as_often_as_it_should() {
     let mut held = 0;
     for seed in 0..60 {
         let chances: Vec<f64> = (0..12)
-            .map(|_| if random.next_u32() % 2 == 0 { 0.1 } else { 0.5 })
+            .map(|_| {
+                if random.next_u32().is_multiple_of(2) {
+                    0.1
+                } else {
+                    0.5
+                }
+            })
             .collect();
         let loads = guests(seed, &chances, &[1.0; 120]);
         let shares = draws(&loads, seed, 0)

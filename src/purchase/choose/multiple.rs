@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::fleet::cluster::{Counts, used};
 use crate::fleet::hosts::{Hosts, with_restarted};
 use crate::fleet::placement::{Order, Rule, ordered, place_all};
-use crate::fleet::plan::all_placed;
+use crate::fleet::plan::{all_placed, plan};
 use crate::fleet::survival::left_after_one;
 use crate::lab::{Host, Lab};
 use crate::purchase::money::{energy_per_year, or_infinite};
@@ -72,7 +72,7 @@ fn of_kind(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Vec<Multiple> {
     let cluster = Hosts::new(twice, &same);
     let number = used(&placed);
     let hosts: Vec<usize> = (0..number).collect();
-    let all = need.iter().sum();
+    let all: u64 = need.iter().sum();
     let surviving = (number.max(2)..=number + MORE).find_map(|number| {
         let hosts: Vec<usize> = (0..number).collect();
         all_placed(&cluster, need, &hosts, 1)
@@ -82,6 +82,11 @@ fn of_kind(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Vec<Multiple> {
         .as_ref()
         .is_some_and(|one| one.hosts == number as u64);
     let fewest = (!is_fewest).then(|| {
+        // Spread as evenly as the heuristics can, so that no failure takes most of them.
+        let spread = plan(&cluster, need, &hosts, 0);
+        let spread =
+            Some(spread.counts).filter(|counts| counts.iter().flatten().sum::<u64>() == all);
+        let placed = spread.unwrap_or(placed);
         let after = left_after_one(&cluster, &placed, &hosts);
         Multiple::new(lab, host, &placed, after)
     });
