@@ -165,14 +165,14 @@ fn several_small_hosts_stand_beside_a_large_one() {
     };
     assert!(small(true).is_some(), "one number that survives a failure");
     run(&call).says(" × small hold the ").says("if one fails, ");
-    run(&[&call[..], &["--full"]].concat()).says("runs on if one fails");
+    run(&[&call[..], &["--full"]].concat()).says("How many of each kind hold 99 guests");
     run(&["compare", NODES, "--need", "web=24,desk=3"]).says("run on.");
 }
 
 #[test]
 fn two_labs_side_by_side_say_what_is_different() {
     let text = std::fs::read_to_string("examples/shelf.toml").expect("read");
-    let larger = text.replacen("memory = \"2 GiB\"", "memory = \"4 GiB\"", 1);
+    let larger = text.replacen("[\"32 GiB\", \"32 GiB\"]", "[\"48 GiB\", \"48 GiB\"]", 1);
     assert_ne!(text, larger);
     let session = Session::lab(&larger).args(&["compare", "examples/shelf.toml", "@lab.toml"]);
     let [before, after] = ["examples/shelf.toml", &session.path("lab.toml")]
@@ -208,7 +208,6 @@ fn a_value_that_is_set_says_what_it_did() {
     set("host.shelf-a.memory.modules=[\"48 GiB\", \"48 GiB\"]")
         .says("By --set, shelf-a: ")
         .says("35 before");
-    set("host.shelf-a.name=\"other\"").exits(2);
     set("lab.years=9").says("the change moves nothing");
     assert!(!run(&call[..4]).stdout.contains("--set, "));
 }

@@ -162,7 +162,7 @@ fn a_further_host_takes_the_guests_that_come() {
         LAB,
         &[
             "guest.web.disk_grows=\"20 MB/day\"",
-            "host.box.disk.pool.capacity=\"2500 GB\"",
+            "host.box.disk.pool.capacity=\"2000 GB\"",
         ],
     );
     let model = HostModel::new(&lab, &lab.hosts[0]);
