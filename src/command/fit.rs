@@ -9,7 +9,7 @@ use crate::inventory::load;
 use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
-use crate::sizing::answer::{HostAnswer, Outcome};
+use crate::sizing::answer::{FitAnswer, HostAnswer, Outcome};
 use crate::sizing::changes::changes;
 use crate::sizing::fit::{Wanted, fit, fit_with};
 use crate::sizing::host::HostModel;
@@ -49,10 +49,7 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         ..picture::wanted(&args.picture, &common.output)
     };
     let mut answer = fit_with(&lab, &hosts, wanted);
-    let before = without_sets(args);
-    let before = before
-        .as_ref()
-        .map(|lab| (lab, fit(lab, &alike(lab, &hosts))));
+    let before = before(args, &hosts);
     if let Some((_, before)) = &before {
         answer.changes = changes(&before.hosts, &answer.hosts);
     }
@@ -76,21 +73,18 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     Ok(Reply::new(&answer, document, outcome, read).with(files))
 }
 
-/// The lab without what `--set` replaces; none where nothing is, or where it is no lab without that.
-fn without_sets(args: &FitArgs) -> Option<Lab> {
+/// The lab without what `--set` replaces and its answer for these hosts; none where nothing is set, or where it is no lab
+/// without that.
+fn before(args: &FitArgs, hosts: &[&Host]) -> Option<(Lab, FitAnswer)> {
     let (asked, sets) = (&args.asked, &args.asked.common.sets);
     let mut lab = load(&asked.lab, &[]).ok().filter(|_| !sets.is_empty())?;
     if let Some(guests) = &args.guests {
         options::run_exactly(&mut lab, guests).ok()?;
     }
-    Some(lab)
-}
-
-/// The hosts of a lab that have the names of these.
-pub(super) fn alike<'l>(lab: &'l Lab, hosts: &[&Host]) -> Vec<&'l Host> {
     let all = lab.hosts.iter();
-    all.filter(|host| hosts.iter().any(|other| other.name == host.name))
-        .collect()
+    let asked = |host: &&Host| hosts.iter().any(|other| other.name == host.name);
+    let answer = fit(&lab, &all.filter(asked).collect::<Vec<_>>());
+    Some((lab, answer))
 }
 
 /// Something does not fit only if it fits on none of the hosts asked about.

@@ -51,8 +51,9 @@ fn short(document: &mut Document, answer: &UpgradeAnswer, lab: &Lab) {
     document.section(Rank::Brief);
     let options = answer.options.iter().enumerate();
     let mut gaining: Vec<_> = options.filter(|(_, one)| answer.adds(one)).collect();
-    let more = gaining.len().saturating_sub(SHOWN);
-    gaining.truncate(SHOWN);
+    let shown = SHOWN - usize::from(answer.now.full_in_months.is_some());
+    let more = gaining.len().saturating_sub(shown);
+    gaining.truncate(shown);
     if !gaining.is_empty() {
         document.table(table(answer, lab, gaining, false));
     }
@@ -101,17 +102,22 @@ fn table<'a>(
             let price = one.price.map_or_else(|| "no price".to_owned(), price);
             strong(*index, price)
         })
-        .right("holds", |(index, one)| strong(*index, held(one)))
-        .right("gain", |(index, one)| strong(*index, gain(one)));
-    let table = match answer.now.full_in_months {
-        Some(_) => table
+        .right("holds", |(index, one)| strong(*index, held(one)));
+    // How much longer the host lasts takes the place of the gain where there is no room for both.
+    let grows = answer.now.full_in_months.is_some();
+    let table = match full || !grows {
+        true => table.right("gain", |(index, one)| strong(*index, gain(one))),
+        false => table,
+    };
+    let table = match grows {
+        true => table
             .right("full in", |(index, one)| {
                 strong(*index, or_dash(one.full_in_months, growth::lasts))
             })
             .right("a month more", move |(index, one)| {
                 strong(*index, or_dash(answer.month_more(one), price))
             }),
-        None => table,
+        false => table,
     };
     if !full {
         return table;

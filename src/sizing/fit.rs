@@ -109,8 +109,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let missing = missing(lab, counted.fits, &counts);
     let memory = memory_answer(model, &counts);
     let disk = disk_answers(model, &counts);
-    let started = counted.fits.filter(|_| guests > 0);
-    let restart = wanted.restart.zip(started);
+    let restart = wanted.restart.zip(counted.fits.filter(|_| guests > 0));
     let restart = restart.map(|(restart, n)| restart(model, n));
     let context = CautionContext {
         counts: &counts,

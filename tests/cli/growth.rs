@@ -151,9 +151,11 @@ fn with_guests_that_come_the_picture_is_over_months() {
 fn a_rollout_follows_the_clock_or_says_why_it_does_not() {
     let hours = Session::new().args(&["rollout", HOURS, "--target", "4", "--seed", "1"]);
     hours.run(&["--at", "22:00"]).says("It starts at 22:00");
-    hours
-        .run(&["--width", "200"])
-        .says("--at 22:00 would follow the clock");
+    let words = hours.run(&[]).words();
+    assert!(
+        words.contains("--at 22:00 would follow the clock"),
+        "{words}"
+    );
     assert_ne!(
         hours
             .run(&["--at", "22:00", "--watch", "3h", "--format", "json"])

@@ -208,6 +208,6 @@ fn a_value_that_is_set_says_what_it_did() {
     set("host.shelf-a.memory.modules=[\"48 GiB\", \"48 GiB\"]")
         .says("By --set, shelf-a: ")
         .says("35 before");
-    set("lab.years=9").says("the change moves nothing");
+    set("lab.name=\"other\"").says("the change moves nothing");
     assert!(!run(&call[..4]).stdout.contains("--set, "));
 }
