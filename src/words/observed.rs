@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::name::label;
+use super::name::{label, with_article};
 use crate::sizing::observed::{Beside, ObservedAnswer, Replay, SeenLoad};
 use crate::unit::format::{count, listed, plural, seconds, share};
 
@@ -65,7 +65,7 @@ fn too_much(load: &SeenLoad) -> String {
     };
     format!(
         "{} was past its limit for {} of the time{is_more} than the accepted {}",
-        label(&load.name),
+        with_article(load.resource, &load.name),
         share(past),
         share(load.risk)
     )

@@ -34,6 +34,8 @@ fn calls() -> Vec<Vec<String>> {
         format!("calibrate examples/shelf.toml {READINGS} --guest web"),
         format!("calibrate examples/shelf.toml {READINGS} --guest web --fresh --hold-out 1"),
         "fit examples/undecided.toml --draws 1000".to_owned(),
+        "fit examples/undecided.toml --observed tests/calibrate/mix_guests.csv --set guest.web.matches=\"*\""
+            .to_owned(),
     ];
     for lab in LABS {
         calls.push(format!("fit {lab}"));

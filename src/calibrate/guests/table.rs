@@ -94,7 +94,7 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
     for (place, (name, _, [low, high])) in profile.busy.iter().enumerate() {
         let [value, low, high] =
             [guest.busy.in_period(place), *low, *high].map(|share| text(key, share));
-        values.push(format!("{} = {}", table::quoted(name), value?));
+        values.push(format!("{} = {}", key_of(name), value?));
         ends.push(format!("{name} {} to {}", bare(&low?), bare(&high?)));
     }
     Some(Line {
@@ -103,6 +103,15 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
         range: None,
         periods: format!("; 90 % intervals: {}", ends.join(", ")),
     })
+}
+
+/// A name as a key in TOML.
+fn key_of(name: &str) -> String {
+    let is_plain = |letter: char| letter.is_ascii_alphanumeric() || letter == '-' || letter == '_';
+    if !name.is_empty() && name.chars().all(is_plain) {
+        return name.to_owned();
+    }
+    table::quoted(name)
 }
 
 /// A quoted value as it reads in a sentence.
