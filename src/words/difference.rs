@@ -2,7 +2,7 @@
 
 use super::fit::total;
 use super::growth;
-use super::name::{binding, label, or_dash, runs_out_first};
+use super::name::{binding, is_plural, label, or_dash, runs_out_first};
 use crate::lab::Lab;
 use crate::purchase::compare::runs;
 use crate::sizing::answer::HostAnswer;
@@ -56,7 +56,14 @@ pub fn figure(one: &Difference) -> String {
         Figure::Fits => "safely holds, guests".to_owned(),
         Figure::BreaksAt => "cliff at the latest".to_owned(),
         Figure::FullIn => "full if guests keep coming in".to_owned(),
-        Figure::Holds(named) => format!("{} holds", label(&named.name)),
+        Figure::Holds(named) => {
+            let hold = if is_plural(named.resource) {
+                "hold"
+            } else {
+                "holds"
+            };
+            format!("{} {hold}", label(&named.name))
+        }
         Figure::Load(named) => format!("{}, load", label(&named.name)),
         Figure::Price => "price".to_owned(),
         Figure::Watts => "watts at the wall".to_owned(),
