@@ -1,11 +1,12 @@
 //! Draws of uncertain values, as far as a call asks for them.
 
+use super::interrupt::until_interrupted;
 use super::{Terminal, threads};
 use crate::cli::DrawArgs;
 use crate::lab::{Host, Lab};
 use crate::sizing::uncertainty::{Draws, IntervalAnswer, interval};
 
-/// More draws than this are shown as they are done.
+/// More draws than this are shown as they are done, and end at the first interrupt with those done so far.
 const MANY: u64 = 10_000;
 
 impl DrawArgs {
@@ -21,10 +22,15 @@ impl Terminal {
     pub(super) fn interval(&self, lab: &Lab, host: &Host, draws: Draws) -> Option<IntervalAnswer> {
         threads::start();
         if draws.count <= MANY {
-            return interval(lab, &host.name, draws, &|_| {});
+            return interval(lab, &host.name, draws, &|_| true);
         }
         let bar = self.bar(draws.count, "draws");
-        let interval = interval(lab, &host.name, draws, &|done| bar.inc(done));
+        let interval = until_interrupted(|interrupted| {
+            interval(lab, &host.name, draws, &|done| {
+                bar.inc(done);
+                !interrupted()
+            })
+        });
         bar.finish_and_clear();
         interval
     }

@@ -12,6 +12,7 @@ mod explain;
 mod file_error;
 mod fit;
 mod fleet;
+mod interrupt;
 mod new;
 mod options;
 mod picture;

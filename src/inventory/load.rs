@@ -17,8 +17,11 @@ use super::tree::{self, Base, Table};
 mod hint;
 mod syntax;
 
-/// Largest file `[B]`; ten thousand hosts take about a quarter of it.
+/// Most bytes of all files together `[B]`; ten thousand hosts take about a sixth of it.
 pub(super) const LARGEST_FILE: u64 = 16 * 1024 * 1024;
+/// Most marks of all files together; ten thousand hosts have about a quarter of it. The parser keeps about 75 bytes for
+/// each, so this bounds the memory that it takes.
+pub(super) const MOST_MARKS: usize = 2_000_000;
 /// How deep files may include one another.
 const DEEPEST: usize = 32;
 /// How many files one inventory may have.
@@ -44,11 +47,10 @@ pub(super) fn open(path: &Path) -> Result<Loaded, Diagnostics> {
 pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let mut loading = Loading::default();
     let path = Path::new(name);
-    if text.len() as u64 > LARGEST_FILE {
-        loading.errors.push(too_large(name).into());
-    } else {
-        let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        loading.parse(path, identity, text);
+    let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    match loading.take(name, text) {
+        Ok(()) => loading.parse(path, identity, text),
+        Err(problem) => loading.errors.push(problem.into()),
     }
     loading.finish()
 }
@@ -56,6 +58,9 @@ pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
 /// The state of loading.
 #[derive(Default)]
 struct Loading {
+    /// Bytes and marks of the files so far.
+    bytes: u64,
+    marks: usize,
     sources: Sources,
     files: Vec<Table>,
     errors: Vec<Diagnostic>,
@@ -74,6 +79,19 @@ impl Loading {
             })
         } else {
             Err(Diagnostics::new(self.sources, self.errors))
+        }
+    }
+
+    /// Counts a file in, if there is room for it.
+    fn take(&mut self, name: &str, text: &str) -> Result<(), FileProblem> {
+        self.bytes += text.len() as u64;
+        self.marks += marks(text);
+        match () {
+            () if self.bytes > LARGEST_FILE => Err(too_large(name)),
+            () if self.marks > MOST_MARKS => {
+                Err(FileProblem::TooManyMarks(name.to_owned(), MOST_MARKS))
+            }
+            () => Ok(()),
         }
     }
 
@@ -99,12 +117,14 @@ impl Loading {
             self.errors.push(error.at_any(asked, "one file too many"));
             return;
         }
-        let bytes = pipe::read(path, LARGEST_FILE).map_err(|error| unreadable(&name, &error));
-        let text = bytes.and_then(|bytes| match bytes.len() as u64 {
-            ..=LARGEST_FILE => String::from_utf8(bytes).map_err(|error| not_text(&name, &error)),
-            _ => Err(too_large(&name)),
+        let left = LARGEST_FILE.saturating_sub(self.bytes);
+        let bytes = pipe::read(path, left).map_err(|error| unreadable(&name, &error));
+        let text = bytes.and_then(|bytes| match bytes.len() as u64 > left {
+            false => String::from_utf8(bytes).map_err(|error| not_text(&name, &error)),
+            true => Err(too_large(&name)),
         });
-        match text {
+        let counted = text.and_then(|text| self.take(&name, &text).map(|()| text));
+        match counted {
             Ok(text) => self.parse(path, identity, &text),
             Err(problem) => {
                 let error = Diagnostic::from(problem);
@@ -148,6 +168,19 @@ fn included(file: &Table) -> Vec<(String, Place)> {
     let list = file.list("include").iter();
     list.filter_map(|node| Some((node.text()?.to_owned(), node.place)))
         .collect()
+}
+
+/// Roughly how many parts the parser takes a text for: spaces in a row are one.
+fn marks(text: &str) -> usize {
+    let bytes = text.as_bytes();
+    let before = [b'\n'].into_iter().chain(bytes.iter().copied());
+    let pairs = before.zip(bytes);
+    let starts = pairs.filter(|(before, byte)| match byte {
+        b' ' | b'\t' => before != *byte,
+        b'\n' | b',' | b'=' | b'.' | b'[' | b']' | b'{' | b'}' | b'"' | b'\'' | b'#' => true,
+        _ => false,
+    });
+    starts.count()
 }
 
 /// A file that cannot be read.

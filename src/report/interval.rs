@@ -6,7 +6,7 @@ use crate::lab::Lab;
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::uncertainty::{IntervalAnswer, Move};
 use crate::unit::format;
-use crate::words::interval::{first_to_run_out, move_line, sentence, value};
+use crate::words::interval::{first_to_run_out, move_line, sentence, stopped, value};
 
 /// Lines of a short screen for cautions and for what to measure.
 const LINES: usize = 7;
@@ -18,6 +18,9 @@ pub(super) fn short(
     lab: &Lab,
     interval: &IntervalAnswer,
 ) {
+    if let Some(stopped) = stopped(interval) {
+        document.paragraph(stopped);
+    }
     let moves = interval.moves.iter().filter(|one| one.swing >= 0.5);
     // More cautions, and the sentence of guests that run, leave less room.
     let used = host.cautions.len() + usize::from(host.running.is_some());

@@ -9,7 +9,8 @@ use crate::unit::format;
 use crate::words::growth;
 use crate::words::name::or_dash;
 use crate::words::purchase::{
-    ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, not_worth_it, sentence,
+    ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, left_out, not_worth_it,
+    sentence,
 };
 
 /// Options that a short screen shows.
@@ -35,8 +36,11 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
         );
         let all = answer.options.iter().enumerate().collect();
         document.table(table(answer, lab, all, true));
-        if let Some(unsure) = not_worth_it(answer) {
-            document.paragraph(unsure);
+        for said in [not_worth_it(answer), left_out(answer)]
+            .into_iter()
+            .flatten()
+        {
+            document.paragraph(said);
         }
         document.list(notes(answer).iter().map(Note::to_string));
     }
@@ -60,8 +64,11 @@ fn short(document: &mut Document, answer: &UpgradeAnswer, lab: &Lab) {
     if more > 0 {
         document.paragraph(format!("And {more} more that gain something."));
     }
-    if let Some(nothing) = gain_nothing(answer) {
-        document.paragraph(nothing);
+    for said in [gain_nothing(answer), left_out(answer)]
+        .into_iter()
+        .flatten()
+    {
+        document.paragraph(said);
     }
 }
 

@@ -61,11 +61,25 @@ pub fn sentence(host: &HostAnswer, lab: &Lab, interval: &IntervalAnswer) -> Stri
     } else {
         String::new()
     };
+    let stopped = stopped(interval).map_or_else(String::new, |stopped| format!(" {stopped}"));
     format!(
-        "Of {} (seed {}), {range}{middle}{broken}.{few}",
+        "Of {} (seed {}), {range}{middle}{broken}.{few}{stopped}",
         format::plural(interval.draws, "draw", "draws"),
         interval.seed
     )
+}
+
+/// "Stopped after 12,288 of 1,000,000 draws."; none where all were made.
+#[must_use]
+pub fn stopped(interval: &IntervalAnswer) -> Option<String> {
+    let (done, asked) = (interval.draws, interval.asked);
+    (done < asked).then(|| {
+        let done = format::count(done);
+        format!(
+            "Stopped after {done} of {}.",
+            format::plural(asked, "draw", "draws")
+        )
+    })
 }
 
 /// "Memory runs out first in 91 % of the draws, the processor in 9 %."

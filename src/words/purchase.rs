@@ -29,6 +29,9 @@ pub const ESTIMATE: Worded = Worded::fixed(
 pub const NO_PRICES: &str = "The lab gives no price of anything that could be bought: add module_prices with slots and \
      max_module, the price and capacity_prices of a pool, link_prices, or the price of the host.";
 
+/// Purchases that a sentence names.
+const MOST_NAMES: usize = 12;
+
 written_as_text!(Changes, Replaced);
 
 impl Display for Changes {
@@ -233,7 +236,7 @@ pub fn not_worth_it(answer: &UpgradeAnswer) -> Option<String> {
             "In more than 5 % of the draws {} nothing, and so {} not worth the money before what is guessed is measured: {}.",
             if unsure.len() > 1 { "these gain" } else { "this gains" },
             if unsure.len() > 1 { "are" } else { "is" },
-            unsure.join("; ")
+            few(unsure)
         )
     })
 }
@@ -258,5 +261,24 @@ pub fn gain_nothing(answer: &UpgradeAnswer) -> Option<String> {
         _ => None,
     });
     let names: Vec<String> = single.collect();
-    (!names.is_empty()).then(|| format!("These gain nothing: {}.", names.join("; ")))
+    (!names.is_empty()).then(|| format!("These gain nothing: {}.", few(names)))
+}
+
+/// The names in a row; of many only the first.
+fn few(mut names: Vec<String>) -> String {
+    let more = names.len().saturating_sub(MOST_NAMES);
+    names.truncate(MOST_NAMES);
+    if more > 0 {
+        names.push(format!("and {} more", format::count(more as u64)));
+    }
+    names.join("; ")
+}
+
+/// That there are sums of memory which are not among the options; none where all are.
+#[must_use]
+pub fn left_out(answer: &UpgradeAnswer) -> Option<String> {
+    let more = format::count(answer.left_out as u64);
+    (answer.left_out > 0).then(|| {
+        format!("The slots allow {more} more sums of memory than are considered: large ones are taken at distances.")
+    })
 }

@@ -1,12 +1,15 @@
 //! The program itself, run on a terminal that somebody watches: signs of life come and go and never stop it.
 
-use std::fs::OpenOptions;
+use std::fs::{OpenOptions, read_to_string};
 use std::io::Read;
 use std::process::ExitStatus;
 use std::thread;
 use std::time::{Duration, Instant};
 
+use rustix::process::{Pid, Signal, kill_process};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+
+use serde_json::{Value, from_slice};
 
 use crate::support::Session;
 
@@ -147,5 +150,46 @@ fn a_dumb_terminal_gets_no_control_sequences_and_one_without_colour_none_of_colo
             let (_, written) = watched(args, variables);
             assert_eq!(written.contains("\u{1b}[1m"), colour, "{written:?}");
         }
+    }
+}
+
+/// Whether the process has a handler of its own for interrupts. Source: proc(5), `SigCgt`; SIGINT is signal 2.
+fn hears_interrupts(process: u32) -> bool {
+    let status = read_to_string(format!("/proc/{process}/status")).unwrap();
+    let caught = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
+    let caught = u64::from_str_radix(caught.unwrap().trim(), 16).unwrap();
+    caught & 0b10 != 0
+}
+
+#[test]
+fn a_million_draws_end_at_the_first_interrupt_with_those_that_were_made() {
+    let args = ["fit", "examples/undecided.toml", "--draws", "1000000"];
+    for format in ["json", "text"] {
+        let mut call = Session::new().process(&[&args[..], &["--format", format]].concat());
+        let program = call.spawn().unwrap();
+        let begun = Instant::now();
+        while !hears_interrupts(program.id()) {
+            assert!(begun.elapsed() < HANGS);
+            thread::sleep(Duration::from_millis(5));
+        }
+        kill_process(Pid::from_child(&program), Signal::INT).unwrap();
+        let ended = program.wait_with_output().unwrap();
+        assert_eq!(ended.status.code(), Some(0));
+        if format == "text" {
+            let text = String::from_utf8(ended.stdout).unwrap();
+            assert!(text.contains("Stopped after "), "{text}");
+            assert!(text.contains(" of 1,000,000 draws."), "{text}");
+            continue;
+        }
+        let answer: Value = from_slice(&ended.stdout).unwrap();
+        let interval = &answer["hosts"][0]["interval"];
+        assert_eq!(interval["asked"], 1_000_000);
+        let made = interval["draws"].as_u64().unwrap();
+        assert!((1..1_000_000).contains(&made), "{interval}");
+        let few = Session::new()
+            .args(&args[..2])
+            .json(&["--draws", &made.to_string()]);
+        assert_eq!(few["hosts"][0]["interval"]["low"], interval["low"]);
+        assert_eq!(few["hosts"][0]["interval"]["moves"], interval["moves"]);
     }
 }

@@ -4,6 +4,7 @@ use std::io;
 
 use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::inventory::written::shorten;
+use crate::unit::format;
 
 /// What is wrong with a file.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,8 +20,10 @@ pub(in crate::inventory) enum FileProblem {
     },
     /// It cannot be read, and what the system reports.
     Unreadable(String, io::ErrorKind, String),
-    /// It has more than so many MiB.
+    /// With those read before it there are more than so many MiB.
     TooLarge(String, u64),
+    /// With those read before it there are more than so many line breaks, commas and other marks.
+    TooManyMarks(String, usize),
     /// It is not UTF-8.
     NotText {
         /// Its name.
@@ -67,8 +70,19 @@ impl From<FileProblem> for Diagnostic {
             FileProblem::Unreadable(name, kind, why) => unreadable(&name, kind, &why),
             FileProblem::TooLarge(name, most) => (
                 ErrorKind::FileTooLarge,
-                format!("`{name}` is larger than the {most} MiB that an inventory may have"),
-                "split it with `include`, or name the right file",
+                format!(
+                    "`{name}` is larger than the {most} MiB that an inventory may have, all its files together"
+                ),
+                "leave out what is no part of it, or name the right file",
+            ),
+            FileProblem::TooManyMarks(name, most) => (
+                ErrorKind::FileTooLarge,
+                format!(
+                    "`{name}` has more than the {} line breaks, commas and other marks that an inventory may have, all \
+                     its files together",
+                    format::count(most as u64)
+                ),
+                "leave out what is no part of it: blank lines, long lists, hosts and guests that are not asked about",
             ),
             FileProblem::NotText {
                 name,

@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::super::load;
+use super::super::load::MOST_MARKS;
 use super::{GUEST, HOST};
 use crate::diagnose::Diagnostics;
 use crate::diagnose::ErrorKind;
@@ -127,6 +128,16 @@ fn what_is_no_file_and_what_is_no_text_is_refused() {
         .and_then(|file| file.set_len(17 << 20))
         .expect("a large file");
     refused(&large, ErrorKind::FileTooLarge);
+    // The files of an inventory have one limit together.
+    let comment = format!("#{}\n", " ".repeat(9 << 20));
+    place.write("half.toml", &comment);
+    let both = format!("include = [\"half.toml\"]\n{HOST}{GUEST}{comment}");
+    let errors = refused(&place.write("both.toml", both), ErrorKind::FileTooLarge);
+    assert!(errors.to_string().contains("both.toml:1:12"), "{errors}");
+    let blank = "\n".repeat(MOST_MARKS);
+    refused(&place.write("blank.toml", &blank), ErrorKind::FileTooLarge);
+    let list = format!("[lab]\nnotes = [{}]", "1,".repeat(MOST_MARKS));
+    refused(&place.write("list.toml", list), ErrorKind::FileTooLarge);
     let includes = place.write(
         "includes.toml",
         format!("include = [\"missing.toml\", \".\", \"latin.toml\"]\n{HOST}{GUEST}"),

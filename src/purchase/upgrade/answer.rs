@@ -34,6 +34,8 @@ pub struct UpgradeAnswer {
     /// The option (counted from 0) with most guests within the budget, without one that with most guests for the money;
     /// null where nothing that has a price gains anything. The guests stay what they are in it: no containers.
     pub best: Option<usize>,
+    /// Sums of memory within reach of the slots that are not among the options, because there are too many.
+    pub left_out: usize,
     /// What the answer means for the exit status.
     #[serde(skip)]
     pub outcome: Outcome,
@@ -63,7 +65,8 @@ pub struct Choice {
     pub fits: Option<u64>,
     /// Guests gained; null where nothing runs out any more.
     pub gain: Option<i64>,
-    /// What it gains in the draws; null without draws, where every value was given, and with containers.
+    /// What it gains in the draws; null without draws, where every value was given, with containers, and where too many
+    /// other purchases come before it.
     pub drawn: Option<DrawnGain>,
     /// Guests gained per 100 of money; null where it costs nothing or has no price.
     pub gain_per_100: Option<f64>,
@@ -115,9 +118,10 @@ impl UpgradeAnswer {
 }
 
 impl Choice {
-    /// Whether it gains, also where the values that the count depends on are worse than likely.
-    pub(super) fn gains_surely(&self) -> bool {
-        self.drawn.is_none_or(|drawn| drawn.worth_it)
+    /// Whether it gains, also where the values that the count depends on are worse than likely; `drawn`: whether draws
+    /// say so of any purchase.
+    pub(super) fn gains_surely(&self, drawn: bool) -> bool {
+        self.drawn.map_or(!drawn, |drawn| drawn.worth_it)
     }
 
     /// The lower price first; what has none comes last.

@@ -148,9 +148,8 @@ impl Change {
                 let modules = &mut host.memory.modules;
                 modules.sort_by(f64::total_cmp);
                 modules.drain(..out);
-                for (size, number) in bought {
-                    modules.extend(std::iter::repeat_n(*size, *number));
-                }
+                // Only their sum counts, and there may be very many.
+                modules.extend(bought.iter().map(|(size, number)| size * *number as f64));
             }
             Action::MoreDevices { pool, more, .. } => {
                 let pool = &mut host.disks[*pool];

@@ -8,6 +8,8 @@ use crate::sizing::search::Largest;
 /// Most combinations that are searched; past it the kinds with the most options are thinned. It does not depend on the
 /// budget, so that a larger budget never gives less.
 const MOST: usize = 20_000;
+/// Most resources looked at in all combinations together.
+const MOST_LOOKS: usize = 2_000_000;
 
 /// All combinations of two kinds or more within the budget, as far as they are few enough.
 pub(super) fn combinations(
@@ -21,7 +23,8 @@ pub(super) fn combinations(
         priced.collect()
     });
     let mut priced: Vec<Vec<&Change>> = priced.filter(|offers| !offers.is_empty()).collect();
-    thin(&mut priced);
+    let resources = evaluator.hint.order.len().max(1);
+    thin(&mut priced, MOST.min(MOST_LOOKS / resources));
     let several = sets(&priced).into_iter().filter(|set| set.len() > 1);
     several
         .map(|set| Changes(set.into_iter().cloned().collect()))
@@ -52,14 +55,14 @@ pub(super) fn unmatched(
     kept
 }
 
-/// Drops every second option of the longest kind until the combinations are few enough.
-fn thin(kinds: &mut [Vec<&Change>]) {
+/// Drops every second option of the longest kind until there are at most so many combinations.
+fn thin(kinds: &mut [Vec<&Change>], most: usize) {
     let size = |kinds: &[Vec<&Change>]| {
         kinds.iter().fold(1_usize, |product, offers| {
             product.saturating_mul(offers.len() + 1)
         })
     };
-    while size(kinds) > MOST {
+    while size(kinds) > most {
         let Some(longest) = kinds.iter_mut().max_by_key(|offers| offers.len()) else {
             return;
         };

@@ -22,7 +22,7 @@ pub(super) struct Held {
 /// A host with the guests of a lab, ready to be searched with changes made.
 pub(super) struct Evaluator<'l> {
     pub model: HostModel<'l>,
-    hint: Hint,
+    pub hint: Hint,
     /// What a further host of the kind holds, where the guests that must run are on the first.
     further: Held,
     /// What has been done to the guests of the lab already.

@@ -6,6 +6,7 @@ mod combine;
 mod evaluate;
 mod modules;
 mod offers;
+mod spread;
 
 use crate::lab::{Host, Lab};
 use crate::sizing::answer::Outcome;
@@ -17,13 +18,15 @@ use answer::{Choice, DrawnGain, Now, UpgradeAnswer};
 use change::{Action, Change};
 use combine::{combinations, unmatched};
 use evaluate::{Evaluator, Held, full_in};
-use offers::{as_containers, offers};
+use offers::{Offers, as_containers, offers};
 
 /// Most further hosts of the kind that are considered within a budget; without one it is one.
 const MOST_HOSTS: u64 = 8;
 /// Most searches for the gains of all purchases in all draws.
 const MOST_SEARCHES: u64 = 100_000;
-/// Fewest draws of each purchase, however many there are.
+/// Most resources looked at in all of them together.
+const MOST_LOOKS: u64 = 5_000_000;
+/// Fewest draws of each purchase; where there are too many purchases the last ones are not drawn.
 const FEWEST_DRAWS: u64 = 100;
 
 /// What could be bought for a host of the lab, and what each purchase adds.
@@ -35,21 +38,23 @@ const FEWEST_DRAWS: u64 = 100;
 pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>) -> UpgradeAnswer {
     let evaluator = Evaluator::new(lab, host, None);
     let now = evaluator.held(&[]);
-    let mut options = options(&evaluator, &now, budget);
+    let Offers { kinds, left_out } = offers(host, budget.map_or(1, |_| MOST_HOSTS));
+    let mut options = options(&evaluator, &now, &kinds, budget);
     if let Some(draws) = draws {
-        draw_gains(lab, host, draws, &mut options);
+        draw_gains(&evaluator, draws, budget, &mut options);
     }
     let contained = as_containers(lab);
     for option in &mut options {
         let machines = contained.as_ref().filter(|_| option.containers);
         option.full_in_months = full_in(machines.unwrap_or(lab), host, &option.change.0);
     }
+    let drawn = options.iter().any(|one| one.drawn.is_some());
     // What has no price may cost too much.
     let gains = |choice: &Choice| {
         choice.price.is_some()
             && !choice.containers
             && choice.largest > now.largest
-            && choice.gains_surely()
+            && choice.gains_surely(drawn)
     };
     let mut gaining = (0..options.len()).filter(|index| gains(&options[*index]));
     let best = match budget {
@@ -74,16 +79,24 @@ pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>
             Largest::Bound(_) | Largest::Unbounded => Outcome::Fits,
         },
         options,
+        left_out,
         best,
     }
 }
 
-/// Fills in what each purchase gains in the draws; many purchases get fewer draws each.
-fn draw_gains(lab: &Lab, host: &Host, draws: Draws, options: &mut [Choice]) {
-    let bought: Vec<usize> = (0..options.len())
+/// Fills in what each purchase gains in the draws; many purchases get fewer draws each, and of too many only those that
+/// gain most.
+fn draw_gains(evaluator: &Evaluator, draws: Draws, budget: Option<f64>, options: &mut [Choice]) {
+    let (lab, host) = (evaluator.model.lab, evaluator.model.host);
+    let mut bought: Vec<usize> = (0..options.len())
         .filter(|index| !options[*index].containers)
         .collect();
-    let most = (MOST_SEARCHES / bought.len().max(1) as u64).max(FEWEST_DRAWS);
+    if budget.is_some() {
+        bought.sort_by(|one, other| options[*one].by_count(&options[*other]));
+    }
+    let searches = MOST_SEARCHES.min(MOST_LOOKS / evaluator.hint.order.len().max(1) as u64);
+    bought.truncate((searches / FEWEST_DRAWS).max(1) as usize);
+    let most = (searches / bought.len().max(1) as u64).max(FEWEST_DRAWS);
     let draws = Draws {
         count: draws.count.min(most),
         ..draws
@@ -117,12 +130,16 @@ fn draw_gains(lab: &Lab, host: &Host, draws: Draws, options: &mut [Choice]) {
 }
 
 /// Everything that could be done within the budget, most guests for the money first.
-fn options(evaluator: &Evaluator, now: &Held, budget: Option<f64>) -> Vec<Choice> {
+fn options(
+    evaluator: &Evaluator,
+    now: &Held,
+    kinds: &[Vec<Change>],
+    budget: Option<f64>,
+) -> Vec<Choice> {
     let (lab, host) = (evaluator.model.lab, evaluator.model.host);
-    let kinds = offers(host, budget.map_or(1, |_| MOST_HOSTS));
-    let mut options = singles(evaluator, now, &kinds);
+    let mut options = singles(evaluator, now, kinds);
     let mut contained = as_containers(lab).map_or_else(Vec::new, |lab| {
-        containers(&lab, host, now, &kinds, budget, &options)
+        containers(&lab, host, now, kinds, budget, &options)
     });
     let affordable = |choice: &Choice| {
         choice
@@ -132,7 +149,7 @@ fn options(evaluator: &Evaluator, now: &Held, budget: Option<f64>) -> Vec<Choice
     options.retain(affordable);
     contained.retain(affordable);
     if let Some(budget) = budget {
-        let several = combinations(evaluator, now, &kinds, budget);
+        let several = combinations(evaluator, now, kinds, budget);
         options.extend(unmatched(several, &options, now.largest));
     }
     options.extend(contained);

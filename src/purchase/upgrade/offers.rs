@@ -10,9 +10,18 @@ const CONTAINER_OVERHEAD: f64 = 10.0 * MIB;
 /// Steps in which a pool is made of more devices.
 const MORE_DEVICES: u64 = 2;
 
-/// What can be bought for a host, kind by kind; of each kind at most one is bought at a time.
-pub(super) fn offers(host: &Host, most_hosts: u64) -> Vec<Vec<Change>> {
-    let mut kinds = vec![purchases(&host.memory)];
+/// What can be bought for a host.
+pub(super) struct Offers {
+    /// Kind by kind; of each kind at most one is bought at a time.
+    pub kinds: Vec<Vec<Change>>,
+    /// Sums of memory within reach that are not offered, because there are too many.
+    pub left_out: usize,
+}
+
+/// What can be bought for a host, and up to so many further ones.
+pub(super) fn offers(host: &Host, most_hosts: u64) -> Offers {
+    let modules = purchases(&host.memory);
+    let mut kinds = vec![modules.offered];
     for (index, pool) in host.disks.iter().enumerate() {
         kinds.push(disks(index, pool));
     }
@@ -22,7 +31,10 @@ pub(super) fn offers(host: &Host, most_hosts: u64) -> Vec<Vec<Change>> {
         price: host.price.map(|price| price * more as f64),
     });
     kinds.push(hosts.collect());
-    kinds
+    Offers {
+        kinds,
+        left_out: modules.left_out,
+    }
 }
 
 /// More devices, by as many as the layout grows by, and larger ones.

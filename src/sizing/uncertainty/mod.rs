@@ -4,6 +4,7 @@ mod streams;
 mod swing;
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 use schemars::JsonSchema;
@@ -23,6 +24,8 @@ use streams::{Drawn, Streams};
 pub const MOST_DRAWS: u64 = 1_000_000;
 /// Draws that are worked on together; fixed, so that the number of threads changes nothing.
 const CHUNK: u64 = 64;
+/// Chunks between two looks whether to go on.
+const BLOCK: u64 = 32;
 /// Inputs that are named as moving the answer most.
 const NAMED: usize = 3;
 
@@ -50,6 +53,8 @@ impl Default for Draws {
 pub struct IntervalAnswer {
     /// Number of draws.
     pub draws: u64,
+    /// Number of draws asked for: more than `draws` where the call was interrupted.
+    pub asked: u64,
     /// Seed they follow from.
     pub seed: u64,
     /// 5 % of the draws hold no more than this; null where those hold not even the guests that must run.
@@ -97,14 +102,14 @@ pub struct Move {
 /// Draws the uncertain values of a host and of the guests and searches each draw; none where the host is not there or
 /// nothing that its answer depends on is uncertain.
 ///
-/// `progress` gets how many more draws are done, from any thread. The result depends on the lab, the host and `draws`
+/// `progress` gets how many more draws are done and says whether to go on; where not, the draws so far count. The result depends on the lab, the host and `draws`
 /// alone: draw i reads its numbers at place i of the input's own stream, whatever thread works on it.
 #[must_use]
 pub fn interval(
     lab: &Lab,
     host: &str,
     draws: Draws,
-    progress: &(dyn Fn(u64) + Sync),
+    progress: &dyn Fn(u64) -> bool,
 ) -> Option<IntervalAnswer> {
     let inputs = drawn_inputs(lab, host);
     if inputs.is_empty() {
@@ -114,11 +119,12 @@ pub fn interval(
         let tally = study.tally(draws.count, progress);
         let mut sorted = tally.reached.clone();
         sorted.sort_unstable();
-        let share = |count: usize| count as f64 / draws.count as f64;
+        let share = |count: usize| count as f64 / sorted.len() as f64;
         let binds = tally.binds.iter();
         let is_guess = |one: &&Uncertain| lab.guessed.iter().any(|guess| guess.path == one.path);
         IntervalAnswer {
-            draws: draws.count,
+            draws: sorted.len() as u64,
+            asked: draws.count,
             seed: draws.seed,
             low: quantile(&sorted, 0.05),
             median: quantile(&sorted, 0.5),
@@ -141,7 +147,7 @@ pub fn interval(
 #[must_use]
 pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
     with_study(lab, host, draws.seed, |study, _| {
-        let reached = study.tally(draws.count, &|_| {}).reached.into_iter();
+        let reached = study.tally(draws.count, &|_| true).reached.into_iter();
         reached.map(Largest::bound).collect()
     })
 }
@@ -253,10 +259,25 @@ impl Study<'_> {
         lowest(&HostModel::new(&bench.lab, &bench.lab.hosts[0]), &self.hint)
     }
 
-    /// Searches all draws.
-    fn tally(&self, draws: u64, progress: &(dyn Fn(u64) + Sync)) -> Tally {
+    /// Searches all draws, block by block as long as `progress` says so.
+    fn tally(&self, draws: u64, progress: &dyn Fn(u64) -> bool) -> Tally {
+        let mut all = Tally::new(self.inputs.len());
         let chunks = draws.div_ceil(CHUNK);
-        let parts: Vec<Tally> = (0..chunks)
+        for start in (0..chunks).step_by(BLOCK as usize) {
+            let before = all.reached.len();
+            for part in self.block(start..(start + BLOCK).min(chunks), draws) {
+                all.append(part);
+            }
+            if !progress((all.reached.len() - before) as u64) {
+                break;
+            }
+        }
+        all
+    }
+
+    /// Searches the draws of some chunks.
+    fn block(&self, chunks: Range<u64>, draws: u64) -> Vec<Tally> {
+        chunks
             .into_par_iter()
             .map_init(
                 || self.bench(),
@@ -268,16 +289,10 @@ impl Study<'_> {
                         cursor.next_into(&mut bench.drawn);
                         part.add(self.search(bench), &bench.drawn);
                     }
-                    progress(range.end - range.start);
                     part
                 },
             )
-            .collect();
-        let mut all = Tally::new(self.inputs.len());
-        for part in parts {
-            all.append(part);
-        }
-        all
+            .collect()
     }
 }
 
