@@ -1,5 +1,7 @@
 //! Draws of uncertain values, as far as a call asks for them.
 
+use std::sync::atomic::Ordering::Relaxed;
+
 use super::interrupt::until_interrupted;
 use super::{Terminal, threads};
 use crate::cli::DrawArgs;
@@ -28,7 +30,7 @@ impl Terminal {
         let interval = until_interrupted(|interrupted| {
             interval(lab, &host.name, draws, &|done| {
                 bar.inc(done);
-                !interrupted()
+                !interrupted.load(Relaxed)
             })
         });
         bar.finish_and_clear();

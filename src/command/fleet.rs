@@ -1,11 +1,12 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
 use super::call_error::{CallError, HostFault, NeedFault};
+use super::interrupt::until_interrupted;
 use super::{Reply, Terminal, add_given, both, hosts_asked, inputs, options};
 use crate::cli::FleetArgs;
 use crate::diagnose::Diagnostics;
+use crate::fleet::fleet_until;
 use crate::fleet::hosts::with_copies;
-use crate::fleet::{fleet, multiplied};
 use crate::inventory::load;
 use crate::lab::Host;
 use crate::lab::keys::Command;
@@ -39,11 +40,8 @@ pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagno
         return Err(CallError::Hosts(fault).into());
     }
     let answer = terminal.busy("placing guests", || {
-        if multiplies {
-            multiplied(&lab, &hosts, args.spare)
-        } else {
-            fleet(&lab, &hosts, &guests, args.spare)
-        }
+        let guests = (!multiplies).then_some(&guests[..]);
+        until_interrupted(|heard| fleet_until(&lab, &hosts, guests, args.spare, heard))
     });
     let mut document = report::fleet::document(&answer, &lab);
     add_given(&mut document, common, &lab, &asked, Command::Fit);

@@ -1,7 +1,8 @@
 //! The first interrupt ends long work early, with what it has; the next one ends the program.
 
 use std::io;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering::Relaxed;
 use std::sync::{Arc, OnceLock};
 
 use signal_hook::consts::SIGINT;
@@ -15,17 +16,17 @@ struct Interrupt {
     ends: Arc<AtomicBool>,
 }
 
-/// Does work that asks now and then whether it has been interrupted.
-pub(super) fn until_interrupted<T>(work: impl FnOnce(&(dyn Fn() -> bool + Sync)) -> T) -> T {
+/// Does work that looks now and then whether it has been interrupted.
+pub(super) fn until_interrupted<T>(work: impl FnOnce(&AtomicBool) -> T) -> T {
     static INTERRUPT: OnceLock<Option<Interrupt>> = OnceLock::new();
     // Without a handler an interrupt ends the program, as ever.
     let Some(interrupt) = INTERRUPT.get_or_init(|| Interrupt::new().ok()) else {
-        return work(&|| false);
+        return work(&AtomicBool::new(false));
     };
-    let heard = || interrupt.heard.load(Ordering::Relaxed);
-    interrupt.ends.store(heard(), Ordering::Relaxed);
-    let done = work(&heard);
-    interrupt.ends.store(true, Ordering::Relaxed);
+    let heard = &interrupt.heard;
+    interrupt.ends.store(heard.load(Relaxed), Relaxed);
+    let done = work(heard);
+    interrupt.ends.store(true, Relaxed);
     done
 }
 

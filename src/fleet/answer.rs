@@ -30,6 +30,9 @@ pub struct FleetAnswer {
     pub reasons: BTreeMap<String, Reason>,
     /// Whether any `spare` hosts may fail and the rest hold everything that was placed.
     pub survives: bool,
+    /// Whether the search ended early, after very many checks of a host or by an interrupt: the answer is the best so far,
+    /// and what is null or false may only not have been looked at.
+    pub stopped: bool,
     /// Scaling guests that all hosts hold together beside those that must run; null where the number of every guest was
     /// given, and where not even those that must run fit.
     pub holds: Option<u64>,

@@ -26,6 +26,10 @@ pub trait Cluster {
     fn rank(&self, _profile: usize) -> f64 {
         0.0
     }
+    /// Whether what has been found so far has to do.
+    fn exhausted(&self) -> bool {
+        false
+    }
 }
 
 /// Guests of each profile on each host.

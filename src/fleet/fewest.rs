@@ -63,7 +63,7 @@ pub fn fewest(
         let (sets, all_of_them) = sets(cluster, hosts, number);
         let mut impossible = all_of_them;
         for set in &sets {
-            if checks == 0 {
+            if checks == 0 || cluster.exhausted() {
                 return found;
             }
             let own = checks.min(CHECKS_OF_A_SET);

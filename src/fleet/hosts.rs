@@ -1,7 +1,9 @@
 //! Hosts of a lab as a cluster, judged by the same laws as `fit`.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering::Relaxed;
 
 use super::cluster::Cluster;
 use super::shares::{additive, least_shares, only};
@@ -50,6 +52,11 @@ type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 
 /// Most loads that are kept; further ones are computed anew each time.
 const MOST_KNOWN: usize = 200_000;
+/// Most checks of a host, one that is computed counting as [`COMPUTED`] that are known. Counted and not timed, so that
+/// the answer is the same everywhere.
+const MOST_CHECKS: u64 = 10_000_000;
+/// What it costs to compute a load, in loads that are known.
+const COMPUTED: u64 = 40;
 
 /// Hosts with the laws that judge them.
 #[derive(Debug)]
@@ -61,6 +68,10 @@ pub struct Hosts<'l> {
     sizes: Vec<f64>,
     /// Loads computed so far.
     known: RefCell<Loads>,
+    /// Checks that may still be made.
+    checks: Cell<u64>,
+    /// Whether the search was interrupted.
+    interrupted: Option<&'l AtomicBool>,
 }
 
 /// Hosts that differ in name and price only.
@@ -107,7 +118,29 @@ impl<'l> Hosts<'l> {
             kinds,
             kind_of,
             known: RefCell::default(),
+            checks: Cell::new(MOST_CHECKS),
+            interrupted: None,
         }
+    }
+
+    /// The same, as long as this stays false.
+    #[must_use]
+    pub fn until(self, interrupted: &'l AtomicBool) -> Hosts<'l> {
+        Hosts {
+            interrupted: Some(interrupted),
+            ..self
+        }
+    }
+
+    /// Lets a further part of the work have so many checks anew; returns whether the one before had enough.
+    pub(super) fn renew(&self) -> bool {
+        let enough = !self.exhausted();
+        self.checks.set(MOST_CHECKS);
+        enough
+    }
+
+    fn count(&self, checks: u64) {
+        self.checks.set(self.checks.get().saturating_sub(checks));
     }
 
     /// The model of a host, with each guest twice.
@@ -185,9 +218,11 @@ impl Cluster for Hosts<'_> {
 
     fn load(&self, host: usize, settled: &[u64], restarted: &[u64]) -> Option<f64> {
         let key = (self.kind_of[host], self.counts(settled, restarted));
+        self.count(1);
         if let Some(load) = self.known.borrow().get(&key) {
             return *load;
         }
+        self.count(COMPUTED);
         let load = self.host_kind(host).load(&key.1);
         let mut known = self.known.borrow_mut();
         if known.len() < MOST_KNOWN {
@@ -217,5 +252,9 @@ impl Cluster for Hosts<'_> {
 
     fn rank(&self, profile: usize) -> f64 {
         self.lab.guests[profile].rank.unwrap_or(0.0)
+    }
+
+    fn exhausted(&self) -> bool {
+        self.checks.get() == 0 || self.interrupted.is_some_and(|one| one.load(Relaxed))
     }
 }

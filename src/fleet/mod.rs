@@ -11,6 +11,8 @@ pub mod plan;
 mod shares;
 pub mod survival;
 
+use std::sync::atomic::AtomicBool;
+
 use crate::lab::{Host, Kind, Lab};
 use crate::model::footprint::Age;
 use crate::model::network::backup_speed;
@@ -18,7 +20,7 @@ use crate::sizing::answer::Outcome;
 use crate::sizing::composition::Composition;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::named::{Named, by_name};
-use crate::sizing::search::{Largest, largest};
+use crate::sizing::search::largest;
 use answer::{FleetAnswer, FleetCaution, FleetHost, Loads, Move, Needed, Reason, Takeover};
 use bounds::Bound;
 use cluster::{Cluster, Counts, subsets};
@@ -41,9 +43,7 @@ const MOST_TAKEOVERS: usize = 300;
 /// searched for exhaustively.
 #[must_use]
 pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetAnswer {
-    let twice = with_restarted(lab);
-    let cluster = Hosts::new(&twice, hosts);
-    Fleet::new(lab, hosts, &cluster, spare).given(guests)
+    fleet_until(lab, hosts, Some(guests), spare, &AtomicBool::new(false))
 }
 
 /// Multiplies the guests with a `share` over all hosts until no more fit beside those that must run, so that any `spare`
@@ -52,9 +52,26 @@ pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetA
 /// The most that a placement is found for: a bound from above first, then galloping and bisection over the heuristics.
 #[must_use]
 pub fn multiplied(lab: &Lab, hosts: &[&Host], spare: usize) -> FleetAnswer {
+    fleet_until(lab, hosts, None, spare, &AtomicBool::new(false))
+}
+
+/// [`fleet`] where a number of each guest is given, else [`multiplied`]; once `interrupted` is true, what has been found
+/// so far has to do.
+#[must_use]
+pub fn fleet_until(
+    lab: &Lab,
+    hosts: &[&Host],
+    guests: Option<&[u64]>,
+    spare: usize,
+    interrupted: &AtomicBool,
+) -> FleetAnswer {
     let twice = with_restarted(lab);
-    let cluster = Hosts::new(&twice, hosts);
-    Fleet::new(lab, hosts, &cluster, spare).multiplied()
+    let cluster = Hosts::new(&twice, hosts).until(interrupted);
+    let fleet = Fleet::new(lab, hosts, &cluster, spare);
+    match guests {
+        Some(guests) => fleet.given(guests),
+        None => fleet.multiplied(),
+    }
 }
 
 /// What is asked of several hosts.
@@ -99,21 +116,27 @@ impl<'a> Fleet<'a> {
             n <= MOST_MULTIPLIED && !Bound::new(cluster, all, &guests).cannot_hold(all)
         };
         let mut checks = MOST_CHECKS;
+        let mut best: Option<(u64, Counts)> = None;
         let mut held = |n: u64| {
             let guests = composition.counts(n);
             let bound = Bound::new(cluster, all, &guests);
             match judge(cluster, &bound, &guests, all, spare, &mut checks) {
-                Placement::Found(counts) => Some(counts),
-                Placement::Impossible | Placement::Unknown => None,
+                Placement::Found(counts) => {
+                    best = Some((n, counts));
+                    true
+                }
+                Placement::Impossible | Placement::Unknown => false,
             }
         };
         let most = largest(0, may_hold).number();
-        let found = largest(most * 9 / 10, |n| n <= most && held(n).is_some());
-        let Largest::Bound(n) = found else {
+        largest(most * 9 / 10, |n| {
+            n <= most && !cluster.exhausted() && held(n)
+        });
+        // Whatever is found later holds more.
+        let Some((n, counts)) = best else {
             return self.given(&composition.counts(0));
         };
         let guests = composition.counts(n);
-        let counts = held(n).unwrap_or_else(|| cluster::empty(cluster));
         let used = cluster::used(&counts);
         let needed = Fewest {
             at_least: Bound::new(cluster, all, &guests).least(all, spare),
@@ -141,7 +164,12 @@ impl<'a> Fleet<'a> {
             let reason = reason(self.cluster, &counts, profile, spare);
             (guest.name.clone(), reason)
         });
-        let hosts = self.all.iter().map(|host| self.host(*host, &counts));
+        let searched = self.cluster.renew();
+        let survives = known_to_survive(self.cluster, &counts, &self.all, spare);
+        let after = self.takeovers(&counts);
+        let hosts: Vec<FleetHost> = (self.all.iter())
+            .map(|host| self.host(*host, &counts))
+            .collect();
         FleetAnswer {
             report: "fleet",
             version: CONTRACT,
@@ -149,11 +177,12 @@ impl<'a> Fleet<'a> {
             spare,
             holds,
             asked: by_name(lab, guests),
-            hosts: hosts.collect(),
+            hosts,
             unplaced: by_name(lab, &left),
             reasons: reasons.collect(),
-            survives: known_to_survive(self.cluster, &counts, &self.all, spare),
-            after: self.takeovers(&counts),
+            survives,
+            stopped: !searched || self.cluster.exhausted(),
+            after,
             needed: Needed {
                 at_least: needed.at_least,
                 found: needed.found,
@@ -194,6 +223,9 @@ impl<'a> Fleet<'a> {
 
     /// Where the guests of some hosts go, in the order in which they are placed; none where no way is found.
     fn moves(&self, counts: &Counts, failed: &[usize]) -> Option<Vec<Move>> {
+        if self.cluster.exhausted() {
+            return None;
+        }
         let Placement::Found(moved) = takes_over(self.cluster, counts, &self.all, failed) else {
             return None;
         };

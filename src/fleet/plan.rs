@@ -45,8 +45,11 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         if score > best_score {
             (best, best_score) = (found, score);
         }
+        if cluster.exhausted() {
+            break;
+        }
     }
-    if best.placed < total {
+    if best.placed < total && !cluster.exhausted() {
         let queue = ordered(cluster, guests, Order::Largest);
         let accepted = |counts: &Counts| survives(cluster, counts, hosts, spare);
         let mut checks = MOST_CHECKS;
@@ -110,6 +113,10 @@ fn surviving(
     let holds = |guests: &[(usize, usize)]| known_to_survive(cluster, &of(guests), hosts, spare);
     let mut inside = 0;
     while !holds(&kept) {
+        if cluster.exhausted() {
+            kept.clear();
+            break;
+        }
         let mut outside = kept.len();
         while outside - inside > 1 {
             let middle = inside + (outside - inside) / 2;

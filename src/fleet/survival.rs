@@ -18,6 +18,9 @@ pub fn survives(
 ) -> Placement<()> {
     let mut all = Placement::Found(());
     for failed in failures(cluster, counts, hosts, spare) {
+        if cluster.exhausted() {
+            return Placement::Unknown;
+        }
         match takes_over(cluster, counts, hosts, &failed) {
             Placement::Found(_) => {}
             Placement::Impossible => return Placement::Impossible,
@@ -36,8 +39,8 @@ pub fn known_to_survive(
 ) -> bool {
     let mut failures = failures(cluster, counts, hosts, spare).into_iter();
     failures.all(|failed| {
-        let moved = takes_over(cluster, counts, hosts, &failed);
-        matches!(moved, Placement::Found(_))
+        let moved = || takes_over(cluster, counts, hosts, &failed);
+        failed.is_empty() || (!cluster.exhausted() && matches!(moved(), Placement::Found(_)))
     })
 }
 

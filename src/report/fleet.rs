@@ -7,7 +7,7 @@ use crate::lab::Lab;
 use crate::sizing::named::Named;
 use crate::unit::format;
 use crate::words::caution::Caution;
-use crate::words::fleet::{emptied, left_over, moves, needed, sentence};
+use crate::words::fleet::{STOPPED, emptied, left_over, moves, needed, sentence};
 use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
@@ -18,6 +18,9 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     document.section(Rank::Answer);
     document.lead(sentence(answer));
     document.table(hosts(answer, lab));
+    if answer.stopped {
+        document.paragraph(STOPPED);
+    }
     for line in left_over(answer) {
         document.paragraph(line);
     }

@@ -37,6 +37,9 @@ pub fn sentence(answer: &FleetAnswer) -> String {
     let spare = match (answer.spare, answer.survives) {
         (0, _) => "no host may fail (see --spare)".to_owned(),
         (spare, true) => format!("survives losing any {spare}"),
+        (spare, false) if answer.stopped => {
+            format!("whether it survives losing any {spare} is not known")
+        }
         (spare, false) => format!("does not survive losing any {spare}"),
     };
     format!("{placed}; {spare}.")
@@ -55,7 +58,7 @@ fn held(answer: &FleetAnswer, n: u64) -> String {
     };
     let hosts = answer.hosts.len() as u64;
     let verb = if hosts == 1 { "holds" } else { "hold" };
-    let least = if n == MOST_MULTIPLIED {
+    let least = if n == MOST_MULTIPLIED || answer.stopped {
         "at least "
     } else {
         ""
@@ -66,6 +69,10 @@ fn held(answer: &FleetAnswer, n: u64) -> String {
         format::plural(n, "guest", "guests")
     )
 }
+
+/// Said where the search ended early.
+pub const STOPPED: &str = "Stopped before everything was tried: this is the best so far, and what is not found may only \
+     not have been looked for. Fewer hosts or a smaller --spare are searched further.";
 
 /// "3 web to south, 1 db to east"
 #[must_use]

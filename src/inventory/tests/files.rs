@@ -134,9 +134,9 @@ fn what_is_no_file_and_what_is_no_text_is_refused() {
     let both = format!("include = [\"half.toml\"]\n{HOST}{GUEST}{comment}");
     let errors = refused(&place.write("both.toml", both), ErrorKind::FileTooLarge);
     assert!(errors.to_string().contains("both.toml:1:12"), "{errors}");
-    let blank = "\n".repeat(MOST_MARKS);
+    let blank = "\n".repeat(MOST_MARKS + 1);
     refused(&place.write("blank.toml", &blank), ErrorKind::FileTooLarge);
-    let list = format!("[lab]\nnotes = [{}]", "1,".repeat(MOST_MARKS));
+    let list = format!("[lab]\nnotes = [{}]", "1,".repeat(MOST_MARKS + 1));
     refused(&place.write("list.toml", list), ErrorKind::FileTooLarge);
     let includes = place.write(
         "includes.toml",
