@@ -86,7 +86,7 @@ pub(super) fn memory<'t>(
         return checker.conflict(fields, Conflict::Host(kept, visible));
     }
     if memory.compressed_swap / memory.compressed_swap_ratio >= visible {
-        checker.conflict(fields, Conflict::CompressedSwap);
+        checker.conflict(fields, Conflict::CompressedSwap(visible));
     }
     let modules = memory.modules.len();
     if let Some(slots) = memory.slots.filter(|slots| modules as u64 > *slots) {

@@ -29,7 +29,7 @@ section! {
             "the least that this cache keeps under pressure";
         swap: f64 = quantity(SIZE).default("0 B", CommonPractice), "swap on disk";
         compressed_swap: f64 = quantity(SIZE).default("0 B", CommonPractice),
-            "compressed swap held in memory, by its uncompressed size";
+            "compressed swap held in memory, by its uncompressed size; over its ratio less than the kernel sees";
         compressed_swap_ratio: f64 = quantity(FACTOR).default("2", CommonPractice),
             "how many times smaller compressed swap gets";
         module_prices: Vec<(f64, f64)> = PRICES.absent("modules have no price").first(Upgrade),

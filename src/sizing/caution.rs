@@ -30,6 +30,11 @@ pub enum HostCaution {
     ModulesInGib,
     /// A guest's memory is pinned.
     Pinned,
+    /// Containers are given a `keeps`, though they give their memory back.
+    ContainersKeep {
+        /// Their names.
+        profiles: Vec<String>,
+    },
     /// The busy load of a vCPU exceeds the speed of the slowest cores.
     SlowCores {
         /// Guests with such vCPUs.

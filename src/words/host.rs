@@ -57,6 +57,18 @@ impl Caution for HostCaution {
                     listed(profiles)
                 ),
             ),
+            Self::ContainersKeep { profiles } => Worded::new(
+                "containers_keep",
+                format!(
+                    "{}: keeps is counted, though containers give it back.",
+                    few(profiles)
+                ),
+                format!(
+                    "{} is a container with `keeps`, which is counted as given: that memory stays in use when the guest \
+                     falls idle. A container gives it back; leave `keeps` out unless it was measured.",
+                    listed(profiles)
+                ),
+            ),
             Self::CountedIdle { resources } => Worded::new(
                 "counted_idle",
                 format!(

@@ -250,3 +250,12 @@ fn a_backup_window_without_backups() {
     let backed_up = [&window[..], &["guest.g.backup=\"1 GB/day\""]].concat();
     only_where("nothing_backed_up", &window, &backed_up);
 }
+
+#[test]
+fn a_container_that_keeps_what_was_touched() {
+    only_where(
+        "containers_keep",
+        &["guest.g.kind=\"container\"", "guest.g.keeps=\"50 %\""],
+        &["guest.g.kind=\"container\""],
+    );
+}

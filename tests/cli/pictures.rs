@@ -329,3 +329,24 @@ fn ranked_hosts_are_drawn_as_well() {
     let drawn = "c disk speed (guests): 187\n";
     assert!(plotted.contains(drawn), "{plotted}");
 }
+
+#[test]
+fn a_picture_has_the_points_that_a_screen_shows() {
+    for call in [
+        &["rollout", "examples/shelf.toml"][..],
+        &[
+            "rollout",
+            "examples/shelf.toml",
+            "--seed",
+            "3",
+            "--watch",
+            "8h",
+        ],
+        &["rollout", "examples/undecided.toml"],
+        &["rollout", "examples/classroom.toml", "--host", "lectern"],
+        &["fit", "examples/classroom.toml"],
+    ] {
+        let bytes = drawn(call).len();
+        assert!(bytes < 40_000, "{call:?}: {bytes} bytes");
+    }
+}

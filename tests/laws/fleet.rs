@@ -1,11 +1,13 @@
 //! Placements: every host is within the limits of `fit`, a spare never raises the count, and few guests are placed as
 //! brute force places them.
 
+use std::sync::atomic::AtomicBool;
+
 use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, Counts};
-use berthage::fleet::fleet;
 use berthage::fleet::hosts::{Hosts, with_restarted};
 use berthage::fleet::plan::plan;
+use berthage::fleet::{fleet, fleet_until};
 use berthage::lab::{Host, Lab};
 use berthage::sizing::host::HostModel;
 use berthage::sizing::resource::Resource;
@@ -331,4 +333,33 @@ fn the_bound_knows_that_large_hosts_are_few() {
     // With the large one failed only small ones are left.
     let (_, _, bound) = placed(&lab, &[20], 1);
     assert_eq!(bound, Some(1 + 20_u64.div_ceil(most_of_small) as usize));
+}
+
+#[test]
+fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
+    let hosts: Vec<String> = (0..50)
+        .map(|index| {
+            format!(
+                "[[host]]\nname = \"h{index}\"\ncpu.groups = [{{ cores = 8 }}]\nmemory.modules = [\"{} GiB\"]\n",
+                32 + index
+            )
+        })
+        .collect();
+    let lab = lab(&format!(
+        "{}[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nshare = 1\n[[guest]]\nname = \"db\"\nmemory = \"8 GiB\"\ncount = 5\n",
+        hosts.concat()
+    ));
+    let hosts: Vec<&Host> = lab.hosts.iter().collect();
+    for (guests, spare) in [
+        (None, 3),
+        (Some(&[40, 5][..]), 3),
+        (None, 0),
+        (Some(&[40, 5][..]), 0),
+    ] {
+        let answer = fleet_until(&lab, &hosts, guests, spare, &AtomicBool::new(true));
+        assert!(answer.stopped, "{guests:?} {spare}");
+        // Nothing is claimed that was not looked at.
+        assert_eq!(answer.survives, spare == 0);
+        assert!(answer.asked.values().sum::<u64>() >= 5);
+    }
 }

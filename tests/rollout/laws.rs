@@ -11,6 +11,7 @@ use berthage::rollout::{
     Change, Disks, End, Options, Run, Schedule, Stagger, Stop, Watch, load_line, plan, restart,
     simulate,
 };
+use berthage::sizing::fit::fit_host;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::memory::Activity;
 use proptest::prelude::{ProptestConfig, prop, prop_assert, prop_assume, proptest};
@@ -359,6 +360,32 @@ proptest! {
             let run = simulate(&model, &Schedule::rule(more, batch, wait), &options);
             let safe = run.end == End::Complete && run.safe(limit);
             prop_assert!(!safe, "{batch} every {wait} s reach {}, the plan {reached}", reached + 1);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(4))]
+
+    /// 500 hosts: `PROPTEST_CASES=500 cargo test --release planner`.
+    #[test]
+    fn the_planner_reaches_what_any_rule_of_a_grid_reaches(lab in any_lab()) {
+        let model = HostModel::new(&lab, &lab.hosts[0]);
+        let fits = fit_host(&lab, &lab.hosts[0]).fits;
+        prop_assume!(fits.is_some_and(|n| (1..60).contains(&n)));
+        let options = Options::default();
+        let (limit, target) = (load_line(&model), 2 * fits.unwrap_or(1));
+        let plan = plan(&model, target, None, &options);
+        prop_assume!(!plan.stopped);
+        let more: u64 = model.composition.counts(plan.reached + 1).iter().sum();
+        let grid = [1, 2, 4, 8, 16, 32, 64].into_iter().flat_map(|batch| {
+            [0.0, 60.0, 300.0, 1200.0, 3600.0, 7200.0].map(|wait_s| (batch, wait_s))
+        });
+        for (batch, wait_s) in grid.filter(|_| plan.reached < target) {
+            let stop = Options { stop: Stop::Past(limit), ..options.clone() };
+            let run = simulate(&model, &Schedule::rule(more, batch, wait_s), &stop);
+            let complete = run.end == End::Complete && run.running() == more && run.safe(limit);
+            prop_assert!(!complete, "{batch} every {wait_s} s reaches {more}: {:?}", plan.reached);
         }
     }
 }

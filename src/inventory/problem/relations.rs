@@ -39,7 +39,7 @@ pub(in crate::inventory) enum Conflict<'t> {
     /// The host keeps so much of what its kernel sees `[B]`.
     Host(f64, f64),
     /// Compressed swap takes all memory.
-    CompressedSwap,
+    CompressedSwap(f64),
     /// The host uses all its cores.
     BaseCores,
     /// So many modules for so many slots.
@@ -285,14 +285,18 @@ impl Conflict<'_> {
                 ],
                 "no guest can ever run there; lower `base` or the cache, or give larger modules",
             ),
-            Conflict::CompressedSwap => words(
+            Conflict::CompressedSwap(visible) => words(
                 ErrorKind::NoMemoryLeft,
-                "compressed swap, when full, takes all the memory there is",
+                format!(
+                    "compressed swap, when full, takes all of the {} that the kernel sees",
+                    format::bytes(visible)
+                ),
                 &[
                     ("compressed_swap", "its uncompressed size"),
                     ("compressed_swap_ratio", "how many times smaller it gets"),
                 ],
-                "compressed_swap / compressed_swap_ratio must be less than the modules hold",
+                "compressed_swap / compressed_swap_ratio must be less than the kernel sees: the modules without \
+                 firmware_reserved and the table of pages",
             ),
             _ => words(
                 ErrorKind::PartExceedsWhole,

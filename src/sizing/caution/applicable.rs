@@ -1,7 +1,7 @@
 //! Which cautions apply to a host at a composition.
 
 use super::HostCaution;
-use crate::lab::{Guest, Layout, Mode, Pool, key_path};
+use crate::lab::{Guest, Kind, Layout, Mode, Pool, key_path};
 use crate::model::{GIB, YEAR, processor, within};
 use crate::sizing::answer::{DiskAnswer, MemoryAnswer, ResourceAnswer, Restart};
 use crate::sizing::host::HostModel;
@@ -41,6 +41,11 @@ pub fn cautions(model: &HostModel, context: CautionContext) -> Vec<HostCaution> 
         });
     }
     all.extend(memory(model, context));
+    let keeps = |guest: &&Guest| guest.kind == Kind::Container && guest.keeps > 0.0;
+    // A container keeps nothing unless that is given.
+    if let Some(profiles) = named(model.lab.guests.iter().filter(keeps)) {
+        all.push(HostCaution::ContainersKeep { profiles });
+    }
     all.extend(processor(model));
     for (index, pool) in model.host.disks.iter().enumerate() {
         all.extend(disk(model, context, index, pool));

@@ -13,6 +13,8 @@ use crate::report::text::clean;
 const PANEL: f64 = 110.0;
 /// Room below each panel.
 pub(super) const GAP: f64 = 22.0;
+/// A stretch of a line that a screen of 700 points shows as two of them.
+const STRETCH: f64 = 3.0;
 /// Dashes of the limits, in order, and of rules from bottom to top.
 const LEVELS: [&str; 3] = ["14 6", "3 4", "8 8"];
 const UPRIGHT: &str = "2 5";
@@ -49,6 +51,7 @@ pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame
             .into_iter()
             .map(|at| frame.place(at))
             .collect();
+        let points = visible(&points);
         line(out, &points, pen_of(index))?;
         lines.push(points);
     }
@@ -176,6 +179,27 @@ fn uprights(out: &mut String, panel: &Panel, frame: &Frame, places: &mut Places)
     Ok(())
 }
 
+/// What a screen shows of a line: its ends, and the lowest and the highest point of each stretch.
+fn visible(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let stretch = |point: &(f64, f64)| (point.0 / STRETCH).floor();
+    let ends = [0, points.len().saturating_sub(1)];
+    let mut kept: Vec<usize> = Vec::new();
+    let mut from = 0;
+    for run in points.chunk_by(|one, next| stretch(one) == stretch(next)) {
+        let places = || from..from + run.len();
+        let height = |place: &usize| points[*place].1;
+        let lowest = places().min_by(|one, other| height(one).total_cmp(&height(other)));
+        let highest = places().max_by(|one, other| height(one).total_cmp(&height(other)));
+        let mut few: Vec<usize> = lowest.into_iter().chain(highest).collect();
+        few.extend(places().filter(|place| ends.contains(place)));
+        few.sort_unstable();
+        few.dedup();
+        kept.extend(few);
+        from += run.len();
+    }
+    kept.into_iter().map(|place| points[place]).collect()
+}
+
 /// The points to draw; steps get their corners.
 fn joined(series: &Series, x_end: f64) -> Vec<(f64, f64)> {
     if series.shape != Shape::Steps {
@@ -194,4 +218,34 @@ fn joined(series: &Series, x_end: f64) -> Vec<(f64, f64)> {
         points.push((x_end, held));
     }
     points
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{STRETCH, visible};
+
+    #[test]
+    fn jitter_keeps_its_ends_its_lowest_and_its_highest_points() {
+        let jitter: Vec<(f64, f64)> = (0..3000)
+            .map(|place| {
+                let x = f64::from(place) / 10.0;
+                (x, if place % 2 == 0 { 10.0 } else { 20.0 + x.sin() })
+            })
+            .collect();
+        let shown = visible(&jitter);
+        assert!(
+            shown.len() <= 2 * (300.0 / STRETCH) as usize + 2,
+            "{}",
+            shown.len()
+        );
+        assert!(shown.is_sorted_by(|one, next| one.0 < next.0));
+        assert_eq!(
+            (shown.first(), shown.last()),
+            (jitter.first(), jitter.last())
+        );
+        let most = |points: &[(f64, f64)]| points.iter().map(|point| point.1).fold(0.0, f64::max);
+        assert_eq!(most(&shown), most(&jitter));
+        assert_eq!(visible(&jitter[..2]), jitter[..2]);
+        assert_eq!(visible(&[]), []);
+    }
 }
