@@ -54,7 +54,7 @@ type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 const MOST_KNOWN: usize = 200_000;
 /// Most checks of a host, one that is computed counting as [`COMPUTED`] that are known. Counted and not timed, so that
 /// the answer is the same everywhere.
-const MOST_CHECKS: u64 = 10_000_000;
+const MOST_CHECKS: u64 = 20_000_000;
 /// What it costs to compute a load, in loads that are known.
 const COMPUTED: u64 = 40;
 

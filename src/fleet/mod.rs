@@ -193,7 +193,7 @@ impl<'a> Fleet<'a> {
             },
             proven,
             cautions: cautions(lab, self.hosts, spare),
-            outcome: if left.iter().all(|n| *n == 0) {
+            outcome: if left.iter().all(|n| *n == 0) && (survives || spare == 0) {
                 Outcome::Fits
             } else {
                 Outcome::DoesNotFit

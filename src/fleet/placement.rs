@@ -93,27 +93,42 @@ pub(super) fn place<C: Cluster>(
     let mut counts = empty(cluster);
     // A profile that no host had room for is not tried again: hosts only get fuller.
     let mut full = vec![false; cluster.profiles()];
+    // Loads with one more guest of the profile placed last; only the host that got it is looked at again.
+    let (mut last, mut loads) = (None, vec![None; hosts.len()]);
     guests.iter().map(move |&profile| {
         if full[profile] {
             return None;
         }
-        let chosen = choose(cluster, hosts, rule, profile, &mut counts, &load, &alike);
-        match chosen {
-            Some(host) => counts[host][profile] += 1,
-            None => full[profile] = true,
+        if last.replace(profile) != Some(profile) {
+            loads.fill(None);
         }
-        chosen
+        let load = |place: usize, counts: &mut Counts| {
+            *loads[place].get_or_insert_with(|| {
+                let own = &mut counts[hosts[place]];
+                own[profile] += 1;
+                let load = load(hosts[place], own);
+                own[profile] -= 1;
+                load
+            })
+        };
+        let Some(place) = choose(cluster, hosts, rule, profile, &mut counts, load, &alike) else {
+            full[profile] = true;
+            return None;
+        };
+        loads[place] = None;
+        counts[hosts[place]][profile] += 1;
+        Some(hosts[place])
     })
 }
 
-/// The host that a rule chooses for one more guest; `counts` is changed for the check and put back.
+/// The place of the host that a rule chooses for one more guest; `load` gives how full the host at a place is with it.
 fn choose(
     cluster: &impl Cluster,
     hosts: &[usize],
     rule: Rule,
     profile: usize,
     counts: &mut Counts,
-    load: impl Fn(usize, &[u64]) -> Option<f64>,
+    mut load: impl FnMut(usize, &mut Counts) -> Option<f64>,
     alike: impl Fn(usize, usize) -> bool,
 ) -> Option<usize> {
     let mut best: Option<(usize, (u64, f64))> = None;
@@ -126,22 +141,21 @@ fn choose(
             .filter(|other| cluster.family(*other) == cluster.family(profile))
             .map(|other| counts[host][other])
             .sum();
-        counts[host][profile] += 1;
-        let found = load(host, &counts[host]);
-        counts[host][profile] -= 1;
-        let Some(load) = found else { continue };
+        let Some(load) = load(place, counts) else {
+            continue;
+        };
         let rank = match rule {
-            Rule::First => return Some(host),
+            Rule::First => return Some(place),
             Rule::Fullest => (0, load),
             Rule::Emptiest => (0, -load),
             Rule::Together => (relatives, -load),
         };
         // Of equals the first is kept.
         if best.is_none_or(|(_, seen)| rank > seen) {
-            best = Some((host, rank));
+            best = Some((place, rank));
         }
     }
-    best.map(|(host, _)| host)
+    best.map(|(place, _)| place)
 }
 
 /// The same for all guests; none where no host holds one of them.

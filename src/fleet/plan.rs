@@ -42,7 +42,8 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
             by_rank(cluster, &found.counts),
             -fullest(cluster, &found.counts),
         );
-        if score > best_score {
+        // What was not looked at to the end counts only where nothing else is known.
+        if score > best_score && (!cluster.exhausted() || best.placed == 0) {
             (best, best_score) = (found, score);
         }
         if cluster.exhausted() {
@@ -113,8 +114,8 @@ fn surviving(
     let holds = |guests: &[(usize, usize)]| known_to_survive(cluster, &of(guests), hosts, spare);
     let mut inside = 0;
     while !holds(&kept) {
+        // Not known to survive, which is said, but placed.
         if cluster.exhausted() {
-            kept.clear();
             break;
         }
         let mut outside = kept.len();

@@ -68,18 +68,13 @@ impl From<FileProblem> for Diagnostic {
                 "put more into one file",
             ),
             FileProblem::Unreadable(name, kind, why) => unreadable(&name, kind, &why),
-            FileProblem::TooLarge(name, most) => (
-                ErrorKind::FileTooLarge,
-                format!(
-                    "`{name}` is larger than the {most} MiB that an inventory may have, all its files together"
-                ),
+            FileProblem::TooLarge(name, most) => too_large(
+                format!("`{name}` is larger than the {most} MiB"),
                 "leave out what is no part of it, or name the right file",
             ),
-            FileProblem::TooManyMarks(name, most) => (
-                ErrorKind::FileTooLarge,
+            FileProblem::TooManyMarks(name, most) => too_large(
                 format!(
-                    "`{name}` has more than the {} line breaks, commas and other marks that an inventory may have, all \
-                     its files together",
+                    "`{name}` has more than the {} line breaks, commas and other marks",
                     format::count(most as u64)
                 ),
                 "leave out what is no part of it: blank lines, long lists, hosts and guests that are not asked about",
@@ -106,6 +101,11 @@ impl From<FileProblem> for Diagnostic {
         };
         Diagnostic::new(kind, message).hint(hint)
     }
+}
+
+fn too_large(what: String, hint: &'static str) -> (ErrorKind, String, &'static str) {
+    let message = what + " that an inventory may have, all its files together";
+    (ErrorKind::FileTooLarge, message, hint)
 }
 
 fn unreadable(name: &str, kind: io::ErrorKind, why: &str) -> (ErrorKind, String, &'static str) {

@@ -53,8 +53,6 @@ impl Default for Draws {
 pub struct IntervalAnswer {
     /// Number of draws.
     pub draws: u64,
-    /// Number of draws asked for: more than `draws` where the call was interrupted.
-    pub asked: u64,
     /// Seed they follow from.
     pub seed: u64,
     /// 5 % of the draws hold no more than this; null where those hold not even the guests that must run.
@@ -73,6 +71,8 @@ pub struct IntervalAnswer {
     pub inputs: usize,
     /// How many of them are defaults, which nobody gave.
     pub guessed: usize,
+    /// Number of draws asked for: more than `draws` where the call was interrupted.
+    pub asked: u64,
     /// The count of each draw.
     #[serde(skip)]
     pub counts: Vec<Largest>,
