@@ -68,8 +68,8 @@ fn a_page_tells_what_was_asked_answered_and_guessed() {
             page.headings
         );
     }
-    // Resources, what moves the count, counts, who takes it, details; host, two guests, image, policy, lab.
-    assert_eq!(page.tables, 11);
+    // Resources, what moves the count, counts, who takes it, details, what --set changed; host, two guests, image, policy, lab.
+    assert_eq!(page.tables, 12);
     for words in [
         "shelf-a safely holds 35 guests",
         "3 GiB (by --set)",
