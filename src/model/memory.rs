@@ -140,7 +140,7 @@ impl Swap {
     }
 }
 
-/// Past this mean demand of guests the kernel kills guests.
+/// Past this mean demand of guests the host thrashes or kills guests.
 ///
 /// `cliff = visible − base − file_cache_floor + swap relief`
 ///

@@ -287,7 +287,7 @@ pub struct MemoryAnswer {
     pub visible: f64,
     /// What guests may fill.
     pub usable: f64,
-    /// Past this the kernel kills guests.
+    /// Past this the host thrashes or kills guests.
     pub cliff: f64,
     /// Configured memory of all guests.
     pub promised: f64,

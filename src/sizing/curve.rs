@@ -54,7 +54,7 @@ pub struct MemoryCurve {
     pub mean: Vec<f64>,
     /// Safe limit.
     pub safe_limit: f64,
-    /// Past this mean the kernel kills guests.
+    /// Past this mean the host thrashes or kills guests.
     pub cliff: Vec<f64>,
 }
 
