@@ -20,6 +20,7 @@ use super::swap::{Swap, swap};
 use super::usage::Use;
 use super::written::{Written, bytes_written};
 use crate::sizing::fit::CONTRACT;
+use crate::sizing::uncertainty::{Draws, is_certain};
 
 /// Answer of `calibrate`. Sizes `[B]`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -49,6 +50,8 @@ pub struct CalibrateAnswer {
     pub readings: Vec<ReadingAnswer>,
     /// What the calibrated lab answers.
     pub predicts: Predictions,
+    /// Draws of what the readings do not tell that its intervals rest on; null where they rest on the readings alone.
+    pub draws: Option<Draws>,
     /// The error on the readings that were left out of the fit.
     pub held_out: Option<HeldOut>,
     /// What a guest writes.
@@ -115,8 +118,13 @@ pub struct HeldOut {
 
 /// The answer to a question, from its estimate.
 #[must_use]
-pub fn answer(question: &Question, readings: &Readings, found: &Estimate) -> CalibrateAnswer {
-    let predicts = predict(question, found);
+pub fn answer(
+    question: &Question,
+    readings: &Readings,
+    found: &Estimate,
+    draws: Option<Draws>,
+) -> CalibrateAnswer {
+    let predicts = predict(question, found, draws);
     let rows: Vec<ReadingAnswer> = (0..question.readings.len())
         .map(|index| reading(question, found, index))
         .collect();
@@ -141,6 +149,7 @@ pub fn answer(question: &Question, readings: &Readings, found: &Estimate) -> Cal
         held_out: (question.held_out > 0).then(|| held_out(&rows)),
         readings: rows,
         predicts,
+        draws: draws.filter(|_| !is_certain(question.lab, &question.host().name)),
         written: bytes_written(question),
         swap: swap(question.readings),
         smaller_memory: smaller(question, found),

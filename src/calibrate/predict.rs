@@ -6,13 +6,17 @@ use serde::Serialize;
 use super::apply::apply;
 use super::estimate::Estimate;
 use super::least_squares::{dot, product, unit};
+use super::memory::{MemoryModel, Unknown};
 use super::question::Question;
 use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
-use crate::sizing::count::{breaks_at, find_all, memory_count};
+use crate::sizing::count::{breaks_at, memory_count};
 use crate::sizing::host::HostModel;
+use crate::sizing::lowest::{Hint, lowest};
 use crate::sizing::memory::MemoryCount;
+use crate::sizing::search::Largest;
+use crate::sizing::uncertainty::{Draws, each_draw, ends};
 
 /// A count with the interval it lies in; none where there is no bound.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, JsonSchema)]
@@ -53,18 +57,46 @@ const STEP: (f64, f64) = (1e-3, 1e6);
 ///
 /// Memory in use at a count is a smooth function of what was fitted, so its standard error follows from its slopes; the
 /// ends are the most likely labs in which that count holds so much more or less. Where the readings do not
-/// determine the host's own memory, the counts at the ends of its interval are added as squares. Other resources stay as they are.
+/// determine the host's own memory, the counts at the ends of its interval are added as squares, and so are the ends of the
+/// draws of all else that the readings do not tell.
 #[must_use]
-pub fn predict(question: &Question, found: &Estimate) -> Predictions {
+pub fn predict(question: &Question, found: &Estimate, draws: Option<Draws>) -> Predictions {
+    let drawn = draws.and_then(|draws| drawn(question, found, draws));
+    let one = |count: Count| one(question, found, count, drawn.as_deref());
     Predictions {
-        fits: one(question, found, Count::Fits),
-        breaks_at: one(question, found, Count::Breaks),
-        fresh: one(question, found, Count::Fresh),
-        breaks_at_fresh: one(question, found, Count::BreaksFresh),
+        fits: one(Count::Fits),
+        breaks_at: one(Count::Breaks),
+        fresh: one(Count::Fresh),
+        breaks_at_fresh: one(Count::BreaksFresh),
     }
 }
 
-fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
+/// All counts in each draw of what the readings do not tell: the numbers that they tell stay what was fitted, and so what
+/// follows of them for a guest depends on what is drawn of it.
+fn drawn(question: &Question, found: &Estimate, draws: Draws) -> Option<Vec<[Largest; 4]>> {
+    let fit = &found.fit;
+    each_draw(question.lab, &question.host().name, draws, |lab, hint| {
+        let mut lab = lab.clone();
+        // Its doubt is added as the counts at its ends.
+        lab.hosts[0].memory.base = fit.values[Unknown::Base as usize];
+        let drawn = Question {
+            lab: &lab,
+            host: 0,
+            ..*question
+        };
+        let model = MemoryModel::new(&drawn);
+        let place = (drawn.host, drawn.guest);
+        let lab = apply(&lab, place, &model, &fit.parameters, &fit.values).lab;
+        Count::ALL.map(|count| count.largest(&lab, 0, Some(hint)))
+    })
+}
+
+fn one(
+    question: &Question,
+    found: &Estimate,
+    count: Count,
+    drawn: Option<&[[Largest; 4]]>,
+) -> Prediction {
     let Some(value) = count.of(&found.fit.calibrated.lab, question) else {
         return Prediction::default();
     };
@@ -74,13 +106,18 @@ fn one(question: &Question, found: &Estimate, count: Count) -> Prediction {
     let below = |count: Option<u64>| value.saturating_sub(count.unwrap_or(0)) as f64;
     let above = |count: u64| count.saturating_sub(value) as f64;
     // The host's own memory at the ends of its doubt, beside the error of the readings.
-    let ends = found.ends.iter();
-    let ends: Vec<Option<u64>> = ends.map(|end| count.of(&end.lab, question)).collect();
-    let less = ends.iter().map(|end| below(*end)).fold(0.0, f64::max);
-    let more = ends.iter().flatten().map(|end| above(*end));
+    let of_base = found.ends.iter();
+    let of_base: Vec<Option<u64>> = of_base.map(|end| count.of(&end.lab, question)).collect();
+    let less = of_base.iter().map(|end| below(*end)).fold(0.0, f64::max);
+    let more = of_base.iter().flatten().map(|end| above(*end));
     let more = more.fold(0.0, f64::max);
+    let drawn = drawn.and_then(|drawn| ends(drawn.iter().map(|all| all[count as usize]).collect()));
+    let [low, high] = drawn.unwrap_or([Largest::Bound(value); 2]);
+    let less = less.hypot(below(Some(low.number())));
+    let more = more.hypot(above(high.number()));
     let less = below(end(1.0)).hypot(less).ceil() as u64;
-    let more = end(-1.0).map(|end| above(end).hypot(more).ceil() as u64);
+    let last = end(-1.0).filter(|_| high != Largest::Unbounded);
+    let more = last.map(|end| above(end).hypot(more).ceil() as u64);
     Prediction {
         value: Some(value),
         low: Some(value.saturating_sub(less)),
@@ -128,19 +165,30 @@ fn direction(question: &Question, found: &Estimate, count: Count, n: u64) -> Vec
 }
 
 impl Count {
+    const ALL: [Count; 4] = [Count::Fits, Count::Breaks, Count::Fresh, Count::BreaksFresh];
+
     fn of(self, lab: &Lab, question: &Question) -> Option<u64> {
-        self.with_model(lab, question, |model| match self {
-            Count::Fits => find_all(model).first()?.largest.bound(),
-            Count::Fresh => memory_count(model, MemoryCount::Fresh).bound(),
+        self.largest(lab, question.host, None).bound()
+    }
+
+    /// The count of a host, searched from a hint.
+    fn largest(self, lab: &Lab, host: usize, hint: Option<&Hint>) -> Largest {
+        self.with_model(lab, host, |model| match self {
+            Count::Fits => match hint {
+                Some(hint) => lowest(model, hint).largest,
+                None => lowest(model, &Hint::plain(model)).largest,
+            },
+            Count::Fresh => memory_count(model, MemoryCount::Fresh),
             Count::Breaks | Count::BreaksFresh => {
-                breaks_at(model, model.host.memory.file_cache_floor)
+                let first = breaks_at(model, model.host.memory.file_cache_floor);
+                first.map_or(Largest::Unbounded, Largest::Bound)
             }
         })
     }
 
     /// Mean memory in use at a count `[B]`.
     fn held(self, lab: &Lab, question: &Question, n: u64) -> f64 {
-        self.with_model(lab, question, |model| {
+        self.with_model(lab, question.host, |model| {
             let (age, scan) = match self {
                 Count::Fits => (Age::LivedIn, model.counted_scan()),
                 Count::Fresh => (Age::Fresh, model.counted_scan()),
@@ -151,10 +199,10 @@ impl Count {
     }
 
     /// Asks the laws that the count goes by.
-    fn with_model<T>(self, lab: &Lab, question: &Question, ask: impl FnOnce(&HostModel) -> T) -> T {
+    fn with_model<T>(self, lab: &Lab, host: usize, ask: impl FnOnce(&HostModel) -> T) -> T {
         let calm = (self == Count::BreaksFresh).then(|| calm(lab));
         let lab = calm.as_ref().unwrap_or(lab);
-        ask(&HostModel::new(lab, &lab.hosts[question.host]))
+        ask(&HostModel::new(lab, &lab.hosts[host]))
     }
 }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{CommonArgs, DetailArgs};
+use super::args::{CommonArgs, DetailArgs, DrawArgs};
 use super::number;
 
 /// What `calibrate` takes.
@@ -25,6 +25,9 @@ pub struct CalibrateArgs {
     /// Fit without the last K readings and report the error on them
     #[arg(long, value_name = "K", default_value_t = 0, value_parser = number::whole::<usize>(0, 1_000_000, 1))]
     pub hold_out: usize,
+    /// Draws of what the readings do not tell.
+    #[command(flatten)]
+    pub draws: DrawArgs,
     /// How much the report says.
     #[command(flatten)]
     pub detail: DetailArgs,

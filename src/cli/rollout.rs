@@ -48,7 +48,10 @@ pub struct RolloutArgs {
     /// Some guests become busy: WHEN:GUEST=NUMBER:HOW LONG, e.g. 2h:web=3:10min (repeatable)
     #[arg(long, value_name = "SPELL", conflicts_with = "seed")]
     pub busy_at: Vec<String>,
-    /// Guests become busy by chance, drawn with this seed
+    /// Draw every uncertain value this often and say in how many draws memory holds the target; 0 leaves that out
+    #[arg(long, value_name = "N", default_value_t = 1_000, value_parser = number::whole::<u64>(0, 1_000_000, 10_000))]
+    pub draws: u64,
+    /// Guests become busy by chance, drawn with this seed, from which the draws follow too
     #[arg(long, value_name = "SEED", value_parser = number::whole::<u64>(0, u64::MAX, 1))]
     pub seed: Option<u64>,
     /// Mean length of a busy spell drawn by chance

@@ -49,7 +49,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
         held_out: args.hold_out,
     };
     let found = estimate(&question).map_err(|error| error::report(&readings.sources, &[error]))?;
-    let answer = answer(&question, &readings, &found);
+    let answer = answer(&question, &readings, &found, args.draws.asked());
     let chart = args.chart.as_ref();
     let chart = chart.map(|path| (chart::calibrate::chart(&question, &found, &answer), path));
     // Both files are made before either is written.

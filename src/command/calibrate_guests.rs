@@ -30,7 +30,7 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
     // `one_host` hands out a host of this lab.
     let place = names.position(|name| *name == host.name).unwrap_or(0);
     let record = record(&args.readings, text, &lab.guests)?;
-    let (answer, changed) = answer(lab, place, record);
+    let (answer, changed) = answer(lab, place, record, args.draws.asked());
     let copy = args.write.as_ref();
     let copy =
         copy.map(|path| Ok::<_, Diagnostics>((path, copied(args, path, lab, &answer, &changed)?)));

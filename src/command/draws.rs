@@ -15,14 +15,19 @@ impl DrawArgs {
     /// What to draw; none where draws are turned off.
     pub(super) fn asked(&self) -> Option<Draws> {
         let Self { draws, seed } = *self;
-        (draws > 0).then_some(Draws { count: draws, seed })
+        asked(draws, seed)
     }
+}
+
+/// So many draws; none where there are to be none.
+pub(super) fn asked(count: u64, seed: u64) -> Option<Draws> {
+    threads::start();
+    (count > 0).then_some(Draws { count, seed })
 }
 
 impl Terminal {
     /// How sure the count of a host is.
     pub(super) fn interval(&self, lab: &Lab, host: &Host, draws: Draws) -> Option<IntervalAnswer> {
-        threads::start();
         if draws.count <= MANY {
             return interval(lab, &host.name, draws, &|_| true);
         }

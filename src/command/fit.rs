@@ -45,6 +45,7 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
         why: args.why,
         observed: Some(&see),
         interval: Some(&draw),
+        draws,
         restart: Some(&come_back),
         ..picture::wanted(&args.picture, &common.output)
     };

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::call_error::CallError;
+use super::draws::asked;
 use super::options::spell;
 use super::picture::seen_from;
 use super::write::Outputs;
@@ -14,13 +15,14 @@ use crate::lab::keys::Command;
 use crate::lab::{Lab, OTHERWISE, day};
 use crate::report;
 use crate::rollout::{
-    Choice, Disks, Goal, Options, RolloutAnswer, Rule, Spells, Stagger, Watch, Way, load_line,
-    rollout,
+    Choice, Disks, Goal, Options, RolloutAnswer, Rule, Spells, Stagger, Watch, Way, chance,
+    load_line, rollout,
 };
 use crate::sizing::answer::Outcome;
 use crate::sizing::composition::Unit;
 use crate::sizing::fit::fit_host;
 use crate::sizing::host::HostModel;
+use crate::sizing::uncertainty::Draws;
 
 pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
@@ -35,7 +37,9 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
         options: &typed.options,
     };
     let rollout = terminal.busy("simulating", || rollout(&model, goal, &way));
-    let answer = RolloutAnswer::new(rollout);
+    let draws = asked(args.draws, args.seed.unwrap_or(Draws::default().seed));
+    let chance = draws.and_then(|draws| chance(&lab, host, goal, draws));
+    let answer = RolloutAnswer::new(rollout, chance);
     let mut files = Outputs::default();
     if let Some(path) = &args.chart {
         let picture = report::chart::rollout::chart(&answer.rollout);

@@ -101,6 +101,8 @@ pub struct Input {
     pub key: String,
     /// Value as written, or the default.
     pub value: String,
+    /// Ends between which the truth lies where it is a guess and is drawn; null where it is not.
+    pub range: Option<String>,
     /// File and line, command line, or the default's origin.
     pub origin: String,
 }

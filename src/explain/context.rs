@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::answer::Input;
-use crate::lab::key_path;
-use crate::lab::{Guest, Origin, Source};
+use crate::lab::{Guest, Origin, Source, key_of, key_path};
 use crate::model::number::{Measure, Owner, Read};
 use crate::model::tape::{Tape, Term};
 use crate::sizing::answer::HostAnswer;
@@ -115,12 +114,20 @@ impl<'a> Context<'a> {
                     inputs.push(Input {
                         key: path.clone(),
                         value: self.value_text(path, origin),
+                        range: self.range(path),
                         origin: origin.words(),
                     });
                 }
             }
         }
         inputs
+    }
+
+    /// The ends of a guess: "20 % to 70 % of memory".
+    fn range(&self, path: &str) -> Option<String> {
+        let mut guessed = self.model.lab.guessed.iter();
+        guessed.find(|one| one.path == path)?;
+        key_of(path)?.ends_in_words()
     }
 
     /// The value of a key; where its default is a rule, what the rule comes to here.

@@ -209,9 +209,9 @@ impl<'t> Checker<'t> {
         mut draft: Draft<T>,
         whose: impl FnOnce(Draft<T>) -> AnyDraft,
     ) {
-        let (host, inputs) = (host.into(), std::mem::take(&mut draft.inputs));
-        if !inputs.is_empty() {
+        if !draft.inputs.is_empty() {
             draft.prepare();
+            let (host, inputs) = (host.into(), std::mem::take(&mut draft.inputs));
             let draft = whose(draft);
             self.drafts.push(Varied {
                 host,

@@ -107,6 +107,8 @@ pub struct Draft<T: 'static> {
     pub inputs: Vec<Input>,
     /// The steps that what is given leaves to be done; all of them until that is worked out.
     left: Option<Vec<&'static Step<T>>>,
+    /// Uncertain keys, and the least that each may be drawn so that values that are known stay as they are.
+    least: Vec<(&'static str, f64)>,
 }
 
 /// An uncertain value of a table.
@@ -159,6 +161,7 @@ impl<T: Settled> Draft<T> {
             given: Vec::new(),
             inputs: Vec::new(),
             left: None,
+            least: Vec::new(),
         }
     }
 
@@ -169,8 +172,28 @@ impl<T: Settled> Draft<T> {
         self.left = None;
     }
 
-    /// Works out which steps what is given leaves to be done, once before many draws.
+    /// Works out which steps what is given leaves to be done and how low values may be drawn, once before many draws.
     pub fn prepare(&mut self) {
+        self.least.clear();
+        // Twice, since what a key needs may raise the key above it, whose relation comes first.
+        for step in T::STEPS.iter().chain(T::STEPS) {
+            let (whole, least) = match *step {
+                Step::AtMost(low, high, _) => (high, self.known(low).max(self.least_of(low))),
+                Step::Parts(parts, whole) => {
+                    let shares = parts
+                        .iter()
+                        .filter(|part| self.state(part) == Some(Given::Share));
+                    let shares: f64 = shares.map(|part| self.table.number(part)).sum();
+                    let bytes: f64 = parts.iter().map(|part| self.known(part)).sum();
+                    (whole, bytes / (1.0 - shares).max(SLACK))
+                }
+                _ => continue,
+            };
+            if least > self.least_of(whole) && self.inputs.iter().any(|one| one.key == whole) {
+                self.least.retain(|(key, _)| *key != whole);
+                self.least.push((whole, least));
+            }
+        }
         let left = |step: &&Step<T>| match **step {
             Step::Fill(key, ..)
             | Step::Case(key, ..)
@@ -181,6 +204,25 @@ impl<T: Settled> Draft<T> {
             Step::Parts(..) | Step::Limit(..) => true,
         };
         self.left = Some(T::STEPS.iter().filter(left).collect());
+    }
+
+    /// The number of a key that is given plainly, 0 where it is not.
+    fn known(&self, key: &str) -> f64 {
+        let is_known = self.state(key) == Some(Given::Right)
+            && !self.inputs.iter().any(|input| input.key == key);
+        if is_known {
+            self.table.number(key)
+        } else {
+            0.0
+        }
+    }
+
+    /// The least that a key may be drawn.
+    fn least_of(&self, key: &str) -> f64 {
+        let mut least = self.least.iter();
+        least
+            .find(|(name, _)| *name == key)
+            .map_or(0.0, |(_, least)| *least)
     }
 
     /// The table as far as it is given.
@@ -223,7 +265,8 @@ impl<T: Settled> Draft<T> {
 
     /// The whole table with drawn numbers in place of uncertain ones.
     ///
-    /// Defaults follow from what is drawn, and what was pushed past another value is lowered to it.
+    /// Defaults follow from what is drawn. What is drawn past another value is lowered to it, and what is drawn below a
+    /// value that is known is raised to it.
     pub fn drawn<'i>(&self, drawn: impl Iterator<Item = (&'i Input, f64)>) -> T {
         let mut table = self.table.clone();
         let mut times = Vec::new();
@@ -232,6 +275,7 @@ impl<T: Settled> Draft<T> {
                 low, likely, high, ..
             } = input.uncertain;
             let number = number.clamp(low, high);
+            let number = number.max(self.least_of(input.key).min(likely));
             let value = match input.takes {
                 Takes::Number => Value::Number(number),
                 Takes::Count => Value::Count(number.round()),
@@ -305,7 +349,7 @@ impl<T: Settled> Draft<T> {
     ) -> bool {
         let drawn = |key: &str, value: f64| {
             let own = times.iter().find(|(name, _)| *name == key);
-            own.map_or(value, |(_, times)| value * times)
+            own.map_or(value, |(_, times)| (value * times).max(self.least_of(key)))
         };
         match *step {
             Step::Fill(key, room, value) => {

@@ -9,6 +9,7 @@ use crate::calibrate::predict::Prediction;
 use crate::unit::format;
 use crate::words::calibrate as words;
 use crate::words::caution::Caution;
+use crate::words::interval::beside;
 
 /// What the estimates are called on screens, in the order of the table.
 const NAMES: [(&str, &str); 8] = [
@@ -86,6 +87,9 @@ pub fn document(
     }
     document.heading(2, "What it means for the plan");
     document.table(predictions(answer));
+    if let Some(draws) = answer.draws {
+        document.paragraph(beside(draws, "readings"));
+    }
     document.cautions(2, &cautions);
     document
 }

@@ -1,7 +1,7 @@
 //! The document of `explain`: a worked example, number by number.
 
 use super::document::{Block, Document};
-use crate::explain::{ExplainAnswer, Section, Step};
+use crate::explain::{ExplainAnswer, Input, Section, Step};
 use crate::unit::format;
 use crate::words::caution::Caution;
 
@@ -29,11 +29,18 @@ pub fn document(answer: &ExplainAnswer) -> Document {
         }
         for step in &section.steps {
             document.push(worked(step));
-            document.list(
-                step.inputs
-                    .iter()
-                    .map(|input| format!("{} = {} ({})", input.key, input.value, input.origin)),
-            );
+            document.list(step.inputs.iter().map(
+                |Input {
+                     key,
+                     value,
+                     range,
+                     origin,
+                 }| {
+                    let range = range.as_ref();
+                    let range = range.map_or_else(String::new, |range| format!(", may be {range}"));
+                    format!("{key} = {value}{range} ({origin})")
+                },
+            ));
         }
     }
     if !answer.used_later.is_empty() {

@@ -10,6 +10,7 @@ use crate::calibrate::guests::estimates::Estimated;
 use crate::unit::format;
 use crate::words::caution::Caution;
 use crate::words::guests as words;
+use crate::words::interval::beside;
 
 /// Builds the document; `written` is the copy of the lab.
 #[must_use]
@@ -54,6 +55,9 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
     }
     document.heading(2, "What the lines do not say");
     document.list(answer.profiles.iter().flat_map(words::untold));
+    if let Some(draws) = answer.draws {
+        document.paragraph(beside(draws, "lines"));
+    }
     document.cautions(2, &cautions);
     document
 }

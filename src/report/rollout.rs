@@ -10,8 +10,8 @@ use crate::unit::format;
 use crate::words::caution::Caution;
 use crate::words::name::or_dash;
 use crate::words::start::{
-    clock, dashes, happened, late, lived_in, more_batches, other_way, sentence, stopped, time,
-    why_not,
+    chance, clock, dashes, happened, late, lived_in, more_batches, other_way, sentence, stopped,
+    time, why_not,
 };
 
 /// Batches of a table that a page shows, and a short screen; more are cut in the middle or at the end (all of them stand
@@ -41,6 +41,7 @@ pub fn document(
     let notes = [
         stopped(rollout),
         lived_in(rollout),
+        answer.chance.map(|one| chance(rollout, one)),
         other_way(rollout),
         late(rollout),
         clock(rollout, lab),

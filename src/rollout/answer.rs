@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::chance::Chance;
 use super::options::{Goal, Options, Spells, Stagger};
 use super::plan::Plan;
 use super::planner::{guests_at, load_line, scaling_of};
@@ -30,6 +31,8 @@ pub struct RolloutAnswer {
     pub rollout: Rollout,
     /// Why the target is not reached safely, and what would change it; null where it is.
     pub shortfall: Option<Shortfall>,
+    /// How sure it is that memory holds the target; null without draws or where every value was given.
+    pub chance: Option<Chance>,
     /// Cautions that apply.
     pub cautions: Vec<RolloutCaution>,
 }
@@ -57,13 +60,14 @@ pub enum RolloutCaution {
 impl RolloutAnswer {
     /// The answer that a rollout gives.
     #[must_use]
-    pub fn new(rollout: Rollout) -> RolloutAnswer {
+    pub fn new(rollout: Rollout, chance: Option<Chance>) -> RolloutAnswer {
         // A rule that reaches the target needs no excuse, whatever the list of its plan came to.
         let plan = rollout.plan.as_ref().filter(|_| !rollout.safe);
         RolloutAnswer {
             report: "rollout",
             version: CONTRACT,
             shortfall: plan.and_then(|plan| plan.shortfall.clone()),
+            chance,
             cautions: rollout.cautions(),
             rollout,
         }

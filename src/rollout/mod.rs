@@ -12,6 +12,7 @@
 //! Nothing is random unless a seed is handed in; the same input gives the same run.
 
 mod answer;
+mod chance;
 mod cohort;
 mod copies;
 mod guests;
@@ -43,6 +44,7 @@ mod visit;
 mod way;
 
 pub use answer::{Rollout, RolloutAnswer, RolloutCaution};
+pub use chance::{Chance, chance};
 pub use options::{Disks, Goal, MOST_STEPS, Options, Spell, Spells, Stagger, Stop, Watch};
 pub use plan::{Plan, plan, plan_within};
 pub use planner::load_line;

@@ -7,9 +7,14 @@ use super::count::Counted;
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{RISK_SLACK, Resource};
+use super::uncertainty::{Draws, each_draw};
 
 /// Counts that a curve is computed at, beside those where something happens.
 const POINTS: u64 = 40;
+/// Counts beside 0 that draws are computed at, and how many draws at most: an edge is nearly straight, and demands at a
+/// risk take long.
+const DRAWN: usize = 8;
+const FEW: u64 = 200;
 /// A count this many times beyond the nearer ones is left off the picture, so that these stay distinguishable.
 const FAR: u64 = 2;
 /// Room right of the last count that matters, as a share.
@@ -56,6 +61,20 @@ pub struct MemoryCurve {
     pub safe_limit: f64,
     /// Past this mean the host thrashes or kills guests.
     pub cliff: Vec<f64>,
+    /// `lived_in` in the draws at some of the counts; null without draws or where every value was given.
+    pub drawn: Option<Vec<DrawnMemory>>,
+}
+
+/// Memory of the guests at the accepted risk in nine of ten draws, with what the host needs for itself beyond its likely
+/// need: the safe limit is passed where it is passed in the draw.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct DrawnMemory {
+    /// N.
+    pub n: u64,
+    /// 5 % of the draws hold no more than this `[B]`.
+    pub low: f64,
+    /// 95 % of the draws hold no more than this `[B]`.
+    pub high: f64,
 }
 
 /// The last count worth drawing: a little beyond where something runs out, breaks, or would for fresh guests.
@@ -82,7 +101,7 @@ pub(super) fn span(counted: &Counted) -> u64 {
 /// The curves of a host up to `end` guests.
 ///
 /// Points are spread evenly, with one more at every count where a resource is at its limit or memory at its cliff.
-pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
+pub(super) fn curve(counted: &Counted, end: u64, draws: Option<Draws>) -> Curve {
     let model = &counted.model;
     let counts: Vec<(u64, Vec<u64>)> = points(counted, end)
         .into_iter()
@@ -102,6 +121,10 @@ pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
     };
     let floor = model.host.memory.file_cache_floor;
     let cliff = |counts: &[u64]| model.fullest(counts).cliff(counts, floor);
+    let lived_in = held(MemoryCount::LivedIn);
+    let known = counts.iter().zip(&lived_in);
+    let known = known.filter_map(|((n, _), held)| held.map(|_| *n));
+    let known: Vec<u64> = known.collect();
     Curve {
         n: counts.iter().map(|(n, _)| *n).collect(),
         loads: counted
@@ -114,13 +137,52 @@ pub(super) fn curve(counted: &Counted, end: u64) -> Curve {
             })
             .collect(),
         memory: MemoryCurve {
-            lived_in: held(MemoryCount::LivedIn),
+            drawn: draws.and_then(|draws| drawn(model, &known, draws)),
+            lived_in,
             fresh: held(MemoryCount::Fresh),
             mean: at_each(&|counts| cliff(counts).0),
             safe_limit: model.usable(),
             cliff: at_each(&|counts| cliff(counts).1),
         },
     }
+}
+
+/// Memory in the draws at a few of these counts.
+fn drawn(model: &HostModel, counts: &[u64], draws: Draws) -> Option<Vec<DrawnMemory>> {
+    let last = counts.len().checked_sub(1)?;
+    let mut at: Vec<u64> = (0..=DRAWN)
+        .map(|step| counts[step * last / DRAWN])
+        .collect();
+    at.dedup();
+    let accepted = model.lab.policy.memory_risk * (1.0 + RISK_SLACK);
+    let few = Draws {
+        count: draws.count.min(FEW),
+        ..draws
+    };
+    let held = each_draw(model.lab, &model.host.name, few, |lab, _| {
+        let drawn = HostModel::new(lab, &lab.hosts[0]);
+        let own = model.usable() - drawn.usable();
+        let held = |n: &u64| {
+            let counts = drawn.composition.counts(*n);
+            let demands = drawn.periods().map(|one| {
+                let (demand, _) = one.memory_demand(&counts, MemoryCount::LivedIn);
+                demand.at_risk(accepted)
+            });
+            demands.fold(0.0, f64::max) + own
+        };
+        at.iter().map(held).collect::<Vec<f64>>()
+    })?;
+    let point = |place: usize| {
+        let mut all: Vec<f64> = held.iter().map(|draw| draw[place]).collect();
+        all.sort_by(f64::total_cmp);
+        let end = |share: f64| all[(share * all.len() as f64).ceil().max(1.0) as usize - 1];
+        DrawnMemory {
+            n: at[place],
+            low: end(0.05).max(0.0),
+            high: end(0.95).max(0.0),
+        }
+    };
+    Some((0..at.len()).map(point).collect())
 }
 
 /// Values at each point up to the first beyond `most`; demands grow with the number of guests.

@@ -18,7 +18,7 @@ use super::observed::ObservedAnswer;
 use super::profiles::profiles;
 use super::resource::Resource;
 use super::search::Largest;
-use super::uncertainty::{IntervalAnswer, is_certain};
+use super::uncertainty::{Draws, IntervalAnswer, is_certain};
 use super::why::why;
 use crate::lab::{Guest, Host, Lab};
 use crate::model::footprint::Age;
@@ -42,6 +42,8 @@ pub struct Wanted<'a> {
     pub why: bool,
     /// How sure the count is.
     pub interval: Option<Interval<'a>>,
+    /// The draws that curves show.
+    pub draws: Option<Draws>,
     /// How the host comes back after a power cut.
     pub restart: Option<Returning<'a>>,
     /// What was recorded of the guests, beside the plan.
@@ -145,7 +147,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         certain: is_certain(lab, &host.name),
         interval: wanted.interval.and_then(|interval| interval(host)),
         why: wanted.why.then(|| why(counted)).flatten(),
-        curve: end.map(|end| curve(counted, end)),
+        curve: end.map(|end| curve(counted, end, wanted.draws)),
         timeline: end.and_then(|_| timeline(model, found, &dates)),
         cautions: cautions(model, context),
         balloons: balloons(model),

@@ -5,7 +5,7 @@ use super::name::in_sentence;
 use crate::lab::Lab;
 use crate::lab::keys::{Kind, key_of};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer};
-use crate::sizing::uncertainty::{IntervalAnswer, Move};
+use crate::sizing::uncertainty::{Draws, IntervalAnswer, Move};
 use crate::unit::format::{self, plural};
 use crate::unit::parse::Dimension;
 
@@ -109,6 +109,16 @@ pub fn first_to_run_out(host: &HostAnswer, interval: &IntervalAnswer) -> String 
         ""
     };
     format!("What runs out first: {}{both}.", format::listed(&parts))
+}
+
+/// What the intervals of counts rest on beside readings.
+#[must_use]
+pub fn beside(draws: Draws, readings: &str) -> String {
+    format!(
+        "The intervals of the counts also cover what the {readings} do not say, by {} (seed {}).",
+        plural(draws.count, "draw", "draws"),
+        draws.seed
+    )
 }
 
 /// A value of a key as a person writes it.

@@ -3,7 +3,7 @@
 use super::rollout::counted;
 use crate::lab::{Lab, day};
 use crate::model::within;
-use crate::rollout::{BatchRun, End, EventKind, MOST_STEPS, Rollout, Shortfall};
+use crate::rollout::{BatchRun, Chance, End, EventKind, MOST_STEPS, Rollout, Shortfall};
 use crate::sizing::composition::Unit;
 use crate::sizing::search::Largest;
 use crate::unit::format;
@@ -259,6 +259,27 @@ pub fn lived_in(rollout: &Rollout) -> Option<String> {
         "{fresh} Once all have been busy, memory holds {} safely (`fit`).",
         counted(rollout.unit, held)
     ))
+}
+
+/// In how many of the draws memory holds the target.
+#[must_use]
+pub fn chance(rollout: &Rollout, chance: Chance) -> String {
+    let target = counted(rollout.unit, rollout.target);
+    let target = match rollout.target {
+        0 => "what must run".to_owned(),
+        _ => target,
+    };
+    let state = if rollout.fresh {
+        "if they are never busy"
+    } else {
+        "once all have been busy"
+    };
+    format!(
+        "In {} of {} (seed {}) memory safely holds {target} {state}.",
+        format::share(chance.share),
+        format::plural(chance.draws.count, "draw", "draws"),
+        chance.draws.seed
+    )
 }
 
 /// What dashes in the table of batches mean; none where it has none.

@@ -6,7 +6,8 @@ prints one count a draw, then the seconds that the draws took on the standard er
 `cargo bench --bench draws` runs it, compares the counts draw by draw and prints how many times faster the program is.
 
 It reads only what that example uses: scaling machines of one image, a fixed scanner, one pool, a link. It draws the same
-numbers (PCG XSL RR 128/64, one stream an input) and searches each draw from the start, by doubling and halving.
+numbers (PCG XSL RR 128/64, one stream an input), ranges that the file gives and guesses that stand in for what it leaves
+out, and searches each draw from the start, by doubling and halving.
 """
 
 import math
@@ -76,6 +77,31 @@ def pert(low, likely, high, u):
     return low + (high - low) * (below + above) / 2
 
 
+# --- the guesses: low, likely, high; of a rule the same in units of what it gives where all else is likely
+
+HOUR = 3600.0
+GUESSES = {
+    "policy": {"correlation": (0.0, 0.05, 0.3)},
+    "host.memory": {"base": (1 * GIB, 2 * GIB, 4 * GIB), "firmware_reserved": (0.35 * GIB, 0.5 * GIB, 1 * GIB)},
+    "host.cpu": {"base_cores": (0.1, 0.2, 0.6)},
+    "host.cpu.groups": {"smt_gain": (0.1, 0.25, 0.35)},
+    "host.disk": {
+        "base_used": (5e9, 10e9, 20e9), "base_written": (2e9 / DAY, 4e9 / DAY, 13e9 / DAY),
+        "wa_ratio": (1.0, 1.0, 4.0), "amplification": (1.0, 1.0, 2.0),
+    },
+    "guest": {
+        "keeps": (0.8, 0.9, 1.0), "busy_breaks": (0.1, 0.31, 0.6), "rewrite_interval": (1 * HOUR, 6 * HOUR, 48 * HOUR),
+        "busy": (0.02, 0.08, 0.2), "idle_load": (0.003, 0.015, 0.03), "busy_load": (0.4, 0.7, 1.0),
+        "disk_used": (2 * GIB, 4 * GIB, 12 * GIB), "writes_idle": (0.2, 1.0, 5.0), "written": (0.2e9 / DAY, 1e9 / DAY, 3e9 / DAY),
+    },
+}
+# Shares of what the likely share is a share of, and multiples of a rule.
+RULES = {
+    "touched": (0.2 / 0.4, 1.0, 0.7 / 0.4), "touched_busy": (0.8 / 0.97, 1.0, 1.0 / 0.97),
+    "common": (0.1 / 0.2, 1.0, 0.4 / 0.2), "repeats": (0.02 / 0.1, 1.0, 0.25 / 0.1), "overhead": (0.7, 1.0, 2.5),
+}
+
+
 # --- the laws
 
 
@@ -101,7 +127,7 @@ def binomial(n, chance):
     return np.exp(ways + k * np.log(chance) + (n - k) * np.log1p(-chance))
 
 
-def tail(always, groups, limit, correlation=0.1):
+def tail(always, groups, limit, correlation):
     """P(always + sum of busy extras > limit), busy guests tied together by one common factor."""
     sums, rows = np.zeros(1), np.ones((len(Z), 1))
     for n, chance, extra in groups:
@@ -119,35 +145,51 @@ class Lab:
 
     def __init__(self, data, drawn):
         host = data["host"][0]
-        value = lambda path, default: drawn[path] if path in drawn else number(default)
-        memory, merging, disk = host["memory"], host["merging"], host["disk"][0]
         own = f"host.{host['name']}."
+        memory, merging, disk = host["memory"], host["merging"], host["disk"][0]
+        pool = lambda key: drawn[own + f"disk.{disk['name']}.{key}"]
         installed = sum(number(module) for module in memory["modules"])
-        reserved = value(own + "memory.firmware_reserved", 0.5 * GIB)
-        self.visible = (installed - reserved) * (1 - 64 / PAGE)
-        self.usable = self.visible - value(own + "memory.base", 2 * GIB) - 0.1 * self.visible
-        self.wake, self.cores = merging["pages_per_wake"], [(g["cores"], g["threads"]) for g in host["cpu"]["groups"]]
+        self.visible = (installed - drawn[own + "memory.firmware_reserved"]) * (1 - 64 / PAGE)
+        self.usable = self.visible - drawn[own + "memory.base"] - 0.1 * self.visible
+        self.correlation, self.wake = drawn["policy.correlation"], merging["pages_per_wake"]
+        groups = enumerate(host["cpu"]["groups"], 1)
+        cores = [g["cores"] * (1 + (g["threads"] - 1) * drawn[own + f"cpu.groups.{i}.smt_gain"]) for i, g in groups]
+        self.total, self.base_cores = sum(cores), drawn[own + "cpu.base_cores"]
         self.capacity, self.endurance = number(disk["capacity"]), number(disk["endurance"])
-        self.reads, self.writes = number(disk["read_iops"]), value(own + f"disk.{disk['name']}.write_iops", 0)
+        self.endurance /= pool("wa_ratio") * pool("amplification")
+        self.base_used, self.base_written = pool("base_used"), pool("base_written")
+        self.reads, self.writes = number(disk["read_iops"]), pool("write_iops")
         self.link, self.image = number(host["network"]["link"]), number(data["image"][0]["size"])
         self.shares = [(guest["name"], guest["share"]) for guest in data["guest"]]
-        self.guests = [self.guest(guest, value) for guest in data["guest"]]
+        self.guests = [self.guest(guest, drawn) for guest in data["guest"]]
 
-    def guest(self, table, value_at):
-        value = lambda key, default: value_at(f"guest.{table['name']}.{key}", table.get(key, default))
-        memory, vcpus = value("memory", 0), table["vcpus"]
-        touched_busy = min(value("touched_busy", 0), memory)
-        touched = min(value("touched", 0), touched_busy)
-        common = min(value("common", 0), touched)
-        repeats = min(value("repeats", 0.1 * touched), touched - common)
-        keeps = value("keeps", 0.9)
+    def guest(self, table, drawn):
+        drawn_at = lambda key: drawn.get(f"guest.{table['name']}.{key}")
+        value = lambda key, default=0: number(table.get(key, default)) if drawn_at(key) is None else drawn_at(key)
+        rule = lambda key, given, by_rule: value(key) if key in table else given(by_rule * drawn_at(key))
+        as_is = lambda number: number
+        memory, vcpus = value("memory"), table["vcpus"]
+        touched_busy = min(rule("touched_busy", as_is, 0.97 * memory), memory)
+        touched = rule("touched", lambda guess: min(guess, touched_busy) if "touched_busy" in table else guess, 0.4 * memory)
+        if "touched_busy" in table:
+            touched = min(touched, touched_busy)
+        touched_busy = max(touched_busy, touched)
+        common = min(rule("common", as_is, 0.2 * touched), touched)
+        repeats = min(rule("repeats", as_is, 0.1 * touched), touched - common)
+        keeps = value("keeps")
         idle = touched + keeps * (touched_busy - touched)
+        busy_load = max(value("busy_load"), value("idle_load"))
+        if "busy_load" in table:
+            busy_load = value("busy_load")
         return {
             "idle": idle, "common": common, "repeats": repeats, "unique": idle - common - repeats, "vcpus": vcpus,
-            "grow": (1 - keeps) * (touched_busy - touched), "overhead": 38 * MIB + 8 * MIB * vcpus + memory / 512,
-            "busy": value("busy", 0.05), "idle_load": 0.01, "busy_load": value("busy_load", 0.6),
-            "reads_busy": value("reads_busy", 0), "writes_idle": value("writes_idle", 1), "writes_busy": value("writes_busy", 0),
-            "written": value("written", 1e9 / DAY), "net_busy": value("net_busy", 0),
+            "grow": (1 - keeps) * (touched_busy - touched),
+            "overhead": rule("overhead", as_is, 38 * MIB + 8 * MIB * vcpus + memory / 512),
+            "breaks": value("busy_breaks"), "rewrite": value("rewrite_interval"),
+            "busy": value("busy"), "idle_load": min(value("idle_load"), busy_load), "busy_load": busy_load,
+            "reads_busy": value("reads_busy"), "writes_busy": value("writes_busy"),
+            "writes_idle": min(value("writes_idle"), value("writes_busy")) if "writes_busy" in table else value("writes_idle"),
+            "disk_used": value("disk_used"), "written": value("written"), "net_busy": value("net_busy"),
         }
 
     def fits(self, n):
@@ -157,31 +199,33 @@ class Lab:
         pages = sum(k * (g["common"] + g["repeats"] + g["unique"] / 9) for k, g in pairs) / PAGE
         ticks = lambda t: math.ceil(t / 0.004 - 1e-9)
         speed = self.wake / (0.004 * (ticks(0.020) + ticks(self.wake * 5.3e-6)))
-        kappa = 1 / (1 + pages / speed * 1.5 / (6 * 3600))
-        always = sum(k * (g["overhead"] + g["unique"] + (16 + 64) / PAGE * g["idle"] + (1 - kappa) * (g["common"] + g["repeats"]) + kappa * g["repeats"] / 256) for k, g in pairs)
-        sets = sorted((g["common"], k) for k, g in pairs if k > 0)
+        kappas = [1 / (1 + pages / speed * 1.5 / g["rewrite"]) for g in self.guests]
+        merged = list(zip(counts, self.guests, kappas))
+        always = sum(k * (g["overhead"] + g["unique"] + (16 + 64) / PAGE * g["idle"] + (1 - m) * (g["common"] + g["repeats"]) + m * g["repeats"] / 256) for k, g, m in merged)
+        sets = sorted((g["common"], k) for k, g, m in merged if k > 0)
         held = 0.0
         for i, (common, _) in enumerate(sets):
             held += (common - (sets[i - 1][0] if i else 0.0)) * math.ceil(sum(k for _, k in sets[i:]) / 256)
-        always += kappa * held
-        extra = lambda g: g["grow"] * (1 + (16 + 64) / PAGE) + kappa * 0.31 * (g["common"] + g["repeats"])
-        if tail(always, [(k, g["busy"], extra(g)) for k, g in pairs], self.usable) > 0.005 * (1 + 1e-7):
+        weights = sum(k * g["common"] for k, g, _ in merged)
+        always += held * (sum(k * g["common"] * m for k, g, m in merged) / weights if weights else 0.0)
+        extra = lambda g, m: g["grow"] * (1 + (16 + 64) / PAGE) + m * g["breaks"] * (g["common"] + g["repeats"])
+        tail_of = lambda always, groups, limit: tail(always, groups, limit, self.correlation)
+        if tail_of(always, [(k, g["busy"], extra(g, m)) for k, g, m in merged], self.usable) > 0.005 * (1 + 1e-7):
             return False
-        total = sum(cores * (1 + (threads - 1) * 0.25) for cores, threads in self.cores)
-        supply = total - 0.2 - (speed * 5.3e-6 if n else 0.0)
+        supply = self.total - self.base_cores - (speed * 5.3e-6 if n else 0.0)
         load = sum(k * g["vcpus"] * g["idle_load"] for k, g in pairs)
         rise = [(k, g["busy"], g["vcpus"] * (g["busy_load"] - g["idle_load"])) for k, g in pairs]
-        if load + sum(k * a * d for k, a, d in rise) > supply or tail(load, rise, 1.5 * supply) > 0.05 * (1 + 1e-7):
+        if load + sum(k * a * d for k, a, d in rise) > supply or tail_of(load, rise, 1.5 * supply) > 0.05 * (1 + 1e-7):
             return False
-        if 10e9 + (self.image if n else 0.0) + sum(k * 4 * GIB for k, _ in pairs) > 0.8 * self.capacity:
+        if self.base_used + (self.image if n else 0.0) + sum(k * g["disk_used"] for k, g in pairs) > 0.8 * self.capacity:
             return False
         idle = sum(k * g["writes_idle"] / self.writes for k, g in pairs)
         rise = [(k, g["busy"], g["reads_busy"] / self.reads + (g["writes_busy"] - g["writes_idle"]) / self.writes) for k, g in pairs]
-        if tail(idle, rise, 0.7) > 0.05 * (1 + 1e-7):
+        if tail_of(idle, rise, 0.7) > 0.05 * (1 + 1e-7):
             return False
-        if (4e9 / DAY + sum(k * g["written"] for k, g in pairs)) * 5 * YEAR > self.endurance:
+        if (self.base_written + sum(k * g["written"] for k, g in pairs)) * 5 * YEAR > self.endurance:
             return False
-        return tail(0.0, [(k, g["busy"], g["net_busy"]) for k, g in pairs], 0.7 * self.link) <= 0.05 * (1 + 1e-7)
+        return tail_of(0.0, [(k, g["busy"], g["net_busy"]) for k, g in pairs], 0.7 * self.link) <= 0.05 * (1 + 1e-7)
 
 
 def largest(fits):
@@ -197,12 +241,18 @@ def largest(fits):
 
 
 def uncertain(data):
-    """The uncertain values by key path."""
+    """The uncertain values by key path: ranges of the file, and guesses for what it leaves out."""
     host = data["host"][0]
-    tables = [(f"guest.{guest['name']}", guest) for guest in data["guest"]]
-    tables += [(f"host.{host['name']}.memory", host["memory"]), (f"host.{host['name']}.disk.{host['disk'][0]['name']}", host["disk"][0])]
+    own = f"host.{host['name']}."
+    tables = [("policy", data.get("policy", {}), "policy")]
+    tables += [(f"guest.{guest['name']}", guest, "guest") for guest in data["guest"]]
+    tables += [(own + key, host[key], f"host.{key}") for key in ("memory", "cpu")]
+    tables += [(own + f"cpu.groups.{i}", group, "host.cpu.groups") for i, group in enumerate(host["cpu"]["groups"], 1)]
+    tables += [(own + f"disk.{disk['name']}", disk, "host.disk") for disk in host["disk"]]
     found = {}
-    for path, table in tables:
+    for path, table, section in tables:
+        guesses = GUESSES[section] | (RULES if section == "guest" else {})
+        found |= {f"{path}.{key}": ends for key, ends in guesses.items() if key not in table}
         for key, value in table.items():
             if isinstance(value, dict) and "likely" in value:
                 found[f"{path}.{key}"] = [number(value[word]) for word in ("low", "likely", "high")]

@@ -73,7 +73,7 @@ fn damaged_readings() {
                 };
                 match estimate(&question) {
                     Ok(found) => {
-                        let answer = answer(&question, &readings, &found);
+                        let answer = answer(&question, &readings, &found, None);
                         for (name, one) in &answer.estimates {
                             let ends = [0.0, one.low, one.value, one.high, f64::MAX];
                             assert!(

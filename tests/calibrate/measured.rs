@@ -56,7 +56,7 @@ fn the_fourth_step_is_predicted_from_three() {
     for lived in [Age::Fresh, Age::LivedIn] {
         let question = question(&lab, &readings, lived, 1);
         let found = estimate(&question).expect("an estimate");
-        let answer = answer(&question, &readings, &found);
+        let answer = answer(&question, &readings, &found, None);
         let fourth = &answer.readings[3];
         assert_eq!(fourth.used_as.to_string(), "held out (settled)");
         assert!(
@@ -104,7 +104,7 @@ fn unmerged_guests_beside_settled_ones_tell_what_is_shared() {
     let readings = readings(&lab, text);
     let question = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&question).expect("an estimate");
-    let answer = answer(&question, &readings, &found);
+    let answer = answer(&question, &readings, &found, None);
     // An unmerged guest holds 151 to 175 MiB, the higher figure while whole 2 MiB pages stand behind it.
     let touched = &answer.estimates["touched"];
     assert!(
@@ -129,7 +129,7 @@ fn merge_counters_tell_what_is_shared_where_nothing_else_does() {
     let readings = readings(&lab, text);
     let question = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&question).expect("an estimate");
-    let answer = answer(&question, &readings, &found);
+    let answer = answer(&question, &readings, &found, None);
     // The counters say what is shared together; how it is split is the lab's.
     for part in ["common", "repeats"] {
         assert_eq!(answer.estimates[part].from, Provenance::Both, "{part}");
@@ -150,7 +150,7 @@ fn a_step_tells_what_a_fresh_guest_touches() {
     let readings = readings(&lab, text);
     let fresh = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&fresh).expect("an estimate");
-    let fresh = answer(&fresh, &readings, &found);
+    let fresh = answer(&fresh, &readings, &found, None);
     let touched = &fresh.estimates["touched"];
     assert!(
         (touched.value / (175.5 * MIB / (1.0 + 16.0 / 4096.0)) - 1.0).abs() < 0.02,
@@ -175,7 +175,7 @@ fn a_step_read_while_sharing_was_at_work_is_doubted() {
         let readings = readings(&lab, text);
         let question = question(&lab, &readings, Age::Fresh, 0);
         let found = estimate(&question).expect("an estimate");
-        let answer = answer(&question, &readings, &found);
+        let answer = answer(&question, &readings, &found, None);
         let late = answer
             .cautions
             .into_iter()
@@ -209,7 +209,7 @@ fn a_step_read_late_is_corrected_by_the_merge_counters() {
     let readings = readings(&lab, text);
     let question = question(&lab, &readings, Age::Fresh, 0);
     let found = estimate(&question).expect("an estimate");
-    let answer = answer(&question, &readings, &found);
+    let answer = answer(&question, &readings, &found, None);
     // An unmerged guest holds 151 to 175 MiB; without the correction it came out near 65.
     let touched = &answer.estimates["touched"];
     assert!(
@@ -234,7 +234,7 @@ fn two_guests_do_not_set_the_slope_while_they_still_share_more() {
         let readings = readings(&lab, text);
         let question = question(&lab, &readings, Age::Fresh, 0);
         let found = estimate(&question).expect("an estimate");
-        let answer = answer(&question, &readings, &found);
+        let answer = answer(&question, &readings, &found, None);
         (
             answer.estimates["unique"].value,
             answer.readings[0].used_as.to_string(),

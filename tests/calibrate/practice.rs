@@ -41,7 +41,7 @@ fn calibrated(more: &str, text: &str, lived: Age) -> CalibrateAnswer {
         held_out: 0,
     };
     let found = estimate(&question).expect("an estimate");
-    answer(&question, &readings, &found)
+    answer(&question, &readings, &found, None)
 }
 
 const READINGS: &str = "guests,memory_used,settled\n125,78 %,unknown\n200,80 %,yes\n210,89 %,no\n";

@@ -246,7 +246,7 @@ fn predicted_counts_hold_the_true_ones() {
         let Ok(found) = estimate(&question) else {
             continue;
         };
-        let predicted = predict(&question, &found);
+        let predicted = predict(&question, &found, None);
         let model = HostModel::new(&truth.lab, &truth.lab.hosts[0]);
         let memory = &truth.lab.hosts[0].memory;
         let true_break =

@@ -283,6 +283,8 @@ fn every_input_has_its_origin_and_nothing_of_other_pools() {
     ] {
         assert!(all.contains(&format!("\"{key}\"")), "{key}");
     }
+    let ranges = explained.to_string();
+    assert!(ranges.contains("\"range\":\"0.7 to 2.5 times that\""));
     let adaptive = serde_json::to_string(&json("explain", CALLS[8], &[])).unwrap();
     assert!(adaptive.contains("\"host.all.merging.least\""));
     assert!(all.contains("58 MiB by the rule: "), "so has the overhead");

@@ -192,6 +192,41 @@ fn json_carries_the_curves_where_a_picture_was_asked_for() {
     assert!(of("mean") > of("cliff"));
 }
 
+/// The band passes the safe limit about where the interval of memory's count ends, since it has the draws of both.
+#[test]
+fn a_picture_has_the_band_of_the_draws() {
+    let call = ["fit", "examples/shelf.toml"];
+    let picture = drawn(&call);
+    let bare = drawn(&[&call[..], &["--draws", "0"]].concat());
+    assert!(picture.contains("90 % of the draws of a") && picture.contains("<polygon"));
+    assert!(!bare.contains("draws of a") && !bare.contains("<polygon"));
+    assert!(picture.len() < bare.len() + 1_000, "a band of few bytes");
+    let text = run(&[&call[..], &["--plot"]].concat()).stdout;
+    assert!(text.contains("░ 90 % of the draws of a"), "{text}");
+    let answer = json(&[&call[..], &["--plot"]].concat());
+    let (host, memory) = (&answer["hosts"][0], &answer["hosts"][0]["curve"]["memory"]);
+    assert_eq!(host["binds"][0], "memory");
+    let limit = memory["safe_limit"].as_f64().unwrap();
+    let band = memory["drawn"].as_array().unwrap().iter();
+    let first_past = |end: &str| {
+        let mut past = band
+            .clone()
+            .filter(|one| one[end].as_f64().unwrap() > limit);
+        past.next().unwrap()["n"].as_u64().unwrap()
+    };
+    let (low, high) = (&host["interval"]["low"], &host["interval"]["high"]);
+    let step = answer["hosts"][0]["curve"]["n"]
+        .as_array()
+        .unwrap()
+        .last()
+        .unwrap();
+    let step = step.as_u64().unwrap() / 8 + 2;
+    for (end, count) in [("high", low), ("low", high)] {
+        let (past, count) = (first_past(end), count.as_u64().unwrap());
+        assert!(past.abs_diff(count) <= step, "{end}: {past} for {count}");
+    }
+}
+
 #[test]
 fn a_page_shows_the_picture_or_draws_it_in_characters() {
     let session = Session::new();

@@ -3,6 +3,7 @@
 mod balloon;
 mod choose;
 mod composition;
+mod coverage;
 mod disks;
 mod estimated;
 mod fleet;

@@ -167,6 +167,55 @@ fn tables_drawn_again_are_those_of_a_whole_reading() {
     assert_eq!(again.images, whole.images);
 }
 
+/// What is drawn too low beside a value that was given plainly gives way, and not that value.
+#[test]
+fn a_draw_never_changes_what_is_given_plainly() {
+    let lab = lab(r#"
+[[host]]
+name = "box"
+cpu.groups = [{ cores = 8 }]
+memory.modules = ["32 GiB"]
+[[guest]]
+name = "range"
+memory = "2 GiB"
+touched = { low = "200 MiB", likely = "600 MiB", high = "900 MiB" }
+touched_busy = { low = "250 MiB", likely = "1 GiB", high = "1.5 GiB" }
+common = "300 MiB"
+repeats = "50 MiB"
+idle_load = "40 %"
+busy_load = { low = "20 %", likely = "60 %", high = "90 %" }
+[[guest]]
+name = "guess"
+memory = "2 GiB"
+touched_busy = { low = "500 MiB", likely = "1.5 GiB", high = "2 GiB" }
+common = "600 MiB"
+repeats = "10 %"
+"#);
+    let inputs: Vec<&Uncertain> = lab.uncertain.iter().chain(&lab.guessed).collect();
+    let lowest: Vec<f64> = inputs.iter().map(|one| one.low).collect();
+    let redraw = Redraw::new(&lab, 0, &inputs);
+    let mut drawn = redraw.likely();
+    redraw.put(&mut drawn, &lowest);
+    let mib = |bytes: f64| (bytes / 1_048_576.0 * 1e6).round() / 1e6;
+    let range = &drawn.guests[0];
+    assert_eq!(
+        [
+            range.common,
+            range.repeats,
+            range.touched,
+            range.touched_busy
+        ]
+        .map(mib),
+        [300.0, 50.0, 350.0, 350.0]
+    );
+    assert_eq!((range.idle_load, range.busy_load), (0.4, 0.4));
+    // A tenth of touched and 600 MiB are all of touched: 600 MiB/0.9.
+    let guess = &drawn.guests[1];
+    assert_eq!(mib(guess.common), 600.0);
+    assert_eq!(mib(guess.touched), mib(600.0 * 1_048_576.0 / 0.9));
+    assert!((guess.touched_busy / guess.touched - 1.0).abs() < 1e-12);
+}
+
 #[test]
 fn the_swing_names_what_matters_and_nothing_else() {
     let found = answer(

@@ -239,7 +239,7 @@ fn the_answer_has_the_keys_of_the_contract() {
         fresh: true,
         options: &Options::default(),
     };
-    let answer = RolloutAnswer::new(Rollout::new(&model, goal, run, Some(rule), None));
+    let answer = RolloutAnswer::new(Rollout::new(&model, goal, run, Some(rule), None), None);
     let json = serde_json::to_value(&answer).expect("a plain value");
     for key in [
         "report", "version", "host", "target", "reached", "safe", "total_s", "plan", "batches",

@@ -14,9 +14,12 @@ use crate::calibrate::fit::CONFIDENCE;
 use crate::calibrate::predict::Prediction;
 use crate::lab::{self, Guest, Lab, Number};
 use crate::model::DAY;
-use crate::sizing::count::{breaks_at, find_all};
+use crate::sizing::count::breaks_at;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
+use crate::sizing::lowest::{Hint, lowest};
+use crate::sizing::search::Largest;
+use crate::sizing::uncertainty::{Draws, each_draw, ends, is_certain};
 
 /// Fewer guests, less time and fewer spells than these say little of a kind.
 const ENOUGH: (usize, f64, usize) = (4, DAY, 10);
@@ -49,6 +52,8 @@ pub struct GuestsAnswer {
     pub periods: Vec<Period>,
     /// What the lab with these profiles answers.
     pub predicts: GuestsPrediction,
+    /// Draws of what the lines do not say that its intervals rest on; null where they rest on the lines alone.
+    pub draws: Option<Draws>,
     /// Headings that were not used.
     pub unused: Vec<String>,
     /// Cautions that apply.
@@ -100,7 +105,7 @@ pub enum GuestsCaution {
 
 /// The answer and the lab with the profiles in it.
 #[must_use]
-pub fn answer(lab: &Lab, host: usize, record: Record) -> (GuestsAnswer, Lab) {
+pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (GuestsAnswer, Lab) {
     let watched: Vec<_> = record.guests.iter().collect();
     let usual = usual_step(&watched);
     let kinds = Kind::all(&record.guests, usual);
@@ -110,7 +115,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record) -> (GuestsAnswer, Lab) {
     let profile = |kind: &Kind| of_kind(&lab.guests, kind, usual, &periods);
     let profiles: Vec<ProfileAnswer> = kinds.iter().map(profile).collect();
     let seconds = kinds.first().map_or(0.0, Kind::seconds);
-    let (predicts, changed) = predict(lab, host, &profiles);
+    let (predicts, changed) = predict(lab, host, &profiles, draws);
     let answer = GuestsAnswer {
         report: "calibrate",
         version: CONTRACT,
@@ -121,6 +126,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record) -> (GuestsAnswer, Lab) {
         correlation,
         periods,
         predicts,
+        draws: draws.filter(|_| !is_certain(lab, &lab.hosts[host].name)),
         cautions: cautions(&profiles, seconds),
         profiles,
         unused: record.unused,
@@ -225,19 +231,40 @@ fn cautions(profiles: &[ProfileAnswer], seconds: f64) -> Vec<GuestsCaution> {
     little.chain([GuestsCaution::Estimate]).collect()
 }
 
+/// How many fit on a host, and the first count past the cliff.
+fn counts(lab: &Lab, host: usize) -> [Largest; 2] {
+    let model = HostModel::new(lab, &lab.hosts[host]);
+    let first = breaks_at(&model, model.host.memory.file_cache_floor);
+    let breaks = first.map_or(Largest::Unbounded, Largest::Bound);
+    [lowest(&model, &Hint::plain(&model)).largest, breaks]
+}
+
+/// The ends of each count in the draws of what the lines do not say; none without draws.
+fn drawn(
+    lab: &Lab,
+    host: usize,
+    profiles: &[Profile],
+    draws: Option<Draws>,
+) -> [Option<[Largest; 2]>; 2] {
+    let drawn = draws.and_then(|draws| {
+        each_draw(lab, &lab.hosts[host].name, draws, |lab, _| {
+            counts(&apply(lab, profiles, |_, _, one| one.value), 0)
+        })
+    });
+    [0, 1].map(|count| ends(drawn.iter().flatten().map(|all| all[count]).collect()))
+}
+
 /// What the lab with these profiles answers. The ends come from each estimate at its own ends with the others at their
-/// values, added as squares.
-fn predict(lab: &Lab, host: usize, answers: &[ProfileAnswer]) -> (GuestsPrediction, Lab) {
+/// values, and from the draws of what the lines do not say, added as squares.
+fn predict(
+    lab: &Lab,
+    host: usize,
+    answers: &[ProfileAnswer],
+    draws: Option<Draws>,
+) -> (GuestsPrediction, Lab) {
     let profiles = profiles_of(answers);
     let changed = apply(lab, &profiles, |_, _, one| one.value);
-    let counts = |lab: &Lab| {
-        let model = HostModel::new(lab, &lab.hosts[host]);
-        let fits = find_all(&model)
-            .first()
-            .and_then(|first| first.largest.bound());
-        [fits, breaks_at(&model, model.host.memory.file_cache_floor)]
-    };
-    let values = counts(&changed);
+    let values = counts(&changed, host).map(Largest::bound);
     let mut guests = changed.guests.iter();
     let is_scaled = guests.any(|guest| matches!(guest.number, Number::Share(_)));
     let mut reach = [[0.0_f64; 2]; 2];
@@ -252,22 +279,37 @@ fn predict(lab: &Lab, host: usize, answers: &[ProfileAnswer]) -> (GuestsPredicti
                     let is_it = name == profile.name && key == *wanted;
                     if is_it { end } else { other.value }
                 });
-                for ((reach, value), found) in reach.iter_mut().zip(values).zip(counts(&moved)) {
-                    let off = found.unwrap_or(0) as f64 - value.unwrap_or(0) as f64;
+                let found = counts(&moved, host).map(|found| found.bound().unwrap_or(0));
+                for ((reach, value), found) in reach.iter_mut().zip(values).zip(found) {
+                    let off = found as f64 - value.unwrap_or(0) as f64;
                     let side = usize::from(off > 0.0);
                     reach[side] = reach[side].hypot(off);
                 }
             }
         }
     }
-    let prediction = |value: Option<u64>, [less, more]: [f64; 2]| Prediction {
-        value,
-        low: value.map(|value| value.saturating_sub(less.ceil() as u64)),
-        high: value.map(|value| value.saturating_add(more.ceil() as u64)),
+    let drawn = drawn(lab, host, &profiles, draws);
+    for ((reach, value), drawn) in reach.iter_mut().zip(values).zip(drawn) {
+        let value = value.unwrap_or(0);
+        let [low, high] = drawn.unwrap_or([Largest::Bound(value); 2]);
+        reach[0] = reach[0].hypot(value.saturating_sub(low.number()) as f64);
+        reach[1] = reach[1].hypot(match high {
+            Largest::Unbounded => f64::INFINITY,
+            high => high.number().saturating_sub(value) as f64,
+        });
+    }
+    let prediction = |count: usize| {
+        let (value, [less, more]) = (values[count], reach[count]);
+        let high = value.filter(|_| more.is_finite());
+        Prediction {
+            value,
+            low: value.map(|value| value.saturating_sub(less.ceil() as u64)),
+            high: high.map(|value| value.saturating_add(more.ceil() as u64)),
+        }
     };
     let predicts = GuestsPrediction {
-        fits: prediction(values[0], reach[0]),
-        breaks_at: prediction(values[1], reach[1]),
+        fits: prediction(0),
+        breaks_at: prediction(1),
         unit: if is_scaled { "guests" } else { "sets" },
     };
     (predicts, changed)

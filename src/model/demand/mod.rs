@@ -132,7 +132,20 @@ impl Demand {
     /// assert_eq!([0.9, 1.0, 2.0, 3.0].map(|limit| pair.tail(limit)), [1.0, 0.75, 0.25, 0.0]);
     /// ```
     pub fn tail(&self, limit: f64) -> f64 {
-        self.evaluate(limit, None)
+        let threshold = self.threshold(limit);
+        if threshold < 0.0 {
+            return 1.0;
+        }
+        if threshold >= self.most {
+            return 0.0;
+        }
+        self.with_tail(threshold, |tail| {
+            if self.tie.is_idle() {
+                return tail(0.0).min(1.0);
+            }
+            let factor = self.factor();
+            factor.expect(factor.place_of(&self.groups, threshold), tail)
+        })
     }
 
     /// Whether P(demand > limit) ≤ risk; faster than [`Demand::tail`], since it stops when the answer is certain.
@@ -144,8 +157,9 @@ impl Demand {
     /// assert!(hundred.within(27.0, 1e-6) && !hundred.within(26.0, 1e-6));
     /// ```
     pub fn within(&self, limit: f64, risk: f64) -> bool {
-        self.surely_within(limit, risk)
-            .unwrap_or_else(|| self.evaluate(limit, Some(risk)) <= risk)
+        self.surely_within(limit, risk).unwrap_or_else(|| {
+            self.with_tail(self.threshold(limit), |tail| self.is_within(risk, tail))
+        })
     }
 
     /// Whether P(demand > limit) ≤ risk by a normal approximation with skewness: a guide for a search, never its end.
@@ -167,12 +181,7 @@ impl Demand {
         if threshold >= self.most {
             return true;
         }
-        let tail = |z: f64| self.rough_tail(threshold, z);
-        if self.tie.is_idle() {
-            return tail(0.0) <= risk;
-        }
-        let start = self.factor().place_of(&self.groups, threshold);
-        self.factor().expect(start, Some(risk), tail) <= risk
+        self.is_within(risk, |z| self.rough_tail(threshold, z))
     }
 
     /// What the extra demand may come to.
@@ -180,28 +189,21 @@ impl Demand {
         limit + SLACK * limit.abs() - self.always
     }
 
-    /// P(demand > limit); with a risk, a value on the right side of it.
-    fn evaluate(&self, limit: f64, risk: Option<f64>) -> f64 {
-        let threshold = self.threshold(limit);
-        if threshold < 0.0 {
-            return 1.0;
-        }
-        if threshold >= self.most {
-            return 0.0;
-        }
+    /// What `of` makes of the tail past a threshold, 0 to `most`, as a function of the common factor.
+    fn with_tail<T>(&self, threshold: f64, of: impl FnOnce(&mut dyn FnMut(f64) -> f64) -> T) -> T {
         let mut chances = Vec::with_capacity(self.groups.len());
         match self.method() {
             Method::Exact(exact) => {
                 let first_past = exact.first_past(&self.groups, threshold);
                 let mut scratch = Scratch::default();
-                self.expect(threshold, risk, |z| {
+                of(&mut |z| {
                     self.chances(z, &mut chances);
                     exact.tail(&self.groups, &chances, &first_past, &mut scratch)
                 })
             }
             Method::Saddlepoint(saddlepoint) => {
                 let corner = Corner::new(&self.groups, self.most, threshold);
-                self.expect(threshold, risk, |z| {
+                of(&mut |z| {
                     self.chances(z, &mut chances);
                     match corner {
                         Some(corner) => corner.tail(&self.groups, &chances),
@@ -212,13 +214,12 @@ impl Demand {
         }
     }
 
-    /// The mean of a tail over the common factor; with a risk, a value on the right side of it.
-    fn expect(&self, threshold: f64, risk: Option<f64>, mut tail: impl FnMut(f64) -> f64) -> f64 {
+    /// Whether the mean of a tail over the common factor is at most a risk.
+    fn is_within(&self, risk: f64, mut tail: impl FnMut(f64) -> f64) -> bool {
         if self.tie.is_idle() {
-            return tail(0.0).min(1.0);
+            return tail(0.0).min(1.0) <= risk;
         }
-        let factor = self.factor();
-        factor.expect(factor.place_of(&self.groups, threshold), risk, tail)
+        self.factor().is_within(risk, tail)
     }
 
     fn chances(&self, z: f64, into: &mut Vec<Chance>) {

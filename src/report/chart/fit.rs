@@ -1,9 +1,9 @@
 //! The picture of `fit`: load and memory against the number of guests.
 
 use super::parts::{self, HIGHEST, crossing, drawn, line, over, panel};
-use super::{Chart, Level, Measure, Panel, Series};
+use super::{Band, Chart, Level, Measure, Panel, Series, Shape};
 use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
-use crate::sizing::curve::Curve;
+use crate::sizing::curve::{Curve, DrawnMemory};
 use crate::unit::format;
 use crate::words::name::{count_or, label, titled};
 
@@ -113,6 +113,7 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         panel.series.push(line(name.to_owned(), values, top));
         panel.marks.extend(crossing(&panel, count));
     }
+    panel.band = memory.drawn.as_deref().map(|drawn| band(drawn, top));
     panel
         .levels
         .push(Level::new("safe limit", memory.safe_limit));
@@ -129,4 +130,20 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
             ..rule
         }));
     panel
+}
+
+/// Where nine of ten draws lie, as far as the picture reaches.
+fn band(drawn: &[DrawnMemory], top: f64) -> Band {
+    let edge = |end: fn(&DrawnMemory) -> f64| Series {
+        name: String::new(),
+        points: drawn
+            .iter()
+            .map(|one| (one.n as f64, end(one).min(top)))
+            .collect(),
+        shape: Shape::Line,
+    };
+    Band {
+        name: "90 % of the draws of a".to_owned(),
+        edges: [edge(|one| one.low), edge(|one| one.high)],
+    }
 }

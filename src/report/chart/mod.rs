@@ -41,10 +41,21 @@ pub struct Panel {
     pub at_least: f64,
     /// Lines, the most important first.
     pub series: Vec<Series>,
+    /// What lies behind the lines.
+    pub band: Option<Band>,
     /// Horizontal limits.
     pub levels: Vec<Level>,
     /// Labelled points.
     pub marks: Vec<Mark>,
+}
+
+/// A band between two lines.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// Name.
+    pub name: String,
+    /// Its lower and its upper edge.
+    pub edges: [Series; 2],
 }
 
 /// A line.
@@ -230,6 +241,7 @@ impl Panel {
             weight: 1,
             at_least: 0.0,
             series,
+            band: None,
             levels: Vec::new(),
             marks: Vec::new(),
         }

@@ -242,6 +242,7 @@ fn a_picture_is_an_image_where_it_was_drawn_and_characters_where_not() {
         weight: 2,
         at_least: 1.0,
         series: vec![series],
+        band: None,
         levels: Vec::new(),
         marks: Vec::new(),
     };

@@ -51,11 +51,21 @@ fn panel_lines(chart: &Chart, panel: &Panel, look: &Look, width: usize) -> Vec<S
     lines
 }
 
-/// The plot itself. What matters more is drawn later: rules, limits, lines, points.
+/// The plot itself. What matters more is drawn later: band, rules, limits, lines, points.
 fn drawn(chart: &Chart, panel: &Panel, look: &Look, width: usize) -> Vec<Vec<char>> {
     let rows = ROWS * panel.weight.max(1) as usize;
     let mut grid = vec![vec![' '; width]; rows];
     let (x_end, top) = (chart.x_end(), panel.y_end());
+    for column in 0..width {
+        let x = x_end * (column as f64 + 0.5) / width as f64;
+        let edges = panel.band.as_ref().map(|band| band.edges.each_ref());
+        let Some([Some(low), Some(high)]) = edges.map(|edges| edges.map(|edge| edge.at(x))) else {
+            continue;
+        };
+        for row in &mut grid[row_of(high, top, rows)..=row_of(low, top, rows)] {
+            row[column] = shade(look);
+        }
+    }
     for rule in panel.uprights() {
         for (x, _) in &rule.points {
             let column = column_of(*x, x_end, width);
@@ -122,6 +132,9 @@ fn names(panel: &Panel, grid: &[Vec<char>], look: &Look) -> Vec<String> {
             add(sign, &name);
         }
     }
+    if let Some(band) = &panel.band {
+        add(shade(look), &band.name);
+    }
     let rules: Vec<&str> = panel
         .uprights()
         .map(|rule| rule.name.as_str())
@@ -162,6 +175,10 @@ fn fill(grid: &mut [Vec<char>], column: usize, share: f64, look: &Look) {
 
 fn letter(index: usize) -> char {
     char::from(b'a' + (index % 26) as u8)
+}
+
+fn shade(look: &Look) -> char {
+    if look.ascii { '%' } else { '░' }
 }
 
 fn upright(look: &Look) -> char {

@@ -30,9 +30,10 @@ const BLOCK: u64 = 32;
 const NAMED: usize = 3;
 
 /// How many draws, and the number all of them follow from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Draws {
     /// How many, 1 to [`MOST_DRAWS`].
+    #[serde(rename = "draws")]
     pub count: u64,
     /// Seed of the generator.
     pub seed: u64,
@@ -120,15 +121,16 @@ pub fn interval(
         let mut sorted = tally.reached.clone();
         sorted.sort_unstable();
         let share = |count: usize| count as f64 / sorted.len() as f64;
+        let point = |share| quantile(&sorted, share).and_then(Largest::bound);
         let binds = tally.binds.iter();
         let is_guess = |one: &&Uncertain| lab.guessed.iter().any(|guess| guess.path == one.path);
         IntervalAnswer {
             draws: sorted.len() as u64,
             asked: draws.count,
             seed: draws.seed,
-            low: quantile(&sorted, 0.05),
-            median: quantile(&sorted, 0.5),
-            high: quantile(&sorted, 0.95),
+            low: point(0.05),
+            median: point(0.5),
+            high: point(0.95),
             binds: binds
                 .map(|(resource, n)| (resource.name(model), share(*n)))
                 .collect(),
@@ -349,8 +351,15 @@ impl Tally {
     }
 }
 
-/// The smallest of sorted counts that a share of the draws does not pass; none where it is infeasible or unbounded.
-fn quantile(sorted: &[Largest], share: f64) -> Option<u64> {
+/// The smallest of sorted counts that a share of the draws does not pass; none of no counts.
+fn quantile(sorted: &[Largest], share: f64) -> Option<Largest> {
     let rank = (share * sorted.len() as f64).ceil().max(1.0) as usize;
-    sorted.get(rank - 1)?.bound()
+    sorted.get(rank - 1).copied()
+}
+
+/// The counts that 5 % and 95 % of the draws do not pass; none of no counts.
+#[must_use]
+pub fn ends(mut counts: Vec<Largest>) -> Option<[Largest; 2]> {
+    counts.sort_unstable();
+    Some([quantile(&counts, 0.05)?, quantile(&counts, 0.95)?])
 }

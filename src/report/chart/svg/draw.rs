@@ -158,6 +158,14 @@ pub(super) fn line(out: &mut String, points: &[(f64, f64)], pen: Pen) -> fmt::Re
     )
 }
 
+/// A band between two lines, light enough for any line over it.
+pub(super) fn band(out: &mut String, edges: [&[(f64, f64)]; 2]) -> fmt::Result {
+    let around = edges[0].iter().chain(edges[1].iter().rev());
+    let places: Vec<String> = around.map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+    let places = places.join(" ");
+    writeln!(out, "<polygon points=\"{places}\" fill=\"#d8e2ee\"/>")
+}
+
 /// A dot.
 pub(super) fn dot(out: &mut String, at: (f64, f64)) -> fmt::Result {
     writeln!(

@@ -2,10 +2,10 @@
 
 use std::fmt;
 
-use super::draw::{Anchor, Text, line, paper, pen_of, text};
+use super::draw::{Anchor, Text, band, line, paper, pen_of, text};
 use super::frame::{Frame, GUTTER, LINE, LONGEST_NAME, NUMBERS};
 use super::label::{Area, Places, spread};
-use crate::report::chart::{Chart, Panel, Series};
+use crate::report::chart::{Chart, Panel};
 use crate::report::text::{clean, columns, wrap};
 
 /// Room for a piece of a line and its letter beside its name.
@@ -21,12 +21,18 @@ pub(super) fn legend_columns(chart: &Chart) -> usize {
         .panels
         .iter()
         .filter(|panel| panel.lines().count() > 1);
-    let names = listed.flat_map(Panel::lines).flat_map(name_lines);
+    let names = listed.flat_map(named).flat_map(name_lines);
     names.map(|line| columns(&line)).max().unwrap_or(0)
 }
 
-fn name_lines(series: &Series) -> Vec<String> {
-    wrap(&clean(&series.name), LONGEST_NAME)
+/// What a panel lists: its lines, then its band.
+fn named(panel: &Panel) -> impl Iterator<Item = &str> {
+    let band = panel.band.iter().map(|band| band.name.as_str());
+    panel.lines().map(|series| series.name.as_str()).chain(band)
+}
+
+fn name_lines(name: &str) -> Vec<String> {
+    wrap(&clean(name), LONGEST_NAME)
 }
 
 /// Height of the list of a panel's lines; 0 where it has none.
@@ -34,11 +40,8 @@ pub(super) fn height(panel: &Panel) -> f64 {
     if panel.lines().count() < 2 {
         return 0.0;
     }
-    let rows: usize = panel
-        .lines()
-        .map(|series| name_lines(series).len().max(1))
-        .sum();
-    rows as f64 * LINE + panel.lines().count() as f64 * BETWEEN
+    let rows: usize = named(panel).map(|name| name_lines(name).len().max(1)).sum();
+    rows as f64 * LINE + named(panel).count() as f64 * BETWEEN
 }
 
 /// The letter of the line of that number.
@@ -127,18 +130,17 @@ fn beyond(ends: &[f64]) -> Vec<f64> {
 pub(super) fn legend(out: &mut String, panel: &Panel, frame: &Frame) -> fmt::Result {
     let left = frame.right + GUTTER;
     let mut y = frame.top + 14.0;
-    for (index, series) in panel.lines().enumerate() {
-        line(
-            out,
-            &[(left, y - 5.0), (left + 40.0, y - 5.0)],
-            pen_of(index),
-        )?;
-        text(
-            out,
-            &letter(index),
-            &Text::new((left + 47.0, y), NUMBERS).bold(),
-        )?;
-        for words in name_lines(series) {
+    for (index, name) in named(panel).enumerate() {
+        if index < panel.lines().count() {
+            let piece = [(left, y - 5.0), (left + 40.0, y - 5.0)];
+            line(out, &piece, pen_of(index))?;
+            let how = Text::new((left + 47.0, y), NUMBERS).bold();
+            text(out, &letter(index), &how)?;
+        } else {
+            let edge = |y: f64| [(left, y), (left + 40.0, y)];
+            band(out, [&edge(y + 1.0), &edge(y - 11.0)])?;
+        }
+        for words in name_lines(name) {
             text(out, &words, &Text::new((left + SWATCH, y), NUMBERS))?;
             y += LINE;
         }

@@ -2,7 +2,9 @@
 
 use std::fmt;
 
-use super::draw::{Anchor, GREY, INK, LIGHT, Pen, Text, dot, line, pen_of, text, width, width_of};
+use super::draw::{
+    Anchor, GREY, INK, LIGHT, Pen, Text, band, dot, line, pen_of, text, width, width_of,
+};
 use super::frame::{Frame, LINE, NAMES, NUMBERS, RIGHT};
 use super::label::{Area, Places, spread};
 use super::{legend, words};
@@ -44,6 +46,11 @@ pub(super) fn x_ticks(chart: &Chart, x_end: f64, plot: f64) -> Vec<f64> {
 }
 
 pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::Result {
+    if let Some(one) = &panel.band {
+        let edge = |series: &Series| series.points.iter().map(|at| frame.place(*at)).collect();
+        let [low, high]: [Vec<(f64, f64)>; 2] = one.edges.each_ref().map(edge);
+        band(out, [&low, &high])?;
+    }
     grid(out, chart, panel, frame)?;
     let mut lines = Vec::new();
     for (index, series) in panel.lines().enumerate() {

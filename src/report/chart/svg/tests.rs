@@ -27,6 +27,7 @@ fn chart(name: &str) -> Chart {
             weight: 2,
             at_least: 1.0,
             series: vec![line(name, 0.1), line("other", 0.05), rule],
+            band: None,
             levels: vec![Level {
                 name: "safe limit".to_owned(),
                 y: 0.7,
