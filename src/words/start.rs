@@ -275,10 +275,9 @@ pub fn chance(rollout: &Rollout, chance: Chance) -> String {
         "once all have been busy"
     };
     format!(
-        "In {} of {} (seed {}) memory safely holds {target} {state}.",
+        "In {} of {} memory holds {target} {state}.",
         format::share(chance.share),
-        format::plural(chance.draws.count, "draw", "draws"),
-        chance.draws.seed
+        format::plural(chance.draws.count, "draw", "draws")
     )
 }
 
