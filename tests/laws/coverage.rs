@@ -28,12 +28,12 @@ impl Chance {
     }
 }
 
-/// A host that holds hundreds of guests, so that a whole number more or less is little.
+/// A host that holds some hundred guests, so that a whole number more or less is little.
 fn text(chance: &mut Chance) -> String {
-    let modules = vec!["\"64 GiB\""; 8 + chance.below(16) as usize].join(", ");
-    let cores = 64 + 16 * chance.below(8);
+    let modules = vec!["\"64 GiB\""; 4 + chance.below(8) as usize].join(", ");
+    let cores = 24 + 8 * chance.below(8);
     let mode = ["off", "fixed"][chance.below(2) as usize];
-    let [memory, vcpus] = [384 * (1 + chance.below(3)), 1 + chance.below(2)];
+    let [memory, vcpus] = [512 * (1 + chance.below(4)), 1 + chance.below(2)];
     format!(
         "[[host]]\nname = \"box\"\ncpu.groups = [{{ cores = {cores}, threads = 2 }}]\nmemory.modules = [{modules}]\n\
          merging.mode = \"{mode}\"\n[[guest]]\nname = \"web\"\nmemory = \"{memory} MiB\"\nvcpus = {vcpus}\n"
@@ -100,43 +100,44 @@ fn drawn(lab: &Lab, count: u64) -> Vec<u64> {
     drawn
 }
 
-/// Shares of true counts within the 90 % interval of a lab that is told nothing, and of one that is told half.
+/// Shares of true counts within the 90 % interval of a lab that is told nothing, and of one that is told half. Counts are
+/// whole, so an end itself is half in.
 fn coverage(labs: u64, truths: u64, draws: u64) -> [f64; 2] {
     let mut chance = Chance(13);
-    let mut within = [0_u64; 2];
-    let count = |lab: &Lab, held: u64| {
-        let drawn = drawn(lab, draws);
+    let mut within = [0.0; 2];
+    let is_in = |drawn: &[u64], held: u64| {
         let end = |share: f64| drawn[(share * draws as f64).ceil() as usize - 1];
-        u64::from((end(0.05)..=end(0.95)).contains(&held))
+        let (low, high) = (end(0.05), end(0.95));
+        0.5 * (f64::from(low <= held && held <= high) + f64::from(low < held && held < high))
     };
     for _ in 0..labs {
         let text = text(&mut chance);
         let guessed = lab(&text, &[]);
+        let by_guesses = drawn(&guessed, draws);
         for _ in 0..truths {
             let truth = truth(&guessed, &mut chance);
             let paths = guessed.guessed.iter().map(|one| &one.path);
             let half = paths.filter(|_| chance.next() < 0.5);
             let half: Vec<String> = half.map(|path| given(path, &truth)).collect();
             let held = held(&truth);
-            within[0] += count(&guessed, held);
-            within[1] += count(&lab(&text, &half), held);
+            within[0] += is_in(&by_guesses, held);
+            within[1] += is_in(&drawn(&lab(&text, &half), draws), held);
         }
     }
-    within.map(|within| within as f64 / (labs * truths) as f64)
+    within.map(|within| within / (labs * truths) as f64)
 }
 
+/// With `BERTHAGE_COVERAGE` set 300 labs are tried, where chance alone moves the shares by 1.7 %; else 300 truths of fewer labs and
+/// draws.
 #[test]
 fn the_true_count_lies_in_the_interval_nine_times_of_ten() {
-    let all = std::env::var_os("BERTHAGE_COVERAGE").is_some();
-    let shares = match all {
-        true => coverage(300, 1, 1_000),
-        false => coverage(120, 1, 120),
+    let shares = match std::env::var_os("BERTHAGE_COVERAGE") {
+        Some(_) => coverage(300, 1, 1_000),
+        None => coverage(100, 3, 80),
     };
-    if all {
-        println!("{shares:?}");
-    }
+    println!("{shares:?}");
     for share in shares {
-        assert!((0.87..=0.93).contains(&share), "{shares:?}");
+        assert!((share - 0.9).abs() <= 0.04, "{shares:?}");
     }
 }
 

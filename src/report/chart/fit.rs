@@ -134,6 +134,8 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
 
 /// Where nine of ten draws lie, as far as the picture reaches.
 fn band(drawn: &[DrawnMemory], top: f64) -> Band {
+    let beyond = drawn.iter().position(|one| one.low >= top);
+    let drawn = &drawn[..beyond.map_or(drawn.len(), |first| first + 1)];
     let edge = |end: fn(&DrawnMemory) -> f64| Series {
         name: String::new(),
         points: drawn
