@@ -10,7 +10,6 @@ use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
 use crate::sizing::answer::{FitAnswer, HostAnswer, Outcome};
-use crate::sizing::changes::changes;
 use crate::sizing::fit::{Wanted, fit, fit_with};
 use crate::sizing::host::HostModel;
 
@@ -41,24 +40,21 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
             },
         )
     };
+    let before = before(args, &hosts);
     let wanted = Wanted {
         why: args.why,
         observed: Some(&see),
         interval: Some(&draw),
         draws,
         restart: Some(&come_back),
+        before: before.as_ref().map(|(_, answer)| &answer.hosts[..]),
         ..picture::wanted(&args.picture, &common.output)
     };
-    let mut answer = fit_with(&lab, &hosts, wanted);
-    let before = before(args, &hosts);
-    if let Some((_, before)) = &before {
-        answer.changes = changes(&before.hosts, &answer.hosts);
-    }
-    let mut document = report::fit::document(&answer, &lab, args.guests.is_some());
-    if let Some((old, before)) = &before {
-        let hosts = [&before.hosts[..], &answer.hosts];
-        report::difference::append(&mut document, hosts, [old, &lab], &answer.changes);
-    }
+    let answer = fit_with(&lab, &hosts, wanted);
+    let before = before
+        .as_ref()
+        .map(|(lab, answer)| (lab, &answer.hosts[..]));
+    let mut document = report::fit::document(&answer, &lab, args.guests.is_some(), before);
     let over_time = report::chart::growth::chart(&answer.hosts, &answer.lab);
     let chart = over_time.or_else(|| report::chart::fit::chart(&answer.hosts, &answer.lab));
     let mut read = inputs(&lab, &asked.lab);

@@ -39,6 +39,23 @@ impl<'a> Both<'a> {
         sentences.collect()
     }
 
+    /// Says what `--set` did, below the lead of `fit`.
+    pub fn said(&self, document: &mut Document, changes: &[HostChange]) {
+        for sentence in self.sentences(changes) {
+            document.paragraph(format!("By --set, {sentence}"));
+        }
+    }
+
+    /// Adds what `--set` changed, figure by figure.
+    pub fn append(&self, document: &mut Document, changes: &'a [HostChange]) {
+        document.heading(2, "What --set changed");
+        for change in changes {
+            if let Some(table) = self.table(change, usize::MAX) {
+                document.table(table);
+            }
+        }
+    }
+
     /// The figures that differ, at most so many.
     pub fn table(&self, change: &'a HostChange, most: usize) -> Option<Rows<&'a Difference>> {
         let [before, after] = self.of(change)?;
@@ -97,24 +114,4 @@ pub fn document(answer: &CompareAnswer, before: &Lab, after: &Lab) -> Document {
     document.caution_lines(&hosts::caution_lines(&answer.hosts), "Everything: --full.");
     document.cautions(2, &hosts::cautions(&answer.hosts));
     document
-}
-
-/// Adds to the document of `fit` what `--set` did.
-pub fn append(
-    document: &mut Document,
-    hosts: [&[HostAnswer]; 2],
-    labs: [&Lab; 2],
-    changes: &[HostChange],
-) {
-    let both = Both { hosts, labs };
-    document.section(Rank::Answer);
-    for sentence in both.sentences(changes) {
-        document.paragraph(format!("By --set, {sentence}"));
-    }
-    document.heading(2, "What --set changed");
-    for change in changes {
-        if let Some(table) = both.table(change, usize::MAX) {
-            document.table(table);
-        }
-    }
 }

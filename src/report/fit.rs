@@ -1,6 +1,7 @@
 //! The document of `fit`.
 
 use super::details::details;
+use super::difference::Both;
 use super::document::{Document, Rank};
 use super::hosts;
 use super::table::{Cell, Rows, Table};
@@ -20,21 +21,37 @@ use crate::words::{growth, restart, why};
 /// Where more is said.
 const MORE: &str = "Everything: --full. Why: --why. Each number: berthage explain.";
 
-/// Builds the document of an answer of `fit`; `running`: the guests that must run were asked about.
+/// Builds the document of an answer of `fit`; `running`: the guests that must run were asked about; `before`: the lab before
+/// a change and the answers for it.
 #[must_use]
-pub fn document(answer: &FitAnswer, lab: &Lab, running: bool) -> Document {
+pub fn document(
+    answer: &FitAnswer,
+    lab: &Lab,
+    running: bool,
+    before: Option<(&Lab, &[HostAnswer])>,
+) -> Document {
     let mut document = Document::new();
+    let both = before.map(|(old, hosts)| Both {
+        hosts: [hosts, &answer.hosts],
+        labs: [old, lab],
+    });
     document.heading(1, titled("How many guests fit", &answer.lab));
     if let [host] = answer.hosts.as_slice() {
         document.section(Rank::Answer);
         sentences(&mut document, host, lab);
+        both.iter()
+            .for_each(|both| both.said(&mut document, &answer.changes));
         short(&mut document, host, lab, running);
         host_blocks(&mut document, host, lab, 2, running);
+        both.iter()
+            .for_each(|both| both.append(&mut document, &answer.changes));
         return document;
     }
     document
         .section(Rank::Answer)
         .lead(most(&answer.hosts, lab));
+    both.iter()
+        .for_each(|both| both.said(&mut document, &answer.changes));
     document.section(Rank::Brief);
     hosts::short(&mut document, &answer.hosts, lab);
     document.caution_lines(
@@ -46,6 +63,8 @@ pub fn document(answer: &FitAnswer, lab: &Lab, running: bool) -> Document {
         sentences(&mut document, host, lab);
         host_blocks(&mut document, host, lab, 3, running);
     }
+    both.iter()
+        .for_each(|both| both.append(&mut document, &answer.changes));
     document
 }
 

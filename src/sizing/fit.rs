@@ -6,6 +6,7 @@ use super::answer::{
     FitAnswer, HostAnswer, Next, NextDemand, PeriodAnswer, ResourceAnswer, Restart, Running, State,
 };
 use super::caution::applicable::{CautionContext, cautions};
+use super::changes::changes;
 use super::composition::Unit;
 use super::count::{Counted, Found, breaks_at, memory_count, plain_sum};
 use super::curve::{curve, span};
@@ -48,6 +49,8 @@ pub struct Wanted<'a> {
     pub restart: Option<Returning<'a>>,
     /// What was recorded of the guests, beside the plan.
     pub observed: Option<Observing<'a>>,
+    /// The answers before a change, to say what it did.
+    pub before: Option<&'a [HostAnswer]>,
 }
 
 /// Answers for the given hosts of a lab.
@@ -59,6 +62,8 @@ pub fn fit(lab: &Lab, hosts: &[&Host]) -> FitAnswer {
 /// Answers for the given hosts of a lab, with all that is wanted.
 #[must_use]
 pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
+    let answers = fit_hosts(lab, hosts, wanted);
+    let before = wanted.before;
     FitAnswer {
         report: "fit",
         version: CONTRACT,
@@ -66,8 +71,8 @@ pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
         currency: lab.currency.clone(),
         years: lab.years,
         periods: lab.periods.iter().map(PeriodAnswer::of).collect(),
-        hosts: fit_hosts(lab, hosts, wanted),
-        changes: Vec::new(),
+        changes: before.map_or(Vec::new(), |before| changes(before, &answers)),
+        hosts: answers,
     }
 }
 

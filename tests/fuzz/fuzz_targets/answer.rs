@@ -26,7 +26,7 @@ fuzz_target!(|text: &str| {
         ..Wanted::default()
     };
     let answer = fit_with(&lab, &hosts, wanted);
-    let document = report::fit::document(&answer, &lab, false);
+    let document = report::fit::document(&answer, &lab, false, None);
     assert!(!report::markdown::render(&document).is_empty());
     assert!(!report::csv::render(&report::json::value(&answer)).is_empty());
     assert!(!report::json::render(&answer).contains("NaN"));
