@@ -6,6 +6,8 @@ use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
+use flate2::read::GzDecoder;
+
 use crate::lab::is_name;
 
 /// Largest file that is read `[B]`; the kernel's own files are far smaller.
@@ -195,7 +197,8 @@ impl Root {
         self.is_running
     }
 
-    /// The text of the file at `path` (from the root, without a leading slash), its last line break taken off.
+    /// The text of the file at `path` (from the root, without a leading slash), unpacked where it is packed, its last line
+    /// break taken off.
     ///
     /// # Errors
     /// Why it was not read.
@@ -205,7 +208,7 @@ impl Root {
         if self.tree.kind(&place)? != Kind::File {
             return Err(Missing::NotAFile);
         }
-        let bytes = self.tree.bytes(&place, LARGEST_FILE + 1)?;
+        let bytes = unpacked(self.tree.bytes(&place, LARGEST_FILE + 1)?)?;
         if bytes.len() as u64 > LARGEST_FILE {
             return Err(Missing::NotAFile);
         }
@@ -330,6 +333,18 @@ impl Root {
         }
         Ok(behind)
     }
+}
+
+/// What a file holds, unpacked where gzip packed it (RFC 1952); no more than a byte above what is read of any file.
+fn unpacked(bytes: Vec<u8>) -> io::Result<Vec<u8>> {
+    const GZIP: [u8; 2] = [0x1f, 0x8b];
+    if !bytes.starts_with(&GZIP) {
+        return Ok(bytes);
+    }
+    let mut whole = Vec::new();
+    let mut reader = GzDecoder::new(bytes.as_slice()).take(LARGEST_FILE + 1);
+    reader.read_to_end(&mut whole)?;
+    Ok(whole)
 }
 
 /// A name cut into words and numbers, so that numbers are compared as numbers.

@@ -77,6 +77,16 @@ impl Caution for GuestsCaution {
                     ),
                 )
             }
+            GuestsCaution::Together(time, count) => Worded::new(
+                "scarce",
+                "How guests are busy together shows after two weeks with ten of a kind.".to_owned(),
+                format!(
+                    "What guests do at the same time was seen for {} in {} of a kind: less than two weeks, or fewer than ten \
+                     guests, leaves the rare moments at which many are busy to chance.",
+                    seconds(*time),
+                    guests(*count)
+                ),
+            ),
             GuestsCaution::Estimate => Worded::fixed(
                 "estimate",
                 "An estimate from the lines and the numbers given.",

@@ -14,6 +14,7 @@ use crate::calibrate::fit::CONFIDENCE;
 use crate::calibrate::predict::Prediction;
 use crate::lab::{self, Guest, Lab, Number};
 use crate::model::DAY;
+use crate::model::demand::estimated::{FEWEST_DAYS, FEWEST_GUESTS};
 use crate::sizing::count::breaks_at;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
@@ -99,6 +100,8 @@ pub struct GuestsPrediction {
 pub enum GuestsCaution {
     /// A kind was seen in few guests, for a short time or in few spells: its name, and these.
     Little(String, usize, f64, usize),
+    /// What guests do at the same time rests on so long a time `[s]` and so many guests of a kind.
+    Together(f64, usize),
     /// All numbers are estimates.
     Estimate,
 }
@@ -116,6 +119,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (
     let profiles: Vec<ProfileAnswer> = kinds.iter().map(profile).collect();
     let seconds = kinds.first().map_or(0.0, Kind::seconds);
     let (predicts, changed) = predict(lab, host, &profiles, draws);
+    let together = correlation.is_some() || !periods.is_empty();
     let answer = GuestsAnswer {
         report: "calibrate",
         version: CONTRACT,
@@ -127,7 +131,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (
         periods,
         predicts,
         draws: draws.filter(|_| !is_certain(lab, &lab.hosts[host].name)),
-        cautions: cautions(&profiles, seconds),
+        cautions: cautions(&profiles, seconds, together),
         profiles,
         unused: record.unused,
     };
@@ -214,7 +218,8 @@ fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> Pro
     }
 }
 
-fn cautions(profiles: &[ProfileAnswer], seconds: f64) -> Vec<GuestsCaution> {
+/// What to know of the profiles, and of what guests do `together` where that was found.
+fn cautions(profiles: &[ProfileAnswer], seconds: f64, together: bool) -> Vec<GuestsCaution> {
     let (guests, day, spells) = ENOUGH;
     let little = profiles.iter().filter(|profile| {
         let few_spells = profile.spells > 0 && profile.spells < spells;
@@ -228,7 +233,14 @@ fn cautions(profiles: &[ProfileAnswer], seconds: f64) -> Vec<GuestsCaution> {
             profile.spells,
         )
     });
-    little.chain([GuestsCaution::Estimate]).collect()
+    let busy = profiles.iter().filter(|profile| profile.spells > 0);
+    let fewest = busy.map(|profile| profile.guests).min().unwrap_or(0);
+    let is_scarce = together && (seconds < FEWEST_DAYS * DAY || fewest < FEWEST_GUESTS);
+    let scarce = is_scarce.then_some(GuestsCaution::Together(seconds, fewest));
+    little
+        .chain(scarce)
+        .chain([GuestsCaution::Estimate])
+        .collect()
 }
 
 /// How many fit on a host, and the first count past the cliff.
