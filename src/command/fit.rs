@@ -5,7 +5,7 @@ use crate::calibrate::guests::observed::{Observed, observed};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
 use crate::diagnose::Diagnostics;
-use crate::inventory::load;
+use crate::inventory::Inventory;
 use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
@@ -15,7 +15,9 @@ use crate::sizing::host::HostModel;
 
 pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let (asked, common) = (&args.asked, &args.asked.common);
-    let mut lab = load(&asked.lab, &common.sets)?;
+    // The file is read once: it may be a pipe.
+    let plain = Inventory::open(&asked.lab, &[])?;
+    let mut lab = plain.clone().with_sets(&common.sets).read()?;
     if let Some(guests) = &args.guests {
         options::run_exactly(&mut lab, guests)?;
     }
@@ -40,7 +42,7 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
             },
         )
     };
-    let before = before(args, &hosts);
+    let before = before(&plain, args, &hosts);
     let wanted = Wanted {
         why: args.why,
         observed: Some(&see),
@@ -72,9 +74,11 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
 
 /// The lab without what `--set` replaces and its answer for these hosts; none where nothing is set, or where it is no lab
 /// without that.
-fn before(args: &FitArgs, hosts: &[&Host]) -> Option<(Lab, FitAnswer)> {
-    let (asked, sets) = (&args.asked, &args.asked.common.sets);
-    let mut lab = load(&asked.lab, &[]).ok().filter(|_| !sets.is_empty())?;
+fn before(plain: &Inventory, args: &FitArgs, hosts: &[&Host]) -> Option<(Lab, FitAnswer)> {
+    if args.asked.common.sets.is_empty() {
+        return None;
+    }
+    let mut lab = plain.read().ok()?;
     if let Some(guests) = &args.guests {
         options::run_exactly(&mut lab, guests).ok()?;
     }

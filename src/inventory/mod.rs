@@ -73,13 +73,24 @@ pub struct Inventory {
     errors: Vec<Diagnostic>,
 }
 
+impl From<load::Loaded> for Inventory {
+    fn from(loaded: load::Loaded) -> Inventory {
+        let mut errors = Vec::new();
+        Inventory {
+            sources: loaded.sources,
+            values: merge::files(loaded.files, &mut errors),
+            errors,
+        }
+    }
+}
+
 impl Inventory {
     /// Parses the inventory at `path`, everything it includes, and puts `sets` over it.
     ///
     /// # Errors
     /// Files that cannot be read and text that is no TOML; what is wrong with the values is left to [`Inventory::read`].
     pub fn open(path: &Path, sets: &[String]) -> Result<Inventory, Diagnostics> {
-        Inventory::build(load::open(path)?, sets)
+        Ok(Inventory::from(load::open(path)?).with_sets(sets))
     }
 
     /// Parses `text` as the inventory called `name`, everything it includes, and puts `sets` over it.
@@ -87,21 +98,17 @@ impl Inventory {
     /// # Errors
     /// As [`Inventory::open`].
     pub fn parse(name: &str, text: &str, sets: &[String]) -> Result<Inventory, Diagnostics> {
-        Inventory::build(load::text(name, text)?, sets)
+        Ok(Inventory::from(load::text(name, text)?).with_sets(sets))
     }
 
-    fn build(loaded: load::Loaded, sets: &[String]) -> Result<Inventory, Diagnostics> {
-        let load::Loaded { mut sources, files } = loaded;
-        let mut errors = Vec::new();
-        let mut values = merge::files(files, &mut errors);
+    /// The same with `sets` put over it.
+    #[must_use]
+    pub fn with_sets(mut self, sets: &[String]) -> Inventory {
         for argument in sets {
-            errors.extend(set::apply(argument, &mut values, &mut sources).err());
+            let set = set::apply(argument, &mut self.values, &mut self.sources);
+            self.errors.extend(set.err());
         }
-        Ok(Inventory {
-            sources,
-            values,
-            errors,
-        })
+        self
     }
 
     /// Turns the values into a valid lab.

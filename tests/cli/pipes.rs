@@ -156,3 +156,11 @@ fn a_pipe_is_no_host_and_no_lab_that_can_be_copied() {
     assert!(told.contains("can be read only once"), "{told}");
     assert!(!copy.exists());
 }
+
+#[test]
+fn a_lab_that_is_piped_in_is_read_once_whatever_is_set() {
+    let output = fed(&["fit", "/dev/stdin", "--set", "guest.web.share=1"]);
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert_eq!(output.status.code(), Some(0), "{text}");
+    assert!(text.contains("By --set, shelf-a:"), "{text}");
+}
