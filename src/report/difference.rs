@@ -82,10 +82,17 @@ pub fn document(answer: &CompareAnswer, before: &Lab, after: &Lab) -> Document {
     };
     document.section(Rank::Answer);
     let sentences = both.sentences(&change.changes);
-    if sentences.is_empty() {
-        document.lead("No host of the one lab stands in the other: give both the same name.");
+    match sentences.as_slice() {
+        [] => {
+            document.lead("No host of the one lab stands in the other: give both the same name.");
+        }
+        [only] => {
+            document.lead(only.clone());
+        }
+        _ => {
+            document.list(sentences);
+        }
     }
-    document.list(sentences);
     for (rank, most) in [(Rank::Brief, SHOWN), (Rank::Full, usize::MAX)] {
         document.section(rank);
         let shown = match rank {

@@ -12,10 +12,13 @@ use crate::unit::format;
 /// A host and its lab.
 pub type At<'a> = (&'a HostAnswer, &'a Lab);
 
-/// "box: 41 guests, 35 before; memory runs out first, as before."
+/// "box: 41 guests, 35 before; memory runs out first, as before."; a host of another name is one "in place of" the other.
 #[must_use]
 pub fn sentence(change: &HostChange, before: At, after: At) -> String {
-    let name = &change.host;
+    let name = match before.0.name == change.host {
+        true => change.host.clone(),
+        false => format!("{} in place of {}", change.host, before.0.name),
+    };
     if change.figures.is_empty() {
         return format!("{name}: the change moves nothing.");
     }

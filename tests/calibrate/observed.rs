@@ -196,8 +196,8 @@ fn kinds_that_only_one_of_both_has_are_named() {
     let mean = at(&answer, "/replay/loads/0/mean/seen");
     assert!((mean - 3.0 * GIB).abs() < 8.0 * MIB, "{mean}");
     // What guests are called decides where the lab says how.
-    let named = lab.replace("name = \"desk\"", "name = \"desk\"\nmatches = \"web-*\"");
-    let answer = observed(&named, &some, &["--guests", "web=1,desk=2"]);
+    let named = "guest.desk.matches=\"web-*\"";
+    let answer = observed(&lab, &some, &["--guests", "web=1,desk=2", "--set", named]);
     assert_eq!(answer["guests"], serde_json::json!({"desk": 2}));
 }
 

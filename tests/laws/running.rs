@@ -11,6 +11,11 @@ use crate::support::{PLAIN_HOST, Session, lab, lab_with};
 
 /// Two kinds, both with a share; by hand: a guest of 1 GiB holds nothing that is shared.
 fn two_kinds() -> String {
+    numbered(["count = 5\nshare = 1", "share = 1"])
+}
+
+/// The two kinds with these lines about how many there are.
+fn numbered([web, db]: [&str; 2]) -> String {
     let guest = |name: &str, number: &str, memory: u32| {
         format!(
             "[[guest]]\nname = \"{name}\"\n{number}\nmemory = \"{memory} GiB\"\ntouched = \"{memory} GiB\"\n\
@@ -19,8 +24,8 @@ fn two_kinds() -> String {
     };
     format!(
         "{PLAIN_HOST}merging.mode = \"off\"\n{}{}",
-        guest("web", "count = 5\nshare = 1", 1),
-        guest("db", "share = 1", 2),
+        guest("web", web, 1),
+        guest("db", db, 2),
     )
 }
 
@@ -91,8 +96,7 @@ fn guests_that_are_no_number_of_the_lab_are_refused() {
 
 #[test]
 fn a_set_of_counts_is_judged_as_it_is() {
-    let text = two_kinds().replacen("share = 1\n", "", 2);
-    let lab = lab_with(&text, &["guest.web.count=20", "guest.db.count=3"]);
+    let lab = lab(&numbered(["count = 20", "count = 3"]));
     let answer = fit_host(&lab, &lab.hosts[0]);
     let running = answer.running.expect("all of them must run");
     assert_eq!((answer.unit, running.guests), ("sets", 23));
