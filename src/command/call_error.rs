@@ -31,6 +31,8 @@ pub(super) enum CallError {
     NotRecorded(PathBuf, Vec<String>, Vec<String>),
     /// A file of lines that holds one moment only.
     OneMoment(PathBuf),
+    /// Ready guests and those that were watched.
+    TwoSourcesOfGuests,
     /// `--steps` does not rise.
     StepsFall,
     /// A time of the day where no clock shows the periods: the names of those that are a share of the time.
@@ -159,6 +161,11 @@ impl From<CallError> for Diagnostic {
                 Diagnostic::new(ErrorKind::TooFewReadings, message)
                     .hint("watch for longer: `berthage survey --each --every 10s --for 2days --output FILE`")
             }
+            CallError::TwoSourcesOfGuests => Diagnostic::new(
+                ErrorKind::InvalidOption,
+                "--guest and --all write ready guests, and --from-survey with a file the guests of that file",
+            )
+            .hint("leave one of them out"),
             CallError::StepsFall => {
                 let message = "--steps must rise, because guests are only started";
                 Diagnostic::new(ErrorKind::InvalidOption, message)

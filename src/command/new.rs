@@ -4,12 +4,13 @@ use std::io::Write;
 use std::path::Path;
 
 use super::calibrate_guests;
+use super::call_error::CallError;
 use super::survey::surveyed;
 use super::write::Outputs;
 use crate::calibrate::guests::answer::{added, profiles};
 use crate::calibrate::guests::table;
 use crate::cli::tool::NewArgs;
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use crate::diagnose::Diagnostics;
 use crate::inventory::starter::{starter, starter_on};
 use crate::survey::Known;
 
@@ -31,7 +32,7 @@ pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnost
             let table = surveyed(&args.root, &Known::default())?;
             let guests = lines.as_ref().map(|file| watched(file)).transpose()?;
             let text = match (SHORT.find("[[host]]").zip(SHORT.find("[[guest]]")), guests) {
-                (Some(_), Some(_)) if !is_short => return Err(two_kinds_of_guests()),
+                (Some(_), Some(_)) if !is_short => return Err(CallError::TwoSourcesOfGuests.into()),
                 (Some((host, guest)), guests) if is_short => {
                     let guests = guests.unwrap_or_else(|| SHORT[guest..].to_owned());
                     format!("{}{}\n{guests}", &SHORT[..host], table.text())
@@ -44,15 +45,6 @@ pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnost
     let files = Outputs::one(&args.lab, text);
     let files = if args.force { files } else { files.new_only() };
     Ok(files.write(&[], &next(&args.lab, &missing), stdout)?)
-}
-
-/// Ready guests and those that were watched do not go together.
-fn two_kinds_of_guests() -> Diagnostics {
-    let message = "--guest and --all write ready guests, and --from-survey with a file the guests of that file";
-    let hint = "leave one of them out";
-    Diagnostic::new(ErrorKind::InvalidOption, message)
-        .hint(hint)
-        .into()
 }
 
 /// The guests that lines say, a table a kind.
