@@ -7,7 +7,7 @@ use super::count::Counted;
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{RISK_SLACK, Resource};
-use super::uncertainty::{Draws, each_draw};
+use super::uncertainty::{Draws, each_draw, quantile};
 
 /// Counts that a curve is computed at, beside those where something happens.
 const POINTS: u64 = 40;
@@ -175,14 +175,14 @@ fn drawn(model: &HostModel, counts: &[u64], draws: Draws) -> Option<Vec<DrawnMem
     let point = |place: usize| {
         let mut all: Vec<f64> = held.iter().map(|draw| draw[place]).collect();
         all.sort_by(f64::total_cmp);
-        let end = |share: f64| all[(share * all.len() as f64).ceil().max(1.0) as usize - 1];
-        DrawnMemory {
+        let [low, high] = [0.05, 0.95].map(|share| quantile(&all, share));
+        Some(DrawnMemory {
             n: at[place],
-            low: end(0.05).max(0.0),
-            high: end(0.95).max(0.0),
-        }
+            low: low?.max(0.0),
+            high: high?.max(0.0),
+        })
     };
-    Some((0..at.len()).map(point).collect())
+    (0..at.len()).map(point).collect()
 }
 
 /// Values at each point up to the first beyond `most`; demands grow with the number of guests.

@@ -1,9 +1,9 @@
 //! The recorded guests drawn at random, whole days kept together: what so many of them would have done.
 
 use rand_pcg::Pcg64;
-use rand_pcg::rand_core::Rng;
 
 use super::moments::Rows;
+use crate::model::demand::estimated::below;
 
 /// How often guests and a day are drawn.
 pub(super) const DRAWS: u64 = 200;
@@ -50,9 +50,7 @@ impl Question<'_> {
             return None;
         }
         let mut random = Pcg64::new(u128::from(self.seed), STREAM);
-        // The upper half of a product has one of so many values, each as often but for 1 in 2^64.
-        let mut below =
-            |count: usize| ((u128::from(random.next_u64()) * count as u128) >> 64) as usize;
+        let mut below = |count: usize| below(&mut random, count);
         let mut totals = Vec::new();
         for _ in 0..DRAWS {
             let day = &days[below(days.len())];

@@ -221,8 +221,9 @@ fn moments(seen: &[Seen], a_day: usize, random: &mut Pcg64) -> Vec<usize> {
     drawn.flat_map(|start| start..start + a_day).collect()
 }
 
-/// A number below `count`, each as likely as the others but for 2^-64.
-fn below(random: &mut Pcg64, count: usize) -> usize {
+/// A number below `count`, each as likely as the others but for 1 in 2^64.
+#[must_use]
+pub fn below(random: &mut Pcg64, count: usize) -> usize {
     ((u128::from(random.next_u64()) * count as u128) >> 64) as usize
 }
 

@@ -13,7 +13,7 @@ use crate::sizing::answer::Outcome;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::named::Named;
 use crate::sizing::search::Largest;
-use crate::sizing::uncertainty::{Draws, each_draw};
+use crate::sizing::uncertainty::{Draws, each_draw, quantile};
 use answer::{Choice, DrawnGain, Now, UpgradeAnswer};
 use change::{Action, Change};
 use combine::{combinations, unmatched};
@@ -119,8 +119,9 @@ fn draw_gains(evaluator: &Evaluator, draws: Draws, budget: Option<f64>, options:
             .map(|one| one[place].unwrap_or(i64::MAX))
             .collect();
         drawn.sort_unstable();
-        let at = |share: f64| drawn[(share * drawn.len() as f64).ceil().max(1.0) as usize - 1];
-        let (low, high) = (at(0.05), at(0.95));
+        let [Some(low), Some(high)] = [0.05, 0.95].map(|share| quantile(&drawn, share)) else {
+            continue;
+        };
         options[index].drawn = Some(DrawnGain {
             low,
             high: (high < i64::MAX).then_some(high),

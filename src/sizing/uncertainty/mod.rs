@@ -351,8 +351,9 @@ impl Tally {
     }
 }
 
-/// The smallest of sorted counts that a share of the draws does not pass; none of no counts.
-fn quantile(sorted: &[Largest], share: f64) -> Option<Largest> {
+/// The smallest of sorted values that a share of the draws does not pass; none of no values.
+#[must_use]
+pub fn quantile<T: Copy>(sorted: &[T], share: f64) -> Option<T> {
     let rank = (share * sorted.len() as f64).ceil().max(1.0) as usize;
     sorted.get(rank - 1).copied()
 }
