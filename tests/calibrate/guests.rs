@@ -82,10 +82,12 @@ fn a_measured_mix_gives_the_profile_of_each_kind() {
     close(of(0, "idle_load"), 0.0126, 0.25, "idle_load of A");
     close(of(1, "idle_load"), 0.0129, 0.25, "idle_load of B");
     close(of(1, "busy_load"), 0.0786, 0.25, "busy_load of B");
+    // The three guests of B were started apart from each other; so few leave a wide interval.
     let correlation = &answer["correlation"];
     assert!(
-        correlation["low"].as_f64() == Some(0.0)
-            && correlation["high"].as_f64().expect("an end") < 0.4
+        correlation["value"] == 0.0
+            && correlation["low"].as_f64() == Some(0.0)
+            && correlation["high"].as_f64().expect("an end") < 0.5
     );
     // Who watched could not see which pages are common.
     let untold = answer["profiles"][0]["untold"].as_array().expect("a list");

@@ -5,7 +5,7 @@ use rand_pcg::rand_core::Rng;
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
 use super::observed::{
-    Levels, RANKED, by_rank, weighted_correlation, weighted_mean, weighted_shares,
+    Levels, RANKED, by_rank, common_part, weighted_correlation, weighted_mean, weighted_shares,
 };
 
 /// Fewer days than this show no second week to compare the first with `[days]`.
@@ -52,6 +52,9 @@ pub struct Estimate {
 ///
 /// - `seen` at the same moments, equally far apart
 ///
+/// What chance adds to the changes of the mean (1 − λ of [`super::observed::shares_by_period`]) is taken out of periods by rank
+/// only: the clock puts no moment into a period for its load, so chance moves no share one way.
+///
 /// # Source
 /// Definition of this project; the laws of [`super::observed`].
 ///
@@ -62,9 +65,7 @@ pub struct Estimate {
 /// let seen = Seen { vcpus: 1.0, guests: &guests };
 /// let found = &estimate(&[seen], Periods::Given(&[0, 1, 0, 0], 2))[0];
 /// assert!((found.levels.busy - 0.9).abs() < 1e-12);
-/// // All the change is common to both, less what two guests by themselves would show: λ = √½.
-/// let common = 0.5_f64.sqrt();
-/// assert!((found.shares[1] - (common + (1.0 - common) * 0.25)).abs() < 1e-12);
+/// assert!((found.shares[1] - 1.0).abs() < 1e-12);
 /// ```
 #[must_use]
 pub fn estimate(seen: &[Seen], periods: Periods) -> Vec<Estimate> {
@@ -240,7 +241,15 @@ fn estimates(seen: &[Weighted], periods: Periods) -> Vec<Estimate> {
         let levels = Levels::weighted(&one.loads, &one.weights);
         Estimate {
             levels,
-            shares: weighted_shares(&one.loads, &one.weights, levels, (of_moments, count)),
+            shares: weighted_shares(
+                (&one.loads, &one.weights),
+                levels,
+                (of_moments, count),
+                match periods {
+                    Periods::Given(..) => 1.0,
+                    Periods::Ranked => common_part(&one.loads, &one.weights),
+                },
+            ),
             correlation: weighted_correlation(&one.loads, &one.weights, levels),
         }
     };

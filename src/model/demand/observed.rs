@@ -183,42 +183,42 @@ pub fn shares_by_period(
     periods: &[usize],
     count: usize,
 ) -> Vec<f64> {
-    weighted_shares(guests, &ones(guests), levels, (periods, count))
+    let weights = ones(guests);
+    let common = common_part(guests, &weights);
+    weighted_shares((guests, &weights), levels, (periods, count), common)
 }
 
-/// The same where each guest counts as often as its weight says.
-pub(super) fn weighted_shares(
-    guests: &[Vec<f64>],
-    weights: &[f64],
-    levels: Levels,
-    (periods, count): (&[usize], usize),
-) -> Vec<f64> {
-    let means = weighted_mean(guests, weights);
+/// λ: the part of the changes of the guests' mean that independent guests would not show, 0–1.
+pub(super) fn common_part(guests: &[Vec<f64>], weights: &[f64]) -> f64 {
     let [together, apart, _] = spread(guests, weights);
-    // Part of the variance of the guests' mean that independent guests would not show.
-    let common = if together > 0.0 {
-        1.0 - apart / together
+    if together > 0.0 {
+        (1.0 - apart / together).clamp(0.0, 1.0).sqrt()
     } else {
         0.0
+    }
+}
+
+/// The same where each guest counts as often as its weight says, with λ.
+pub(super) fn weighted_shares(
+    (guests, weights): (&[Vec<f64>], &[f64]),
+    levels: Levels,
+    (periods, count): (&[usize], usize),
+    common: f64,
+) -> Vec<f64> {
+    let means = weighted_mean(guests, weights);
+    let mut sums = vec![(0.0, 0.0); count];
+    for (period, mean) in periods.iter().zip(&means) {
+        sums[*period].0 += mean;
+        sums[*period].1 += 1.0;
+    }
+    let share = |(sum, moments): (f64, f64)| {
+        if moments == 0.0 {
+            return levels.share;
+        }
+        let share = share_busy(sum / moments, levels.idle, levels.busy);
+        common * share + (1.0 - common) * levels.share
     };
-    let weight = common.clamp(0.0, 1.0).sqrt();
-    (0..count)
-        .map(|period| {
-            let inside = || {
-                periods
-                    .iter()
-                    .zip(&means)
-                    .filter(|(own, _)| **own == period)
-            };
-            let moments = inside().count();
-            if moments == 0 {
-                return levels.share;
-            }
-            let mean = inside().map(|(_, mean)| mean).sum::<f64>() / moments as f64;
-            let share = share_busy(mean, levels.idle, levels.busy);
-            weight * share + (1.0 - weight) * levels.share
-        })
-        .collect()
+    sums.into_iter().map(share).collect()
 }
 
 /// Variance over time of the sum of the guests' loads, that which independent guests would show, and the number of pairs of
