@@ -12,7 +12,7 @@ use crate::cli::{RolloutArgs, Value};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load;
 use crate::lab::keys::Command;
-use crate::lab::{Lab, OTHERWISE, day};
+use crate::lab::{Lab, OTHERWISE, parts_of_day};
 use crate::report;
 use crate::rollout::{
     Choice, Disks, Goal, Options, RolloutAnswer, Rule, Spells, Stagger, Watch, Way, chance,
@@ -110,8 +110,11 @@ fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<Diagnostic>) -> Optio
         let mean_s = kept(Some(&args.spell), errors).unwrap_or(0.0);
         let at_s = args.at;
         options.spells = Spells::Sampled { seed, mean_s, at_s };
-        if at_s.is_some() && day(&lab.periods).is_empty() {
-            let shares = lab.periods.iter().filter(|period| period.clock().is_none());
+        if at_s.is_some() && parts_of_day(&lab.periods).is_empty() {
+            let shares = lab
+                .periods
+                .iter()
+                .filter(|period| period.hours_of_day().is_none());
             let shares = shares.map(|period| period.name.clone());
             let named = shares.filter(|name| name != OTHERWISE).collect();
             errors.push(CallError::NoClock(named).into());

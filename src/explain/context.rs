@@ -127,7 +127,7 @@ impl<'a> Context<'a> {
     fn range(&self, path: &str) -> Option<String> {
         let mut guessed = self.model.lab.guessed.iter();
         guessed.find(|one| one.path == path)?;
-        key_of(path)?.ends_in_words()
+        key_of(path)?.spread_text()
     }
 
     /// The value of a key; where its default is a rule, what the rule comes to here.

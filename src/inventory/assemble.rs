@@ -3,30 +3,29 @@
 use std::collections::HashMap;
 
 use crate::diagnose::source::Place;
-use crate::lab::draft::{Given, Settled};
+use crate::lab::draft::Given;
 use crate::lab::drafts::AnyDraft;
 use crate::lab::keys::Section;
-use crate::lab::table::Value as Field;
+use crate::lab::table::{SectionTable, Value as Field};
 use crate::lab::{
-    About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Network, Policy,
+    Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, LabInfo, Merging, Network, Policy,
     Pool, Power, Uncertain,
 };
 
 use super::check::{Checked, Checker, join};
+use super::consistency;
 use super::fields::Fields;
-use super::judge;
 use super::lists::{all, path};
 use super::periods;
-use super::problem::keys::KeyProblem;
-use super::problem::values::ValueFault;
+use super::problem::{keys, values as value_problem};
 use super::tree::{Node, Table, Value};
 
 /// Checks all values; errors stay with the checker.
 pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
-    let about: About = checker.whole("lab".to_owned(), values.node("lab"), None).1;
+    let about: LabInfo = checker.table("lab".to_owned(), values.node("lab"), None).1;
     let (checked, policy) =
-        checker.whole::<Policy>("policy".to_owned(), values.node("policy"), None);
-    checker.keep(None, checked.draft, AnyDraft::Policy);
+        checker.table::<Policy>("policy".to_owned(), values.node("policy"), None);
+    checker.keep_uncertain(None, checked.draft, AnyDraft::Policy);
     let lists = ["host", "image", "guest"].map(|name| values.list(name));
     let periods = periods::all(checker, values.list("period"));
     let hosts = all(checker, lists[0], "hosts", host);
@@ -52,7 +51,7 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
         }
         for (list, what) in [(lists[0], "host"), (lists[2], "guest")] {
             if list.is_empty() {
-                checker.report(KeyProblem::Nothing(what));
+                checker.report(keys::none_given(what));
             }
         }
     }
@@ -83,45 +82,45 @@ fn place(node: &Node, name: &str) -> Option<Place> {
 }
 
 fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Host {
-    let (checked, mut host): (_, Host) = checker.whole(path("host", node), Some(node), None);
+    let (checked, mut host): (_, Host) = checker.table(path("host", node), Some(node), None);
     let fields = checked.fields;
-    if let Some((checked, network)) = part::<Network>(checker, &fields, "network") {
+    if let Some((checked, network)) = optional_table::<Network>(checker, &fields, "network") {
         host.link = Some(network.link);
         host.link_prices = network.link_prices;
-        checker.keep(at, checked.draft, AnyDraft::Network);
+        checker.keep_uncertain(at, checked.draft, AnyDraft::Network);
     }
     host.cpu = cpu(checker, &fields, at);
-    let (checked, memory) = always::<HostMemory>(checker, &fields, "memory");
-    judge::memory(checker, &checked, &memory);
+    let (checked, memory) = table_or_defaults::<HostMemory>(checker, &fields, "memory");
+    consistency::memory(checker, &checked, &memory);
     host.memory = memory;
-    checker.keep(at, checked.draft, AnyDraft::Memory);
-    let (checked, merging) = always::<Merging>(checker, &fields, "merging");
+    checker.keep_uncertain(at, checked.draft, AnyDraft::Memory);
+    let (checked, merging) = table_or_defaults::<Merging>(checker, &fields, "merging");
     host.merging = merging;
-    checker.keep(at, checked.draft, AnyDraft::Merging);
+    checker.keep_uncertain(at, checked.draft, AnyDraft::Merging);
     host.disks = pools(checker, &fields, at);
-    if let Some((checked, power)) = part::<Power>(checker, &fields, "power") {
+    if let Some((checked, power)) = optional_table::<Power>(checker, &fields, "power") {
         host.power = Some(power);
-        checker.keep(at, checked.draft, AnyDraft::Power);
+        checker.keep_uncertain(at, checked.draft, AnyDraft::Power);
     }
-    if let Some((checked, backup)) = part::<Backup>(checker, &fields, "backup") {
-        judge::backup(checker, &checked, host.link);
+    if let Some((checked, backup)) = optional_table::<Backup>(checker, &fields, "backup") {
+        consistency::backup(checker, &checked, host.link);
         host.backup = Some(backup);
-        checker.keep(at, checked.draft, AnyDraft::Backup);
+        checker.keep_uncertain(at, checked.draft, AnyDraft::Backup);
     }
     host
 }
 
 /// A table of a host, which has defaults if it is left out.
-fn always<'t, T: Settled>(
+fn table_or_defaults<'t, T: SectionTable>(
     checker: &mut Checker<'t>,
     host: &Fields<'t>,
     name: &str,
 ) -> (Checked<'t, T>, T) {
-    checker.whole(join(&host.path, name), host.node(name), host.header)
+    checker.table(join(&host.path, name), host.node(name), host.header)
 }
 
 /// A table of a host, without which something is not considered.
-fn part<'t, T: Settled>(
+fn optional_table<'t, T: SectionTable>(
     checker: &mut Checker<'t>,
     host: &Fields<'t>,
     name: &str,
@@ -131,31 +130,31 @@ fn part<'t, T: Settled>(
         checker.open(T::SECTION, join(&host.path, name), Some(node), host.header);
         return None;
     }
-    Some(always(checker, host, name))
+    Some(table_or_defaults(checker, host, name))
 }
 
 fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
-    let (checked, mut cpu) = always::<Cpu>(checker, host, "cpu");
+    let (checked, mut cpu) = table_or_defaults::<Cpu>(checker, host, "cpu");
     let Checked { fields, draft } = checked;
-    let own = draft.is_right("base_cores").then_some(cpu.base_cores);
-    checker.keep(at, draft, AnyDraft::Cpu);
+    let own = draft.is_given_valid("base_cores").then_some(cpu.base_cores);
+    checker.keep_uncertain(at, draft, AnyDraft::Cpu);
     let Some(key) = Section::Cpu.key("groups") else {
         return cpu;
     };
     let Some(node) = fields.node(key.name) else {
-        checker.report(KeyProblem::Missing(&fields, key));
+        checker.report(keys::missing(&fields, key));
         return cpu;
     };
-    checker.note_given(&fields, key.name, node);
+    checker.record_given(&fields, key.name, node);
     let path = join(&fields.path, key.name);
     for (index, node) in checker.list(key, node).iter().enumerate() {
         let path = join(&path, &(index + 1).to_string());
-        let (checked, group) = checker.whole::<CoreGroup>(path, Some(node), fields.header);
-        checker.keep(at, checked.draft, |draft| AnyDraft::Group(index, draft));
+        let (checked, group) = checker.table::<CoreGroup>(path, Some(node), fields.header);
+        checker.keep_uncertain(at, checked.draft, |draft| AnyDraft::Group(index, draft));
         cpu.groups.push(group);
     }
     if let Some(own) = own.filter(|_| !cpu.groups.is_empty()) {
-        judge::cpu(checker, &fields, own, &cpu.groups);
+        consistency::cpu(checker, &fields, own, &cpu.groups);
     }
     cpu
 }
@@ -165,7 +164,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         return Vec::new();
     };
     let Value::List(list) = &node.value else {
-        checker.refuse(key, node, ValueFault::PoolsNotAList);
+        checker.report(value_problem::pools_not_a_list(key, node, checker.sources));
         return Vec::new();
     };
     all(
@@ -179,23 +178,23 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
 /// The pool with that place in its host.
 fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [usize; 2]) -> Pool {
     let path = path(&join(&host.path, "disk"), node);
-    let mut checked = checker.table::<Pool>(path, Some(node), host.header);
+    let mut checked = checker.values::<Pool>(path, Some(node), host.header);
     for name in ["base_used", "base_written"] {
         if at[1] > 0 && !checked.draft.is_given(name) {
             let assumed = crate::lab::DefaultOrigin::Assumption;
-            checker.note_default(&checked.fields, name, "0 B".to_owned(), assumed);
-            checked.draft.give(name, &Field::Number(0.0), Given::Right);
+            checker.record_default(&checked.fields, name, "0 B".to_owned(), assumed);
+            checked.draft.give(name, &Field::Number(0.0), Given::Valid);
         }
     }
-    let pool = checker.settle(&mut checked);
-    judge::pool(checker, &checked, &pool);
-    checker.keep(at[0], checked.draft, |draft| AnyDraft::Pool(at[1], draft));
+    let pool = checker.complete(&mut checked);
+    consistency::pool(checker, &checked, &pool);
+    checker.keep_uncertain(at[0], checked.draft, |draft| AnyDraft::Pool(at[1], draft));
     pool
 }
 
 fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Image {
-    let (checked, image) = checker.whole(path("image", node), Some(node), None);
-    checker.keep(None, checked.draft, |draft| AnyDraft::Image(at, draft));
+    let (checked, image) = checker.table(path("image", node), Some(node), None);
+    checker.keep_uncertain(None, checked.draft, |draft| AnyDraft::Image(at, draft));
     image
 }
 
@@ -206,22 +205,23 @@ fn guest<'t>(
     at: usize,
     images: &HashMap<&str, usize>,
 ) -> Guest {
-    let mut checked = checker.table::<Guest>(path("guest", node), Some(node), None);
+    let mut checked = checker.values::<Guest>(path("guest", node), Some(node), None);
     if checked.draft.is_given("image")
         && let Some(node) = checked.fields.node("image")
         && let Some(name) = node.text()
     {
         if let Some(index) = images.get(name) {
-            checked.draft.replace("image", &Field::Index(*index));
+            let image = Field::Index(*index);
+            checked.draft.table.put("image", &image);
         } else {
             let mut names: Vec<&str> = images.keys().copied().collect();
             names.sort_unstable();
-            checker.report(KeyProblem::NoImage(name, node.place, names));
+            checker.report(keys::no_image(name, node.place, &names));
         }
     }
-    let guest = checker.settle(&mut checked);
-    judge::guest(checker, &checked, &guest);
-    checker.keep(None, checked.draft, |draft| AnyDraft::Guest(at, draft));
+    let guest = checker.complete(&mut checked);
+    consistency::guest(checker, &checked, &guest);
+    checker.keep_uncertain(None, checked.draft, |draft| AnyDraft::Guest(at, draft));
     guest
 }
 
@@ -234,6 +234,6 @@ fn check_pool(checker: &mut Checker<'_>, hosts: &[Host], place: Place, pool: &st
     if !checker.is_full()
         && let Some(first) = without.next()
     {
-        checker.report(KeyProblem::NoPool(pool, place, first, without.count()));
+        checker.report(keys::no_pool(pool, place, first, without.count()));
     }
 }

@@ -1,17 +1,16 @@
-//! Checks the values of a table one by one against their rows, fills in defaults, and keeps book of what is wrong and
-//! where each value comes from.
+//! Checks the values of a table one by one against their rows, fills in defaults, and records what is wrong and where each
+//! value comes from.
 
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::lab::draft::{Draft, Event, Given, Input, Settled, Takes, fixed};
-use crate::lab::drafts::{AnyDraft, Varied};
+use crate::lab::draft::{Draft, DrawnAs, Event, Filled, Given, Input, fixed_default};
+use crate::lab::drafts::{AnyDraft, UncertainTable};
 use crate::lab::keys::{Default, Key, Kind, Section, push_step};
-use crate::lab::table::Value as Field;
+use crate::lab::table::{SectionTable, Value as Field};
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 
 use super::fields::Fields;
-use super::problem::keys::KeyProblem;
-use super::problem::relations::Conflict;
+use super::problem::{conflicts, keys};
 use super::tree::Node;
 use super::written::as_written;
 
@@ -28,12 +27,12 @@ pub(super) struct Checker<'t> {
     /// Defaults that stand for facts and may be wrong.
     pub guessed: Vec<Uncertain>,
     /// The tables that hold them.
-    pub drafts: Vec<Varied>,
+    pub drafts: Vec<UncertainTable>,
     /// Names of the lab's periods, the rest of the time among them.
     pub periods: Vec<String>,
 }
 
-/// A table of the file whose values are right alone.
+/// A table of the file whose values are valid alone.
 pub(super) struct Checked<'t, T: 'static> {
     /// The keys of the table in the file.
     pub fields: Fields<'t>,
@@ -56,15 +55,10 @@ impl<'t> Checker<'t> {
     }
 
     /// Reports something that is wrong.
-    pub fn report(&mut self, error: impl Into<Diagnostic>) {
+    pub fn report(&mut self, error: Diagnostic) {
         if !self.is_full() {
-            self.errors.push(error.into());
+            self.errors.push(error);
         }
-    }
-
-    /// Reports values that do not go together.
-    pub fn conflict(&mut self, fields: &Fields<'_>, conflict: Conflict<'_>) {
-        self.report(conflict.at(fields, self.sources));
     }
 
     /// Whether so much is wrong that there is no point in looking further.
@@ -81,44 +75,44 @@ impl<'t> Checker<'t> {
         around: Option<Place>,
     ) -> Fields<'t> {
         if let Some(node) = node.filter(|node| node.table().is_none()) {
-            self.report(KeyProblem::NotATable(section, node));
+            self.report(keys::not_a_table(section, node));
         }
         let fields = Fields::new(section, path, node, around);
         for entry in fields.unknown() {
             if self.is_full() {
                 break;
             }
-            self.report(KeyProblem::Unknown(section, entry));
+            self.report(keys::unknown(section, entry));
         }
         fields
     }
 
     /// Checks each key of a table against its row.
-    pub fn table<T: Settled>(
+    pub fn values<T: SectionTable>(
         &mut self,
         path: String,
         node: Option<&'t Node>,
         around: Option<Place>,
     ) -> Checked<'t, T> {
         let fields = self.open(T::SECTION, path, node, around);
-        let mut draft = Draft::new();
+        let mut draft = Draft::default();
         for key in T::SECTION.keys() {
             match (fields.node(key.name), key.default) {
                 _ if matches!(key.kind, Kind::Table(_) | Kind::Tables(_)) => {}
                 (Some(node), _) => {
-                    self.note_given(&fields, key.name, node);
+                    self.record_given(&fields, key.name, node);
                     self.value(&fields, key, node, &mut draft);
                 }
                 (None, Default::Required) => {
-                    self.report(KeyProblem::Missing(&fields, key));
-                    draft.give(key.name, &stand_in(key), Given::Wrong);
+                    self.report(keys::missing(&fields, key));
+                    draft.give(key.name, &placeholder(key), Given::Invalid);
                 }
                 (None, Default::Fixed(text, origin)) => {
-                    self.note_default(&fields, key.name, text.to_owned(), origin);
-                    if let Some(Field::Number(likely)) = fixed(key) {
+                    self.record_default(&fields, key.name, text.to_owned(), origin);
+                    if let Some(Field::Number(likely)) = fixed_default(key) {
                         draft
                             .inputs
-                            .extend(self.guess(&fields, key, Takes::Number, likely));
+                            .extend(self.guess(&fields, key, DrawnAs::Number, likely));
                     }
                 }
                 (None, _) => {}
@@ -128,23 +122,23 @@ impl<'t> Checker<'t> {
     }
 
     /// Fills in the defaults that follow from other keys and checks the relations between keys.
-    pub fn settle<T: Settled>(&mut self, checked: &mut Checked<'t, T>) -> T {
+    pub fn complete<T: SectionTable>(&mut self, checked: &mut Checked<'t, T>) -> T {
         let Checked { fields, draft } = checked;
         let mut guesses = Vec::new();
-        let table = draft.settled(&mut |event| guesses.extend(self.note(fields, event)));
+        let table = draft.complete(|event| guesses.extend(self.record_event(fields, event)));
         draft.inputs.append(&mut guesses);
-        for (key, text, origin) in draft.bare_rules() {
-            self.note_default(fields, key.name, text.to_owned(), origin);
+        for (key, text, origin) in draft.rules_without_step() {
+            self.record_default(fields, key.name, text.to_owned(), origin);
         }
         table
     }
 
-    /// Keeps a default that stands for a fact as an uncertain value.
+    /// Records a default that stands for a fact as an uncertain value.
     fn guess(
         &mut self,
         fields: &Fields<'t>,
         key: &'static Key,
-        takes: Takes,
+        drawn_as: DrawnAs,
         likely: f64,
     ) -> Option<Input> {
         let (low, high) = key.ends(likely)?;
@@ -157,53 +151,49 @@ impl<'t> Checker<'t> {
         self.guessed.push(uncertain.clone());
         Some(Input {
             key: key.name,
-            takes,
+            drawn_as,
             uncertain,
         })
     }
 
-    /// Writes down what was seen while a table was made whole; the input that a default is where it stands for a fact.
-    fn note(&mut self, fields: &Fields<'t>, event: Event) -> Option<Input> {
-        match event {
-            Event::Filled {
-                key,
-                text,
-                fitted,
-                origin,
-                likely,
-            } => {
-                let text = match fitted {
-                    Some((how, partner)) => format!("{text}, {how} {partner}"),
-                    None => text.to_owned(),
-                };
-                self.note_default(fields, key, text, origin);
-                let row = fields.section.key(key)?;
-                let likely = likely.filter(|_| origin != DefaultOrigin::Derived)?;
-                return self.guess(fields, row, Takes::Rule, likely);
-            }
-            Event::Order(low, high) => {
-                self.conflict(fields, Conflict::OutOfOrder(low, high));
-            }
-            Event::Parts => self.conflict(fields, Conflict::Parts),
-            Event::Limit => self.conflict(fields, Conflict::LeftBehind),
-        }
+    /// Records what was seen while a table was completed; the input that a default is where it stands for a fact.
+    fn record_event(&mut self, fields: &Fields<'t>, event: Event) -> Option<Input> {
+        let error = match event {
+            Event::Filled(filled) => return self.record_filled(fields, filled),
+            Event::Order(low, high) => conflicts::out_of_order(fields, self.sources, low, high),
+            Event::Parts => conflicts::parts(fields),
+            Event::Limit => conflicts::left_behind(fields),
+        };
+        self.report(error);
         None
     }
 
+    /// Records a default that follows from other keys; the input that it is where it stands for a fact.
+    fn record_filled(&mut self, fields: &Fields<'t>, filled: Filled) -> Option<Input> {
+        let Filled { key, origin, .. } = filled;
+        let text = match filled.fitted {
+            Some((how, partner)) => format!("{}, {how} {partner}", filled.text),
+            None => filled.text.to_owned(),
+        };
+        self.record_default(fields, key, text, origin);
+        let likely = filled.likely.filter(|_| origin != DefaultOrigin::Derived)?;
+        self.guess(fields, fields.section.key(key)?, DrawnAs::Rule, likely)
+    }
+
     /// Checks a table that needs nothing from elsewhere.
-    pub fn whole<T: Settled>(
+    pub fn table<T: SectionTable>(
         &mut self,
         path: String,
         node: Option<&'t Node>,
         around: Option<Place>,
     ) -> (Checked<'t, T>, T) {
-        let mut checked = self.table(path, node, around);
-        let table = self.settle(&mut checked);
+        let mut checked = self.values(path, node, around);
+        let table = self.complete(&mut checked);
         (checked, table)
     }
 
-    /// Keeps a table with uncertain values, to be drawn again, and the host it belongs to.
-    pub fn keep<T: Settled>(
+    /// Keeps a table that has uncertain values, to be drawn again, and the host it belongs to.
+    pub fn keep_uncertain<T: SectionTable>(
         &mut self,
         host: impl Into<Option<usize>>,
         mut draft: Draft<T>,
@@ -213,7 +203,7 @@ impl<'t> Checker<'t> {
             draft.prepare();
             let (host, inputs) = (host.into(), std::mem::take(&mut draft.inputs));
             let draft = whose(draft);
-            self.drafts.push(Varied {
+            self.drafts.push(UncertainTable {
                 host,
                 inputs,
                 draft,
@@ -221,8 +211,8 @@ impl<'t> Checker<'t> {
         }
     }
 
-    /// Writes down that a value was given.
-    pub fn note_given(&mut self, fields: &Fields<'t>, name: &str, node: &Node) {
+    /// Records that a value was given.
+    pub fn record_given(&mut self, fields: &Fields<'t>, name: &str, node: &Node) {
         let text = as_written(node, self.sources);
         let source = match self.sources.source(node.place) {
             Some(source) if source.medium == Medium::File => Source::File {
@@ -238,8 +228,8 @@ impl<'t> Checker<'t> {
         self.origins.push((join(&fields.path, name), origin));
     }
 
-    /// Writes down that a default stands in for a value.
-    pub fn note_default(
+    /// Records a default in the place of a value.
+    pub fn record_default(
         &mut self,
         fields: &Fields<'t>,
         name: &str,
@@ -251,8 +241,8 @@ impl<'t> Checker<'t> {
     }
 }
 
-/// Any value that goes on in the place of a wrong one, so that the rest can be checked.
-pub(super) fn stand_in(key: &Key) -> Field<'static> {
+/// A value in the place of an invalid one, so that the rest can be checked.
+pub(super) fn placeholder(key: &Key) -> Field<'static> {
     match key.kind {
         Kind::Count => Field::Count(1.0),
         Kind::Quantity(_) | Kind::SizeOrShare | Kind::ShareByPeriod => Field::Number(1.0),

@@ -35,8 +35,8 @@ impl<'t> Fields<'t> {
         }
     }
 
-    /// Whether the table stands in the file.
-    pub fn stands(&self) -> bool {
+    /// Whether the file has the table.
+    pub fn is_present(&self) -> bool {
         self.table.is_some()
     }
 

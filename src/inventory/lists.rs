@@ -7,7 +7,7 @@ use crate::diagnose::source::Place;
 use crate::lab::is_name;
 
 use super::check::{Checker, join};
-use super::problem::keys::KeyProblem;
+use super::problem::keys;
 use super::tree::Node;
 
 /// Longest name that is shown in a path; longer ones are no names.
@@ -33,7 +33,7 @@ pub(super) fn all<'t, T>(
         if let Some((name, second)) = named.filter(|(name, _)| is_name(name)) {
             match seen.entry(name) {
                 Entry::Occupied(first) => {
-                    checker.report(KeyProblem::Twice(things, name, [second, *first.get()]));
+                    checker.report(keys::same_name(things, name, [second, *first.get()]));
                 }
                 Entry::Vacant(free) => {
                     free.insert(second);

@@ -1,9 +1,7 @@
 //! Reads files, follows `include`, parses.
 
 use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
-use std::string::FromUtf8Error;
 
 use toml::de::DeTable;
 
@@ -11,7 +9,7 @@ use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::pipe;
 
-use super::problem::files::FileProblem;
+use super::problem::files;
 use super::tree::{self, Base, Table};
 
 mod hint;
@@ -50,7 +48,7 @@ pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     match loading.take(name, text) {
         Ok(()) => loading.parse(path, identity, text),
-        Err(problem) => loading.errors.push(problem.into()),
+        Err(error) => loading.errors.push(error),
     }
     loading.finish()
 }
@@ -83,15 +81,15 @@ impl Loading {
     }
 
     /// Counts a file in, if there is room for it.
-    fn take(&mut self, name: &str, text: &str) -> Result<(), FileProblem> {
+    fn take(&mut self, name: &str, text: &str) -> Result<(), Diagnostic> {
         self.bytes += text.len() as u64;
         self.marks += marks(text);
-        match () {
-            () if self.bytes > LARGEST_FILE => Err(too_large(name)),
-            () if self.marks > MOST_MARKS => {
-                Err(FileProblem::TooManyMarks(name.to_owned(), MOST_MARKS))
-            }
-            () => Ok(()),
+        if self.bytes > LARGEST_FILE {
+            Err(too_large(name))
+        } else if self.marks > MOST_MARKS {
+            Err(files::too_many_marks(name, MOST_MARKS))
+        } else {
+            Ok(())
         }
     }
 
@@ -101,35 +99,27 @@ impl Loading {
         // What has no path of its own, such as a pipe, is what it is called; reading says whether it is there.
         let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         if self.open.contains(&identity) {
-            let error = Diagnostic::from(FileProblem::Loop(name));
+            let error = files::include_loop(&name);
             let error = error.at_any(asked, "leads back to a file that is being read");
-            self.errors.push(error);
-            return;
+            return self.errors.push(error);
         }
         if self.seen.contains(&identity) {
             return;
         }
         if self.open.len() >= DEEPEST || self.seen.len() >= MOST_FILES {
-            let error = Diagnostic::from(FileProblem::TooMany {
-                deepest: DEEPEST,
-                most: MOST_FILES,
-            });
-            self.errors.push(error.at_any(asked, "one file too many"));
-            return;
+            let error = files::too_many(DEEPEST, MOST_FILES);
+            return self.errors.push(error.at_any(asked, "one file too many"));
         }
         let left = LARGEST_FILE.saturating_sub(self.bytes);
-        let bytes = pipe::read(path, left).map_err(|error| unreadable(&name, &error));
+        let bytes = pipe::read(path, left).map_err(|error| files::unreadable(&name, &error));
         let text = bytes.and_then(|bytes| match bytes.len() as u64 > left {
-            false => String::from_utf8(bytes).map_err(|error| not_text(&name, &error)),
+            false => String::from_utf8(bytes).map_err(|error| files::not_utf8(&name, &error)),
             true => Err(too_large(&name)),
         });
         let counted = text.and_then(|text| self.take(&name, &text).map(|()| text));
         match counted {
             Ok(text) => self.parse(path, identity, &text),
-            Err(problem) => {
-                let error = Diagnostic::from(problem);
-                self.errors.push(error.at_any(asked, "included here"));
-            }
+            Err(error) => self.errors.push(error.at_any(asked, "included here")),
         }
     }
 
@@ -140,7 +130,7 @@ impl Loading {
             .sources
             .add(&path.display().to_string(), text, Medium::File);
         let base = Base { source, offset: 0 };
-        if let Some(mut errors) = syntax::hopeless(text, base) {
+        if let Some(mut errors) = syntax::not_toml(text, base) {
             self.errors.append(&mut errors);
             return;
         }
@@ -183,21 +173,6 @@ fn marks(text: &str) -> usize {
     starts.count()
 }
 
-/// A file that cannot be read.
-fn unreadable(name: &str, error: &io::Error) -> FileProblem {
-    FileProblem::Unreadable(name.to_owned(), error.kind(), error.to_string())
-}
-
-fn too_large(name: &str) -> FileProblem {
-    FileProblem::TooLarge(name.to_owned(), LARGEST_FILE / (1024 * 1024))
-}
-
-fn not_text(name: &str, error: &FromUtf8Error) -> FileProblem {
-    let (bytes, at) = (error.as_bytes(), error.utf8_error().valid_up_to());
-    FileProblem::NotText {
-        name: name.to_owned(),
-        value: bytes.get(at).copied().unwrap_or(0),
-        line: 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count(),
-        at,
-    }
+fn too_large(name: &str) -> Diagnostic {
+    files::too_large(name, LARGEST_FILE / (1024 * 1024))
 }

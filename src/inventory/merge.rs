@@ -3,7 +3,7 @@
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::lab::keys::{Kind, Section};
 
-use super::problem::keys::KeyProblem;
+use super::problem::keys;
 use super::tree::{Entry, Node, Table, Value};
 
 /// How many hosts, images or guests one inventory may have, each.
@@ -18,7 +18,7 @@ pub(super) fn files(files: Vec<Table>, errors: &mut Vec<Diagnostic>) -> Table {
             Some(Kind::Table(_)) => join(&mut values, entry, errors),
             Some(_) => append(&mut values, entry, errors),
             None if errors.len() >= MOST_KEPT => {}
-            None => errors.push(KeyProblem::Unknown(Section::Top, &entry).into()),
+            None => errors.push(keys::unknown(Section::Top, &entry)),
         }
     }
     errors.truncate(MOST_KEPT);
@@ -30,8 +30,7 @@ fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     let key = &entry.key;
     if entry.node.table().is_none() {
         let hint = format!("open it with [{key}] on a line of its own");
-        let problem = KeyProblem::NotA("a table", key, "is", &entry.node, hint);
-        return errors.push(problem.into());
+        return errors.push(keys::not_a("a table", key, "is", &entry.node, hint));
     }
     let known = values.get_mut(key).map(|known| &mut known.node.value);
     let (Some(Value::Table(known)), Value::Table(table)) = (known, &entry.node.value) else {
@@ -39,7 +38,7 @@ fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     };
     for new in &table.entries {
         match known.get(&new.key) {
-            Some(old) => errors.push(KeyProblem::GivenTwice(new, old).into()),
+            Some(old) => errors.push(keys::given_twice(new, old)),
             None => known.entries.push(new.clone()),
         }
     }
@@ -54,12 +53,12 @@ fn append(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     } = entry;
     let not_tables = |how, node: &Node| {
         let hint = format!("open each {key} with [[{key}]], in two brackets");
-        Diagnostic::from(KeyProblem::NotA("a list of tables", &key, how, node, hint))
+        keys::not_a("a list of tables", &key, how, node, hint)
     };
     let (place, mut tables) = (node.place, Vec::new());
     match node.value {
         Value::List(list) if list.len() > MOST_TABLES - values.list(&key).len() => {
-            errors.push(KeyProblem::TooMany(MOST_TABLES, &key, place).into());
+            errors.push(keys::too_many(MOST_TABLES, &key, place));
         }
         Value::List(list) => {
             for node in list {
@@ -95,8 +94,13 @@ fn append(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
 fn check_include(node: &Node, errors: &mut Vec<Diagnostic>) {
     let mut wrong = |how, node| {
         let hint = "write include = [\"guests.toml\"]".to_owned();
-        let problem = KeyProblem::NotA("a list of file names", "include", how, node, hint);
-        errors.push(problem.into());
+        errors.push(keys::not_a(
+            "a list of file names",
+            "include",
+            how,
+            node,
+            hint,
+        ));
     };
     let Value::List(list) = &node.value else {
         return wrong("is", node);

@@ -1,12 +1,12 @@
 //! From inventory text to a valid lab.
 //!
 //! Text → tree (`load`, `merge`, `set`) → values checked one by one against their rows (`check`, `value`) → defaults and
-//! relations (`lab::draft`, `judge`) → [`Lab`] (`assemble`). Everything that is wrong is collected on the way.
+//! relations (`lab::draft`, `consistency`) → [`Lab`] (`assemble`). Everything that is wrong is collected on the way.
 
 mod assemble;
 mod check;
+mod consistency;
 mod fields;
-mod judge;
 mod lists;
 mod load;
 mod merge;

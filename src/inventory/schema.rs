@@ -122,7 +122,7 @@ fn described(key: &Key) -> String {
     let without = match key.default {
         Default::Required => "Has to be given".to_owned(),
         Default::Absent(text) => format!("Without it: {text}"),
-        Default::Fixed(text, _) | Default::Rule(text, _) => match key.ends_in_words() {
+        Default::Fixed(text, _) | Default::Rule(text, _) => match key.spread_text() {
             Some(ends) => format!("Default: {text}, which may be {ends}"),
             None => format!("Default: {text}"),
         },
@@ -171,7 +171,7 @@ fn kind(section: Section, key: &Key) -> Value {
         }),
         Kind::Prices => json!({
             "type": "object",
-            "propertyNames": text(key.priced_by().0),
+            "propertyNames": text(key.priced_quantity().0),
             "additionalProperties": bounded("number", key.range),
         }),
         Kind::Files => json!({ "type": "array", "items": { "type": "string" } }),

@@ -7,7 +7,7 @@ use crate::diagnose::source::{Medium, Place, Sources};
 use crate::lab::OTHERWISE;
 use crate::lab::keys::{Kind, Section, read_path};
 
-use super::problem::sets::SetProblem;
+use super::problem::sets;
 use super::tree::{self, Base, Entry, Node, Table, Value};
 
 type Outcome = Result<(), Diagnostic>;
@@ -25,16 +25,15 @@ pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -
     let whole = start.place(0..argument.len());
     let (path, _) = argument
         .split_once('=')
-        .ok_or_else(|| SetProblem::NoSign(argument.to_owned()).at(whole))?;
+        .ok_or_else(|| sets::no_sign(argument, whole))?;
     let read = read_path(argument).filter(|(_, end)| *end < argument.len());
-    let (steps, sign) =
-        read.ok_or_else(|| SetProblem::NotAPath(path.to_owned()).at(start.place(0..path.len())))?;
+    let (steps, sign) = read.ok_or_else(|| sets::not_a_path(path, start.place(0..path.len())))?;
     let text = &argument[sign + 1..];
     let offset = sign + 1 + text.len() - text.trim_start().len();
     let (base, text) = (Base { source, offset }, text.trim());
     let (parsed, errors) = DeValue::parse_recoverable(text);
     if !errors.is_empty() || text.is_empty() {
-        return Err(SetProblem::NotAValue(text.to_owned()).at(base.place(0..text.len())));
+        return Err(sets::not_a_value(text, base.place(0..text.len())));
     }
     let value = tree::node(&parsed, base);
     let steps = steps.into_iter().map(|step| Step {
@@ -64,8 +63,7 @@ struct Put {
 impl Put {
     /// A path that stops before it has named a value.
     fn unfinished(&self, at: &str, example: &str) -> Outcome {
-        let problem = SetProblem::Unfinished(at.to_owned(), example.to_owned());
-        Err(problem.at(self.whole))
+        Err(sets::unfinished(at, example, self.whole))
     }
 
     fn empty_table(&self) -> Node {
@@ -88,7 +86,7 @@ impl Put {
             return self.into_table(table, section, rest);
         }
         let names: Vec<String> = list.iter().filter_map(named).collect();
-        Err(SetProblem::NoTable(section, name.word.clone(), names).at(name.place))
+        Err(sets::no_table(section, &name.word, &names, name.place))
     }
 
     /// Puts the value under the key of the next step, or goes on below it.
@@ -99,10 +97,9 @@ impl Put {
         };
         // What files include was read before.
         let mut keys = section.keys().iter().filter(|key| key.kind != Kind::Files);
-        let names = keys.clone().map(|key| key.name.to_owned());
+        let names = keys.clone().map(|key| key.name);
         let Some(key) = keys.find(|key| key.name == step.word) else {
-            let problem = SetProblem::NoKey(section, step.word.clone(), names.collect());
-            return Err(problem.at(step.place));
+            return Err(sets::no_key(section, &step.word, names, step.place));
         };
         match (key.kind, rest) {
             (Kind::Table(inner), _) => match self.inner(table, step) {
@@ -125,7 +122,7 @@ impl Put {
                 self.in_period(table, step, period);
                 Ok(())
             }
-            (_, [next, ..]) => Err(SetProblem::WithinValue(key.name).at(next.place)),
+            (_, [next, ..]) => Err(sets::within_value(key.name, next.place)),
             (_, []) => {
                 // Nothing can be taken away with --set, so one of the two that is set replaces the other, unless the
                 // file gives both.
@@ -189,7 +186,7 @@ impl Put {
             Some(Value::List(list)) => self.into_named(list, section, rest),
             Some(_) => Ok(()),
             None if around == Section::Top => self.into_named(&mut [], section, rest),
-            None => Err(SetProblem::NotGiven(step.word.clone()).at(step.place)),
+            None => Err(sets::not_given(&step.word, step.place)),
         }
     }
 
@@ -205,6 +202,6 @@ impl Put {
         if let Some(Value::Table(table)) = node.map(|node| &mut node.value) {
             return self.into_table(table, Section::Group, rest);
         }
-        Err(SetProblem::NoGroup(step.word.clone(), count).at(step.place))
+        Err(sets::no_group(&step.word, count, step.place))
     }
 }

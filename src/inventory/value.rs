@@ -1,21 +1,20 @@
 //! Checks single values: type, unit, range.
 
+use crate::diagnose::Diagnostic;
 use crate::diagnose::source::Sources;
-use crate::lab::draft::{Draft, Given, Input, Settled, Takes};
+use crate::lab::draft::{Draft, DrawnAs, Given, Input};
 use crate::lab::keys::range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section};
-use crate::lab::table::Value as Field;
-use crate::lab::{OTHERWISE, Uncertain};
+use crate::lab::table::{SectionTable, Value as Field};
+use crate::lab::{OTHERWISE, Uncertain, is_name};
 use crate::unit::parse::{self, Dimension};
 use crate::unit::printable::is_printable;
 
 use super::check::{Checker, join};
 use super::fields::Fields;
-use super::problem::keys::KeyProblem;
-use super::problem::values::{
-    LONGEST_LIST, NameFault, PriceProblem, RangeFault, ValueFault, ValueProblem,
-};
-use super::tree::{Entry, Node, Table, Value};
+use super::problem::keys;
+use super::problem::values::{self as problem, LONGEST_LIST, RangeFault};
+use super::tree::{Entry, Node, Value};
 
 /// Sizes that memory modules come in, as their labels have them.
 const MODULES: [f64; 8] = [8.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0];
@@ -30,31 +29,37 @@ struct Amount {
 }
 
 impl<'t> Checker<'t> {
-    /// Checks what stands under a key and gives it to the draft.
-    pub fn value<T: Settled>(
+    /// Checks the value of a key and gives it to the draft.
+    pub fn value<T: SectionTable>(
         &mut self,
         fields: &Fields<'t>,
         key: &'static Key,
         node: &'t Node,
         draft: &mut Draft<T>,
     ) {
+        let sources = self.sources;
         let value = match key.kind {
             Kind::Name | Kind::Reference | Kind::Title => {
-                self.sound(key, node, text(key, node)).map(Field::Text)
+                self.valid(text(key, node, sources)).map(Field::Text)
             }
-            Kind::Word(words) => self.sound(key, node, word(node, words)).map(Field::Text),
-            Kind::Flag => self.sound(key, node, flag(node)).map(Field::Flag),
+            Kind::Word(words) => self.valid(word(key, node, words, sources)).map(Field::Text),
+            Kind::Flag => self.valid(flag(key, node, sources)).map(Field::Flag),
             Kind::Sizes => return self.sizes(fields, key, node, draft),
             Kind::ShareByPeriod if is_by_period(node) => {
                 return self.by_period(fields, key, node, draft);
             }
             Kind::Prices => self.prices(fields, key, node).map(Field::Prices),
             _ => {
-                let amount = self.number(fields, key, node, None, draft);
+                let drawn_as = match key.kind {
+                    Kind::Count => DrawnAs::Count,
+                    _ => DrawnAs::Number,
+                };
+                let path = join(&fields.path, key.name);
+                let amount = self.input(fields.section, key, path, node, drawn_as, draft);
                 let given = match amount {
-                    None => Given::Wrong,
+                    None => Given::Invalid,
                     Some(amount) if amount.is_share_of(key) => Given::Share,
-                    Some(_) => Given::Right,
+                    Some(_) => Given::Valid,
                 };
                 let value = amount.map_or(1.0, |amount| amount.value);
                 let value = match key.kind {
@@ -65,74 +70,56 @@ impl<'t> Checker<'t> {
             }
         };
         if let Some(value) = value {
-            draft.give(key.name, &value, Given::Right);
+            draft.give(key.name, &value, Given::Valid);
         }
     }
 
-    /// Reports a value that its key does not take.
-    pub fn refuse(&mut self, key: &Key, node: &Node, fault: ValueFault<'_>) {
-        let problem = ValueProblem { key, node, fault };
-        self.report(problem.at(self.sources));
+    /// What was read, if it is valid; else the error is reported.
+    fn valid<V>(&mut self, read: Result<V, Diagnostic>) -> Option<V> {
+        read.map_err(|error| self.report(error)).ok()
     }
 
-    /// What was read, if it is right; what is wrong is reported.
-    fn sound<V>(&mut self, key: &Key, node: &Node, read: Result<V, ValueFault<'_>>) -> Option<V> {
-        read.map_err(|fault| self.refuse(key, node, fault)).ok()
-    }
-
-    /// One plain number, if it is right; what is wrong is reported.
-    fn amount(&mut self, key: &Key, node: &Node) -> Option<Amount> {
-        self.sound(key, node, amount(key, node, self.sources))
-    }
-
-    /// Whether what was given is right, by the number of errors before it was read.
+    /// Whether what was read since there were so many errors is valid.
     fn given_since(&self, errors: usize) -> Given {
         if self.errors.len() == errors {
-            Given::Right
+            Given::Valid
         } else {
-            Given::Wrong
+            Given::Invalid
         }
     }
 
-    /// A number, plain or uncertain; `entry` is its place in the list that the key holds.
-    fn number<T: Settled>(
+    /// A number of a table; an uncertain one becomes an input of the draft.
+    fn input<T: SectionTable>(
         &mut self,
-        fields: &Fields<'t>,
+        section: Section,
         key: &'static Key,
+        path: String,
         node: &'t Node,
-        entry: Option<usize>,
+        drawn_as: DrawnAs,
         draft: &mut Draft<T>,
     ) -> Option<Amount> {
-        let Value::Table(table) = &node.value else {
-            return self.amount(key, node);
-        };
-        let mut path = join(&fields.path, key.name);
-        if let Some(index) = entry {
-            path = join(&path, &(index + 1).to_string());
-        }
-        let amount = self.uncertain(path, fields.section, key, node, table)?;
-        let takes = match entry {
-            Some(entry) => Takes::Entry(entry),
-            None if key.kind == Kind::Count => Takes::Count,
-            None => Takes::Number,
-        };
-        draft.inputs.push(Input {
+        let before = self.uncertain.len();
+        let amount = self.number(section, key, path, node)?;
+        let inputs = self.uncertain[before..].iter().map(|uncertain| Input {
             key: key.name,
-            takes,
-            uncertain: self.uncertain.last()?.clone(),
+            drawn_as,
+            uncertain: uncertain.clone(),
         });
+        draft.inputs.extend(inputs);
         Some(amount)
     }
 
-    /// The likely value of an uncertain number; all three are kept with its path.
-    fn uncertain(
+    /// A number; of an uncertain one the likely value, and all three are kept with its path.
+    fn number(
         &mut self,
-        path: String,
         section: Section,
         key: &'static Key,
+        path: String,
         node: &'t Node,
-        table: &'t Table,
     ) -> Option<Amount> {
+        let Value::Table(table) = &node.value else {
+            return self.valid(amount(key, node, self.sources));
+        };
         let words = ["low", "likely", "high"];
         let stray = table
             .entries
@@ -141,7 +128,8 @@ impl<'t> Checker<'t> {
         let fault = match (words.map(|word| table.node(word)), stray) {
             _ if section.is_chosen(key) => RangeFault::Chosen,
             ([Some(low), Some(likely), Some(high)], None) => {
-                let [low, likely, high] = [low, likely, high].map(|node| self.amount(key, node));
+                let [low, likely, high] =
+                    [low, likely, high].map(|node| self.valid(amount(key, node, self.sources)));
                 let (low, likely, high) = (low?, likely?, high?);
                 let like = |one: Amount| one.dimension == likely.dimension;
                 let ordered = low.value <= likely.value && likely.value <= high.value;
@@ -159,23 +147,23 @@ impl<'t> Checker<'t> {
             ([Some(_), Some(_), Some(_)], Some(other)) => RangeFault::Stray(&other.key),
             _ => RangeFault::NotThree,
         };
-        self.refuse(key, node, ValueFault::NoRange(fault));
+        self.report(problem::invalid_range(key, node, &fault));
         None
     }
 
     /// A list that holds at least one entry; none where it is wrong.
     pub fn list(&mut self, key: &'static Key, node: &'t Node) -> &'t [Node] {
-        let fault = match &node.value {
+        let error = match &node.value {
             Value::List(list) if (1..=LONGEST_LIST).contains(&list.len()) => return list,
-            Value::List(list) => ValueFault::ListLength(list.len()),
-            _ => ValueFault::WrongType,
+            Value::List(list) => problem::list_length(key, node, list.len()),
+            _ => problem::wrong_type(key, node, self.sources),
         };
-        self.refuse(key, node, fault);
+        self.report(error);
         &[]
     }
 
     /// A list of sizes.
-    fn sizes<T: Settled>(
+    fn sizes<T: SectionTable>(
         &mut self,
         fields: &Fields<'t>,
         key: &'static Key,
@@ -185,15 +173,18 @@ impl<'t> Checker<'t> {
         let errors = self.errors.len();
         let list = self.list(key, node);
         let mut sizes = Vec::with_capacity(list.len());
+        let path = join(&fields.path, key.name);
         for (index, node) in list.iter().enumerate() {
-            let size = self.number(fields, key, node, Some(index), draft);
+            let path = join(&path, &(index + 1).to_string());
+            let entry = DrawnAs::Entry(index);
+            let size = self.input(fields.section, key, path, node, entry, draft);
             sizes.push(size.map_or(1.0, |size| size.value));
         }
         draft.give(key.name, &Field::Sizes(sizes), self.given_since(errors));
     }
 
     /// A share for each period of the lab: by its name, or the one for all others.
-    fn by_period<T: Settled>(
+    fn by_period<T: SectionTable>(
         &mut self,
         fields: &Fields<'t>,
         key: &'static Key,
@@ -205,31 +196,19 @@ impl<'t> Checker<'t> {
         let names = self.periods.clone();
         for entry in entries {
             if entry.key != OTHERWISE && !names.contains(&entry.key) {
-                self.report(KeyProblem::NoPeriod(key, entry, &names));
+                self.report(keys::no_period(key, entry, &names));
             }
         }
         let own = |name: &str| entries.iter().find(|entry| entry.key == name);
         let mut shares = Vec::with_capacity(names.len());
         for (place, name) in names.iter().enumerate() {
             let Some(entry) = own(name).or(own(OTHERWISE)) else {
-                self.report(KeyProblem::NoShare(key, node, name));
+                self.report(keys::no_share(key, node, name));
                 continue;
             };
-            let share = match &entry.node.value {
-                Value::Table(table) => {
-                    let path = join(&join(&fields.path, key.name), name);
-                    let share = self.uncertain(path, fields.section, key, &entry.node, table);
-                    if let (Some(_), Some(uncertain)) = (share, self.uncertain.last()) {
-                        draft.inputs.push(Input {
-                            key: key.name,
-                            takes: Takes::Entry(place),
-                            uncertain: uncertain.clone(),
-                        });
-                    }
-                    share
-                }
-                _ => self.amount(key, &entry.node),
-            };
+            let path = join(&join(&fields.path, key.name), name);
+            let entry_of = DrawnAs::Entry(place);
+            let share = self.input(fields.section, key, path, &entry.node, entry_of, draft);
             shares.push(share.map_or(1.0, |share| share.value));
         }
         draft.give(key.name, &Field::Sizes(shares), self.given_since(errors));
@@ -243,12 +222,12 @@ impl<'t> Checker<'t> {
         node: &'t Node,
     ) -> Option<Vec<(f64, f64)>> {
         let Some(table) = node.table() else {
-            self.refuse(key, node, ValueFault::WrongType);
+            self.report(problem::wrong_type(key, node, self.sources));
             return None;
         };
         // The table's own row says "a table from size to price"; a price is judged like the price of a host.
         let price_key = Section::Host.key("price").unwrap_or(key);
-        let (dimension, ..) = key.priced_by();
+        let (dimension, ..) = key.priced_quantity();
         let allowed = match dimension {
             Dimension::BitRate => range::SOME_BIT_RATE,
             _ => range::SOME_SIZE,
@@ -256,12 +235,10 @@ impl<'t> Checker<'t> {
         let path = join(&fields.path, key.name);
         let mut prices = Vec::new();
         for entry in &table.entries {
-            let price = self.price(
-                fields.section,
-                price_key,
-                join(&path, &entry.key),
-                &entry.node,
-            );
+            // A price may be uncertain like any other number; no answer depends on it, so that it is not drawn.
+            let path = join(&path, &entry.key);
+            let price = self.number(fields.section, price_key, path, &entry.node);
+            let price = price.map_or(1.0, |price| price.value);
             let error = match parse::parse(&entry.key, dimension) {
                 Ok(size) if allowed.holds(size) => {
                     prices.push((of_module(key, size), price));
@@ -270,24 +247,10 @@ impl<'t> Checker<'t> {
                 Ok(_) => None,
                 Err(error) => Some(error),
             };
-            self.report(PriceProblem {
-                key,
-                entry,
-                range: allowed,
-                error,
-            });
+            self.report(problem::invalid_price(key, entry, allowed, error));
         }
         prices.sort_by(|one, other| one.0.total_cmp(&other.0));
         Some(prices)
-    }
-
-    /// A price, which may be uncertain like any other number; no answer depends on it, so that it is not drawn.
-    fn price(&mut self, section: Section, key: &'static Key, path: String, node: &'t Node) -> f64 {
-        let amount = match &node.value {
-            Value::Table(table) => self.uncertain(path, section, key, node, table),
-            _ => self.amount(key, node),
-        };
-        amount.map_or(1.0, |amount| amount.value)
     }
 }
 
@@ -298,37 +261,46 @@ impl Amount {
     }
 }
 
-fn flag(node: &Node) -> Result<bool, ValueFault<'_>> {
+fn flag(key: &Key, node: &Node, sources: &Sources) -> Result<bool, Diagnostic> {
     match node.value {
         Value::Flag(flag) => Ok(flag),
-        _ => Err(ValueFault::WrongType),
+        _ => Err(problem::wrong_type(key, node, sources)),
     }
 }
 
 /// One of a few words.
-fn word<'t>(node: &'t Node, words: &[&'static str]) -> Result<&'static str, ValueFault<'t>> {
-    let given = node.text().ok_or(ValueFault::WrongType)?;
+fn word(
+    key: &Key,
+    node: &Node,
+    words: &[&'static str],
+    sources: &Sources,
+) -> Result<&'static str, Diagnostic> {
+    let given = node
+        .text()
+        .ok_or_else(|| problem::wrong_type(key, node, sources))?;
     let known = words.iter().find(|word| **word == given);
-    known.copied().ok_or(ValueFault::UnknownChoice(given))
+    known
+        .copied()
+        .ok_or_else(|| problem::unknown_choice(key, node, given))
 }
 
 /// A name, the name of something else, or free text.
-fn text<'t>(key: &Key, node: &'t Node) -> Result<&'t str, ValueFault<'t>> {
-    let text = node.text().ok_or(ValueFault::WrongType)?;
-    let fault = if !text.chars().all(is_printable) {
-        NameFault::Control
-    } else if text.chars().count() > LONGEST_NAME {
-        NameFault::Long
-    } else if text.trim().is_empty() && key.kind != Kind::Title {
-        NameFault::Empty
+fn text<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<&'t str, Diagnostic> {
+    let text = node
+        .text()
+        .ok_or_else(|| problem::wrong_type(key, node, sources))?;
+    let is_title = key.kind == Kind::Title
+        && text.chars().all(is_printable)
+        && text.chars().count() <= LONGEST_NAME;
+    if is_name(text) || is_title {
+        Ok(text)
     } else {
-        return Ok(text);
-    };
-    Err(ValueFault::InvalidName(fault))
+        Err(problem::invalid_name(key, node, text))
+    }
 }
 
 /// One plain number for `key`.
-fn amount<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<Amount, ValueFault<'t>> {
+fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnostic> {
     let dimension = match key.kind {
         Kind::Quantity(dimension) => dimension,
         Kind::Count => Dimension::Number,
@@ -341,11 +313,11 @@ fn amount<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<Amount, Va
             parse::from_number(*value, sources.text(node.place), dimension)
         }
         Value::Text(text) if dimension != Dimension::Number => parse::parse(text, dimension),
-        _ => return Err(ValueFault::WrongType),
+        _ => return Err(problem::wrong_type(key, node, sources)),
     };
-    let value = value.map_err(ValueFault::NoQuantity)?;
+    let value = value.map_err(|error| problem::no_quantity(key, node, &error))?;
     if key.kind == Kind::Count && value.fract() != 0.0 {
-        return Err(ValueFault::NotWhole(value));
+        return Err(problem::not_whole(key, node, sources, value));
     }
     let value = of_module(key, value);
     let amount = Amount { value, dimension };
@@ -357,7 +329,8 @@ fn amount<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<Amount, Va
     if range.holds(value) {
         return Ok(amount);
     }
-    Err(ValueFault::OutOfRange(range, value, dimension))
+    let given = (value, dimension);
+    Err(problem::out_of_range(key, node, sources, range, given))
 }
 
 /// Whether a table holds values by period, and not the three of an uncertain one.

@@ -1,7 +1,5 @@
 //! Keys of `[[host.disk]]`.
 
-use super::draft::Step::Case;
-use super::draft::{Settled, Step};
 use super::keys::Command::{Rollout, Upgrade};
 use super::keys::Needs::Mirror;
 use super::keys::Section;
@@ -11,6 +9,7 @@ use super::keys::range::{
 };
 use super::keys::row::{NAME, PRICES, count, quantity, word};
 use super::origin::DefaultOrigin::{self, Assumption, CommonPractice, Reported};
+use super::step::Step::Case;
 use super::table::{Field, Value, section, whole};
 
 /// How a pool spreads data over its devices.
@@ -84,17 +83,14 @@ section! {
         capacity_prices: Vec<(f64, f64)> = PRICES.absent("larger devices have no price").first(Upgrade),
             "what one device of another capacity costs";
     }
+    // What the host itself takes of its first pool; on others it is given as nothing.
+    steps &[
+        Case("base_used", |_| true, |_| 10e9, ("10 GB", Assumption)),
+        Case("base_written", |_| true, |_| BASE_WRITTEN, BASE_TEXT),
+    ];
 }
 
 /// Bytes per second in 4 GB/day.
 const BASE_WRITTEN: f64 = 4e9 / 86_400.0;
 /// The same as a text.
 const BASE_TEXT: (&str, DefaultOrigin) = ("4 GB/day", Assumption);
-
-impl Settled for Pool {
-    /// What the host itself takes of its first pool; on others it is given as nothing.
-    const STEPS: &'static [Step<Pool>] = &[
-        Case("base_used", |_| true, |_| 10e9, ("10 GB", Assumption)),
-        Case("base_written", |_| true, |_| BASE_WRITTEN, BASE_TEXT),
-    ];
-}

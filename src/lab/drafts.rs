@@ -11,7 +11,7 @@ use super::policy::Policy;
 
 /// A table with uncertain values.
 #[derive(Debug, Clone)]
-pub struct Varied {
+pub struct UncertainTable {
     /// The host it belongs to; none where it belongs to the lab.
     pub host: Option<usize>,
     /// The uncertain values.

@@ -2,7 +2,7 @@
 //! table whole. Only tables that hold drawn values are made again.
 
 use super::draft::Input;
-use super::drafts::{AnyDraft, Varied};
+use super::drafts::{AnyDraft, UncertainTable};
 use super::{Lab, Uncertain};
 
 /// One host of a lab with all guests, ready to be drawn again and again.
@@ -10,7 +10,7 @@ use super::{Lab, Uncertain};
 pub struct Redraw<'l> {
     likely: Lab,
     /// Each table, and for each of its uncertain values the place of its number among the drawn ones.
-    tables: Vec<(&'l Varied, Vec<Option<usize>>)>,
+    tables: Vec<(&'l UncertainTable, Vec<Option<usize>>)>,
 }
 
 impl<'l> Redraw<'l> {
@@ -25,7 +25,7 @@ impl<'l> Redraw<'l> {
         let own = own.filter(|table| table.host.is_none_or(|at| at == host));
         let tables = own.map(|table| (table, table.inputs.iter().map(place).collect()));
         Redraw {
-            likely: lab.alone(host),
+            likely: lab.for_host(host),
             tables: tables.collect(),
         }
     }

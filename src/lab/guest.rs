@@ -1,9 +1,5 @@
 //! Keys of `[[guest]]`.
 
-use super::draft::Room::{Above, Any, Below, Beside};
-use super::draft::Step::{AtMost, Case, Fill, Flag, InBytes, Limit, MakeRoom, Parts};
-use super::draft::When::{BothGiven, HighGiven, LowGiven, LowWithout};
-use super::draft::{Settled, Step};
 use super::keys::Command::Rollout;
 use super::keys::Needs::{Backup, Disks, Link, Sharing};
 use super::keys::Section;
@@ -16,16 +12,19 @@ use super::keys::row::{
     FLAG, NAME, REFERENCE, SHARE_BY_PERIOD, SIZE_OR_SHARE, TITLE, count, quantity, word,
 };
 use super::origin::DefaultOrigin::{
-    self, Assumption, Derived, Elsewhere, Measured, Published, Reported,
+    self, Assumption, Derived, Measured, OtherMachines, Published, Reported,
 };
 use super::period::BusyShare;
+use super::step::Room::{Above, Any, Below, Beside};
+use super::step::Step::{self, AtMost, Case, Fill, Flag, InBytes, Limit, MakeRoom, Parts};
+use super::step::When::{BothGiven, HighGiven, LowGiven, LowWithout};
 use super::table::{Field, Value, section, whole, words};
 
 /// The process that runs a guest: what operators document.
 const OPERATORS: DefaultOrigin = Published("public operator docs");
 /// How busy guests are.
 const READINGS: DefaultOrigin =
-    Elsewhere("two open sets of machine readings at the busy hour, none of a small lab");
+    OtherMachines("two open sets of machine readings at the busy hour, none of a small lab");
 /// 2^20 bytes.
 const MIB: f64 = 1_048_576.0;
 
@@ -196,6 +195,8 @@ section! {
         /// Fixed count or share of the mix.
         number: Number;
     }
+    basis "memory";
+    steps STEPS;
 }
 
 /// Whether the host gives the guest all its memory at the start.
@@ -236,60 +237,58 @@ const CONTAINER_OVERHEAD: (&str, DefaultOrigin) = ("10 MiB", Assumption);
 /// What stands in for `overhead` of a machine.
 const OVERHEAD: (&str, DefaultOrigin) = ("30 MiB + 8 MiB per vCPU + 8 MiB + memory/512", OPERATORS);
 
-impl Settled for Guest {
-    const BASIS: &'static str = "memory";
-    const STEPS: &'static [Step<Guest>] = &[
-        Flag("merge", |guest| !is_container(guest)),
-        Case("share", is_scaled, |_| 1.0, ("1", Derived)),
-        // touched ≤ touched_busy ≤ memory
-        AtMost("touched_busy", "memory", LowGiven),
-        AtMost("touched", "touched_busy", BothGiven),
-        AtMost("touched", "memory", LowWithout("touched_busy")),
-        Case("touched", is_backed_whole, |guest| guest.memory, ALL),
-        Fill("touched", Below("touched_busy"), |guest| 0.4 * guest.memory),
-        AtMost("touched", "touched_busy", HighGiven),
-        Case("touched_busy", is_backed_whole, all_memory, ALL),
-        Fill("touched_busy", Any, |guest| 0.97 * guest.memory),
-        MakeRoom("touched_busy", |guest| {
-            guest.touched_busy.max(guest.touched)
-        }),
-        // common + repeats ≤ touched
-        InBytes("common", "touched"),
-        InBytes("repeats", "touched"),
-        Case("common", is_backed_whole, |_| 0.0, NOTHING),
-        Fill("common", Beside("repeats", "touched"), |guest| {
-            0.2 * guest.touched
-        }),
-        Case("repeats", is_backed_whole, |_| 0.0, NOTHING),
-        Fill("repeats", Beside("common", "touched"), |guest| {
-            0.1 * guest.touched
-        }),
-        Parts(["common", "repeats"], "touched"),
-        // what a busy spell leaves behind
-        Case("keeps", is_container, |_| 0.0, ("0 %", Derived)),
-        Case("keeps", |_| true, |_| 0.9, ("90 %", Measured)),
-        Case("busy_breaks", is_container, |_| 0.0, ("0 %", Derived)),
-        Case("busy_breaks", |_| true, |_| 0.31, ("31 %", Measured)),
-        Limit("common_busy", ["touched", "touched_busy"], left_behind),
-        Case("overhead", is_container, |_| 10.0 * MIB, CONTAINER_OVERHEAD),
-        Case("overhead", |_| true, overhead, OVERHEAD),
-        AtMost("working_set", "memory", LowGiven),
-        AtMost("balloon_floor", "memory", LowGiven),
-        // pairs: idle ≤ busy, used ≤ promised
-        AtMost("idle_load", "busy_load", BothGiven),
-        Fill("idle_load", Below("busy_load"), |_| 0.015),
-        Fill("busy_load", Above("idle_load"), |_| 0.7),
-        AtMost("disk_used", "disk_size", BothGiven),
-        Fill("disk_used", Below("disk_size"), |_| 4096.0 * MIB),
-        Fill("disk_size", Any, |guest| guest.disk_used),
-        AtMost("reads_idle", "reads_busy", BothGiven),
-        Fill("reads_idle", Below("reads_busy"), |_| 0.0),
-        Fill("reads_busy", Any, |guest| guest.reads_idle),
-        AtMost("writes_idle", "writes_busy", BothGiven),
-        Fill("writes_idle", Below("writes_busy"), |_| 1.0),
-        Fill("writes_busy", Any, |guest| guest.writes_idle),
-        AtMost("net_idle", "net_busy", BothGiven),
-        Fill("net_idle", Below("net_busy"), |_| 0.0),
-        Fill("net_busy", Any, |guest| guest.net_idle),
-    ];
-}
+/// Defaults and relations of a guest.
+const STEPS: &[Step<Guest>] = &[
+    Flag("merge", |guest| !is_container(guest)),
+    Case("share", is_scaled, |_| 1.0, ("1", Derived)),
+    // touched ≤ touched_busy ≤ memory
+    AtMost("touched_busy", "memory", LowGiven),
+    AtMost("touched", "touched_busy", BothGiven),
+    AtMost("touched", "memory", LowWithout("touched_busy")),
+    Case("touched", is_backed_whole, |guest| guest.memory, ALL),
+    Fill("touched", Below("touched_busy"), |guest| 0.4 * guest.memory),
+    AtMost("touched", "touched_busy", HighGiven),
+    Case("touched_busy", is_backed_whole, all_memory, ALL),
+    Fill("touched_busy", Any, |guest| 0.97 * guest.memory),
+    MakeRoom("touched_busy", |guest| {
+        guest.touched_busy.max(guest.touched)
+    }),
+    // common + repeats ≤ touched
+    InBytes("common", "touched"),
+    InBytes("repeats", "touched"),
+    Case("common", is_backed_whole, |_| 0.0, NOTHING),
+    Fill("common", Beside("repeats", "touched"), |guest| {
+        0.2 * guest.touched
+    }),
+    Case("repeats", is_backed_whole, |_| 0.0, NOTHING),
+    Fill("repeats", Beside("common", "touched"), |guest| {
+        0.1 * guest.touched
+    }),
+    Parts(["common", "repeats"], "touched"),
+    // what a busy spell leaves behind
+    Case("keeps", is_container, |_| 0.0, ("0 %", Derived)),
+    Case("keeps", |_| true, |_| 0.9, ("90 %", Measured)),
+    Case("busy_breaks", is_container, |_| 0.0, ("0 %", Derived)),
+    Case("busy_breaks", |_| true, |_| 0.31, ("31 %", Measured)),
+    Limit("common_busy", ["touched", "touched_busy"], left_behind),
+    Case("overhead", is_container, |_| 10.0 * MIB, CONTAINER_OVERHEAD),
+    Case("overhead", |_| true, overhead, OVERHEAD),
+    AtMost("working_set", "memory", LowGiven),
+    AtMost("balloon_floor", "memory", LowGiven),
+    // pairs: idle ≤ busy, used ≤ promised
+    AtMost("idle_load", "busy_load", BothGiven),
+    Fill("idle_load", Below("busy_load"), |_| 0.015),
+    Fill("busy_load", Above("idle_load"), |_| 0.7),
+    AtMost("disk_used", "disk_size", BothGiven),
+    Fill("disk_used", Below("disk_size"), |_| 4096.0 * MIB),
+    Fill("disk_size", Any, |guest| guest.disk_used),
+    AtMost("reads_idle", "reads_busy", BothGiven),
+    Fill("reads_idle", Below("reads_busy"), |_| 0.0),
+    Fill("reads_busy", Any, |guest| guest.reads_idle),
+    AtMost("writes_idle", "writes_busy", BothGiven),
+    Fill("writes_idle", Below("writes_busy"), |_| 1.0),
+    Fill("writes_busy", Any, |guest| guest.writes_idle),
+    AtMost("net_idle", "net_busy", BothGiven),
+    Fill("net_idle", Below("net_busy"), |_| 0.0),
+    Fill("net_busy", Any, |guest| guest.net_idle),
+];

@@ -1,7 +1,6 @@
 //! Keys of `[[host]]` and its processor, network, power and backup.
 
 use super::disk::Pool;
-use super::draft::{Settled, Step, When};
 use super::keys::Command::Upgrade;
 use super::keys::Section;
 use super::keys::Spread::Values;
@@ -13,6 +12,7 @@ use super::keys::row::{NAME, PRICES, count, quantity, table, tables};
 use super::memory::HostMemory;
 use super::merging::Merging;
 use super::origin::DefaultOrigin::{Assumption, CommonPractice};
+use super::step::{Step, When};
 use super::table::section;
 
 section! {
@@ -79,6 +79,7 @@ section! {
         extra: f64 = quantity(range::POWER).default("0 W", CommonPractice),
             "power of switches, outside disks and the like, added always";
     }
+    steps &[Step::AtMost("idle", "busy", When::LowGiven)];
 }
 
 section! {
@@ -88,17 +89,3 @@ section! {
         speed: Option<f64> = quantity(SOME_BYTE_RATE).absent("the link alone limits it"), "speed to the backup target";
     }
 }
-
-impl Settled for Host {}
-
-impl Settled for Cpu {}
-
-impl Settled for CoreGroup {}
-
-impl Settled for Network {}
-
-impl Settled for Power {
-    const STEPS: &'static [Step<Power>] = &[Step::AtMost("idle", "busy", When::LowGiven)];
-}
-
-impl Settled for Backup {}

@@ -1,6 +1,5 @@
 //! Keys of `[[image]]`.
 
-use super::draft::Settled;
 use super::keys::Section;
 use super::keys::range::SIZE;
 use super::keys::row::{NAME, REFERENCE, quantity};
@@ -15,5 +14,3 @@ section! {
             "pool where its one base copy lies";
     }
 }
-
-impl Settled for Image {}

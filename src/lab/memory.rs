@@ -1,14 +1,14 @@
 //! Keys of `[host.memory]`.
 
-use super::draft::Room::Any;
-use super::draft::Step::{AtMost, Fill};
-use super::draft::{Settled, Step, When};
 use super::keys::Command::Upgrade;
 use super::keys::Section;
 use super::keys::Spread::Values;
 use super::keys::range::{COUNT, FACTOR, SIZE, SOME_SIZE};
 use super::keys::row::{PRICES, SIZES, count, quantity};
 use super::origin::DefaultOrigin::{CommonPractice, Derived, Reported};
+use super::step::Room::Any;
+use super::step::Step::{AtMost, Fill};
+use super::step::When;
 use super::table::section;
 
 section! {
@@ -35,10 +35,7 @@ section! {
         module_prices: Vec<(f64, f64)> = PRICES.absent("modules have no price").first(Upgrade),
             "what a module of each size costs";
     }
-}
-
-impl Settled for HostMemory {
-    const STEPS: &'static [Step<HostMemory>] = &[
+    steps &[
         Fill("file_cache_floor", Any, |memory| memory.file_cache),
         AtMost("file_cache_floor", "file_cache", When::LowGiven),
     ];

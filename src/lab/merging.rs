@@ -1,13 +1,13 @@
 //! Keys of `[host.merging]`, page sharing (same-page merging).
 
-use super::draft::Step::{AtMost, MakeRoom};
-use super::draft::{Settled, Step, When};
 use super::keys::Command::Rollout;
 use super::keys::Needs::{Adaptive, Fixed, ScanTime, Sharing, ZeroPages};
 use super::keys::Section;
 use super::keys::range::{COUNT, DECISION, SHARE, SHORT_TIME, SLEEP, SOME_TIME, VISITS};
 use super::keys::row::{FLAG, count, quantity, word};
 use super::origin::DefaultOrigin::{self, Assumption, Measured, Published};
+use super::step::Step::{AtMost, MakeRoom};
+use super::step::When;
 use super::table::{section, words};
 
 /// The kernel's own documentation.
@@ -60,10 +60,7 @@ section! {
         interval: f64 = quantity(DECISION).needs(Sharing).default("60 s", DAEMON).first(Rollout), "adaptive: time between two decisions";
         target_pass: f64 = quantity(SOME_TIME).needs(ScanTime).default("200 s", KERNEL), "scan_time: time aimed at for one pass";
     }
-}
-
-impl Settled for Merging {
-    const STEPS: &'static [Step<Merging>] = &[
+    steps &[
         MakeRoom("most", |merging| merging.most.max(merging.least)),
         MakeRoom("least", |merging| merging.least.min(merging.most)),
         AtMost("least", "most", When::BothGiven),

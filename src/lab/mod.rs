@@ -4,6 +4,7 @@
 //! `[W]`, money in `Lab::currency`; the row of a key says which. After `inventory::load` every number is finite and
 //! within its range, every reference points at something that exists, and nothing later knows TOML.
 
+mod defaults;
 mod disk;
 pub mod draft;
 pub mod drafts;
@@ -12,12 +13,12 @@ mod guest;
 mod host;
 mod image;
 pub mod keys;
-mod made;
 mod memory;
 mod merging;
 mod origin;
 mod period;
 mod policy;
+pub mod step;
 pub mod table;
 
 use std::collections::BTreeMap;
@@ -31,9 +32,10 @@ pub use self::memory::HostMemory;
 pub use self::merging::{Merging, Mode};
 pub use self::origin::{DefaultOrigin, Origin, Source, Uncertain};
 pub use self::period::{
-    BusyShare, DAY_MINUTES, NO_NAMES, OTHERWISE, Period, clock, day, is_between, time_of_day,
+    BusyShare, DAY_MINUTES, OTHERWISE, Period, RESERVED_NAMES, hours_of_day, is_within,
+    parts_of_day, time_of_day,
 };
-pub use self::policy::{About, Policy};
+pub use self::policy::{LabInfo, Policy};
 
 /// Everything one inventory says, valid and complete.
 #[derive(Debug, Clone)]
@@ -63,13 +65,13 @@ pub struct Lab {
     /// The defaults that stand for facts and may be wrong, in key path order.
     pub guessed: Vec<Uncertain>,
     /// The tables that hold them, as far as they are given.
-    pub drafts: Vec<drafts::Varied>,
+    pub drafts: Vec<drafts::UncertainTable>,
 }
 
 impl Lab {
     /// The same lab with one of its hosts alone, without origins and uncertain values: what a search needs.
     #[must_use]
-    pub fn alone(&self, host: usize) -> Lab {
+    pub fn for_host(&self, host: usize) -> Lab {
         Lab {
             name: self.name.clone(),
             currency: self.currency.clone(),

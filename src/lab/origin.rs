@@ -22,7 +22,7 @@ impl Origin {
                 DefaultOrigin::Reported(sources) => {
                     format!("default, reported by owners, {sources} sources")
                 }
-                DefaultOrigin::Elsewhere(readings) => format!("default, {readings}"),
+                DefaultOrigin::OtherMachines(readings) => format!("default, {readings}"),
                 DefaultOrigin::CommonPractice => "default, common practice, no source".to_owned(),
                 DefaultOrigin::Assumption => "default, an assumption".to_owned(),
                 DefaultOrigin::Derived => "default, follows from other keys".to_owned(),
@@ -57,7 +57,7 @@ pub enum DefaultOrigin {
     /// Readings and advice that owners report, from so many independent sources.
     Reported(u32),
     /// Readings of other machines than those of small labs, named; a guess for these.
-    Elsewhere(&'static str),
+    OtherMachines(&'static str),
     /// Reported practice without a source that can be cited.
     CommonPractice,
     /// A guess; listed as such in every report.
@@ -72,7 +72,9 @@ impl DefaultOrigin {
     pub fn is_guess(self) -> bool {
         matches!(
             self,
-            DefaultOrigin::Assumption | DefaultOrigin::Reported(_) | DefaultOrigin::Elsewhere(_)
+            DefaultOrigin::Assumption
+                | DefaultOrigin::Reported(_)
+                | DefaultOrigin::OtherMachines(_)
         )
     }
 }

@@ -1,6 +1,5 @@
 //! Keys of `[[period]]`: parts of the time in which guests are busy with other chances.
 
-use super::draft::Settled;
 use super::keys::Section;
 use super::keys::range::{CORRELATION, SOME_SHARE};
 use super::keys::row::{NAME, TITLE, quantity};
@@ -9,7 +8,7 @@ use super::table::{Field, Value, section};
 /// Name of the time that no named period covers.
 pub const OTHERWISE: &str = "otherwise";
 /// Names that mean something else in a table of busy shares.
-pub const NO_NAMES: [&str; 4] = [OTHERWISE, "low", "likely", "high"];
+pub const RESERVED_NAMES: [&str; 4] = [OTHERWISE, "low", "likely", "high"];
 /// Minutes of a day.
 pub const DAY_MINUTES: u32 = 24 * 60;
 
@@ -25,8 +24,6 @@ section! {
     }
 }
 
-impl Settled for Period {}
-
 impl Period {
     /// The time that no named period covers, of this share.
     #[must_use]
@@ -40,8 +37,8 @@ impl Period {
 
     /// The minutes of the day that it lasts from and to; it goes over midnight where the second is not the larger.
     #[must_use]
-    pub fn clock(&self) -> Option<[u32; 2]> {
-        clock(self.hours.as_ref()?)
+    pub fn hours_of_day(&self) -> Option<[u32; 2]> {
+        hours_of_day(self.hours.as_ref()?)
     }
 }
 
@@ -49,13 +46,13 @@ impl Period {
 ///
 /// # Example
 /// ```
-/// use berthage::lab::clock;
-/// assert_eq!(clock("22-6"), Some([1320, 360]));
-/// assert_eq!(clock("8:30 - 17:00"), Some([510, 1020]));
-/// assert_eq!((clock("8-8"), clock("25-3"), clock("8")), (None, None, None));
+/// use berthage::lab::hours_of_day;
+/// assert_eq!(hours_of_day("22-6"), Some([1320, 360]));
+/// assert_eq!(hours_of_day("8:30 - 17:00"), Some([510, 1020]));
+/// assert_eq!((hours_of_day("8-8"), hours_of_day("25-3"), hours_of_day("8")), (None, None, None));
 /// ```
 #[must_use]
-pub fn clock(text: &str) -> Option<[u32; 2]> {
+pub fn hours_of_day(text: &str) -> Option<[u32; 2]> {
     let (from, to) = text.split_once(['-', '–'])?;
     let [from, to] = [time_of_day(from)? % DAY_MINUTES, time_of_day(to)?];
     (from != to % DAY_MINUTES).then_some([from, to])
@@ -85,9 +82,12 @@ pub fn time_of_day(text: &str) -> Option<u32> {
 /// of no hours is that of the last period, `otherwise`. Empty where there are no periods, and where one is a share of the
 /// time, which no clock shows.
 #[must_use]
-pub fn day(periods: &[Period]) -> Vec<(u32, usize)> {
+pub fn parts_of_day(periods: &[Period]) -> Vec<(u32, usize)> {
     let named = periods.iter().filter(|period| period.name != OTHERWISE);
-    let Some(hours) = named.map(Period::clock).collect::<Option<Vec<[u32; 2]>>>() else {
+    let Some(hours) = named
+        .map(Period::hours_of_day)
+        .collect::<Option<Vec<[u32; 2]>>>()
+    else {
         return Vec::new();
     };
     let ends = hours.iter().flatten().map(|minute| minute % DAY_MINUTES);
@@ -95,7 +95,7 @@ pub fn day(periods: &[Period]) -> Vec<(u32, usize)> {
     starts.sort_unstable();
     starts.dedup();
     let period = |minute| {
-        let place = hours.iter().position(|hours| is_between(minute, *hours));
+        let place = hours.iter().position(|hours| is_within(minute, *hours));
         place.unwrap_or(periods.len() - 1)
     };
     starts
@@ -106,7 +106,7 @@ pub fn day(periods: &[Period]) -> Vec<(u32, usize)> {
 
 /// Whether a minute of the day lies between two.
 #[must_use]
-pub fn is_between(minute: u32, [from, to]: [u32; 2]) -> bool {
+pub fn is_within(minute: u32, [from, to]: [u32; 2]) -> bool {
     if from < to {
         (from..to).contains(&minute)
     } else {

@@ -1,6 +1,5 @@
 //! Keys of the file's top, `[lab]` and `[policy]`.
 
-use super::draft::Settled;
 use super::keys::Needs::{Costs, Disks, Link};
 use super::keys::Spread::Values;
 use super::keys::range::{
@@ -9,7 +8,7 @@ use super::keys::range::{
 };
 use super::keys::row::{FILES, TITLE, count, quantity, table, tables};
 use super::keys::{Key, Section};
-use super::origin::DefaultOrigin::{Assumption, CommonPractice, Elsewhere, Reported};
+use super::origin::DefaultOrigin::{Assumption, CommonPractice, OtherMachines, Reported};
 use super::table::section;
 
 /// Keys of the file's top.
@@ -35,7 +34,7 @@ pub(super) const TOP: &[Key] = &[
 
 section! {
     /// The lab as a whole.
-    About: Section::Lab => {
+    LabInfo: Section::Lab => {
         name: String = TITLE.absent("no name"), "name of the lab";
         currency: String = TITLE.absent("no currency"), "currency that all money is in";
         tariff: Option<f64> = quantity(MONEY).absent("the price of energy is not considered"), "price per kWh";
@@ -51,7 +50,7 @@ section! {
         slow_risk: f64 = quantity(RISK).default("5 %", Assumption),
             "accepted chance of passing a limit that makes things slow";
         correlation: f64 = quantity(CORRELATION)
-            .default("0.05", Elsewhere("two open sets of machine readings, none of a small lab"))
+            .default("0.05", OtherMachines("two open sets of machine readings, none of a small lab"))
             .spread(Values("0", "0.3"), "processor time of several guests by the minute over a week"),
             "how much the guests are busy at the same time";
         memory_keep_free: f64 = quantity(KEEP_FREE).default("10 %", CommonPractice),
@@ -73,7 +72,3 @@ section! {
             "most guests accepted, fixed ones included";
     }
 }
-
-impl Settled for About {}
-
-impl Settled for Policy {}

@@ -23,7 +23,7 @@
 //!     pub(in crate::lab) const KEYS: &'static [Key] = &[quantity(SOME_TIME).named("window", "time allowed …"), …];
 //! }
 //! impl Field for Backup { const BLANK: Self = Backup { window: f64::BLANK, speed: Option::<f64>::BLANK }; }
-//! impl Table for Backup {
+//! impl SectionTable for Backup {
 //!     const SECTION: Section = Section::Backup;
 //!     fn put(&mut self, key: &str, value: &Value) {
 //!         match key { "window" => self.window.set(value), "speed" => …, _ => {} }
@@ -32,14 +32,19 @@
 //! }
 //! ```
 //! `memory: f64 as "m" = …` names the model's symbol. A row `ways in layout = …;` has no field of its own and fills
-//! another one; fields without a key of their own follow after `also`.
+//! another one; fields without a key of their own follow after `also`, and defaults and relations after `steps`.
 
 use super::keys::Section;
+use super::step::Step;
 
 /// A section of the file as a struct.
-pub trait Table: Field + Clone {
+pub trait SectionTable: Field + Clone + 'static {
     /// The section.
     const SECTION: Section;
+    /// The key that defaults follow from: where it is invalid, so are they.
+    const BASIS: &'static str = "";
+    /// Defaults and relations, in the order in which they are applied.
+    const STEPS: &'static [Step<Self>] = &[];
     /// Fills the field of a key; an unknown key fills none.
     fn put(&mut self, key: &str, value: &Value<'_>);
     /// The number in the field of a key, 0 where it holds none.
@@ -185,6 +190,8 @@ macro_rules! section {
             $( $key:ident $(in $into:ident)? $(: $type:ty $(as $symbol:literal)?)? = $row:expr, $meaning:literal; )*
         }
         $( also { $( $(#[$doc:meta])* $field:ident: $other:ty; )* } )?
+        $( basis $basis:literal; )?
+        $( steps $steps:expr; )?
     ) => {
         $(#[$about])*
         #[derive(Debug, Clone, PartialEq)]
@@ -210,8 +217,10 @@ macro_rules! section {
             const BLANK: Vec<$name> = Vec::new();
         }
 
-        impl $crate::lab::table::Table for $name {
+        impl $crate::lab::table::SectionTable for $name {
             const SECTION: $crate::lab::keys::Section = $section;
+            $( const BASIS: &'static str = $basis; )?
+            $( const STEPS: &'static [$crate::lab::step::Step<$name>] = $steps; )?
 
             fn put(&mut self, key: &str, value: &$crate::lab::table::Value<'_>) {
                 use $crate::lab::table::Field;

@@ -5,7 +5,7 @@ use rand_pcg::rand_core::Rng;
 
 use super::options::Spells;
 use super::queue::{Due, EventQueue};
-use crate::lab::{Lab, day};
+use crate::lab::{Lab, parts_of_day};
 use crate::model::DAY;
 
 /// Stream of the generator for busy spells, so that other uses of a seed do not repeat it.
@@ -105,7 +105,7 @@ impl SpellPlan {
 
 impl Sampling {
     fn new(random: Pcg32, mean: f64, at: Option<f64>, lab: &Lab) -> Sampling {
-        let parts = at.map_or_else(Vec::new, |_| day(&lab.periods));
+        let parts = at.map_or_else(Vec::new, |_| parts_of_day(&lab.periods));
         let guests = lab.guests.iter();
         let busy = guests.map(|guest| match parts.as_slice() {
             [] => vec![guest.busy.most()],

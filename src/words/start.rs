@@ -1,7 +1,7 @@
 //! What happens while guests start, in sentences.
 
 use super::rollout::counted;
-use crate::lab::{Lab, day};
+use crate::lab::{Lab, parts_of_day};
 use crate::model::within;
 use crate::rollout::{BatchRun, Chance, End, EventKind, MOST_STEPS, Rollout, Shortfall};
 use crate::sizing::composition::Unit;
@@ -381,7 +381,7 @@ pub fn clock(rollout: &Rollout, lab: &Lab) -> Option<String> {
             "It starts at {hour}:{minute:02}; guests become busy as in the period that the clock is in."
         ));
     }
-    let follow = match day(&lab.periods).is_empty() {
+    let follow = match parts_of_day(&lab.periods).is_empty() {
         true => "periods by share have no clock",
         false => "--at 22:00 would follow the clock",
     };

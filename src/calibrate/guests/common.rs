@@ -9,7 +9,7 @@ use super::estimates::{Estimated, How};
 use super::moments::{Clock, Rows, rows};
 use super::watch::{Guest, Kind};
 use crate::calibrate::estimates::Provenance;
-use crate::lab::{OTHERWISE, Period as LabPeriod, is_between};
+use crate::lab::{OTHERWISE, Period as LabPeriod, is_within};
 use crate::model::DAY;
 use crate::model::demand::estimated::{
     Estimate, Periods, Resampling, Seen, estimate, interval, resampled,
@@ -195,7 +195,7 @@ pub fn periods(kinds: &[Kind], usual: f64, lab: &[LabPeriod]) -> Vec<Period> {
 /// The period of a minute of the day; none where one that comes before has no hours.
 fn by_clock(lab: &[LabPeriod], minute: u32) -> Option<usize> {
     for (place, period) in lab.iter().enumerate() {
-        if period.name == OTHERWISE || is_between(minute, period.clock()?) {
+        if period.name == OTHERWISE || is_within(minute, period.hours_of_day()?) {
             return Some(place);
         }
     }

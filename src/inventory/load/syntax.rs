@@ -4,16 +4,16 @@ use toml::de::{DeTable, DeValue, Error};
 
 use super::hint;
 use crate::diagnose::{Diagnostic, MOST_KEPT};
-use crate::inventory::problem::files::FileProblem;
+use crate::inventory::problem::files;
 use crate::inventory::tree::Base;
 
 /// Texts longer than this are probed first `[B]`.
 const PROBE: usize = 64 * 1024;
 /// So many errors in the probe mean that the rest is no TOML either.
-const HOPELESS: usize = 50;
+const MOST_ERRORS: usize = 50;
 
 /// The errors at the start of a long text that is clearly no TOML, so that megabytes of garbage are not parsed.
-pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
+pub(super) fn not_toml(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
     if text.len() <= PROBE {
         return None;
     }
@@ -25,10 +25,10 @@ pub(super) fn hopeless(text: &str, base: Base) -> Option<Vec<Diagnostic>> {
     let end = line_end.map_or_else(|| last_letter_before(text, PROBE), |at| at + 1);
     let head = text.get(..end)?;
     let (parsed, errors) = DeTable::parse_recoverable(head);
-    if errors.len() < HOPELESS {
+    if errors.len() < MOST_ERRORS {
         return None;
     }
-    let mut all = vec![FileProblem::Hopeless(HOPELESS, PROBE / 1024).into()];
+    let mut all = vec![files::not_toml(MOST_ERRORS, PROBE / 1024)];
     all.extend(diagnostics(&errors, parsed.get_ref(), head, base));
     Some(all)
 }
@@ -82,7 +82,7 @@ fn diagnostic(
             earlier_key(parsed, key, span.start).or_else(|| earlier_header(text, key, span.start));
         let first = first.map(|start| base.place(start..start + key.len()));
         let hint = hint::twice(key, text, span.start);
-        return Diagnostic::from(FileProblem::GivenTwice(key.to_owned(), hint))
+        return files::given_twice(key, hint)
             .at(place, "given again here")
             .at_any(first, "first given here");
     }
@@ -92,7 +92,7 @@ fn diagnostic(
         None => (error.message(), String::new()),
     };
     let (what, hint) = hint::advice(what, text, &span);
-    Diagnostic::from(FileProblem::Syntax(what.to_owned(), hint)).at(place, allowed)
+    files::syntax(what, hint).at(place, allowed)
 }
 
 /// Where the nearest key of that name stands before byte `before`.

@@ -1,115 +1,93 @@
-//! What can be wrong with the files of an inventory, as data, and the one place of their texts.
+//! What can be wrong with the files of an inventory: the one place of these errors' texts.
 
 use std::io;
+use std::string::FromUtf8Error;
 
 use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::inventory::written::shorten;
 use crate::unit::format;
 
-/// What is wrong with a file.
-#[derive(Debug, Clone, PartialEq)]
-pub(in crate::inventory) enum FileProblem {
-    /// It includes itself, directly or through others.
-    Loop(String),
-    /// Files are included deeper than this, or there are more than that.
-    TooMany {
-        /// How deep they may be.
-        deepest: usize,
-        /// How many there may be.
-        most: usize,
-    },
-    /// It cannot be read, and what the system reports.
-    Unreadable(String, io::ErrorKind, String),
-    /// With those read before it there are more than so many MiB.
-    TooLarge(String, u64),
-    /// With those read before it there are more than so many line breaks, commas and other marks.
-    TooManyMarks(String, usize),
-    /// It is not UTF-8.
-    NotText {
-        /// Its name.
-        name: String,
-        /// The byte that is none of UTF-8.
-        value: u8,
-        /// The line of that byte, counted from 1.
-        line: usize,
-        /// Bytes before it.
-        at: usize,
-    },
-    /// It has more than so many errors in its first KiB.
-    Hopeless(usize, usize),
-    /// A key or heading that stands twice in one file, and how that is fixed.
-    GivenTwice(String, String),
-    /// What the parser says, and how it is fixed.
-    Syntax(String, &'static str),
+fn error(kind: ErrorKind, message: String, hint: impl Into<String>) -> Diagnostic {
+    Diagnostic::new(kind, message).hint(hint)
 }
 
-impl From<FileProblem> for Diagnostic {
-    fn from(problem: FileProblem) -> Diagnostic {
-        let (kind, message, hint) = match problem {
-            FileProblem::GivenTwice(key, hint) => {
-                let message = format!("`{}` is given twice", shorten(&key));
-                return Diagnostic::new(ErrorKind::Duplicate, message).hint(hint);
-            }
-            FileProblem::Syntax(what, hint) => (
-                ErrorKind::SyntaxError,
-                format!("this is not TOML: {what}"),
-                hint,
-            ),
-            FileProblem::Loop(name) => (
-                ErrorKind::IncludeLoop,
-                format!("`{name}` includes itself, directly or through others"),
-                "take one of the files out of the `include` list",
-            ),
-            FileProblem::TooMany { deepest, most } => (
-                ErrorKind::IncludeLoop,
-                format!(
-                    "more than {deepest} files include one another, or there are more than {most}"
-                ),
-                "put more into one file",
-            ),
-            FileProblem::Unreadable(name, kind, why) => unreadable(&name, kind, &why),
-            FileProblem::TooLarge(name, most) => too_large(
-                format!("`{name}` is larger than the {most} MiB"),
-                "leave out what is no part of it, or name the right file",
-            ),
-            FileProblem::TooManyMarks(name, most) => too_large(
-                format!(
-                    "`{name}` has more than the {} line breaks, commas and other marks",
-                    format::count(most as u64)
-                ),
-                "leave out what is no part of it: blank lines, long lists, hosts and guests that are not asked about",
-            ),
-            FileProblem::NotText {
-                name,
-                value,
-                line,
-                at,
-            } => (
-                ErrorKind::NotUtf8,
-                format!(
-                    "`{name}` is not UTF-8 text: byte 0x{value:02X} in line {line} (byte {at} of the file)"
-                ),
-                "save it as UTF-8",
-            ),
-            FileProblem::Hopeless(errors, kibibytes) => (
-                ErrorKind::SyntaxError,
-                format!(
-                    "more than {errors} errors in the first {kibibytes} KiB: this is not an inventory"
-                ),
-                "name a TOML file such as `berthage new` writes",
-            ),
-        };
-        Diagnostic::new(kind, message).hint(hint)
-    }
+/// A key or heading that is there twice in one file, and how that is fixed.
+pub fn given_twice(key: &str, hint: String) -> Diagnostic {
+    let message = format!("`{}` is given twice", shorten(key));
+    error(ErrorKind::Duplicate, message, hint)
 }
 
-fn too_large(what: String, hint: &'static str) -> (ErrorKind, String, &'static str) {
-    let message = what + " that an inventory may have, all its files together";
-    (ErrorKind::FileTooLarge, message, hint)
+/// What the parser says, and how it is fixed.
+pub fn syntax(what: &str, hint: &str) -> Diagnostic {
+    let message = format!("this is not TOML: {what}");
+    error(ErrorKind::SyntaxError, message, hint)
 }
 
-fn unreadable(name: &str, kind: io::ErrorKind, why: &str) -> (ErrorKind, String, &'static str) {
-    let (message, hint) = match kind {
+/// A file has more than so many errors in its first KiB.
+pub fn not_toml(errors: usize, kibibytes: usize) -> Diagnostic {
+    error(
+        ErrorKind::SyntaxError,
+        format!("more than {errors} errors in the first {kibibytes} KiB: this is not an inventory"),
+        "name a TOML file such as `berthage new` writes",
+    )
+}
+
+/// A file includes itself, directly or through others.
+pub fn include_loop(name: &str) -> Diagnostic {
+    error(
+        ErrorKind::IncludeLoop,
+        format!("`{name}` includes itself, directly or through others"),
+        "take one of the files out of the `include` list",
+    )
+}
+
+/// Files are included deeper than the first number, or there are more than the second.
+pub fn too_many(deepest: usize, most: usize) -> Diagnostic {
+    error(
+        ErrorKind::IncludeLoop,
+        format!("more than {deepest} files include one another, or there are more than {most}"),
+        "put more into one file",
+    )
+}
+
+/// With the files read before it there are more than so many MiB.
+pub fn too_large(name: &str, most: u64) -> Diagnostic {
+    error(
+        ErrorKind::FileTooLarge,
+        format!(
+            "`{name}` is larger than the {most} MiB that an inventory may have, all its files together"
+        ),
+        "leave out what is no part of it, or name the right file",
+    )
+}
+
+/// With the files read before it there are more than so many line breaks, commas and other marks.
+pub fn too_many_marks(name: &str, most: usize) -> Diagnostic {
+    error(
+        ErrorKind::FileTooLarge,
+        format!(
+            "`{name}` has more than the {} line breaks, commas and other marks that an inventory may have, all its \
+             files together",
+            format::count(most as u64)
+        ),
+        "leave out what is no part of it: blank lines, long lists, hosts and guests that are not asked about",
+    )
+}
+
+/// A file is not UTF-8.
+pub fn not_utf8(name: &str, error: &FromUtf8Error) -> Diagnostic {
+    let (bytes, at) = (error.as_bytes(), error.utf8_error().valid_up_to());
+    let value = bytes.get(at).copied().unwrap_or(0);
+    let line = 1 + bytes.iter().take(at).filter(|byte| **byte == b'\n').count();
+    let message = format!(
+        "`{name}` is not UTF-8 text: byte 0x{value:02X} in line {line} (byte {at} of the file)"
+    );
+    Diagnostic::new(ErrorKind::NotUtf8, message).hint("save it as UTF-8")
+}
+
+/// A file cannot be read, and what the system reports.
+pub fn unreadable(name: &str, why: &io::Error) -> Diagnostic {
+    let (message, hint) = match why.kind() {
         io::ErrorKind::NotFound if name == "-" => (
             "there is no file `-`".to_owned(),
             "name /dev/stdin to read what is piped in",
@@ -132,9 +110,9 @@ fn unreadable(name: &str, kind: io::ErrorKind, why: &str) -> (ErrorKind, String,
             "name a file that can be read",
         ),
     };
-    let kind = match kind {
+    let kind = match why.kind() {
         io::ErrorKind::IsADirectory => ErrorKind::IsADirectory,
         _ => ErrorKind::UnreadableFile,
     };
-    (kind, message, hint)
+    error(kind, message, hint)
 }

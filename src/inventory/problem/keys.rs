@@ -1,4 +1,4 @@
-//! What can be wrong with keys, tables and names, as data, and the one place of their texts.
+//! What can be wrong with keys, tables and names: the one place of these errors' texts.
 
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
@@ -8,89 +8,24 @@ use crate::inventory::written::shorten;
 use crate::lab::keys::{Key, Section};
 use crate::lab::{Host, OTHERWISE};
 
-/// A key, a table or a name that is wrong or not there.
-#[derive(Debug)]
-pub(in crate::inventory) enum KeyProblem<'t> {
-    /// What is there is not the table that the section needs.
-    NotATable(Section, &'t Node),
-    /// The section has no such key.
-    Unknown(Section, &'t Entry),
-    /// A key that has to be given.
-    Missing(&'t Fields<'t>, &'t Key),
-    /// The key is given again, in another file or the same.
-    GivenTwice(&'t Entry, &'t Entry),
-    /// What is wanted under the key, how it stands there ("is", "holds"), the value, and how to write it.
-    NotA(&'t str, &'t str, &'t str, &'t Node, String),
-    /// More than so many tables of a list.
-    TooMany(usize, &'t str, Place),
-    /// Two of these things have one name, seen there.
-    Twice(&'t str, &'t str, [Place; 2]),
-    /// No image has that name; those that there are.
-    NoImage(&'t str, Place, Vec<&'t str>),
-    /// The host, and so many others, have no pool of that name.
-    NoPool(&'t str, Place, &'t Host, usize),
-    /// A lab without a host or a guest.
-    Nothing(&'t str),
-    /// No period has the name that a share is given for; those that there are.
-    NoPeriod(&'t Key, &'t Entry, &'t [String]),
-    /// No share is given for the period.
-    NoShare(&'t Key, &'t Node, &'t str),
-    /// The hours of two periods have some in common; they stand there.
-    Overlapping([&'t str; 2], [Option<Place>; 2]),
+/// The key is given again, in another file or the same.
+pub fn given_twice(new: &Entry, old: &Entry) -> Diagnostic {
+    twice(
+        format!("`{}` is given twice", new.key),
+        [new.key_place, old.key_place],
+        "given",
+        "keep one of the two; --set changes a value for one run",
+    )
 }
 
-impl From<KeyProblem<'_>> for Diagnostic {
-    fn from(problem: KeyProblem<'_>) -> Diagnostic {
-        use KeyProblem as Is;
-        match problem {
-            Is::NotATable(section, node) => not_a_table(section, node),
-            Is::Unknown(section, entry) => unknown(section, entry),
-            Is::Missing(fields, key) => missing(fields, key),
-            Is::GivenTwice(new, old) => twice(
-                format!("`{}` is given twice", new.key),
-                [new.key_place, old.key_place],
-                "given",
-                "keep one of the two; --set changes a value for one run",
-            ),
-            Is::NotA(wanted, key, how, node, hint) => {
-                let message = format!("`{key}` must be {wanted}, but {how} {}", node.noun());
-                Diagnostic::new(ErrorKind::WrongType, message)
-                    .at(node.place, format!("not {wanted}"))
-                    .hint(hint)
-            }
-            Is::TooMany(most, key, place) => Diagnostic::new(
-                ErrorKind::OutOfRange,
-                format!("there are more than {most} tables [[{key}]]"),
-            )
-            .at(place, "the first of them")
-            .hint("split the inventory"),
-            Is::Twice(things, name, places) => twice(
-                format!("two {things} have the name `{name}`"),
-                places,
-                "named",
-                "give each a name of its own",
-            ),
-            Is::NoImage(name, place, names) => no_image(name, place, &names),
-            Is::NoPool(pool, place, host, others) => no_pool(pool, place, host, others),
-            Is::Nothing(what) => nothing(what),
-            Is::NoPeriod(key, entry, names) => no_period(key, entry, names),
-            Is::NoShare(key, node, period) => Diagnostic::new(
-                ErrorKind::InvalidPeriod,
-                format!("`{}` gives no share for the period `{period}`", key.name),
-            )
-            .at(node.place, "a share for each period")
-            .hint(format!(
-                "add {period} = \"8 %\", or {OTHERWISE} = \"3 %\" for all that are not named"
-            )),
-            Is::Overlapping([first, second], [earlier, later]) => Diagnostic::new(
-                ErrorKind::InvalidPeriod,
-                format!("the hours of `{first}` and `{second}` overlap"),
-            )
-            .at_any(later, "overlaps")
-            .at_any(earlier, format!("the hours of `{first}`"))
-            .hint("let one end where the other starts"),
-        }
-    }
+/// Two of these things have one name, first at the second place.
+pub fn same_name(things: &str, name: &str, places: [Place; 2]) -> Diagnostic {
+    twice(
+        format!("two {things} have the name `{name}`"),
+        places,
+        "named",
+        "give each a name of its own",
+    )
 }
 
 /// Something that is given or named once more.
@@ -101,8 +36,8 @@ fn twice(message: String, [again, first]: [Place; 2], how: &str, hint: &str) -> 
         .hint(hint)
 }
 
-/// A section is no table.
-fn not_a_table(section: Section, node: &Node) -> Diagnostic {
+/// What is there is not the table that the section needs.
+pub fn not_a_table(section: Section, node: &Node) -> Diagnostic {
     let header = section.header();
     let example = section.keys().first().map(Key::example).unwrap_or_default();
     let message = format!("{header} must be a table, but is {}", node.noun());
@@ -114,7 +49,7 @@ fn not_a_table(section: Section, node: &Node) -> Diagnostic {
 }
 
 /// A key that the section does not have.
-fn unknown(section: Section, entry: &Entry) -> Diagnostic {
+pub fn unknown(section: Section, entry: &Entry) -> Diagnostic {
     let name = shorten(&entry.key);
     let message = format!("`{name}` is not a key of {}", section.header());
     Diagnostic::new(ErrorKind::UnknownKey, message)
@@ -123,14 +58,14 @@ fn unknown(section: Section, entry: &Entry) -> Diagnostic {
 }
 
 /// A key that has to be given.
-fn missing(fields: &Fields<'_>, key: &Key) -> Diagnostic {
+pub fn missing(fields: &Fields<'_>, key: &Key) -> Diagnostic {
     // A thing without a name is shown by its place only.
     let whose = if fields.path.contains("\"\"") {
         String::new()
     } else {
         format!(" of `{}`", fields.path)
     };
-    let words = if fields.stands() {
+    let words = if fields.is_present() {
         "it belongs below this"
     } else {
         "this has none"
@@ -171,8 +106,8 @@ fn likely_key(section: Section, name: &str) -> String {
     }
 }
 
-/// An image that is not there, and those that are.
-fn no_image(name: &str, place: Place, names: &[&str]) -> Diagnostic {
+/// No image has that name; `names` are those of the images that there are.
+pub fn no_image(name: &str, place: Place, names: &[&str]) -> Diagnostic {
     let hint = match suggest::closest(name, names.iter().copied()) {
         Some(near) => format!("did you mean \"{near}\"?"),
         None if names.is_empty() => {
@@ -186,8 +121,8 @@ fn no_image(name: &str, place: Place, names: &[&str]) -> Diagnostic {
         .hint(hint)
 }
 
-/// A pool that a host does not have, and so many others neither.
-fn no_pool(pool: &str, place: Place, host: &Host, others: usize) -> Diagnostic {
+/// The host, and so many others, have no pool of that name.
+pub fn no_pool(pool: &str, place: Place, host: &Host, others: usize) -> Diagnostic {
     let pools = host.disks.iter().map(|disk| disk.name.as_str());
     let others = match others {
         0 => String::new(),
@@ -208,8 +143,8 @@ fn no_pool(pool: &str, place: Place, host: &Host, others: usize) -> Diagnostic {
         .hint(hint)
 }
 
-/// No host, or no guest.
-fn nothing(what: &str) -> Diagnostic {
+/// A lab without a host or a guest.
+pub fn none_given(what: &str) -> Diagnostic {
     let hint = if what == "host" {
         "add [[host]] with name, cpu.groups = [{ cores = 8 }] and memory.modules = [\"32 GiB\"]"
     } else {
@@ -219,8 +154,8 @@ fn nothing(what: &str) -> Diagnostic {
     Diagnostic::new(ErrorKind::EmptyLab, message).hint(hint)
 }
 
-/// A busy share for a period that is not there.
-fn no_period(key: &Key, entry: &Entry, names: &[String]) -> Diagnostic {
+/// No period has the name that a share is given for; `names` are those of the periods that there are.
+pub fn no_period(key: &Key, entry: &Entry, names: &[String]) -> Diagnostic {
     let (name, period) = (key.name, &entry.key);
     let known = || names.iter().map(String::as_str);
     let hint = match suggest::closest(period, known()) {
@@ -234,4 +169,39 @@ fn no_period(key: &Key, entry: &Entry, names: &[String]) -> Diagnostic {
     Diagnostic::new(ErrorKind::UnknownReference, message)
         .at(entry.key_place, "names no period")
         .hint(hint)
+}
+
+/// No share is given for the period.
+pub fn no_share(key: &Key, node: &Node, period: &str) -> Diagnostic {
+    let message = format!("`{}` gives no share for the period `{period}`", key.name);
+    Diagnostic::new(ErrorKind::InvalidPeriod, message)
+        .at(node.place, "a share for each period")
+        .hint(format!(
+            "add {period} = \"8 %\", or {OTHERWISE} = \"3 %\" for all that are not named"
+        ))
+}
+
+/// The hours of two periods overlap; they are at these places.
+pub fn overlapping([first, second]: [&str; 2], [earlier, later]: [Option<Place>; 2]) -> Diagnostic {
+    let message = format!("the hours of `{first}` and `{second}` overlap");
+    Diagnostic::new(ErrorKind::InvalidPeriod, message)
+        .at_any(later, "overlaps")
+        .at_any(earlier, format!("the hours of `{first}`"))
+        .hint("let one end where the other starts")
+}
+
+/// What the value of a key is not, how it is there instead ("is", "holds"), and how to write it.
+pub fn not_a(expected: &str, key: &str, how: &str, node: &Node, hint: String) -> Diagnostic {
+    let message = format!("`{key}` must be {expected}, but {how} {}", node.noun());
+    Diagnostic::new(ErrorKind::WrongType, message)
+        .at(node.place, format!("not {expected}"))
+        .hint(hint)
+}
+
+/// More than so many tables in a list.
+pub fn too_many(most: usize, key: &str, place: Place) -> Diagnostic {
+    let message = format!("there are more than {most} tables [[{key}]]");
+    Diagnostic::new(ErrorKind::OutOfRange, message)
+        .at(place, "the first of them")
+        .hint("split the inventory")
 }

@@ -1,4 +1,4 @@
-//! What can be wrong with `--set`, as data, and the one place of their texts.
+//! What can be wrong with `--set`: the one place of these errors' texts. Each is shown at its place in the argument.
 
 use crate::diagnose::source::Place;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
@@ -11,89 +11,94 @@ const FORM: &str = "write --set 'guest.web.memory=\"4 GiB\"': a path, `=`, and a
 const QUOTE: &str =
     "separate the parts with dots, and quote names that hold dots, blanks or odd characters";
 
-/// What is wrong with an argument of `--set`.
-#[derive(Debug, Clone, PartialEq)]
-pub(in crate::inventory) enum SetProblem {
-    /// It has no equals sign.
-    NoSign(String),
-    /// What stands before the sign is no path.
-    NotAPath(String),
-    /// What stands behind the sign is no value.
-    NotAValue(String),
-    /// The path stops there before it has named a value, and how it could go on.
-    Unfinished(String, String),
-    /// No table of the section has that name, and those that there are.
-    NoTable(Section, String, Vec<String>),
-    /// The section has no such key, and those that it has.
-    NoKey(Section, String, Vec<String>),
-    /// The path goes on behind a key that holds a value.
-    WithinValue(&'static str),
-    /// The file gives no such list.
-    NotGiven(String),
-    /// There is no group of cores of that number, but so many.
-    NoGroup(String, usize),
+/// The argument is not written as one.
+fn invalid(place: Place, message: String, hint: &str) -> Diagnostic {
+    Diagnostic::new(ErrorKind::InvalidSet, message)
+        .at(place, "")
+        .hint(hint)
 }
 
-impl SetProblem {
-    /// The error at the place of the argument that is wrong.
-    pub fn at(self, place: Place) -> Diagnostic {
-        let kind = match self {
-            SetProblem::NoSign(_) | SetProblem::NotAPath(_) | SetProblem::NotAValue(_) => {
-                ErrorKind::InvalidSet
-            }
-            _ => ErrorKind::UnknownPath,
-        };
-        let (message, hint) = self.words();
-        Diagnostic::new(kind, message).at(place, "").hint(hint)
-    }
+/// The path leads nowhere.
+fn unknown(place: Place, message: String, hint: String) -> Diagnostic {
+    Diagnostic::new(ErrorKind::UnknownPath, message)
+        .at(place, "")
+        .hint(hint)
+}
 
-    /// The message and the hint.
-    fn words(&self) -> (String, String) {
-        match self {
-            SetProblem::NoSign(argument) => (
-                format!("--set needs PATH=VALUE, but `{argument}` has no `=`"),
-                FORM.to_owned(),
-            ),
-            SetProblem::NotAPath(path) => (format!("`{path}` is not a path"), QUOTE.to_owned()),
-            SetProblem::NotAValue(text) => {
-                (format!("`{text}` is not a TOML value"), FORM.to_owned())
-            }
-            SetProblem::Unfinished(at, example) => (
-                format!("the path stops at {at} and names no value"),
-                format!("go on, for example with {example}"),
-            ),
-            SetProblem::NoTable(section, name, known) => (
-                format!("no {} has the name `{name}`", section.header()),
-                likely(name, known),
-            ),
-            SetProblem::NoKey(Section::Top, word, known) => {
-                (format!("no path starts with `{word}`"), likely(word, known))
-            }
-            SetProblem::NoKey(section, word, known) => (
-                format!("`{word}` is not a key of {}", section.header()),
-                likely(word, known),
-            ),
-            SetProblem::WithinValue(key) => (
-                format!("`{key}` is a value, and nothing in it has a name"),
-                format!("end the path at `{key}`"),
-            ),
-            SetProblem::NotGiven(word) => (
-                format!("the file gives no `{word}` there"),
-                likely(word, &[]),
-            ),
-            SetProblem::NoGroup(word, count) => (
-                format!("there is no group `{word}`"),
-                format!("groups are numbered from 1 to {count}"),
-            ),
-        }
-    }
+/// The argument has no equals sign.
+pub fn no_sign(argument: &str, place: Place) -> Diagnostic {
+    let message = format!("--set needs PATH=VALUE, but `{argument}` has no `=`");
+    invalid(place, message, FORM)
+}
+
+/// What is before the sign is no path.
+pub fn not_a_path(path: &str, place: Place) -> Diagnostic {
+    invalid(place, format!("`{path}` is not a path"), QUOTE)
+}
+
+/// What is behind the sign is no value.
+pub fn not_a_value(text: &str, place: Place) -> Diagnostic {
+    invalid(place, format!("`{text}` is not a TOML value"), FORM)
+}
+
+/// The path stops there before it has named a value, and how it could go on.
+pub fn unfinished(at: &str, example: &str, place: Place) -> Diagnostic {
+    unknown(
+        place,
+        format!("the path stops at {at} and names no value"),
+        format!("go on, for example with {example}"),
+    )
+}
+
+/// No table of the section has that name; `known` are those of the tables that there are.
+pub fn no_table(section: Section, name: &str, known: &[String], place: Place) -> Diagnostic {
+    let message = format!("no {} has the name `{name}`", section.header());
+    let known = known.iter().map(String::as_str);
+    unknown(place, message, likely(name, known))
+}
+
+/// The section has no such key; `known` are those that it has.
+pub fn no_key<'k>(
+    section: Section,
+    word: &str,
+    known: impl Iterator<Item = &'k str> + Clone,
+    place: Place,
+) -> Diagnostic {
+    let message = match section {
+        Section::Top => format!("no path starts with `{word}`"),
+        section => format!("`{word}` is not a key of {}", section.header()),
+    };
+    unknown(place, message, likely(word, known))
+}
+
+/// The path goes on behind a key that holds a value.
+pub fn within_value(key: &str, place: Place) -> Diagnostic {
+    unknown(
+        place,
+        format!("`{key}` is a value, and nothing in it has a name"),
+        format!("end the path at `{key}`"),
+    )
+}
+
+/// The file gives no such list.
+pub fn not_given(word: &str, place: Place) -> Diagnostic {
+    let message = format!("the file gives no `{word}` there");
+    unknown(place, message, likely(word, [].into_iter()))
+}
+
+/// There is no group of cores of that number, but so many.
+pub fn no_group(word: &str, count: usize, place: Place) -> Diagnostic {
+    unknown(
+        place,
+        format!("there is no group `{word}`"),
+        format!("groups are numbered from 1 to {count}"),
+    )
 }
 
 /// The word that was likely meant, or all there are.
-fn likely(word: &str, known: &[String]) -> String {
-    let known = || known.iter().map(String::as_str);
-    match suggest::closest(word, known()) {
+fn likely<'k>(word: &str, known: impl Iterator<Item = &'k str> + Clone) -> String {
+    match suggest::closest(word, known.clone()) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => format!("there is {}", suggest::list(known(), 50)),
+        None => format!("there is {}", suggest::list(known, 50)),
     }
 }

@@ -1,4 +1,4 @@
-//! What can be wrong with a single value, as data, and the one place of the texts.
+//! What can be wrong with a single value: the one place of these errors' texts.
 
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
@@ -7,9 +7,10 @@ use crate::inventory::written::{as_given, shorten};
 use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME};
 use crate::unit::parse::{Dimension, ParseError, ParseFault};
+use crate::unit::printable::is_printable;
 
 /// Largest number of modules or groups in one list.
-pub(in crate::inventory) const LONGEST_LIST: usize = 1024;
+pub const LONGEST_LIST: usize = 1024;
 
 /// Keys whose bare number may be one of MiB.
 const MEMORY: [&str; 9] = [
@@ -39,43 +40,9 @@ const HABITS: [(&str, &str); 7] = [
     ("none", "off"),
 ];
 
-/// A value that its key does not take.
-#[derive(Debug)]
-pub(in crate::inventory) struct ValueProblem<'t> {
-    /// The key.
-    pub key: &'t Key,
-    /// What is written there.
-    pub node: &'t Node,
-    /// What is wrong with it.
-    pub fault: ValueFault<'t>,
-}
-
-/// What is wrong with a value.
-#[derive(Debug)]
-pub(in crate::inventory) enum ValueFault<'t> {
-    /// A type that the key does not take.
-    WrongType,
-    /// The pools of a host are no list.
-    PoolsNotAList,
-    /// A count that is not a whole number.
-    NotWhole(f64),
-    /// A number that is not in the range, in base units of what it measures.
-    OutOfRange(Range, f64, Dimension),
-    /// Low, likely and high are not all there, not in order, or not taken at all.
-    NoRange(RangeFault<'t>),
-    /// A word that is none of the key's choices.
-    UnknownChoice(&'t str),
-    /// A text that is no name.
-    InvalidName(NameFault),
-    /// A list of too few or too many entries.
-    ListLength(usize),
-    /// A text that is no quantity of the key's dimension.
-    NoQuantity(ParseError),
-}
-
 /// What is wrong with an uncertain value.
 #[derive(Debug)]
-pub(in crate::inventory) enum RangeFault<'t> {
+pub enum RangeFault<'t> {
     /// The key is a choice of the owner, not a fact.
     Chosen,
     /// Not low ≤ likely ≤ high, or not of one kind.
@@ -86,116 +53,123 @@ pub(in crate::inventory) enum RangeFault<'t> {
     NotThree,
 }
 
-/// What is wrong with a name.
-#[derive(Debug)]
-pub(in crate::inventory) enum NameFault {
-    /// It holds control characters.
-    Control,
-    /// It is too long.
-    Long,
-    /// It has no letters.
-    Empty,
+/// The error at a value; what its key means is shown there.
+fn at(key: &Key, node: &Node, kind: ErrorKind, message: String, hint: String) -> Diagnostic {
+    Diagnostic::new(kind, message)
+        .at(node.place, key.meaning)
+        .hint(hint)
 }
 
-impl ValueProblem<'_> {
-    /// The error at the value.
-    pub fn at(&self, sources: &Sources) -> Diagnostic {
-        let (key, node) = (self.key, self.node);
-        let name = key.name;
-        let (kind, message, hint) = match &self.fault {
-            ValueFault::WrongType => (
-                ErrorKind::WrongType,
-                wrong_type(key, node, sources),
-                wrong_type_hint(key, node),
-            ),
-            ValueFault::PoolsNotAList => (
-                ErrorKind::WrongType,
-                wrong_type(key, node, sources),
-                "open each pool with [[host.disk]], in two brackets".to_owned(),
-            ),
-            ValueFault::NotWhole(value) => {
-                let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
-                (
-                    ErrorKind::NotWhole,
-                    not_within(key, key.range, node, sources),
-                    format!("write {name} = {floor} or {ceil}"),
-                )
-            }
-            ValueFault::OutOfRange(range, value, dimension) => (
-                ErrorKind::OutOfRange,
-                not_within(key, *range, node, sources),
-                likely_meant(key, node, *range, *value, *dimension),
-            ),
-            ValueFault::NoRange(fault) => (
-                ErrorKind::InvalidUncertainValue,
-                fault.of(name),
-                format!(
-                    "write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high"
-                ),
-            ),
-            ValueFault::UnknownChoice(given) => (
-                ErrorKind::UnknownChoice,
-                format!(
-                    "`{name}` must be {}, but is \"{}\"",
-                    key.wanted(),
-                    shorten(given)
-                ),
-                likely_choice(key, given),
-            ),
-            ValueFault::InvalidName(fault) => (
-                ErrorKind::InvalidName,
-                format!("`{name}` {}", fault.words()),
-                format!("a name has 1 to {LONGEST_NAME} characters and no control characters"),
-            ),
-            ValueFault::ListLength(length) => (
-                ErrorKind::OutOfRange,
-                format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}"),
-                format!("write {}", key.example()),
-            ),
-            ValueFault::NoQuantity(error) => no_quantity(key, error),
-        };
-        Diagnostic::new(kind, message)
-            .at(node.place, key.meaning)
-            .hint(hint)
-    }
+/// A type that the key does not take.
+pub fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
+    let message = not_expected(key, node, sources);
+    at(
+        key,
+        node,
+        ErrorKind::WrongType,
+        message,
+        wrong_type_hint(key, node),
+    )
 }
 
-impl RangeFault<'_> {
-    fn of(&self, name: &str) -> String {
-        match self {
-            RangeFault::Chosen => {
-                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
-            }
-            RangeFault::NotInOrder => {
-                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
-            }
-            RangeFault::Stray(other) => {
-                format!("`{other}` does not belong beside `low`, `likely` and `high`")
-            }
-            RangeFault::NotThree => {
-                format!("`{name}` is a table without `low`, `likely` and `high`")
-            }
+/// The pools of a host are no list.
+pub fn pools_not_a_list(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
+    let message = not_expected(key, node, sources);
+    let hint = "open each pool with [[host.disk]], in two brackets".to_owned();
+    at(key, node, ErrorKind::WrongType, message, hint)
+}
+
+/// A count that is not a whole number.
+pub fn not_whole(key: &Key, node: &Node, sources: &Sources, value: f64) -> Diagnostic {
+    let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
+    let message = not_within(key, key.range, node, sources);
+    let hint = format!("write {} = {floor} or {ceil}", key.name);
+    at(key, node, ErrorKind::NotWhole, message, hint)
+}
+
+/// A number that is not in the range, in base units of what it measures.
+pub fn out_of_range(
+    key: &Key,
+    node: &Node,
+    sources: &Sources,
+    range: Range,
+    (value, dimension): (f64, Dimension),
+) -> Diagnostic {
+    let message = not_within(key, range, node, sources);
+    let hint = likely_meant(key, node, range, value, dimension);
+    at(key, node, ErrorKind::OutOfRange, message, hint)
+}
+
+/// Low, likely and high are not all there, not in order, or not taken at all.
+pub fn invalid_range(key: &Key, node: &Node, fault: &RangeFault<'_>) -> Diagnostic {
+    let name = key.name;
+    let message = match fault {
+        RangeFault::Chosen => {
+            format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
         }
-    }
-}
-
-impl NameFault {
-    fn words(&self) -> String {
-        match self {
-            NameFault::Control => "holds control characters".to_owned(),
-            NameFault::Long => format!("is longer than {LONGEST_NAME} characters"),
-            NameFault::Empty => "is empty".to_owned(),
+        RangeFault::NotInOrder => {
+            format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
         }
-    }
+        RangeFault::Stray(other) => {
+            format!("`{other}` does not belong beside `low`, `likely` and `high`")
+        }
+        RangeFault::NotThree => {
+            format!("`{name}` is a table without `low`, `likely` and `high`")
+        }
+    };
+    let hint =
+        format!("write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high");
+    at(key, node, ErrorKind::InvalidUncertainValue, message, hint)
 }
 
-fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> String {
+/// A word that is none of the key's choices.
+pub fn unknown_choice(key: &Key, node: &Node, given: &str) -> Diagnostic {
+    let (name, expected, given_short) = (key.name, key.expected(), shorten(given));
+    let message = format!("`{name}` must be {expected}, but is \"{given_short}\"");
+    at(
+        key,
+        node,
+        ErrorKind::UnknownChoice,
+        message,
+        likely_choice(key, given),
+    )
+}
+
+/// A text that is no name, or no title where the key takes one.
+pub fn invalid_name(key: &Key, node: &Node, text: &str) -> Diagnostic {
+    let fault = if !text.chars().all(is_printable) {
+        "holds control characters".to_owned()
+    } else if text.chars().count() > LONGEST_NAME {
+        format!("is longer than {LONGEST_NAME} characters")
+    } else {
+        "is empty".to_owned()
+    };
+    let message = format!("`{}` {fault}", key.name);
+    let hint = format!("a name has 1 to {LONGEST_NAME} characters and no control characters");
+    at(key, node, ErrorKind::InvalidName, message, hint)
+}
+
+/// A list of too few or too many entries.
+pub fn list_length(key: &Key, node: &Node, length: usize) -> Diagnostic {
+    let name = key.name;
+    let message = format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}");
+    let hint = format!("write {}", key.example());
+    at(key, node, ErrorKind::OutOfRange, message, hint)
+}
+
+/// A text that is no quantity of the key's dimension.
+pub fn no_quantity(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
+    let (kind, message, hint) = quantity_fault(key, error);
+    at(key, node, kind, message, hint)
+}
+
+fn not_expected(key: &Key, node: &Node, sources: &Sources) -> String {
     let given = match node.value {
         Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
         Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
         _ => as_given(node, sources),
     };
-    format!("`{}` must be {}, but is {given}", key.name, key.wanted())
+    format!("`{}` must be {}, but is {given}", key.name, key.expected())
 }
 
 fn not_within(key: &Key, range: Range, node: &Node, sources: &Sources) -> String {
@@ -203,7 +177,7 @@ fn not_within(key: &Key, range: Range, node: &Node, sources: &Sources) -> String
     format!("{} must be {}, but is {given}", subject(key), range.words)
 }
 
-fn no_quantity(key: &Key, error: &ParseError) -> (ErrorKind, String, String) {
+fn quantity_fault(key: &Key, error: &ParseError) -> (ErrorKind, String, String) {
     let kind = match error.fault {
         ParseFault::TooLarge => ErrorKind::OutOfRange,
         ParseFault::MissingUnit => ErrorKind::MissingUnit,
@@ -224,7 +198,7 @@ fn no_quantity(key: &Key, error: &ParseError) -> (ErrorKind, String, String) {
         (Dimension::Bytes.noun().to_owned(), error.hint())
     } else {
         let hint = in_mebibytes(key, error).unwrap_or_else(|| error.hint());
-        (key.wanted(), hint)
+        (key.expected(), hint)
     };
     let message = format!("{} must be {allowed}, but {error}", subject(key));
     (kind, message, hint)
@@ -321,47 +295,30 @@ fn likely_choice(key: &Key, given: &str) -> String {
     }
 }
 
-/// A price beside what is no size or speed that devices come in.
-#[derive(Debug)]
-pub(in crate::inventory) struct PriceProblem<'t> {
-    /// The key.
-    pub key: &'t Key,
-    /// The price and what stands before it.
-    pub entry: &'t Entry,
-    /// The sizes or speeds that there are.
-    pub range: Range,
-    /// Why it is no quantity; none where it is one out of range.
-    pub error: Option<ParseError>,
-}
-
-impl From<PriceProblem<'_>> for Diagnostic {
-    fn from(problem: PriceProblem<'_>) -> Diagnostic {
-        let PriceProblem {
-            key, entry, range, ..
-        } = problem;
-        let (dimension, _, what, _) = key.priced_by();
-        let (kind, allowed, given, hint) = match problem.error {
-            None => (
-                ErrorKind::OutOfRange,
-                range.words,
-                format!("is {}", shorten(&entry.key)),
-                format!("for example {}", key.example()),
-            ),
-            Some(error) if matches!(error.fault, ParseFault::TooLarge) => (
-                ErrorKind::OutOfRange,
-                range.words,
-                error.to_string(),
-                error.hint(),
-            ),
-            Some(error) => (
-                ErrorKind::WrongUnit,
-                dimension.noun(),
-                error.to_string(),
-                error.hint(),
-            ),
-        };
-        Diagnostic::new(kind, format!("a {what} must be {allowed}, but {given}"))
-            .at(entry.key_place, what)
-            .hint(hint)
-    }
+/// A price beside what is no size or speed that devices come in, or `error`: no quantity at all.
+pub fn invalid_price(
+    key: &Key,
+    entry: &Entry,
+    range: Range,
+    error: Option<ParseError>,
+) -> Diagnostic {
+    let (dimension, _, what, _) = key.priced_quantity();
+    let (kind, allowed, given, hint) = match error {
+        None => (
+            ErrorKind::OutOfRange,
+            range.words,
+            format!("is {}", shorten(&entry.key)),
+            format!("for example {}", key.example()),
+        ),
+        Some(error) => {
+            let (kind, allowed) = match error.fault {
+                ParseFault::TooLarge => (ErrorKind::OutOfRange, range.words),
+                _ => (ErrorKind::WrongUnit, dimension.noun()),
+            };
+            (kind, allowed, error.to_string(), error.hint())
+        }
+    };
+    Diagnostic::new(kind, format!("a {what} must be {allowed}, but {given}"))
+        .at(entry.key_place, what)
+        .hint(hint)
 }

@@ -54,7 +54,7 @@ pub struct Key {
     /// How far the truth may lie from a default that stands for a fact.
     pub spread: Spread,
     /// How it is measured, in a line; empty where it has no spread.
-    pub measure: &'static str,
+    pub how_measured: &'static str,
     /// The command that needs it first.
     pub first: Command,
     /// What has to be there for it to count.
@@ -115,6 +115,14 @@ impl Default {
         match self {
             Default::Required => "has to be given",
             Default::Absent(text) | Default::Fixed(text, _) | Default::Rule(text, _) => text,
+        }
+    }
+
+    /// The value or the rule as a text, and what it rests on.
+    pub fn value(&self) -> Option<(&'static str, DefaultOrigin)> {
+        match *self {
+            Default::Fixed(text, origin) | Default::Rule(text, origin) => Some((text, origin)),
+            Default::Required | Default::Absent(_) => None,
         }
     }
 }
@@ -203,7 +211,7 @@ impl Key {
     }
 
     /// The same in words: "1 GiB to 4 GiB", "20 % to 70 % of memory".
-    pub fn ends_in_words(&self) -> Option<String> {
+    pub fn spread_text(&self) -> Option<String> {
         match self.spread {
             Spread::None => None,
             Spread::Values(low, high) => Some(format!("{low} to {high}")),
@@ -217,7 +225,7 @@ impl Key {
     }
 
     /// What a table of prices goes by: what its names measure, that in a word, the same of what is bought, and an example.
-    pub fn priced_by(&self) -> (Dimension, &'static str, &'static str, &'static str) {
+    pub fn priced_quantity(&self) -> (Dimension, &'static str, &'static str, &'static str) {
         match self.name {
             "link_prices" => (Dimension::BitRate, "speed", "link speed", "10 Gbit/s"),
             "capacity_prices" => (Dimension::Bytes, "size", "capacity", "2 TB"),
@@ -226,7 +234,7 @@ impl Key {
     }
 
     /// What the value has to be, in words.
-    pub fn wanted(&self) -> String {
+    pub fn expected(&self) -> String {
         match self.kind {
             Kind::Name | Kind::Reference => "a name in quotes".to_owned(),
             Kind::Title => "a text in quotes".to_owned(),
@@ -237,7 +245,7 @@ impl Key {
             Kind::SizeOrShare => "a size, or a share of `touched`".to_owned(),
             Kind::ShareByPeriod => "a share, or a table of shares by period".to_owned(),
             Kind::Sizes => "a list of sizes".to_owned(),
-            Kind::Prices => format!("a table from {} to price", self.priced_by().1),
+            Kind::Prices => format!("a table from {} to price", self.priced_quantity().1),
             Kind::Files => "a list of file names".to_owned(),
             Kind::Table(section) => format!("a table, {}", section.header()),
             Kind::Tables(section) => format!("a list of tables, {}", section.header()),
@@ -270,7 +278,11 @@ impl Key {
                 )
             }
             Kind::Sizes => format!("{} = [\"32 GiB\", \"32 GiB\"]", self.name),
-            Kind::Prices => format!("{} = {{ \"{}\" = 139 }}", self.name, self.priced_by().3),
+            Kind::Prices => format!(
+                "{} = {{ \"{}\" = 139 }}",
+                self.name,
+                self.priced_quantity().3
+            ),
             Kind::Files => format!("{} = [\"guests.toml\"]", self.name),
             Kind::Table(section) => section.header().to_owned(),
             Kind::Tables(Section::Group) => "groups = [{ cores = 8, threads = 2 }]".to_owned(),

@@ -11,7 +11,7 @@ const fn key(kind: Kind, range: Range) -> Key {
         range,
         default: Default::Required,
         spread: Spread::None,
-        measure: "",
+        how_measured: "",
         first: Command::Fit,
         needs: Needs::Nothing,
         meaning: "",
@@ -83,10 +83,10 @@ impl Key {
     }
 
     /// The truth may lie as far from the default as that, and is measured so.
-    pub(in crate::lab) const fn spread(self, spread: Spread, measure: &'static str) -> Key {
+    pub(in crate::lab) const fn spread(self, spread: Spread, how_measured: &'static str) -> Key {
         Key {
             spread,
-            measure,
+            how_measured,
             ..self
         }
     }

@@ -9,12 +9,12 @@ use crate::lab::image::Image;
 use crate::lab::memory::HostMemory;
 use crate::lab::merging::Merging;
 use crate::lab::period::Period;
-use crate::lab::policy::{About, Policy, TOP};
+use crate::lab::policy::{LabInfo, Policy, TOP};
 
 /// Each section, in the order of the specification: its name, how it is opened in the file, and its keys.
 const ROWS: [(Section, &str, &str, &[Key]); 15] = [
     (Section::Top, "inventory", "the top of the file", TOP),
-    (Section::Lab, "lab", "[lab]", About::KEYS),
+    (Section::Lab, "lab", "[lab]", LabInfo::KEYS),
     (Section::Policy, "policy", "[policy]", Policy::KEYS),
     (Section::Host, "host", "[[host]]", Host::KEYS),
     (Section::Cpu, "cpu", "[host.cpu]", Cpu::KEYS),

@@ -48,7 +48,7 @@ impl Study<'_> {
                     at_high: mean(sums.at_high),
                     swing: mean(sums.swing),
                     measure: key_of(&input.path)
-                        .map(|key| key.measure)
+                        .map(|key| key.how_measured)
                         .filter(|_| is_guess),
                 }
             })

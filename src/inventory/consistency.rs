@@ -1,24 +1,25 @@
-//! Values of one table that are right alone and do not go together; what is only put in order stands with the sections.
+//! Values of one table that are valid alone and contradict one another; the order between keys is checked by the steps of
+//! the sections.
 
 use crate::lab::keys::Section;
 use crate::lab::{Backup, CoreGroup, Guest, HostMemory, Kind, Layout, Pool};
 
 use super::check::{Checked, Checker};
 use super::fields::Fields;
-use super::problem::relations::Conflict;
+use super::problem::conflicts;
 
 /// A guest.
 pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>, guest: &Guest) {
     let Checked { fields, draft } = checked;
     if draft.is_given("grows") && !draft.is_given("count") {
-        checker.conflict(fields, Conflict::GrowthAlone);
+        checker.report(conflicts::growth_alone(fields));
     }
     for (name, set) in [("huge_pages", guest.huge_pages), ("pinned", guest.pinned)] {
         if let Some(key) = Section::Guest.key(name)
             && set
             && guest.kind == Kind::Container
         {
-            checker.conflict(fields, Conflict::Container(key));
+            checker.report(conflicts::container(fields, key));
         }
     }
 }
@@ -33,20 +34,23 @@ pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>, p
         Layout::Parity1 => devices >= 3,
         Layout::Parity2 => devices >= 4,
     };
-    if !fits && draft.is_sound("devices") && draft.is_sound("ways") {
-        checker.conflict(fields, Conflict::Devices(pool.layout, devices));
+    if !fits && draft.is_valid("devices") && draft.is_valid("ways") {
+        checker.report(conflicts::devices(fields, pool.layout, devices));
     }
     let most = pool.capacity * devices as f64;
-    if draft.is_right("base_used") && draft.is_right("capacity") && pool.base_used > most {
-        checker.conflict(fields, Conflict::BaseUsed);
+    if draft.is_given_valid("base_used")
+        && draft.is_given_valid("capacity")
+        && pool.base_used > most
+    {
+        checker.report(conflicts::base_used(fields));
     }
     for pair in [["read_iops", "write_iops"], ["burst", "burst_speed"]] {
         let [Some(one), Some(other)] = pair.map(|name| Section::Disk.key(name)) else {
             continue;
         };
         match pair.map(|name| draft.is_given(name)) {
-            [true, false] => checker.conflict(fields, Conflict::Unpaired(one, other)),
-            [false, true] => checker.conflict(fields, Conflict::Unpaired(other, one)),
+            [true, false] => checker.report(conflicts::unpaired(fields, one, other)),
+            [false, true] => checker.report(conflicts::unpaired(fields, other, one)),
             _ => {}
         }
     }
@@ -59,21 +63,21 @@ pub(super) fn memory<'t>(
     memory: &HostMemory,
 ) {
     let Checked { fields, draft } = checked;
-    let given = draft.table();
-    if draft.is_right("file_cache_floor")
-        && !draft.is_right("file_cache")
+    let given = &draft.table;
+    if draft.is_given_valid("file_cache_floor")
+        && !draft.is_given_valid("file_cache")
         && given.file_cache_floor > given.file_cache
     {
-        checker.conflict(fields, Conflict::Floor);
+        checker.report(conflicts::cache_floor(fields));
     }
-    if !draft.is_right("modules") {
+    if !draft.is_given_valid("modules") {
         return;
     }
     let sum: f64 = memory.modules.iter().sum();
     // The frame table takes 64 bytes of each page, as in `model::memory`.
     let visible = (sum - memory.firmware_reserved) * (1.0 - 64.0 / 4096.0);
     if visible <= 0.0 {
-        return checker.conflict(fields, Conflict::Firmware);
+        return checker.report(conflicts::firmware(fields));
     }
     let kept = memory.base + memory.file_cache_floor;
     let is_given = ["base", "file_cache", "file_cache_floor"]
@@ -81,21 +85,21 @@ pub(super) fn memory<'t>(
         .any(|key| draft.is_given(key));
     let is_sound = ["base", "file_cache_floor"]
         .iter()
-        .all(|key| draft.is_sound(key));
+        .all(|key| draft.is_valid(key));
     if is_given && is_sound && kept >= visible {
-        return checker.conflict(fields, Conflict::Host(kept, visible));
+        return checker.report(conflicts::host(fields, kept, visible));
     }
     if memory.compressed_swap / memory.compressed_swap_ratio >= visible {
-        checker.conflict(fields, Conflict::CompressedSwap(visible));
+        checker.report(conflicts::compressed_swap(fields, visible));
     }
     let modules = memory.modules.len();
     if let Some(slots) = memory.slots.filter(|slots| modules as u64 > *slots) {
-        checker.conflict(fields, Conflict::Modules(modules, slots));
+        checker.report(conflicts::modules(fields, modules, slots));
     }
     if let Some(largest) = memory.max_module
         && memory.modules.iter().any(|module| *module > largest)
     {
-        checker.conflict(fields, Conflict::LargeModule);
+        checker.report(conflicts::large_module(fields));
     }
 }
 
@@ -103,7 +107,7 @@ pub(super) fn memory<'t>(
 pub(super) fn cpu(checker: &mut Checker<'_>, fields: &Fields<'_>, own: f64, groups: &[CoreGroup]) {
     let threads = |group: &CoreGroup| (group.cores * group.threads) as f64 * group.speed;
     if own >= groups.iter().map(threads).sum() {
-        checker.conflict(fields, Conflict::BaseCores);
+        checker.report(conflicts::base_cores(fields));
     }
 }
 
@@ -114,6 +118,6 @@ pub(super) fn backup<'t>(
     link: Option<f64>,
 ) {
     if !draft.is_given("speed") && link.is_none() {
-        checker.conflict(fields, Conflict::Backup);
+        checker.report(conflicts::backup(fields));
     }
 }

@@ -2,27 +2,27 @@
 
 use std::collections::BTreeMap;
 
-use super::draft::{Draft, Given, Settled};
-use super::table::Value;
+use super::draft::{Draft, Given};
+use super::table::{SectionTable, Value};
 use super::{
-    About, Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, Merging, Mode, Policy,
+    Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, LabInfo, Merging, Mode, Policy,
     Pool, Power,
 };
 
 /// A table of which these keys are given.
-fn made<T: Settled>(given: &[(&'static str, Value<'_>)]) -> T {
-    let mut draft = Draft::new();
+fn with_given<T: SectionTable>(given: &[(&'static str, Value<'_>)]) -> T {
+    let mut draft = Draft::default();
     for (key, value) in given {
-        draft.give(key, value, Given::Right);
+        draft.give(key, value, Given::Valid);
     }
-    draft.settled(&mut |_| ())
+    draft.complete(|_| ())
 }
 
 impl Policy {
     /// The defaults.
     #[must_use]
     pub fn with_defaults() -> Policy {
-        made(&[])
+        with_given(&[])
     }
 }
 
@@ -31,7 +31,7 @@ impl CoreGroup {
     #[must_use]
     #[expect(clippy::cast_precision_loss, reason = "counts are at most 1,000,000")]
     pub fn with_defaults(cores: u64) -> CoreGroup {
-        made(&[("cores", Value::Count(cores as f64))])
+        with_given(&[("cores", Value::Count(cores as f64))])
     }
 }
 
@@ -39,7 +39,7 @@ impl HostMemory {
     /// Modules of these sizes `[B]`.
     #[must_use]
     pub fn with_defaults(modules: &[f64]) -> HostMemory {
-        made(&[("modules", Value::Sizes(modules.to_vec()))])
+        with_given(&[("modules", Value::Sizes(modules.to_vec()))])
     }
 }
 
@@ -47,7 +47,10 @@ impl Merging {
     /// The scanner in that mode.
     #[must_use]
     pub fn with_defaults(mode: Mode) -> Merging {
-        Merging { mode, ..made(&[]) }
+        Merging {
+            mode,
+            ..with_given(&[])
+        }
     }
 }
 
@@ -58,11 +61,11 @@ impl Host {
         Host {
             cpu: Cpu {
                 groups: vec![CoreGroup::with_defaults(cores)],
-                ..made(&[])
+                ..with_given(&[])
             },
             memory: HostMemory::with_defaults(modules),
             merging: Merging::with_defaults(Mode::Off),
-            ..made(&[("name", Value::Text(name))])
+            ..with_given(&[("name", Value::Text(name))])
         }
     }
 }
@@ -71,7 +74,7 @@ impl Pool {
     /// The first pool of a host, one device of that capacity `[B]`.
     #[must_use]
     pub fn with_defaults(name: &str, capacity: f64) -> Pool {
-        made(&[
+        with_given(&[
             ("name", Value::Text(name)),
             ("capacity", Value::Number(capacity)),
         ])
@@ -82,7 +85,7 @@ impl Power {
     /// Power at the wall `[W]`.
     #[must_use]
     pub fn with_defaults(idle: f64, busy: f64) -> Power {
-        made(&[("idle", Value::Number(idle)), ("busy", Value::Number(busy))])
+        with_given(&[("idle", Value::Number(idle)), ("busy", Value::Number(busy))])
     }
 }
 
@@ -90,7 +93,7 @@ impl Backup {
     /// A window of that length `[s]`.
     #[must_use]
     pub fn with_defaults(window: f64) -> Backup {
-        made(&[("window", Value::Number(window))])
+        with_given(&[("window", Value::Number(window))])
     }
 }
 
@@ -98,7 +101,7 @@ impl Image {
     /// An image of that size `[B]`.
     #[must_use]
     pub fn with_defaults(name: &str, size: f64) -> Image {
-        made(&[("name", Value::Text(name)), ("size", Value::Number(size))])
+        with_given(&[("name", Value::Text(name)), ("size", Value::Number(size))])
     }
 }
 
@@ -132,7 +135,7 @@ impl Guest {
         ];
         let all: Vec<(&'static str, Value<'_>)> =
             own.into_iter().chain(given.iter().cloned()).collect();
-        made(&all)
+        with_given(&all)
     }
 }
 
@@ -147,12 +150,12 @@ impl Lab {
     /// ```
     #[must_use]
     pub fn with(hosts: Vec<Host>, guests: Vec<Guest>) -> Lab {
-        let About {
+        let LabInfo {
             name,
             currency,
             tariff,
             years,
-        } = made(&[]);
+        } = with_given(&[]);
         Lab {
             name,
             currency,
