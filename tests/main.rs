@@ -60,6 +60,7 @@ mod rollout {
     mod laws;
     mod measured;
     mod mechanism;
+    mod merging;
     mod practice;
     mod published;
 }
