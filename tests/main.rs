@@ -28,6 +28,7 @@ mod cli {
     mod schema;
     mod screens;
     mod sessions;
+    mod shortfall;
     mod start;
     mod states;
     mod uncertainty;

@@ -4,18 +4,17 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::chance::Chance;
+use super::lived::lived_in;
 use super::options::{Goal, Options, Spells, Stagger};
 use super::plan::Plan;
-use super::planner::{guests_at, load_line, scaling_of};
+use super::planner::{guests_at, scaling_of};
 use super::run::Run;
 use super::schedule::Rule;
 use super::shortfall::Shortfall;
 use crate::model::within;
 use crate::sizing::composition::Unit;
-use crate::sizing::count::memory_count;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
-use crate::sizing::memory::MemoryCount;
 use crate::sizing::search::Largest;
 
 /// Answer of `rollout`.
@@ -194,17 +193,6 @@ impl Rollout {
         .filter_map(|(applies, caution)| applies.then_some(caution))
         .collect()
     }
-}
-
-/// Scaling guests (or sets) that memory holds once they have been busy, under the safe limit, or under a higher one that
-/// the reader accepts.
-fn lived_in(model: &HostModel, limit: f64) -> Largest {
-    if limit <= load_line(model) {
-        return memory_count(model, MemoryCount::LivedIn);
-    }
-    let mut lab = model.lab.clone();
-    lab.policy.memory_keep_free = (1.0 - limit).max(0.0);
-    memory_count(&HostModel::new(&lab, model.host), MemoryCount::LivedIn)
 }
 
 /// Time between the starts of two guests `[s]`, where it is the same for all.

@@ -17,6 +17,7 @@ mod cohort;
 mod copies;
 mod guests;
 mod host;
+mod lived;
 mod load;
 mod options;
 mod part;

@@ -1,5 +1,6 @@
 //! How to get to a target safely, and how far it goes where that is not possible.
 
+use super::lived::holds;
 use super::options::{Goal, Options};
 use super::planner::{Planner, guests_at, load_line, scaling_of};
 use super::run::Run;
@@ -25,7 +26,7 @@ pub struct Plan {
     pub rule: Option<(Rule, Run)>,
     /// The next batch as soon as it is safe, to `reached`: its batches are the list.
     pub list: Run,
-    /// Why it ends before the target; none where it does not.
+    /// Why the target is not reached safely; none where it is.
     pub shortfall: Option<Shortfall>,
     /// Whether the budget of steps ran out: this is the best found until then.
     pub stopped: bool,
@@ -88,7 +89,8 @@ pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
         .then(|| planner.rule(guests, choice, patience))
         .flatten()
         .or(further.map(|(_, found)| found));
-    let shortfall = (!complete).then(|| shortfall(&planner, target, running));
+    let holds = goal.fresh || holds(model, goal, limit);
+    let shortfall = (!complete || !holds).then(|| shortfall(&planner, goal, running, complete));
     Plan {
         reached,
         limit,

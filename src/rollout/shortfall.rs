@@ -3,15 +3,18 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::lived::{excess, holds};
+use super::options::Goal;
 use super::planner::{Planner, guests_at};
 use super::profile::Profile;
+use super::search::Choice;
 use crate::lab::{Host, Merging, Mode};
 use crate::model::footprint::Age;
 use crate::model::{MIB, within};
 use crate::sizing::composition::Unit;
 use crate::sizing::host::HostModel;
 use crate::sizing::memory::Activity;
-use crate::sizing::search::{Largest, largest};
+use crate::sizing::search::largest;
 
 /// Share of visible memory that no plan may count on, whatever limit is asked for: the kernel's watermarks.
 const MOST_LIMIT: f64 = 0.99;
@@ -48,6 +51,8 @@ pub enum Why {
     },
     /// The target would settle below the limit, but the last guests do not fit before they are merged.
     NotMergedYet,
+    /// The target is reached, but its guests hold more once they have been busy.
+    LivedIn,
 }
 
 /// Something that would let the target be reached.
@@ -61,11 +66,13 @@ pub enum Change {
     Sharing(f64),
 }
 
-/// Why the `running` guests at the end of a list are not all of the target, and what would change it.
+/// Why the `running` guests of a plan are not all of the target (or, where it is `complete`, why they may not stay), and
+/// what would change it.
 ///
-/// Each change is tried: with it alone, the list reaches the target under the limit.
-pub(super) fn shortfall(planner: &Planner, target: u64, running: u64) -> Shortfall {
+/// Each change is tried: with it alone, the target is reached under the limit, and memory holds it.
+pub(super) fn shortfall(planner: &Planner, goal: Goal, running: u64, complete: bool) -> Shortfall {
     let Planner { model, limit, .. } = *planner;
+    let target = goal.target;
     let counts = model.composition.counts(target);
     let newcomer = Profile::all(model)
         .iter()
@@ -75,8 +82,11 @@ pub(super) fn shortfall(planner: &Planner, target: u64, running: u64) -> Shortfa
         .fold(0.0, f64::max);
     let steady = model.settled_used(&counts, Age::Fresh, Activity::Idle);
     let needed = steady + newcomer;
-    let short = (needed / limit.max(0.01) - model.visible).max(0.0);
-    let why = if running == 0 {
+    let over = (needed - limit * model.visible).max(excess(model, goal));
+    let short = (over / limit.max(0.01)).max(0.0);
+    let why = if complete {
+        Why::LivedIn
+    } else if running == 0 {
         Why::NothingFits
     } else if within(steady, limit * model.visible) {
         Why::NotMergedYet
@@ -88,7 +98,7 @@ pub(super) fn shortfall(planner: &Planner, target: u64, running: u64) -> Shortfa
     };
     let cure = Cure {
         planner,
-        target,
+        goal,
         guests: guests_at(model, target),
     };
     let memory = cure.memory(short);
@@ -104,10 +114,10 @@ pub(super) fn shortfall(planner: &Planner, target: u64, running: u64) -> Shortfa
     }
 }
 
-/// The search for what lets a list reach a target.
+/// The search for what lets a target be reached.
 struct Cure<'a> {
     planner: &'a Planner<'a>,
-    target: u64,
+    goal: Goal<'a>,
     guests: u64,
 }
 
@@ -120,34 +130,43 @@ impl Cure<'_> {
         HostModel::new(self.planner.model.lab, host)
     }
 
+    /// Whether a host reaches the target under a limit and holds it: by the list, or by one of the further rules too.
+    fn enough(&self, model: &HostModel, limit: f64, by_rules: bool) -> bool {
+        let planner = self.planner.with(model, limit);
+        let further = || {
+            planner.further(
+                self.guests.saturating_sub(1),
+                self.guests,
+                Choice::default(),
+            )
+        };
+        (self.goal.fresh || holds(model, self.goal, limit))
+            && (planner.reaches(self.guests) || (by_rules && further().is_some()))
+    }
+
     /// The least memory to add that is enough, in steps of a thirty-second of what the steady state suggests, whole GiB
     /// where it is large `[B]`; none where not even [`MOST_MEMORY`] times the suggestion is.
     fn memory(&self, suggested: f64) -> Option<f64> {
+        let Planner { model, limit, .. } = *self.planner;
         let step = whole(suggested.max(MIB) / 32.0);
-        let enough = |steps: u64| {
-            let mut host = self.planner.model.host.clone();
-            host.memory.modules.push(steps as f64 * step);
-            let model = self.model_of(&host);
-            let planner = self.planner.with(&model, self.planner.limit);
-            planner.reaches(self.guests)
-        };
         let guess = (suggested / step).ceil().max(1.0) as u64;
-        let most = MOST_MEMORY * guess;
-        match largest(guess, |steps| steps <= most && !enough(steps)) {
-            Largest::Bound(short) if short < most => Some((short + 1) as f64 * step),
-            _ => None,
-        }
+        let steps = least(guess, MOST_MEMORY * guess, |steps, by_rules| {
+            let mut host = model.host.clone();
+            host.memory.modules.push(steps as f64 * step);
+            self.enough(&self.model_of(&host), limit, by_rules)
+        });
+        steps.map(|steps| steps as f64 * step)
     }
 
-    /// The lowest limit in whole percent above today's that is enough, sought from `suggested` on; none up to
-    /// [`MOST_LIMIT`].
+    /// The lowest limit in whole percent above today's that is enough; none up to [`MOST_LIMIT`].
     fn limit(&self, suggested: f64) -> Option<f64> {
         let Planner { model, limit, .. } = *self.planner;
         let percent = |share: f64| (share * 100.0 + 1e-9).floor() as u64;
-        let from = percent(suggested.max(limit)).max(percent(limit) + 1);
-        (from..=percent(MOST_LIMIT))
-            .map(|limit| limit as f64 / 100.0)
-            .find(|limit| self.planner.with(model, *limit).reaches(self.guests))
+        let (today, most) = (percent(limit), percent(MOST_LIMIT));
+        let lowest = least(percent(suggested).min(most), most, |limit, by_rules| {
+            limit > today && self.enough(model, limit as f64 / 100.0, by_rules)
+        });
+        lowest.map(|percent| percent as f64 / 100.0)
     }
 
     /// The fewest pages per wake, doubling from 1000, with which the target settles low enough and is reached; none where
@@ -155,7 +174,7 @@ impl Cure<'_> {
     fn sharing(&self, newcomer: f64) -> Option<f64> {
         let Planner { model, limit, .. } = *self.planner;
         let merging = &model.host.merging;
-        let counts = model.composition.counts(self.target);
+        let counts = model.composition.counts(self.goal.target);
         let speeds = std::iter::successors(Some(1000.0), |pages| Some(2.0 * pages));
         speeds
             .take_while(|pages| *pages <= FASTEST_WAKE)
@@ -173,9 +192,18 @@ impl Cure<'_> {
                 let other = self.model_of(&host);
                 let steady = other.settled_used(&counts, Age::Fresh, Activity::Idle);
                 within(steady + newcomer, limit * model.visible)
-                    && self.planner.with(&other, limit).reaches(self.guests)
+                    && self.enough(&other, limit, false)
             })
     }
+}
+
+/// The least number up to `most` that is enough, found with the list and then lowered as far as the further rules are
+/// enough (`enough` says whether a number is, and is told whether to try them); none where `most` is not enough.
+fn least(guess: u64, most: u64, enough: impl Fn(u64, bool) -> bool) -> Option<u64> {
+    let too_little =
+        |guess, most, by_rules| largest(guess, |n| n <= most && !enough(n, by_rules)).bound();
+    let by_list = too_little(guess, most, false).filter(|n| *n < most)?;
+    Some(too_little(by_list, by_list, true).unwrap_or(by_list) + 1)
 }
 
 /// A size that a person would say: a power of two of MiB, at most 1 GiB `[B]`.

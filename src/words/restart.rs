@@ -30,14 +30,21 @@ pub fn sentence(restart: &Restart) -> String {
     if restart.batch == 0 {
         return format!("After a power cut no guest can come back within the safe limit.{left}");
     }
-    let pace = match restart.wait_s {
-        0.0 => "in one go".to_owned(),
-        wait => format!("every {}", format::seconds(wait)),
+    let how = match restart.wait_s {
+        0.0 => {
+            let all = restart
+                .batches
+                .iter()
+                .flat_map(|batch| batch.guests.values());
+            format!("{} may start at once", guests(all.sum()))
+        }
+        wait => format!(
+            "start {} every {}, not all at once, those that must run first",
+            guests(restart.batch),
+            format::seconds(wait)
+        ),
     };
-    format!(
-        "After a power cut start {} {pace}, not all at once, those that must run first; the last is up after {time}.{left}",
-        guests(restart.batch)
-    )
+    format!("After a power cut {how}; the last is up after {time}.{left}")
 }
 
 /// The order to start in, a line a moment: "at 0: 4 db, 20 web"; none where all start at once.

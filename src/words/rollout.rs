@@ -32,6 +32,7 @@ impl Display for Why {
                 "{} would settle above the limit, so no order and no patience helps",
                 counted(*unit, *target)
             ),
+            Why::LivedIn => f.write_str("guests that have been busy hold more"),
             Why::NotMergedYet => f.write_str(
                 "all of them would settle below the limit, but the last ones do not fit before their pages are merged",
             ),

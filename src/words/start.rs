@@ -3,7 +3,7 @@
 use super::rollout::counted;
 use crate::lab::{Lab, parts_of_day};
 use crate::model::within;
-use crate::rollout::{BatchRun, Chance, End, EventKind, MOST_STEPS, Rollout, Shortfall};
+use crate::rollout::{BatchRun, Chance, End, EventKind, MOST_STEPS, Rollout, Rule, Shortfall};
 use crate::sizing::composition::Unit;
 use crate::sizing::search::Largest;
 use crate::unit::format;
@@ -85,12 +85,9 @@ fn objection(rollout: &Rollout) -> Option<String> {
 /// How they are started, after a colon.
 fn how(rollout: &Rollout) -> String {
     match (rollout.rule, rollout.run.batches.as_slice()) {
-        (Some(plan), batches) if batches.len() > 1 => format!(
-            ": start {} every {} ({})",
-            format::count(plan.batch),
-            format::seconds(plan.wait_s),
-            pace(rollout)
-        ),
+        (Some(plan), batches) if batches.len() > 1 => {
+            format!(": start {} ({})", rhythm(plan), pace(rollout))
+        }
         (_, [only]) if only.started == 1 => ": start it".to_owned(),
         (_, [only]) => format!(
             ": start all {}, {}",
@@ -105,6 +102,15 @@ fn how(rollout: &Rollout) -> String {
             format::plural(batches.len() as u64, "batch", "batches"),
             pace(rollout)
         ),
+    }
+}
+
+/// "10 every 5 min"
+fn rhythm(rule: Rule) -> String {
+    let batch = format::count(rule.batch);
+    match rule.wait_s {
+        0.0 => format!("{batch} after {batch}, without a wait"),
+        wait => format!("{batch} every {}", format::seconds(wait)),
     }
 }
 
@@ -187,11 +193,14 @@ pub fn other_way(rollout: &Rollout) -> Option<String> {
             format::plural(list.batches.len() as u64, "batch", "batches")
         ));
     }
+    let rule = rule.filter(|(_, run)| run.batches.len().max(list.batches.len()) > 1);
     rule.map(|(rule, run)| {
+        let way = match run.batches.as_slice() {
+            [_] => "In one batch".to_owned(),
+            _ => format!("By a fixed rule, {},", rhythm(*rule)),
+        };
         format!(
-            "By a fixed rule, {} every {}, it takes {} (--batch {} --wait {}s).",
-            format::count(rule.batch),
-            format::seconds(rule.wait_s),
+            "{way} it takes {} (--batch {} --wait {}s).",
             format::seconds(run.total_s()),
             rule.batch,
             rule.wait_s
@@ -221,7 +230,8 @@ pub fn stopped(rollout: &Rollout) -> Option<String> {
 /// That a rule is not kept: a batch waits until every guest of the one before has been cloned and started.
 #[must_use]
 pub fn late(rollout: &Rollout) -> Option<String> {
-    let wait = rollout.rule?.wait_s;
+    let wait = rollout.rule.map(|rule| rule.wait_s);
+    let wait = wait.filter(|wait| *wait > 0.0)?;
     let behind = |(index, batch): (usize, &BatchRun)| batch.start_s - index as f64 * wait;
     let most = rollout
         .run

@@ -352,3 +352,51 @@ fn guests_that_must_run_are_the_floor_of_a_target() {
         "{text}"
     );
 }
+
+#[test]
+fn a_way_to_start_says_one_thing() {
+    let narrow = narrow().args(&["--fresh", "--width", "200"]);
+    let lead = |more: &[&str]| {
+        let text = narrow.run(more).words();
+        assert!(!text.contains("every 0 s"), "{more:?}: {text}");
+        let how = text
+            .split_once(": start ")
+            .and_then(|(_, how)| how.split_once(" in all"));
+        how.expect("how to start").0.to_owned()
+    };
+    let one_after_another = "a guest every 30 s";
+    for (more, says, does_not) in [
+        (&["--target", "12"][..], "all 12", "moment"),
+        (
+            &["--target", "12", "--stagger", "0s"],
+            "at the same moment",
+            "every",
+        ),
+        (
+            &["--target", "12", "--batch", "12", "--wait", "0s"],
+            "all 12",
+            "moment",
+        ),
+        (
+            &["--target", "12", "--as-soon-as-safe"],
+            one_after_another,
+            "By a fixed rule",
+        ),
+        (
+            &["--target", "12", "--batch", "4", "--wait", "0s"],
+            "4 after 4, without a wait",
+            "too short",
+        ),
+        (
+            &["--target", "12", "--batch", "4", "--wait", "1h"],
+            "4 every 1 h",
+            "at once",
+        ),
+    ] {
+        let lead = lead(more);
+        assert!(
+            lead.contains(says) && !lead.contains(does_not),
+            "{more:?}: {lead}"
+        );
+    }
+}
