@@ -17,7 +17,7 @@ use super::question::Question;
 use super::readings::Readings;
 use super::smaller_memory::{Smaller, smaller};
 use super::swap::{Swap, swap};
-use super::usage::Use;
+use super::usage::Usage;
 use super::written::{Written, bytes_written};
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::uncertainty::{Draws, is_certain};
@@ -98,7 +98,7 @@ pub struct ReadingAnswer {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct UsedAs {
     /// How it is used, or would be.
-    pub usage: Use,
+    pub usage: Usage,
     /// Whether it was left out of the fit.
     pub held_out: bool,
 }

@@ -2,7 +2,7 @@
 
 use super::memory::MemoryModel;
 use super::readings::Reading;
-use super::usage::{NoPair, Use};
+use super::usage::{NoPair, Usage};
 use crate::lab::Mode;
 use crate::survey::reading::Settled;
 
@@ -32,47 +32,47 @@ pub fn classify(
     readings: &[Reading],
     model: &MemoryModel,
     drifts: impl Fn(u64) -> bool,
-) -> Vec<Use> {
-    let mut uses: Vec<Use> = readings
+) -> Vec<Usage> {
+    let mut uses: Vec<Usage> = readings
         .iter()
         .enumerate()
         .map(|(index, reading)| match reading.settled {
             Settled::Yes => settled(reading, model, &drifts),
             Settled::No => started(readings, index),
-            Settled::Unknown => Use::Bound,
+            Settled::Unknown => Usage::Bound,
         })
         .collect();
     for (index, one) in uses.iter_mut().enumerate() {
         if one.is_merged() && still_finds_more(readings, index) {
-            *one = Use::Few;
+            *one = Usage::Few;
         }
     }
     if !uses.iter().any(|one| one.is_settled()) {
-        for one in uses.iter_mut().filter(|one| **one == Use::Hovering) {
-            *one = Use::HoveringTaken;
+        for one in uses.iter_mut().filter(|one| **one == Usage::Hovering) {
+            *one = Usage::HoveringTaken;
         }
     }
     uses
 }
 
-fn settled(reading: &Reading, model: &MemoryModel, drifts: &impl Fn(u64) -> bool) -> Use {
+fn settled(reading: &Reading, model: &MemoryModel, drifts: &impl Fn(u64) -> bool) -> Usage {
     if model.mode == Mode::Off || reading.sharing == Some(0.0) || reading.guests == 0 {
-        return Use::Unmerged;
+        return Usage::Unmerged;
     }
     if model.mode != Mode::Adaptive {
-        return Use::Merged;
+        return Usage::Merged;
     }
     let hovering = (HOVERING * model.visible).max(reading.rounding);
     if reading.used > model.ceiling + hovering {
-        Use::Merged
+        Usage::Merged
     } else if reading.used >= model.ceiling - hovering
         || reading.sharing.is_some()
         || drifts(reading.guests)
     {
         // Below its threshold the scanner has stopped, drifts on at its slowest, or leaves merged what it found.
-        Use::Hovering
+        Usage::Hovering
     } else {
-        Use::Unmerged
+        Usage::Unmerged
     }
 }
 
@@ -125,19 +125,19 @@ pub fn no_pair(readings: &[Reading], index: usize) -> Option<NoPair> {
 }
 
 /// A reading that is not settled: a step if the one before it in the file was taken before the batch.
-fn started(readings: &[Reading], index: usize) -> Use {
+fn started(readings: &[Reading], index: usize) -> Usage {
     let before = index.checked_sub(1).and_then(|before| readings.get(before));
     match before {
         Some(before) if before.guests < readings[index].guests && before.settled != Settled::No => {
-            Use::Step(index - 1)
+            Usage::Step(index - 1)
         }
-        _ => Use::Settling,
+        _ => Usage::Settling,
     }
 }
 
 /// What kinds of equations the readings that are fitted, the first ones, give.
 #[must_use]
-pub fn evidence(readings: &[Reading], uses: &[Use], fitted: usize) -> Evidence {
+pub fn evidence(readings: &[Reading], uses: &[Usage], fitted: usize) -> Evidence {
     let mut evidence = Evidence::default();
     let mut counts = Vec::new();
     for (reading, one) in readings.iter().zip(uses).take(fitted) {
@@ -145,15 +145,15 @@ pub fn evidence(readings: &[Reading], uses: &[Use], fitted: usize) -> Evidence {
             counts.push(reading.guests);
         }
         match one {
-            Use::Step(_) => evidence.step = true,
+            Usage::Step(_) => evidence.step = true,
             // Without guests merged and unmerged are the same.
             _ if reading.guests == 0 => {}
-            Use::Merged | Use::HoveringTaken => {
+            Usage::Merged | Usage::HoveringTaken => {
                 evidence.merged = true;
                 evidence.counters |= reading.sharing.is_some_and(|pages| pages > 0.0);
             }
-            Use::Unmerged => evidence.unmerged = true,
-            Use::Hovering | Use::Bound | Use::Settling | Use::Few => {}
+            Usage::Unmerged => evidence.unmerged = true,
+            Usage::Hovering | Usage::Bound | Usage::Settling | Usage::Few => {}
         }
     }
     counts.sort_unstable();

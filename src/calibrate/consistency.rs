@@ -1,11 +1,12 @@
 //! What errors of readings do not explain: contradictions are refused, outliers are named.
 
 use super::equations::bounds;
-use super::error::{Contradiction, Error, Fault, PhysicalBound};
+use super::error::{self, Contradiction, PhysicalBound};
 use super::fit::{BaseEnd, Fit};
 use super::least_squares::{dot, quantile, variance};
 use super::question::Question;
-use super::usage::Use;
+use super::usage::Usage;
+use crate::diagnose::Diagnostic;
 use crate::model::footprint::Age;
 
 /// Readings of one host do not scatter more than this (assumption).
@@ -14,7 +15,7 @@ const MOST_ERROR: f64 = 0.10;
 const MEMORY_SLACK: f64 = 1.001;
 
 /// Refuses what errors do not explain.
-pub(super) fn check(question: &Question, fit: &Fit, ends: &[BaseEnd]) -> Result<(), Error> {
+pub(super) fn check(question: &Question, fit: &Fit, ends: &[BaseEnd]) -> Result<(), Diagnostic> {
     if fit.freedom > 0 && fit.error > MOST_ERROR {
         let off = |index: &usize| {
             let observation = &fit.observations[*index];
@@ -24,7 +25,7 @@ pub(super) fn check(question: &Question, fit: &Fit, ends: &[BaseEnd]) -> Result<
             .filter(|index| fit.observations[*index].usage.is_fitted())
             .max_by(|one, other| off(one).total_cmp(&off(other)));
         let place = worst.map(|worst| question.readings[worst].place);
-        return Err(Fault::Scatter(fit.error).at(place));
+        return Err(error::scatter(fit.error, place));
     }
     for affine in [fit.model.idle(), fit.model.fresh()] {
         let form = fit.parameters.form(&affine);
@@ -44,16 +45,19 @@ pub(super) fn check(question: &Question, fit: &Fit, ends: &[BaseEnd]) -> Result<
     Ok(())
 }
 
-/// What a message about a bound that is exceeded by so much `[B]` needs.
-fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) -> Error {
+/// The error for a bound that is exceeded by so much `[B]`.
+fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) -> Diagnostic {
     let guest = question.guest();
     let readings = question.readings.iter().zip(&fit.observations);
     let mut used = readings
         .take(question.fitted())
         .filter(|(_, observation)| {
-            !matches!(observation.usage, Use::Bound | Use::Settling | Use::Few)
+            !matches!(
+                observation.usage,
+                Usage::Bound | Usage::Settling | Usage::Few
+            )
         })
-        .map(|(reading, observation)| (reading.place, Some(observation.usage)));
+        .map(|(reading, observation)| (reading.place, observation.usage));
     let (first, last) = (used.next(), used.next_back());
     let contradiction = Contradiction {
         bound,
@@ -61,12 +65,9 @@ fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) 
         determines_base: fit.evidence.line,
         maybe_fresh: question.age == Age::LivedIn && guest.busy.most() > 0.0,
         base: question.host().memory.base,
-        guest: guest.clone(),
+        guest,
     };
-    Error {
-        fault: Fault::Contradiction(Box::new(contradiction)),
-        places: first.into_iter().chain(last).collect(),
-    }
+    contradiction.at(first.into_iter().chain(last))
 }
 
 /// Readings that the others would not have let expect: externally studentised residuals beyond the 0.5 % point, shared

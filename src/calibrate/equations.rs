@@ -6,7 +6,7 @@ use super::memory::{Affine, MemoryModel, Unknown};
 use super::parameters::Parameters;
 use super::question::Question;
 use super::readings::Reading;
-use super::usage::Use;
+use super::usage::Usage;
 use crate::lab::HostMemory;
 use crate::model::PAGE;
 use crate::model::memory::compressed_gain;
@@ -25,7 +25,7 @@ pub(super) fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Observation {
     /// How it is used.
-    pub usage: Use,
+    pub usage: Usage,
     /// Share of what can merge that is merged.
     pub merged_share: f64,
     /// What guests of other kinds hold, by the lab `[B]`.
@@ -40,7 +40,7 @@ pub struct Observation {
 pub(super) fn observations(
     question: &Question,
     model: &MemoryModel,
-    uses: &[Use],
+    uses: &[Usage],
     merged_share: &[f64],
     beside: &[f64],
 ) -> Vec<Observation> {
@@ -51,8 +51,8 @@ pub(super) fn observations(
         let others = Affine::of(beside);
         let mut demand = demand(&question.host().memory, reading);
         let expected = match usage {
-            Use::Unmerged => model.unmerged(n) + others,
-            Use::Step(before) => {
+            Usage::Unmerged => model.unmerged(n) + others,
+            Usage::Step(before) => {
                 let (state, one) = (&observations[before], &question.readings[before]);
                 demand += saved_since(one, reading);
                 let batch = Unknown::Step.affine().scaled(n - one.guests as f64);
@@ -100,7 +100,7 @@ pub(super) fn equations(
     for (reading, observation) in readings.take(question.fitted()) {
         let demand = observation.demand;
         match observation.usage {
-            Use::Step(before) if !observations[before].usage.is_settled() => {
+            Usage::Step(before) if !observations[before].usage.is_settled() => {
                 // The state before is not known, but the difference is.
                 let batch = (reading.guests - question.readings[before].guests) as f64;
                 let before = &observations[before];

@@ -1,65 +1,112 @@
-//! What is wrong with readings: errors as data, and the one place of their texts.
+//! What is wrong with readings: the one place of these errors' texts.
 
-use super::usage::{NoPair, Use};
-use crate::diagnose::source::{Place, Sources};
-use crate::diagnose::{Diagnostic, Diagnostics, ErrorKind};
+use super::usage::{NoPair, Usage};
+use crate::diagnose::source::Place;
+use crate::diagnose::{Diagnostic, ErrorKind};
 use crate::lab::Guest;
 use crate::unit::format;
 
-/// Why a table of readings cannot be read, or gives no answer.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Error {
-    /// What is wrong.
-    pub fault: Fault,
-    /// Where, with how a reading is used where that matters.
-    pub places: Vec<(Place, Option<Use>)>,
+/// The file is empty.
+pub(super) fn empty_table() -> Diagnostic {
+    Diagnostic::new(
+        ErrorKind::NotATable,
+        "there are no readings: the file is empty",
+    )
+    .hint("begin with a line of headings, guests,memory_used,settled, and give each reading a line")
 }
 
-/// What is wrong with readings.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Fault {
-    /// The file is empty.
-    EmptyTable,
-    /// No line holds a guest.
-    NoGuests,
-    /// A line has more cells than the table has headings.
-    ExtraCell {
-        /// Cells of the line.
-        cells: usize,
-        /// Headings of the table.
-        headings: usize,
-        /// Whether cells are divided by commas.
-        by_comma: bool,
-    },
-    /// A column is there twice.
-    SecondColumn(&'static str),
-    /// A heading, and the column that it resembles.
-    UnknownColumn(String, &'static str),
-    /// A column counts guests of a kind that the lab does not have beside the one that is read; those that it has.
-    UnknownKind(String, Vec<String>),
-    /// Guests of this kind run beside those that are read, by the lab, and this column, which would count them, is not there.
-    NotCounted(String, String),
-    /// A column that is needed is not there.
-    MissingColumn(&'static str),
-    /// A cell of this column is needed and empty.
-    EmptyCell(&'static str),
-    /// A cell with this text cannot be read.
-    Cell(String, CellFault),
-    /// The readings determine nothing.
-    TooFew {
-        /// Readings in all.
-        readings: usize,
-        /// Readings that are left out of the fit.
-        held_out: usize,
-        /// Settled, unknown and just started ones among those that are fitted.
-        states: [usize; 3],
-        /// Line of the first reading after a start that has none right before it, and why.
-        no_pair: Option<(usize, NoPair)>,
-    },
-    /// A bound is exceeded by more than the error of the readings explains.
-    Contradiction(Box<Contradiction>),
-    /// The readings scatter more than any error explains: by this relative error.
-    Scatter(f64),
+/// No line holds a guest.
+pub(super) fn no_guests(place: Option<Place>) -> Diagnostic {
+    Diagnostic::new(
+        ErrorKind::NotATable,
+        "there are no guests below the headings",
+    )
+    .at_any(place, "")
+    .hint("watch guests with survey --each --every 10s --output guests.csv")
+}
+
+/// A line has more cells than the table has headings; `by_comma`: cells are divided by commas.
+pub(super) fn extra_cell(
+    [cells, headings]: [usize; 2],
+    by_comma: bool,
+    place: Place,
+) -> Diagnostic {
+    let cells = format::plural(cells as u64, "cell", "cells");
+    let headings = format::plural(headings as u64, "heading", "headings");
+    let message = format!("a line has {cells}, but the table has {headings}");
+    let hint = if by_comma {
+        "if a comma stands in a number here, write the decimal point as a point: 78.5 %"
+    } else {
+        "take it out, or give its column a heading"
+    };
+    Diagnostic::new(ErrorKind::NotATable, message)
+        .at(place, "one cell too many")
+        .hint(hint)
+}
+
+/// A column is there twice.
+pub(super) fn second_column(column: &str, place: Place) -> Diagnostic {
+    let message = format!("there are two columns `{column}`");
+    Diagnostic::new(ErrorKind::InvalidHeading, message)
+        .at(place, "said again")
+        .hint("take one of them out")
+}
+
+/// A heading, and the column that it resembles.
+pub(super) fn unknown_column(name: &str, near: &str, place: Place) -> Diagnostic {
+    let message = format!("there is no column `{name}`");
+    Diagnostic::new(ErrorKind::InvalidHeading, message)
+        .at(place, "")
+        .hint(format!("did you mean `{near}`?"))
+}
+
+/// A column counts guests of a kind that the lab does not have beside the one that is read; `known` are those that it has.
+pub(super) fn unknown_kind(name: &str, known: &[&str], place: Place) -> Diagnostic {
+    let hint = if known.is_empty() {
+        "the lab has no guest beside the one that `guests` counts".to_owned()
+    } else {
+        format!("guests that may run beside it: {}", known.join(", "))
+    };
+    let message = format!("`guests_{name}` counts no other guest of the lab");
+    Diagnostic::new(ErrorKind::InvalidHeading, message)
+        .at(place, "")
+        .hint(hint)
+}
+
+/// By the lab guests of this kind run beside those that are read, and the column that would count them is missing.
+pub(super) fn not_counted(kind: &str, column: &str, place: Option<Place>) -> Diagnostic {
+    let message = format!("by the lab guests of {kind:?} run too, and no column counts them");
+    Diagnostic::new(ErrorKind::InvalidHeading, message)
+        .at_any(place, "the headings")
+        .hint(format!(
+            "add a column `{column}`: how many ran at each reading, 0 where none did"
+        ))
+}
+
+/// A column that is needed is missing.
+pub(super) fn missing_column(column: &str, place: Option<Place>) -> Diagnostic {
+    let message = format!("a column `{column}` has to be there");
+    Diagnostic::new(ErrorKind::InvalidHeading, message)
+        .at_any(place, "the headings")
+        .hint("readings need at least guests,memory_used,settled")
+}
+
+/// A cell of this column is needed and empty.
+pub(super) fn empty_cell(column: &str, place: Place) -> Diagnostic {
+    Diagnostic::new(ErrorKind::InvalidCell, format!("`{column}` is empty"))
+        .at(place, "this reading")
+        .hint("fill it in, or take the line out")
+}
+
+/// The readings scatter more than any error explains: by this relative error.
+pub(super) fn scatter(error: f64, place: Option<Place>) -> Diagnostic {
+    let error = format::share(error);
+    let message = format!(
+        "the readings scatter by {error} about the best fit, so they are not of one host in one state"
+    );
+    Diagnostic::new(ErrorKind::ContradictoryReadings, message)
+        .at_any(place, "farthest off")
+        .hint("look at `settled` and `guests` of this line, and whether other things ran beside the guests")
 }
 
 /// What a cell should be and is not.
@@ -100,9 +147,9 @@ pub enum PhysicalBound {
     Memory,
 }
 
-/// A bound that is exceeded, and what its message needs. Sizes `[B]`.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Contradiction {
+/// A bound that is exceeded by more than the error of the readings explains, and what its message needs. Sizes `[B]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Contradiction<'a> {
     /// Which bound.
     pub bound: PhysicalBound,
     /// By how much.
@@ -114,180 +161,21 @@ pub struct Contradiction {
     /// The host's own memory by the lab.
     pub base: f64,
     /// The guest by the lab.
-    pub guest: Guest,
-}
-
-/// All errors as one report on the text that they were found in.
-#[must_use]
-pub fn report(sources: &Sources, errors: &[Error]) -> Diagnostics {
-    let list = errors.iter().map(Error::diagnostic);
-    Diagnostics::new(sources.clone(), list.collect())
-}
-
-impl Error {
-    fn diagnostic(&self) -> Diagnostic {
-        let (message, hint) = self.fault.words();
-        let mut error = Diagnostic::new(self.fault.kind(), message).hint(hint);
-        if matches!(self.fault, Fault::TooFew { readings, held_out, .. } if readings > held_out || held_out == 0)
-        {
-            error = error.hint("where readings have no column `settled` they count as unknown");
-        }
-        if let Fault::TooFew {
-            no_pair: Some((line, why)),
-            ..
-        } = &self.fault
-        {
-            error = error.hint(no_pair(*line, *why));
-        }
-        let places = self.places.iter();
-        places.fold(error, |error, (place, usage)| {
-            error.at(*place, usage.map_or(self.fault.mark(), Use::name))
-        })
-    }
-}
-
-impl Fault {
-    /// The error at a place, where there is one.
-    pub(super) fn at(self, place: impl Into<Option<Place>>) -> Error {
-        let places = place.into().into_iter();
-        Error {
-            fault: self,
-            places: places.map(|place| (place, None)).collect(),
-        }
-    }
-
-    fn kind(&self) -> ErrorKind {
-        match self {
-            Fault::EmptyTable | Fault::NoGuests | Fault::ExtraCell { .. } => ErrorKind::NotATable,
-            Fault::SecondColumn(_)
-            | Fault::UnknownColumn(..)
-            | Fault::UnknownKind(..)
-            | Fault::NotCounted(..)
-            | Fault::MissingColumn(_) => ErrorKind::InvalidHeading,
-            Fault::Cell(_, CellFault::Comma) => ErrorKind::DecimalComma,
-            Fault::TooFew { .. } => ErrorKind::TooFewReadings,
-            Fault::Contradiction(_) | Fault::Scatter(_) => ErrorKind::ContradictoryReadings,
-            _ => ErrorKind::InvalidCell,
-        }
-    }
-
-    /// What is to be seen at its place.
-    fn mark(&self) -> &'static str {
-        match self {
-            Fault::ExtraCell { .. } => "one cell too many",
-            Fault::SecondColumn(_) => "said again",
-            Fault::MissingColumn(_) | Fault::NotCounted(..) => "the headings",
-            Fault::EmptyCell(_) => "this reading",
-            Fault::TooFew { .. } => "the first of them",
-            Fault::Scatter(_) => "farthest off",
-            _ => "",
-        }
-    }
-
-    /// The message and the hint.
-    fn words(&self) -> (String, String) {
-        let (message, hint) = match self {
-            Fault::EmptyTable => (
-                "there are no readings: the file is empty".to_owned(),
-                "begin with a line of headings, guests,memory_used,settled, and give each reading a line",
-            ),
-            Fault::NoGuests => (
-                "there are no guests below the headings".to_owned(),
-                "watch guests with survey --each --every 10s --output guests.csv",
-            ),
-            Fault::ExtraCell {
-                cells,
-                headings,
-                by_comma,
-            } => return extra_cell(*cells, *headings, *by_comma),
-            Fault::SecondColumn(column) => (
-                format!("there are two columns `{column}`"),
-                "take one of them out",
-            ),
-            Fault::UnknownColumn(name, near) => {
-                return (
-                    format!("there is no column `{name}`"),
-                    format!("did you mean `{near}`?"),
-                );
-            }
-            Fault::UnknownKind(name, known) => return unknown_kind(name, known),
-            Fault::NotCounted(kind, column) => return not_counted(kind, column),
-            Fault::MissingColumn(column) => (
-                format!("a column `{column}` has to be there"),
-                "readings need at least guests,memory_used,settled",
-            ),
-            Fault::EmptyCell(column) => (
-                format!("`{column}` is empty"),
-                "fill it in, or take the line out",
-            ),
-            Fault::Cell(text, fault) => return fault.words(text),
-            Fault::TooFew {
-                readings,
-                held_out,
-                states,
-                ..
-            } => return too_few(*readings, *held_out, *states),
-            Fault::Contradiction(contradiction) => return contradiction.words(),
-            Fault::Scatter(error) => {
-                let error = format::share(*error);
-                (
-                    format!(
-                        "the readings scatter by {error} about the best fit, so they are not of one host in one state"
-                    ),
-                    "look at `settled` and `guests` of this line, and whether other things ran beside the guests",
-                )
-            }
-        };
-        (message, hint.to_owned())
-    }
-}
-
-/// The message and the hint where a line is longer than the headings.
-fn extra_cell(cells: usize, headings: usize, by_comma: bool) -> (String, String) {
-    let cells = format::plural(cells as u64, "cell", "cells");
-    let headings = format::plural(headings as u64, "heading", "headings");
-    let hint = if by_comma {
-        "if a comma stands in a number here, write the decimal point as a point: 78.5 %"
-    } else {
-        "take it out, or give its column a heading"
-    };
-    let message = format!("a line has {cells}, but the table has {headings}");
-    (message, hint.to_owned())
-}
-
-/// The message and the hint where no column counts guests that run too.
-fn not_counted(kind: &str, column: &str) -> (String, String) {
-    (
-        format!("by the lab guests of {kind:?} run too, and no column counts them"),
-        format!("add a column `{column}`: how many ran at each reading, 0 where none did"),
-    )
-}
-
-/// The message and the hint where a column counts guests that the lab does not have.
-fn unknown_kind(name: &str, known: &[String]) -> (String, String) {
-    let hint = if known.is_empty() {
-        "the lab has no guest beside the one that `guests` counts".to_owned()
-    } else {
-        format!("guests that may run beside it: {}", known.join(", "))
-    };
-    (
-        format!("`guests_{name}` counts no other guest of the lab"),
-        hint,
-    )
+    pub guest: &'a Guest,
 }
 
 impl CellFault {
-    /// The message and the hint for a cell with this text.
-    fn words(self, text: &str) -> (String, String) {
+    /// The error for a cell with this text.
+    pub(super) fn at(self, text: &str, place: Place) -> Diagnostic {
         let (message, hint) = match self {
             CellFault::Comma => {
                 let point = text.replace(',', ".");
-                return (
-                    format!("`{text}` has a comma in a number"),
-                    format!(
+                let message = format!("`{text}` has a comma in a number");
+                return Diagnostic::new(ErrorKind::DecimalComma, message)
+                    .at(place, "")
+                    .hint(format!(
                         "write {point} if it is a decimal comma, or leave out a mark between thousands"
-                    ),
-                );
+                    ));
             }
             CellFault::Guests => (
                 format!("`guests` must be a whole number from 0 to 1,000,000, but is `{text}`"),
@@ -317,24 +205,33 @@ impl CellFault {
                 "leave the cell empty where nothing was read",
             ),
         };
-        (message, hint.to_owned())
+        Diagnostic::new(ErrorKind::InvalidCell, message)
+            .at(place, "")
+            .hint(hint)
     }
 }
 
-/// The message and the hint where the readings that are left determine nothing.
-fn too_few(
-    readings: usize,
-    held_out: usize,
+/// The readings determine nothing: how many there are in all and how many are left out of the fit, how many of those that are
+/// fitted are settled, unknown and just started, and the line of the first reading after a start that has none right before
+/// it, and why.
+pub(super) fn too_few(
+    [readings, held_out]: [usize; 2],
     [settled, unknown, started]: [usize; 3],
-) -> (String, String) {
+    unpaired: Option<(usize, NoPair)>,
+    place: Option<Place>,
+) -> Diagnostic {
     let count = format::plural(readings as u64, "reading", "readings");
+    let mut hints = vec![
+        "let the host settle, read it, and say settled = yes; take another at about twice as many guests".to_owned(),
+        "where readings have no column `settled` they count as unknown".to_owned(),
+    ];
     let message = match readings {
         _ if readings <= held_out && held_out > 0 => {
             let most = readings.saturating_sub(1);
-            return (
-                format!("nothing is left of {count} with --hold-out {held_out}"),
-                format!("hold out at most {most}, fewer is better; or take more readings"),
-            );
+            hints = vec![format!(
+                "hold out at most {most}, fewer is better; or take more readings"
+            )];
+            format!("nothing is left of {count} with --hold-out {held_out}")
         }
         0 => "there are no readings below the headings".to_owned(),
         _ if settled > 0 => "no settled reading was taken with guests running".to_owned(),
@@ -343,8 +240,10 @@ fn too_few(
              started"
         ),
     };
-    let hint = "let the host settle, read it, and say settled = yes; take another at about twice as many guests";
-    (message, hint.to_owned())
+    hints.extend(unpaired.map(|(line, why)| no_pair(line, why)));
+    let error = Diagnostic::new(ErrorKind::TooFewReadings, message);
+    let error = error.at_any(place, "the first of them");
+    hints.into_iter().fold(error, Diagnostic::hint)
 }
 
 /// Why a reading right after a start says nothing of it.
@@ -365,7 +264,14 @@ pub fn no_pair(line: usize, why: NoPair) -> String {
     )
 }
 
-impl Contradiction {
+impl Contradiction<'_> {
+    /// The error, with places of readings and how these are used.
+    pub(super) fn at(self, readings: impl Iterator<Item = (Place, Usage)>) -> Diagnostic {
+        let (message, hint) = self.words();
+        let error = Diagnostic::new(ErrorKind::ContradictoryReadings, message).hint(hint);
+        readings.fold(error, |error, (place, usage)| error.at(place, usage.name()))
+    }
+
     /// The message and the hint.
     fn words(&self) -> (String, String) {
         let [size, base, overhead, memory] =

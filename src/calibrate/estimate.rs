@@ -1,11 +1,11 @@
 //! The estimate of a guest and its host from readings.
 
 use super::consistency::{check, outliers};
-use super::error::Error;
 use super::fit::{BaseEnd, Fit, Interval, fit};
 use super::memory::Affine;
 use super::prior::BasePrior;
 use super::question::Question;
+use crate::diagnose::Diagnostic;
 
 /// The fit of the readings, checked, with the doubt about `base`.
 #[derive(Debug, Clone)]
@@ -24,7 +24,7 @@ pub struct Estimate {
 ///
 /// # Errors
 /// Where they are too few or contradict one another.
-pub fn estimate(question: &Question) -> Result<Estimate, Error> {
+pub fn estimate(question: &Question) -> Result<Estimate, Diagnostic> {
     let fit = fit(question)?;
     let base = if fit.evidence.line {
         BasePrior::Determined
@@ -32,7 +32,7 @@ pub fn estimate(question: &Question) -> Result<Estimate, Error> {
         BasePrior::of(question)
     };
     let ends = base.ends(question);
-    // What another base within its doubt would mend is no contradiction.
+    // Readings that agree with another base within its doubt are no contradiction.
     if ends.iter().all(|end| end.contradicted) {
         check(question, &fit, &ends)?;
     }

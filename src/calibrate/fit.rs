@@ -3,11 +3,12 @@
 use super::apply::{Calibrated, apply};
 use super::classify::{Evidence, classify, evidence, no_pair};
 use super::equations::{Observation, bounds, equations, observations};
-use super::error::{Error, Fault};
+use super::error;
 use super::least_squares::{Bound, Equation, Solution, cost, quantile, solve, variance};
 use super::memory::{Affine, MemoryModel};
 use super::parameters::Parameters;
 use super::question::Question;
+use crate::diagnose::Diagnostic;
 use crate::lab::Lab;
 use crate::model::footprint::Age;
 use crate::model::scanner;
@@ -91,7 +92,7 @@ pub struct BaseEnd {
 ///
 /// # Errors
 /// Where they are too few.
-pub(super) fn fit(question: &Question) -> Result<Fit, Error> {
+pub(super) fn fit(question: &Question) -> Result<Fit, Diagnostic> {
     let mut fit = round(question, question.lab)?;
     for _ in 1..ROUNDS {
         fit = round(question, &fit.calibrated.lab)?;
@@ -100,7 +101,7 @@ pub(super) fn fit(question: &Question) -> Result<Fit, Error> {
 }
 
 /// One fit, with the merged share of the lab `likely`.
-fn round(question: &Question, likely: &Lab) -> Result<Fit, Error> {
+fn round(question: &Question, likely: &Lab) -> Result<Fit, Diagnostic> {
     let model = MemoryModel::new(question);
     let likely = HostModel::new(likely, &likely.hosts[question.host]);
     let drifts = |n: u64| {
@@ -150,7 +151,7 @@ fn with_evidence(
     let values = parameters.values(&solution.x);
     let place = (question.host, question.guest);
     Some(Fit {
-        error: error(question, observations, &equations, &solution, freedom),
+        error: relative_error(question, observations, &equations, &solution, freedom),
         quantile: half_width(freedom),
         calibrated: apply(question.lab, place, model, &parameters, &values),
         model: model.clone(),
@@ -188,21 +189,20 @@ fn narrower(all: Evidence) -> [Evidence; 4] {
     [first, all, one_kind, one_count]
 }
 
-fn too_few(question: &Question) -> Error {
+fn too_few(question: &Question) -> Diagnostic {
     let fitted = &question.readings[..question.fitted()];
     let count = |state| fitted.iter().filter(|one| one.settled == state).count();
-    let fault = Fault::TooFew {
-        readings: question.readings.len(),
-        held_out: question.held_out,
-        states: [Settled::Yes, Settled::Unknown, Settled::No].map(count),
-        no_pair: (0..fitted.len())
-            .find_map(|index| Some((fitted[index].line, no_pair(fitted, index)?))),
-    };
-    fault.at(question.readings.first().map(|reading| reading.place))
+    let mut places = 0..fitted.len();
+    error::too_few(
+        [question.readings.len(), question.held_out],
+        [Settled::Yes, Settled::Unknown, Settled::No].map(count),
+        places.find_map(|index| Some((fitted[index].line, no_pair(fitted, index)?))),
+        question.readings.first().map(|reading| reading.place),
+    )
 }
 
 /// Relative error of a reading.
-fn error(
+fn relative_error(
     question: &Question,
     observations: &[Observation],
     equations: &[Equation],

@@ -7,7 +7,7 @@ use super::memory::Unknown;
 use super::prior::BasePrior;
 use super::question::Question;
 use super::readings::Readings;
-use super::usage::{NoPair, Use};
+use super::usage::{NoPair, Usage};
 use crate::lab::Mode;
 use crate::model::footprint::{Age, Tracking};
 use crate::survey::reading::Settled;
@@ -68,12 +68,12 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         let uses = fit.observations.iter().map(|observation| observation.usage);
         question.readings.iter().zip(uses)
     };
-    let hovering = uses().any(|(_, usage)| usage == Use::HoveringTaken);
-    let few = uses().filter(|(_, usage)| *usage == Use::Few);
+    let hovering = uses().any(|(_, usage)| usage == Usage::HoveringTaken);
+    let few = uses().filter(|(_, usage)| *usage == Usage::Few);
     let few: Vec<usize> = few.map(|(reading, _)| reading.line).collect();
     let steps = fit.parameters.determines(Unknown::Step) && model.tracking() == Tracking::On;
     let late = uses().any(|(reading, usage)| match usage {
-        Use::Step(before) => saved_since(&question.readings[before], reading) > 0.0,
+        Usage::Step(before) => saved_since(&question.readings[before], reading) > 0.0,
         _ => false,
     });
     let states = question.readings.iter().map(|reading| reading.settled);

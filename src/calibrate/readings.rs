@@ -3,13 +3,14 @@
 use self::columns::Columns;
 pub use self::row::Reading;
 use self::row::Row;
-use super::error::{self, Error, Fault};
+use super::error;
 use crate::diagnose::source::{Medium, Place, Sources};
-use crate::diagnose::{Diagnostics, MOST_KEPT};
+use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT};
 use crate::lab::Lab;
+use crate::survey::reading::{WRITTEN, headings};
 
-mod columns;
-mod row;
+pub(super) mod columns;
+pub(super) mod row;
 pub(super) mod table;
 
 /// All readings of a file, in its order.
@@ -35,29 +36,28 @@ impl Readings {
     /// Where a column counts a kind that the lab does not have, or the one that is read, and where none counts a kind that
     /// runs by the lab.
     pub fn beside(&mut self, lab: &Lab, read: usize) -> Result<(), Diagnostics> {
+        let others = lab.guests.iter().enumerate();
+        let others: Vec<_> = others.filter(|(index, _)| *index != read).collect();
         let columns = self.beside.iter().map(|(kind, place)| {
-            let mut guests = lab.guests.iter();
-            let found = guests.position(|guest| columns::heading(&guest.name) == *kind);
-            let known = lab.guests.iter().enumerate();
-            let known = known.filter(|(index, _)| *index != read);
-            let known = known.map(|(_, guest)| guest.name.clone()).collect();
-            let fault = Fault::UnknownKind(kind.clone(), known);
-            found
-                .filter(|found| *found != read)
-                .ok_or_else(|| fault.at(*place))
+            let mut found = others.iter();
+            let found = found.find(|(_, guest)| columns::heading(&guest.name) == *kind);
+            let known = || -> Vec<&str> { others.iter().map(|(_, guest)| &*guest.name).collect() };
+            let index = found.map(|(index, _)| *index);
+            index.ok_or_else(|| error::unknown_kind(kind, &known(), *place))
         });
-        let columns = columns.collect::<Result<Vec<usize>, Error>>();
-        let columns = columns.map_err(|wrong| error::report(&self.sources, &[wrong]))?;
-        let uncounted = lab.guests.iter().enumerate().filter(|(index, guest)| {
-            guest.number.count() > 0 && *index != read && !columns.contains(index)
-        });
+        let columns = columns.collect::<Result<Vec<usize>, Diagnostic>>();
+        let failed = |errors| Diagnostics::new(self.sources.clone(), errors);
+        let columns = columns.map_err(|error| failed(vec![error]))?;
+        let uncounted = others
+            .iter()
+            .filter(|(index, guest)| guest.number.count() > 0 && !columns.contains(index));
         let uncounted = uncounted.map(|(_, guest)| {
-            let column = format!("{}{}", columns::BESIDE, columns::heading(&guest.name));
-            Fault::NotCounted(guest.name.clone(), column).at(self.headings)
+            let column = format!("{}{}", row::BESIDE, columns::heading(&guest.name));
+            error::not_counted(&guest.name, &column, self.headings)
         });
-        let uncounted: Vec<Error> = uncounted.collect();
+        let uncounted: Vec<Diagnostic> = uncounted.collect();
         if !uncounted.is_empty() {
-            return Err(error::report(&self.sources, &uncounted));
+            return Err(failed(uncounted));
         }
         for reading in &mut self.list {
             let mut counts = vec![0; lab.guests.len()];
@@ -78,9 +78,17 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
     let mut sources = Sources::default();
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let source = sources.add(name, text, Medium::File);
-    let table = table::table(text, source).map_err(|errors| error::report(&sources, &errors))?;
+    let failed = |errors| Diagnostics::new(sources.clone(), errors);
+    let table = table::table(text, source).map_err(failed)?;
     let mut errors = Vec::new();
-    let columns = Columns::find(&table, &mut errors);
+    let known: Vec<&str> = headings().into_iter().chain([row::HIGHEST]).collect();
+    let columns = Columns::find(
+        &table.header,
+        &known,
+        &[WRITTEN, row::BESIDE],
+        &["guests", "memory_used"],
+        &mut errors,
+    );
     let mut list = Vec::new();
     for line in &table.lines {
         if errors.len() >= MOST_KEPT {
@@ -94,16 +102,16 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
         };
         list.extend(row.reading(sources.line(line.place)));
     }
-    let heading = |(kind, index): &(String, usize)| (kind.clone(), table.header[*index].place);
-    if errors.is_empty() {
-        Ok(Readings {
-            sources,
-            list,
-            beside: columns.beside.iter().map(heading).collect(),
-            unused: columns.unused,
-            headings: table.header.first().map(|cell| cell.place),
-        })
-    } else {
-        Err(error::report(&sources, &errors))
+    if !errors.is_empty() {
+        return Err(failed(errors));
     }
+    let beside = columns.with_prefix(row::BESIDE);
+    let beside = beside.map(|(kind, index)| (kind.to_owned(), table.header[index].place));
+    Ok(Readings {
+        list,
+        beside: beside.collect(),
+        unused: columns.unused.clone(),
+        headings: table.header.first().map(|cell| cell.place),
+        sources,
+    })
 }

@@ -2,7 +2,7 @@
 
 /// How a reading is used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Use {
+pub enum Usage {
     /// Settled, everything merged that will merge.
     Merged,
     /// Settled, nothing merged.
@@ -21,23 +21,23 @@ pub enum Use {
     Few,
 }
 
-impl Use {
+impl Usage {
     /// Whether the reading shows where memory settles.
     #[must_use]
     pub fn is_settled(self) -> bool {
-        matches!(self, Use::Merged | Use::Unmerged | Use::HoveringTaken)
+        matches!(self, Usage::Merged | Usage::Unmerged | Usage::HoveringTaken)
     }
 
     /// Whether merged guests were read.
     #[must_use]
     pub fn is_merged(self) -> bool {
-        matches!(self, Use::Merged | Use::HoveringTaken)
+        matches!(self, Usage::Merged | Usage::HoveringTaken)
     }
 
     /// Whether the reading is fitted.
     #[must_use]
     pub fn is_fitted(self) -> bool {
-        self.is_settled() || matches!(self, Use::Step(_))
+        self.is_settled() || matches!(self, Usage::Step(_))
     }
 
     /// Whether the reading only bounds the answer.
@@ -50,14 +50,14 @@ impl Use {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Use::Merged => "settled",
-            Use::Unmerged => "settled, nothing merged",
-            Use::Hovering => "bound: at the scanner's threshold",
-            Use::HoveringTaken => "settled: at the scanner's threshold, taken as merged",
-            Use::Step(_) => "step: right after a start",
-            Use::Bound => "bound: state not known",
-            Use::Settling => "bound: still settling",
-            Use::Few => "bound: fewer than 4 guests do not yet share what more do",
+            Usage::Merged => "settled",
+            Usage::Unmerged => "settled, nothing merged",
+            Usage::Hovering => "bound: at the scanner's threshold",
+            Usage::HoveringTaken => "settled: at the scanner's threshold, taken as merged",
+            Usage::Step(_) => "step: right after a start",
+            Usage::Bound => "bound: state not known",
+            Usage::Settling => "bound: still settling",
+            Usage::Few => "bound: fewer than 4 guests do not yet share what more do",
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::calibrate::cautions::CalibrateCaution;
 use crate::calibrate::estimate::estimate;
 use crate::calibrate::guests::lines::are_guests;
 use crate::calibrate::question::{Question, can_be_calibrated};
-use crate::calibrate::{error, readings};
+use crate::calibrate::readings;
 use crate::cli::CalibrateArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
@@ -48,7 +48,8 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
         readings: &readings.list,
         held_out: args.hold_out,
     };
-    let found = estimate(&question).map_err(|error| error::report(&readings.sources, &[error]))?;
+    let failed = |error| Diagnostics::new(readings.sources.clone(), vec![error]);
+    let found = estimate(&question).map_err(failed)?;
     let answer = answer(&question, &readings, &found, args.draws.asked());
     let chart = args.chart.as_ref();
     let chart = chart.map(|path| (chart::calibrate::chart(&question, &found, &answer), path));

@@ -14,7 +14,7 @@ use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::sizing::answer::Outcome;
 use crate::survey::each::kind::Pattern;
-use crate::survey::each::line::COLUMNS;
+use crate::survey::each::line::headings;
 use crate::survey::each::{Wanted, Watch};
 use crate::survey::reading::Snapshot;
 use crate::survey::table::HostTable;
@@ -172,7 +172,7 @@ fn each(
         }));
     }
     let mut watch = Watch::with_pages(wanted, kinds, args.pages);
-    let header = COLUMNS.join(",");
+    let header = headings().join(",");
     let mut sink = match &args.output {
         Some(path) => Sink::File(Series::open(path, &header)?),
         None => Sink::Stdout(stdout),
@@ -188,7 +188,7 @@ fn each(
         let lines = watch.moment(root, clock(), turn % deep == 0);
         if turn == 0 {
             // If even that is gone there is nobody left to tell.
-            let _ = stderr.write_all(words::untold(&watch, lines.len()).as_bytes());
+            let _ = stderr.write_all(words::not_measured(&watch, lines.len()).as_bytes());
         }
         written += lines.len();
         live.set_message(words::live(lines.len(), written));

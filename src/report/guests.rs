@@ -54,7 +54,7 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
         document.table(periods(answer));
     }
     document.heading(2, "What the lines do not say");
-    document.list(answer.profiles.iter().flat_map(words::untold));
+    document.list(answer.profiles.iter().flat_map(words::not_measured));
     if let Some(draws) = answer.draws {
         document.paragraph(beside(draws, "lines"));
     }

@@ -12,7 +12,7 @@ use crate::unit::format::{self, plural};
 const CPUS: &str = "sys/devices/system/cpu";
 
 /// Ticks a second in `/proc/stat`, whatever the kernel's own timer does.
-const TICKS: f64 = 100.0;
+pub(super) const TICKS: f64 = 100.0;
 
 /// No core has more threads than this.
 const MOST_THREADS: usize = 8;
@@ -75,29 +75,18 @@ fn base_cores(root: &Root, guests: Option<u64>, table: &mut HostTable) {
         let words = line.split_whitespace().map(str::parse);
         words.collect::<Result<Vec<f64>, _>>().ok()
     });
-    let (
-        Some(
-            [
-                user,
-                nice,
-                system,
-                _,
-                _,
-                irq,
-                softirq,
-                _,
-                guest,
-                guest_nice,
-                ..,
-            ],
-        ),
-        Some(seconds),
-    ) = (ticks.as_deref(), up)
-    else {
+    // user + nice + system + irq + softirq − guest − guest_nice
+    let own = ticks.and_then(|ticks| {
+        let used: f64 = [0, 1, 2, 5, 6]
+            .map(|place| ticks.get(place).copied().unwrap_or(0.0))
+            .iter()
+            .sum();
+        Some((used - ticks.get(8)? - ticks.get(9)?).max(0.0))
+    });
+    let (Some(own), Some(seconds)) = (own, up) else {
         let why = "watch the idle host's processor use and give it in cores";
         return table.left_out(key, why);
     };
-    let own = (user + nice + system + irq + softirq - guest - guest_nice).max(0.0);
     let cores = (own / TICKS / seconds * 1000.0).round() / 1000.0;
     let since = format::seconds(seconds);
     match guests {

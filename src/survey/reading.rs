@@ -205,7 +205,7 @@ impl Line<'_> {
 }
 
 /// A whole number; empty where there is none.
-fn whole(value: Option<f64>) -> String {
+pub(super) fn whole(value: Option<f64>) -> String {
     value.map_or_else(String::new, |value| format!("{:.0}", value.round()))
 }
 

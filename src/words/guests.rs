@@ -165,9 +165,9 @@ fn kind(profile: &ProfileAnswer) -> String {
 
 /// What the lines of a kind do not say, a line for each thing that would tell it.
 #[must_use]
-pub fn untold(profile: &ProfileAnswer) -> Vec<String> {
+pub fn not_measured(profile: &ProfileAnswer) -> Vec<String> {
     let mut lines: Vec<(Needs, Vec<&str>)> = Vec::new();
-    for one in &profile.untold {
+    for one in &profile.not_measured {
         match lines.iter_mut().find(|(needs, _)| *needs == one.needs) {
             Some((_, keys)) => keys.push(one.key),
             None => lines.push((one.needs, vec![one.key])),

@@ -5,7 +5,7 @@ use crate::unit::format::plural;
 
 /// What is not read and which privilege would tell it, a line each; nothing where all was read.
 #[must_use]
-pub fn untold(watch: &Watch, guests: usize) -> String {
+pub fn not_measured(watch: &Watch, guests: usize) -> String {
     let mut lines = Vec::new();
     for denied in watch.denied() {
         lines.push(match denied {

@@ -4,7 +4,7 @@ use berthage::calibrate::guests::answer::{ProfileAnswer, profiles};
 use berthage::calibrate::guests::lines::{Moment, Record, Run, Watched, read};
 use berthage::lab::Guest;
 use berthage::model::MIB;
-use berthage::survey::each::line::COLUMNS;
+use berthage::survey::each::line::headings;
 use serde_json::Value;
 
 use super::simulated::Dice;
@@ -109,7 +109,7 @@ fn a_measured_mix_gives_the_profile_of_each_kind() {
 fn what_root_sees_of_pages_splits_what_is_merged() {
     // By root A had 46.1 MiB in common with others, B 45.0 before its first spell and 43.7 more after it (measured for this
     // project, at the end of the run; put into its lines here).
-    let column = COLUMNS
+    let column = headings()
         .iter()
         .position(|name| *name == "common")
         .expect("a column");
@@ -126,7 +126,7 @@ fn what_root_sees_of_pages_splits_what_is_merged() {
         cells.join(",")
     };
     let lines = MIX.lines().skip(1).map(with_common);
-    let text: Vec<String> = std::iter::once(COLUMNS.join(",")).chain(lines).collect();
+    let text: Vec<String> = std::iter::once(headings().join(",")).chain(lines).collect();
     let answer = calibrated(&text.join("\n"));
     for (kind, key, mib) in [
         (0, "common", 46.1),
@@ -596,7 +596,6 @@ fn intervals_of_simulated_hosts_hold_the_truth_as_often_as_they_say() {
             .collect();
         let record = Record {
             guests,
-            empty: Vec::new(),
             unused: Vec::new(),
         };
         let found = &profiles(&[], &record)[0];

@@ -7,10 +7,10 @@ use std::path::Path;
 
 use berthage::calibrate::guests::lines::read;
 use berthage::survey::each::kind::Pattern;
-use berthage::survey::each::line::COLUMNS;
+use berthage::survey::each::line::headings;
 use berthage::survey::each::{Denied, Wanted, Watch};
 use berthage::survey::{Kind, Missing, Root, Tree};
-use berthage::words::survey::untold;
+use berthage::words::survey::not_measured;
 
 use super::held::{Held, Node};
 use crate::support::{Session, run};
@@ -315,7 +315,7 @@ fn names_that_nobody_would_think_of_stay_one_cell() {
     assert!(lines.len() > 10, "{lines:?}");
     assert!(lines.iter().all(|line| !line.contains('\n')));
     // What is written is read back, each name once.
-    let text = format!("{}\n{}\n", COLUMNS.join(","), lines.join("\n"));
+    let text = format!("{}\n{}\n", headings().join(","), lines.join("\n"));
     let record = read("guests.csv", &text).unwrap_or_else(|errors| panic!("{errors}"));
     assert_eq!(record.guests.len(), lines.len(), "{text}");
     assert!(record.unused.is_empty());
@@ -371,7 +371,7 @@ fn guests_that_vanish_between_two_looks_leave_whole_lines() {
         };
         let lines = Watch::new(Wanted::default(), Vec::new()).moment(&Root::of(tree), 1.0, true);
         for line in &lines {
-            assert_eq!(line.split(',').count(), COLUMNS.len(), "{looks}: {line}");
+            assert_eq!(line.split(',').count(), headings().len(), "{looks}: {line}");
         }
         seen[lines.len()] += 1;
     }
@@ -428,7 +428,7 @@ fn a_million_groups_are_cut_off_and_that_is_said() {
     let lines = watch.moment(&Root::of(Endless(two())), 10.0, true);
     assert_eq!(lines.len(), 20_000);
     assert!(watch.denied().contains(&Denied::Groups));
-    assert!(untold(&watch, lines.len()).contains("20,000"));
+    assert!(not_measured(&watch, lines.len()).contains("20,000"));
 }
 
 /// A tree in a folder of this machine whose one guest is read at every moment.
@@ -464,7 +464,10 @@ fn a_full_disk_is_an_error_and_leaves_no_half_line() {
     let text = session.read("guests.csv");
     assert!(text.ends_with('\n') && text.lines().count() > 3, "{text}");
     let cells = text.lines().map(|line| line.split(',').count());
-    assert!(cells.clone().all(|count| count == COLUMNS.len()), "{text}");
+    assert!(
+        cells.clone().all(|count| count == headings().len()),
+        "{text}"
+    );
     // With room again it goes on below.
     session
         .run(&[&call[..], &["@guests.csv"]].concat())

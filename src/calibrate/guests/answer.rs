@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::apply::{self, Profile, apply, guest_of};
 use super::common::{Period, correlation_of, periods};
-use super::estimates::{Estimated, Estimates, Needs, Untold};
+use super::estimates::{Estimated, Estimates, Needs, NotMeasured};
 use super::lines::Record;
 use super::profile::estimates;
 use super::spells::usual_step;
@@ -78,7 +78,8 @@ pub struct ProfileAnswer {
     /// What the lines say, by key; `unique` is what one more settled guest holds, its process with it.
     pub estimates: Estimates,
     /// What they do not say, and what would tell it.
-    pub untold: Vec<Untold>,
+    #[serde(rename = "untold")]
+    pub not_measured: Vec<NotMeasured>,
     /// The periods that it is busy in with other chances: name, chance and where that lies. The answer's `periods` has them.
     #[serde(skip)]
     pub busy: Vec<(String, f64, [f64; 2])>,
@@ -109,8 +110,7 @@ pub enum GuestsCaution {
 /// The answer and the lab with the profiles in it.
 #[must_use]
 pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (GuestsAnswer, Lab) {
-    let watched: Vec<_> = record.guests.iter().collect();
-    let usual = usual_step(&watched);
+    let usual = usual_step(&record.guests);
     let kinds = Kind::all(&record.guests, usual);
     let periods = periods(&kinds, usual, &lab.periods);
     let correlation = correlation_of(&kinds, usual);
@@ -141,8 +141,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (
 /// What is known of the kinds of a record beside the guests that a lab has.
 #[must_use]
 pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
-    let watched: Vec<_> = record.guests.iter().collect();
-    let usual = usual_step(&watched);
+    let usual = usual_step(&record.guests);
     let kinds = Kind::all(&record.guests, usual);
     kinds
         .iter()
@@ -189,7 +188,7 @@ fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> Pro
     let memory = kind.each(|guest| guest.watched.memory);
     let memory = memory.into_iter().fold(0.0, f64::max);
     let known = guest_of(guests, kind.name, memory);
-    let (mut estimates, mut untold) = estimates(kind, &known);
+    let (mut estimates, mut not_measured) = estimates(kind, &known);
     let busy = periods.iter().filter_map(|period| {
         let ends = *period.intervals.get(kind.name)?;
         Some((period.name.clone(), *period.busy.get(kind.name)?, ends))
@@ -197,7 +196,7 @@ fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> Pro
     let busy: Vec<_> = busy.collect();
     if known.busy.is_by_period() && busy.is_empty() && estimates.remove("busy").is_some() {
         let (key, needs) = ("busy", Needs::Periods);
-        untold.push(Untold { key, needs });
+        not_measured.push(NotMeasured { key, needs });
     }
     let last = |guest: &super::watch::Guest| guest.watched.moments().last().map(|moment| moment.at);
     // A guest whose last line is as late as any runs still.
@@ -213,7 +212,7 @@ fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> Pro
         running: running as u64,
         spells: kind.spells(),
         estimates,
-        untold,
+        not_measured,
         busy,
     }
 }

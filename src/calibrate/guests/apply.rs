@@ -1,6 +1,7 @@
 //! A lab with the profiles that lines of guests show.
 
 use super::estimates::{Estimated, Estimates};
+use crate::lab::table::{SectionTable, Value};
 use crate::lab::{Guest, Lab, Number};
 
 /// A kind, as far as a lab needs it.
@@ -41,9 +42,8 @@ pub fn apply(
     let mut lab = lab.clone();
     for profile in profiles {
         let values = profile.estimates.iter();
-        let values: Vec<(&'static str, f64)> = values
-            .map(|(key, one)| (*key, pick(profile.name, key, one)))
-            .collect();
+        let values = values.map(|(key, one)| (*key, pick(profile.name, key, one)));
+        let values: Vec<(&'static str, f64)> = values.collect();
         let place = lab
             .guests
             .iter()
@@ -86,32 +86,30 @@ fn blank(profile: &Profile) -> Guest {
     guest
 }
 
+/// The keys of a guest that [`apply`] changes.
+const KEYS: [&str; 13] = [
+    "overhead",
+    "touched",
+    "touched_busy",
+    "common",
+    "repeats",
+    "common_busy",
+    "keeps",
+    "busy",
+    "idle_load",
+    "busy_load",
+    "written",
+    "net_idle",
+    "net_busy",
+];
+
 /// Puts values into a guest, within the relations of its keys.
 fn put(guest: &mut Guest, values: &[(&'static str, f64)]) {
-    for (key, value) in values {
-        let field = match *key {
-            "overhead" => &mut guest.overhead,
-            "touched" => &mut guest.touched,
-            "touched_busy" => &mut guest.touched_busy,
-            "common" => &mut guest.common,
-            "repeats" => &mut guest.repeats,
-            "common_busy" => &mut guest.common_busy,
-            "keeps" => &mut guest.keeps,
-            "busy" => {
-                // What the lab gives by period is more than one share of all the time.
-                if !guest.busy.is_by_period() {
-                    guest.busy = (*value).into();
-                }
-                continue;
-            }
-            "idle_load" => &mut guest.idle_load,
-            "busy_load" => &mut guest.busy_load,
-            "written" => &mut guest.written,
-            "net_idle" => &mut guest.net_idle,
-            "net_busy" => &mut guest.net_busy,
-            _ => continue,
-        };
-        *field = *value;
+    // What the lab gives by period is more than one share of all the time.
+    let is_by_period = guest.busy.is_by_period();
+    let own = values.iter().filter(|(key, _)| KEYS.contains(key));
+    for (key, value) in own.filter(|(key, _)| *key != "busy" || !is_by_period) {
+        guest.put(key, &Value::Number(*value));
     }
     guest.touched = guest.touched.min(guest.memory);
     guest.touched_busy = guest.touched_busy.clamp(guest.touched, guest.memory);
@@ -129,20 +127,5 @@ fn put(guest: &mut Guest, values: &[(&'static str, f64)]) {
 /// The value of a key of a guest as [`apply`] leaves it; none of keys that it does not change.
 #[must_use]
 pub fn value(guest: &Guest, key: &str) -> Option<f64> {
-    Some(match key {
-        "overhead" => guest.overhead,
-        "touched" => guest.touched,
-        "touched_busy" => guest.touched_busy,
-        "common" => guest.common,
-        "repeats" => guest.repeats,
-        "common_busy" => guest.common_busy,
-        "keeps" => guest.keeps,
-        "busy" => guest.busy.most(),
-        "idle_load" => guest.idle_load,
-        "busy_load" => guest.busy_load,
-        "written" => guest.written,
-        "net_idle" => guest.net_idle,
-        "net_busy" => guest.net_busy,
-        _ => return None,
-    })
+    KEYS.contains(&key).then(|| guest.number(key))
 }

@@ -1,4 +1,4 @@
-//! Estimates of a kind: numbers with intervals, how each is known, and what would tell the rest.
+//! Estimates of a kind: numbers with intervals, how each is known, and what it takes to measure the rest.
 
 use std::collections::BTreeMap;
 
@@ -50,7 +50,8 @@ pub enum How {
 
 /// What the lines do not say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct Untold {
+#[schemars(rename = "Untold")]
+pub struct NotMeasured {
     /// The key, which stays as in the lab.
     pub key: &'static str,
     /// What would tell it.
@@ -59,7 +60,7 @@ pub struct Untold {
     pub needs: Needs,
 }
 
-/// What would tell a number.
+/// What it takes to measure a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Needs {
     /// To read as the user that runs the guests, or as root.

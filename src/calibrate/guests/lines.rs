@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use crate::calibrate::error::{self, CellFault, Error, Fault};
-use crate::calibrate::readings::table::{Cell, Open, cells, open};
-use crate::diagnose::source::{Medium, Place, Sources};
-use crate::diagnose::{Diagnostics, MOST_KEPT, suggest};
+use crate::calibrate::error::{self, CellFault};
+use crate::calibrate::readings::columns::{Columns, heading};
+use crate::calibrate::readings::row::time;
+use crate::calibrate::readings::table::{Line, Open, open};
+use crate::diagnose::source::{Medium, Sources};
+use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT};
 use crate::lab::Guest;
 use crate::survey::each::kind::looks_like;
-use crate::survey::each::line::{COLUMNS, GUEST, without_number};
-use crate::unit::instant;
+use crate::survey::each::line::{GUEST, headings, without_number};
 
 /// Counters of a guest below this much processor time began to count while its boot went on `[s]` (assumption).
 const BOOTING: f64 = 60.0;
@@ -87,8 +88,6 @@ pub struct Watched {
 pub struct Record {
     /// The guests by name.
     pub guests: Vec<Watched>,
-    /// Columns that hold nothing at all.
-    pub empty: Vec<&'static str>,
     /// Headings that were not used.
     pub unused: Vec<String>,
 }
@@ -114,11 +113,7 @@ impl Record {
 #[must_use]
 pub fn are_guests(text: &str) -> bool {
     open(text.trim_start_matches('\u{feff}'), 0)
-        .is_ok_and(|table| table.header.iter().any(|cell| plain(&cell.text) == GUEST))
-}
-
-fn plain(heading: &str) -> String {
-    heading.to_lowercase().replace([' ', '-'], "_")
+        .is_ok_and(|table| table.header.iter().any(|cell| heading(&cell.text) == GUEST))
 }
 
 /// Reads the text of the file called `name`.
@@ -132,27 +127,16 @@ pub fn read(name: &str, text: &str) -> Result<Record, Diagnostics> {
     let mut sources = Sources::default();
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let source = sources.add(name, text, Medium::File);
-    let failed = |errors: &[Error]| error::report(&sources, errors);
-    let Open {
-        header,
-        divider,
-        lines,
-    } = open(text, source).map_err(|error| failed(&[error]))?;
-    let (columns, unused) = Columns::find(&header).map_err(|errors| failed(&errors))?;
-    let mut guests: BTreeMap<String, Watched> = BTreeMap::new();
-    let mut filled = [false; COLUMNS.len()];
+    let failed = |errors| Diagnostics::new(sources.clone(), errors);
+    let Open { header, lines, .. } = open(text, source).map_err(|error| failed(vec![error]))?;
     let mut errors = Vec::new();
-    for (line, place) in lines {
-        let row = cells(line, place, divider);
-        // Series that were appended to by hand repeat their headings.
-        if row
-            .iter()
-            .map(|cell| &cell.text)
-            .eq(header.iter().map(|cell| &cell.text))
-        {
-            continue;
-        }
-        match columns.line(&row, place, &mut filled) {
+    let columns = Columns::find(&header, &headings(), &[], &["time"], &mut errors);
+    if !errors.is_empty() {
+        return Err(failed(errors));
+    }
+    let mut guests: BTreeMap<String, Watched> = BTreeMap::new();
+    for row in lines {
+        match line(&columns, &row) {
             Ok((watched, moment)) => {
                 let guest = guests.entry(watched.name.clone()).or_insert(watched);
                 guest.add(moment);
@@ -163,22 +147,15 @@ pub fn read(name: &str, text: &str) -> Result<Record, Diagnostics> {
             break;
         }
     }
+    if guests.is_empty() && errors.is_empty() {
+        errors.push(error::no_guests(header.first().map(|cell| cell.place)));
+    }
     if !errors.is_empty() {
-        return Err(failed(&errors));
+        return Err(failed(errors));
     }
-    if guests.is_empty() {
-        return Err(failed(&[
-            Fault::NoGuests.at(header.first().map(|cell| cell.place))
-        ]));
-    }
-    let empty = COLUMNS
-        .into_iter()
-        .zip(filled)
-        .filter(|(_, filled)| !filled);
     Ok(Record {
         guests: guests.into_values().collect(),
-        empty: empty.map(|(name, _)| name).collect(),
-        unused,
+        unused: columns.unused,
     })
 }
 
@@ -211,98 +188,45 @@ impl Watched {
     }
 }
 
-/// Places of the columns in a line.
-struct Columns([Option<usize>; COLUMNS.len()]);
-
-impl Columns {
-    /// The columns, and headings that are not used.
-    fn find(header: &[Cell]) -> Result<(Columns, Vec<String>), Vec<Error>> {
-        let mut columns = Columns([None; COLUMNS.len()]);
-        let (mut unused, mut errors) = (Vec::new(), Vec::new());
-        for (index, cell) in header.iter().enumerate() {
-            let name = plain(&cell.text);
-            match COLUMNS.into_iter().position(|column| column == name) {
-                Some(column) if columns.0[column].is_some() => {
-                    errors.push(Fault::SecondColumn(COLUMNS[column]).at(cell.place));
-                }
-                Some(column) => columns.0[column] = Some(index),
-                None => match suggest::closest(&name, COLUMNS) {
-                    Some(near) => {
-                        errors.push(Fault::UnknownColumn(cell.text.clone(), near).at(cell.place));
-                    }
-                    None if name.is_empty() => {}
-                    None => unused.push(cell.text.clone()),
-                },
-            }
-        }
-        if errors.is_empty() && columns.0[0].is_none() {
-            errors.push(Fault::MissingColumn("time").at(header.first().map(|cell| cell.place)));
-        }
-        if errors.is_empty() {
-            Ok((columns, unused))
-        } else {
-            Err(errors)
-        }
-    }
-
-    /// One line: whose it is, and the moment.
-    fn line(
-        &self,
-        row: &[Cell],
-        place: Place,
-        filled: &mut [bool; COLUMNS.len()],
-    ) -> Result<(Watched, Moment), Error> {
-        let mut cell = |column: &'static str| {
-            let index = COLUMNS.into_iter().position(|name| name == column)?;
-            let cell = row
-                .get(self.0[index]?)
-                .filter(|cell| !cell.text.is_empty())?;
-            filled[index] = true;
-            Some(cell)
+/// One line: whose it is, and the moment.
+fn line(columns: &Columns, row: &Line) -> Result<(Watched, Moment), Diagnostic> {
+    let cell = |column: &str| {
+        let cell = row.cells.get(columns.at(column)?);
+        cell.filter(|cell| !cell.text.is_empty())
+    };
+    let name = cell("guest").ok_or_else(|| error::empty_cell("guest", row.place))?;
+    let at = cell("time").ok_or_else(|| error::empty_cell("time", row.place))?;
+    let kind = cell("kind");
+    let number = |column: &'static str| -> Result<Option<f64>, Diagnostic> {
+        let Some(cell) = cell(column) else {
+            return Ok(None);
         };
-        let name = cell("guest").ok_or_else(|| Fault::EmptyCell("guest").at(place))?;
-        let at = cell("time").ok_or_else(|| Fault::EmptyCell("time").at(place))?;
-        let kind = cell("kind");
-        let mut number = |column: &'static str| -> Result<Option<f64>, Error> {
-            let Some(cell) = cell(column) else {
-                return Ok(None);
-            };
-            let number = cell.text.parse::<f64>().ok();
-            let number = number.filter(|number| (0.0..=LARGEST).contains(number));
-            let wrong = || Fault::Cell(cell.text.clone(), CellFault::Number(column)).at(cell.place);
-            number.map(Some).ok_or_else(wrong)
-        };
-        let moment = Moment {
-            at: time(at)?,
-            cpu: number("cpu_s")?,
-            dispatches: number("dispatches")?,
-            held: number("held")?,
-            ram: number("ram_held")?,
-            process: number("process_held")?,
-            merged: number("merged")?,
-            zero: number("zero")?,
-            common: number("common")?,
-            written: number("written")?,
-            net: [number("net_in")?, number("net_out")?],
-        };
-        let vcpus = number("vcpus")?.filter(|vcpus| (1.0..=4096.0).contains(vcpus));
-        let watched = Watched {
-            name: name.text.clone(),
-            kind: kind.map_or_else(
-                || without_number(&name.text).to_owned(),
-                |kind| kind.text.clone(),
-            ),
-            vcpus: vcpus.map(|vcpus| vcpus as u64),
-            memory: number("memory")?.filter(|memory| *memory > 0.0),
-            runs: Vec::new(),
-        };
-        Ok((watched, moment))
-    }
-}
-
-fn time(cell: &Cell) -> Result<f64, Error> {
-    let seconds = instant::seconds(&cell.text).or_else(|| cell.text.parse().ok());
-    seconds
-        .filter(|time: &f64| time.is_finite())
-        .ok_or_else(|| Fault::Cell(cell.text.clone(), CellFault::Time).at(cell.place))
+        let number = cell.text.parse::<f64>().ok();
+        let number = number.filter(|number| (0.0..=LARGEST).contains(number));
+        let wrong = || CellFault::Number(column).at(&cell.text, cell.place);
+        number.map(Some).ok_or_else(wrong)
+    };
+    let moment = Moment {
+        at: time(&at.text).map_err(|fault| fault.at(&at.text, at.place))?,
+        cpu: number("cpu_s")?,
+        dispatches: number("dispatches")?,
+        held: number("held")?,
+        ram: number("ram_held")?,
+        process: number("process_held")?,
+        merged: number("merged")?,
+        zero: number("zero")?,
+        common: number("common")?,
+        written: number("written")?,
+        net: [number("net_in")?, number("net_out")?],
+    };
+    let vcpus = number("vcpus")?.filter(|vcpus| (1.0..=4096.0).contains(vcpus));
+    let kind = kind.map_or(without_number(&name.text), |kind| &kind.text);
+    let watched = Watched {
+        name: name.text.clone(),
+        kind: kind.to_owned(),
+        vcpus: vcpus.map(|vcpus| vcpus as u64),
+        memory: number("memory")?.filter(|memory| *memory > 0.0),
+        runs: Vec::new(),
+    };
+    Ok((watched, moment))
 }

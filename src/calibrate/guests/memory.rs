@@ -1,9 +1,9 @@
 //! What guests of a kind hold: idle, at most, and after a spell.
 
+use super::builder::ProfileBuilder;
 use super::estimates::{How, Needs};
 use super::interval::{mean, median};
 use super::lines::Moment;
-use super::made::Made;
 use super::watch::Guest;
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
@@ -16,7 +16,7 @@ use crate::calibrate::fit::Interval;
 const ENOUGH: usize = 4;
 /// How much too high the smallest of a few may be (measured for this project, with 3).
 const TOO_HIGH: f64 = 1.15;
-impl Made<'_> {
+impl ProfileBuilder<'_> {
     /// What guests hold.
     pub fn memory(&mut self) {
         let kind = self.kind;

@@ -7,11 +7,11 @@
 
 pub mod answer;
 pub mod apply;
+mod builder;
 pub mod common;
 pub mod estimates;
 pub mod interval;
 pub mod lines;
-mod made;
 mod memory;
 mod moments;
 pub mod observed;

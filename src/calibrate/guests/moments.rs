@@ -67,6 +67,6 @@ pub(super) fn demands(resource: Resource, guests: &[&Guest], clock: Clock) -> Op
         ],
         _ => return None,
     };
-    let told = ways.iter().flatten().flatten().any(|one| !one.is_nan());
-    told.then_some(ways)
+    let is_recorded = ways.iter().flatten().flatten().any(|one| !one.is_nan());
+    is_recorded.then_some(ways)
 }

@@ -41,8 +41,7 @@ struct Side<'a> {
 #[must_use]
 pub fn observed(model: &HostModel, counts: &[u64], asked: Observed) -> Option<ObservedAnswer> {
     let record = asked.record;
-    let watched: Vec<_> = record.guests.iter().collect();
-    let every = usual_step(&watched);
+    let every = usual_step(&record.guests);
     let kinds = Kind::all(&record.guests, every);
     let seconds = kinds.first().map_or(0.0, Kind::seconds);
     let lab = &model.lab.guests;

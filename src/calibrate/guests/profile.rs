@@ -1,23 +1,23 @@
 //! All that the lines say of a kind.
 
-use super::estimates::{Estimates, Untold};
-use super::made::Made;
+use super::builder::ProfileBuilder;
+use super::estimates::{Estimates, NotMeasured};
 use super::watch::Kind;
 use crate::lab::Guest;
 
 /// What the lines say of a kind, and what they do not; `lab` is the guest as the lab has it.
 #[must_use]
-pub fn estimates(kind: &Kind, lab: &Guest) -> (Estimates, Vec<Untold>) {
-    let mut made = Made {
+pub fn estimates(kind: &Kind, lab: &Guest) -> (Estimates, Vec<NotMeasured>) {
+    let mut builder = ProfileBuilder {
         kind,
         lab,
         found: Estimates::new(),
-        untold: Vec::new(),
+        not_measured: Vec::new(),
     };
-    made.given();
-    made.memory();
-    made.shared();
-    made.time();
-    made.traffic();
-    (made.found, made.untold)
+    builder.given();
+    builder.memory();
+    builder.shared();
+    builder.time();
+    builder.traffic();
+    (builder.found, builder.not_measured)
 }

@@ -1,9 +1,9 @@
 //! What guests of a kind share with one another and with themselves.
 
+use super::builder::ProfileBuilder;
 use super::estimates::{How, Needs};
 use super::interval::median;
 use super::lines::Moment;
-use super::made::Made;
 use super::watch::{Guest, Pick};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
@@ -49,7 +49,7 @@ impl Before {
     }
 }
 
-impl Made<'_> {
+impl ProfileBuilder<'_> {
     /// What guests share.
     pub fn shared(&mut self) {
         let kind = self.kind;

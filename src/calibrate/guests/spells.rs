@@ -40,16 +40,17 @@ impl Step {
 
 /// The usual time between two moments `[s]`: the median.
 #[must_use]
-pub fn usual_step(guests: &[&Watched]) -> f64 {
+pub fn usual_step(guests: &[Watched]) -> f64 {
     let runs = guests.iter().flat_map(|guest| &guest.runs);
-    let mut gaps: Vec<f64> = runs
-        .flat_map(|run| run.moments.windows(2).map(|pair| pair[1].at - pair[0].at))
-        .collect();
-    if gaps.is_empty() {
-        return 0.0;
-    }
-    let middle = gaps.len() / 2;
-    *gaps.select_nth_unstable_by(middle, f64::total_cmp).1
+    let gaps = runs.flat_map(|run| run.moments.windows(2).map(|pair| pair[1].at - pair[0].at));
+    upper_median(gaps).unwrap_or(0.0)
+}
+
+/// The median; of an even number of values the larger of the two in the middle.
+fn upper_median(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut values: Vec<f64> = values.collect();
+    let middle = values.len() / 2;
+    (!values.is_empty()).then(|| *values.select_nth_unstable_by(middle, f64::total_cmp).1)
 }
 
 /// The steps of a run, not yet classed.
@@ -148,12 +149,9 @@ pub fn classify(steps: &mut [Step], threshold: Option<f64>, from_start: bool) {
 
 /// Marks the boot of a guest that is never busy after it: what its load was far above the usual from the first moment on.
 fn mark_boot(steps: &mut [Step]) {
-    let mut loads: Vec<f64> = steps.iter().filter_map(|step| step.load).collect();
-    if loads.is_empty() {
+    let Some(usual) = upper_median(steps.iter().filter_map(|step| step.load)) else {
         return;
-    }
-    let middle = loads.len() / 2;
-    let usual = *loads.select_nth_unstable_by(middle, f64::total_cmp).1;
+    };
     let boots = |step: &&mut Step| step.load.is_some_and(|load| load > APART.powi(2) * usual);
     for step in steps.iter_mut().take_while(boots) {
         step.is_boot = true;

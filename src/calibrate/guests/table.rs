@@ -5,8 +5,8 @@ use super::apply::value;
 use super::common::Period;
 use super::estimates::Estimated;
 use crate::calibrate::apply::{STEP, written};
-use crate::lab::Guest;
 use crate::lab::keys::{Key, Kind, Section};
+use crate::lab::{Guest, key_path};
 use crate::survey::table;
 use crate::unit::format;
 use crate::unit::parse::Dimension;
@@ -94,7 +94,7 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
     for (place, (name, _, [low, high])) in profile.busy.iter().enumerate() {
         let [value, low, high] =
             [guest.busy.in_period(place), *low, *high].map(|share| text(key, share));
-        values.push(format!("{} = {}", key_of(name), value?));
+        values.push(format!("{} = {}", key_path(&[name]), value?));
         ends.push(format!("{name} {} to {}", bare(&low?), bare(&high?)));
     }
     Some(Line {
@@ -103,15 +103,6 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
         range: None,
         periods: format!("; 90 % intervals: {}", ends.join(", ")),
     })
-}
-
-/// A name as a key in TOML.
-fn key_of(name: &str) -> String {
-    let is_plain = |letter: char| letter.is_ascii_alphanumeric() || letter == '-' || letter == '_';
-    if !name.is_empty() && name.chars().all(is_plain) {
-        return name.to_owned();
-    }
-    table::quoted(name)
 }
 
 /// A quoted value as it reads in a sentence.

@@ -1,9 +1,9 @@
 //! When guests of a kind are busy, and what they use then.
 
+use super::builder::ProfileBuilder;
 use super::estimates::{How, Needs};
 use super::interval::{Cell, ratio};
 use super::lines::Moment;
-use super::made::Made;
 use super::spells::Step;
 use super::watch::{Guest, Kind};
 use crate::calibrate::estimates::Provenance;
@@ -24,7 +24,7 @@ pub(super) fn busy_share(kind: &Kind) -> Option<Interval> {
     ratio(&busy)
 }
 
-impl Made<'_> {
+impl ProfileBuilder<'_> {
     /// When guests are busy, and their loads.
     pub fn time(&mut self) {
         let kind = self.kind;

@@ -1,66 +1,73 @@
 //! Which column of a table holds what.
 
-use super::table::Table;
-use crate::calibrate::error::{Error, Fault};
-use crate::diagnose::suggest;
-use crate::survey::reading::{WRITTEN, headings};
-
-/// The highest memory that any guest has been seen to touch; people add it by hand.
-pub(super) const HIGHEST: &str = "guest_highest";
-
-/// How the columns begin that count the guests of another kind, which run beside those that are read.
-pub(super) const BESIDE: &str = "guests_";
+use super::table::Cell;
+use crate::calibrate::error;
+use crate::diagnose::{Diagnostic, suggest};
 
 /// Which column holds what.
 #[derive(Default)]
-pub(super) struct Columns {
+pub(in crate::calibrate) struct Columns {
     named: Vec<(&'static str, usize)>,
-    pub written: Vec<usize>,
-    /// Kinds that run beside the one that is read.
-    pub beside: Vec<(String, usize)>,
+    /// Columns whose headings begin alike: with what, the rest of the heading, and the index.
+    prefixed: Vec<(&'static str, String, usize)>,
+    /// Headings that are not used.
     pub unused: Vec<String>,
 }
 
 /// A name as headings write it.
-pub(super) fn heading(name: &str) -> String {
+pub(in crate::calibrate) fn heading(name: &str) -> String {
     name.to_lowercase().replace([' ', '-'], "_")
 }
 
 impl Columns {
-    pub fn find(table: &Table, errors: &mut Vec<Error>) -> Columns {
+    /// Finds the columns that are known by name or by how they begin; those that are `needed` have to be there.
+    pub fn find(
+        header: &[Cell],
+        known: &[&'static str],
+        prefixes: &[&'static str],
+        needed: &[&str],
+        errors: &mut Vec<Diagnostic>,
+    ) -> Columns {
         let mut columns = Columns::default();
-        let known = || headings().into_iter().chain([HIGHEST]);
-        for (index, cell) in table.header.iter().enumerate() {
+        let known = || known.iter().copied();
+        for (index, cell) in header.iter().enumerate() {
             let name = heading(&cell.text);
-            if name.starts_with(WRITTEN) {
-                columns.written.push(index);
-            } else if let Some(kind) = name.strip_prefix(BESIDE) {
-                columns.beside.push((kind.to_owned(), index));
+            let mut prefixes = prefixes.iter();
+            let prefixed = prefixes.find_map(|prefix| Some((*prefix, name.strip_prefix(*prefix)?)));
+            if let Some((prefix, rest)) = prefixed {
+                columns.prefixed.push((prefix, rest.to_owned(), index));
             } else if let Some(column) = known().find(|column| *column == name) {
                 if columns.at(column).is_some() {
-                    errors.push(Fault::SecondColumn(column).at(cell.place));
+                    errors.push(error::second_column(column, cell.place));
                 } else {
                     columns.named.push((column, index));
                 }
             } else if let Some(near) = suggest::closest(&name, known()) {
-                errors.push(Fault::UnknownColumn(cell.text.clone(), near).at(cell.place));
+                errors.push(error::unknown_column(&cell.text, near, cell.place));
             } else if !name.is_empty() {
                 columns.unused.push(cell.text.clone());
             }
         }
-        for needed in ["guests", "memory_used"] {
+        for needed in needed {
             if columns.at(needed).is_none() && errors.is_empty() {
-                let place = table.header.first().map(|cell| cell.place);
-                errors.push(Fault::MissingColumn(needed).at(place));
+                let place = header.first().map(|cell| cell.place);
+                errors.push(error::missing_column(needed, place));
             }
         }
         columns
     }
 
+    /// Index of the column of that name.
     pub fn at(&self, name: &str) -> Option<usize> {
         let mut named = self.named.iter();
-        named
-            .find(|(column, _)| *column == name)
-            .map(|(_, index)| *index)
+        let found = named.find(|(column, _)| *column == name);
+        found.map(|(_, index)| *index)
+    }
+
+    /// The columns that begin so: the rest of each heading, and its index.
+    pub fn with_prefix(&self, prefix: &str) -> impl Iterator<Item = (&str, usize)> {
+        let prefixed = self.prefixed.iter();
+        let own = prefixed.filter(move |(own, ..)| *own == prefix);
+        own.map(|(_, rest, index)| (rest.as_str(), *index))
     }
 }

@@ -1,10 +1,11 @@
 //! One line of readings, cell by cell.
 
-use super::columns::{Columns, HIGHEST};
+use super::columns::Columns;
 use super::table::{Cell, Line};
-use crate::calibrate::error::{CellFault, Error, Fault};
+use crate::calibrate::error::{CellFault, empty_cell};
+use crate::diagnose::Diagnostic;
 use crate::diagnose::source::Place;
-use crate::survey::reading::Settled;
+use crate::survey::reading::{Settled, WRITTEN};
 use crate::unit::instant;
 use crate::unit::parse::{Dimension, ParseFault, parse};
 
@@ -54,12 +55,17 @@ const MOST_GUESTS: u64 = 1_000_000;
 /// Largest number of any other column.
 const LARGEST: f64 = 1e18;
 
+/// The highest memory that any guest has been seen to touch; people add it by hand.
+pub(super) const HIGHEST: &str = "guest_highest";
+/// How the columns begin that count the guests of another kind, which run beside those that are read.
+pub(super) const BESIDE: &str = "guests_";
+
 /// One line being read.
 pub(super) struct Row<'a> {
     pub line: &'a Line,
     pub columns: &'a Columns,
     pub visible: f64,
-    pub errors: &'a mut Vec<Error>,
+    pub errors: &'a mut Vec<Diagnostic>,
 }
 
 impl<'a> Row<'a> {
@@ -72,14 +78,13 @@ impl<'a> Row<'a> {
         let swap_in = self.amount("swap_in");
         let swap_out = self.amount("swap_out");
         let columns = self.columns;
-        let written: Vec<f64> = columns
-            .written
-            .iter()
-            .filter_map(|index| self.read(self.cell(*index)?, amount))
-            .collect();
+        let disks = columns.with_prefix(WRITTEN);
+        let written = disks.map(|(_, index)| self.read(self.cell(index)?, amount));
+        let written: Vec<Option<f64>> = written.collect();
+        let written = Some(written).filter(|all| !all.is_empty());
         let zero = self.amount("zero_pages");
-        let beside = columns.beside.iter();
-        let beside = beside.map(|(_, index)| self.read(self.cell(*index)?, guests));
+        let beside = columns.with_prefix(BESIDE);
+        let beside = beside.map(|(_, index)| self.read(self.cell(index)?, guests));
         let beside = beside.map(Option::unwrap_or_default).collect();
         let (used, rounding) = used.unwrap_or_default();
         let reading = Reading {
@@ -99,8 +104,7 @@ impl<'a> Row<'a> {
             swap_used: self.size("swap_used"),
             swap_rate: swap_in.zip(swap_out).map(|(read, write)| read + write),
             memory_pressure: self.amount("memory_pressure"),
-            written: (!written.is_empty() && written.len() == columns.written.len())
-                .then(|| written.iter().sum()),
+            written: written.and_then(|all| all.into_iter().sum()),
             highest: self.size(HIGHEST),
         };
         (self.errors.len() == before).then_some(reading)
@@ -113,8 +117,7 @@ impl<'a> Row<'a> {
     }
 
     fn read<T>(&mut self, cell: &Cell, parse: impl Fn(&str) -> Result<T, CellFault>) -> Option<T> {
-        let wrong = |fault| Fault::Cell(cell.text.clone(), fault).at(cell.place);
-        let value = parse(&cell.text).map_err(wrong);
+        let value = parse(&cell.text).map_err(|fault| fault.at(&cell.text, cell.place));
         value.map_err(|error| self.errors.push(error)).ok()
     }
 
@@ -135,8 +138,7 @@ impl<'a> Row<'a> {
     ) -> Option<T> {
         let index = self.columns.at(column)?;
         if self.cell(index).is_none() {
-            let error = Fault::EmptyCell(column).at(self.line.place);
-            self.errors.push(error);
+            self.errors.push(empty_cell(column, self.line.place));
         }
         self.optional(column, parse)
     }
@@ -196,7 +198,8 @@ fn settled(text: &str) -> Result<Settled, CellFault> {
     }
 }
 
-fn time(text: &str) -> Result<f64, CellFault> {
+/// A time `[s]`, as a moment or in seconds.
+pub(in crate::calibrate) fn time(text: &str) -> Result<f64, CellFault> {
     let seconds = instant::seconds(text).or_else(|| text.parse().ok());
     seconds
         .filter(|time| time.is_finite())

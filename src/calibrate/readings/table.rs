@@ -1,8 +1,8 @@
 //! A table as spreadsheets write it, cut into cells that know their place.
 
-use crate::calibrate::error::{Error, Fault};
-use crate::diagnose::MOST_KEPT;
+use crate::calibrate::error;
 use crate::diagnose::source::{Place, position};
+use crate::diagnose::{Diagnostic, MOST_KEPT};
 
 /// Most lines that are taken; a reading every second for a day is fewer.
 const MOST_LINES: usize = 200_000;
@@ -18,7 +18,7 @@ pub(in crate::calibrate) struct Cell {
 
 /// A line of cells.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Line {
+pub(in crate::calibrate) struct Line {
     /// The cells; those beyond the end of the line are not there.
     pub cells: Vec<Cell>,
     /// The whole line.
@@ -35,12 +35,12 @@ pub(super) struct Table {
 }
 
 /// A text with its headings cut, whose lines are cut one after another.
-pub(in crate::calibrate) struct Open<'a, I: Iterator<Item = (&'a str, Place)>> {
+pub(in crate::calibrate) struct Open<I: Iterator<Item = Line>> {
     /// The headings.
     pub header: Vec<Cell>,
     /// What divides cells.
-    pub divider: char,
-    /// The lines below the headings.
+    divider: char,
+    /// The lines below the headings; repeated headings are left out.
     pub lines: I,
 }
 
@@ -54,7 +54,7 @@ pub(in crate::calibrate) struct Open<'a, I: Iterator<Item = (&'a str, Place)>> {
 pub(in crate::calibrate) fn open(
     text: &str,
     source: u32,
-) -> Result<Open<'_, impl Iterator<Item = (&str, Place)>>, Error> {
+) -> Result<Open<impl Iterator<Item = Line>>, Diagnostic> {
     let mut lines = lines(text, source).filter(|(line, _)| {
         let line = line.trim();
         !line.is_empty() && !line.starts_with('#')
@@ -67,12 +67,19 @@ pub(in crate::calibrate) fn open(
         divider = named.chars().next();
         first = lines.next();
     }
-    let (line, place) = first.ok_or_else(|| Fault::EmptyTable.at(None))?;
+    let (line, place) = first.ok_or_else(error::empty_table)?;
     let divider = divider.unwrap_or_else(|| most_frequent(line));
+    let header = cells(line, place, divider);
+    let headings: Vec<String> = header.iter().map(|cell| cell.text.clone()).collect();
+    let lines = lines.map(move |(line, place)| Line {
+        cells: cells(line, place, divider),
+        place,
+    });
     Ok(Open {
-        header: cells(line, place, divider),
+        header,
         divider,
-        lines,
+        // Series that were appended to by hand repeat their headings.
+        lines: lines.filter(move |line| !line.cells.iter().map(|cell| &cell.text).eq(&headings)),
     })
 }
 
@@ -80,7 +87,7 @@ pub(in crate::calibrate) fn open(
 ///
 /// # Errors
 /// What is no table, each with its line.
-pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
+pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
     let Open {
         header,
         divider,
@@ -88,26 +95,16 @@ pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Error>> {
     } = open(text, source).map_err(|error| vec![error])?;
     let mut errors = Vec::new();
     let mut rows = Vec::new();
-    for (line, place) in lines {
-        let row = cells(line, place, divider);
-        let texts = || row.iter().map(|cell| &cell.text);
-        // Series that were appended to by hand repeat their headings.
-        if texts().eq(header.iter().map(|cell| &cell.text)) || texts().all(String::is_empty) {
-            continue;
-        }
-        let mut extra = row.iter().skip(header.len());
+    for line in lines.filter(|line| !line.cells.iter().all(|cell| cell.text.is_empty())) {
+        let mut extra = line.cells.iter().skip(header.len());
         if let Some(extra) = extra.find(|cell| !cell.text.is_empty()) {
-            let fault = Fault::ExtraCell {
-                cells: row.len(),
-                headings: header.len(),
-                by_comma: divider == ',',
-            };
-            errors.push(fault.at(extra.place));
+            let counts = [line.cells.len(), header.len()];
+            errors.push(error::extra_cell(counts, divider == ',', extra.place));
         }
         if errors.len() >= MOST_KEPT || rows.len() >= MOST_LINES {
             break;
         }
-        rows.push(Line { cells: row, place });
+        rows.push(line);
     }
     if errors.is_empty() {
         Ok(Table {
@@ -145,7 +142,7 @@ fn most_frequent(line: &str) -> char {
 }
 
 /// The cells of a line.
-pub(in crate::calibrate) fn cells(line: &str, place: Place, divider: char) -> Vec<Cell> {
+fn cells(line: &str, place: Place, divider: char) -> Vec<Cell> {
     let mut found = Vec::new();
     let mut start = 0;
     let mut is_quoted = false;

@@ -6,6 +6,8 @@ use crate::survey::root::{MOST_NAMES, Root};
 const FOLDER: &str = "sys/fs/cgroup";
 /// A limit from here on is none `[B]`: version 1 says the largest number it has.
 const NO_LIMIT: f64 = 1e18;
+/// Controllers of version 1, any of which may have all groups.
+const ANY: [&str; 5] = ["memory", "cpuacct", "cpu,cpuacct", "systemd", "pids"];
 /// Most groups below one that are looked into for its processes.
 const MOST_BELOW: usize = 256;
 
@@ -47,10 +49,7 @@ impl Groups {
 
     /// Names of the groups right below one.
     pub fn below(self, root: &Root, group: &str) -> Vec<String> {
-        let folders = self.folders(
-            &["memory", "cpuacct", "cpu,cpuacct", "systemd", "pids"],
-            group,
-        );
+        let folders = self.folders(&ANY, group);
         let names = folders.iter().map(|folder| {
             let names = root.entries(folder).into_iter();
             names
@@ -75,19 +74,12 @@ impl Groups {
         let mut waiting = vec![group.to_owned()];
         for _ in 0..MOST_BELOW {
             let Some(group) = waiting.pop() else { break };
-            let controllers = ["memory", "cpuacct", "cpu,cpuacct", "systemd", "pids"];
-            let text = self
-                .text(root, &controllers, &group, "cgroup.procs")
-                .unwrap_or_default();
-            pids.extend(
-                text.lines()
-                    .filter_map(|line| line.trim().parse::<u32>().ok()),
-            );
-            waiting.extend(
-                self.below(root, &group)
-                    .into_iter()
-                    .map(|name| format!("{group}/{name}")),
-            );
+            let text = self.text(root, &ANY, &group, "cgroup.procs");
+            let text = text.unwrap_or_default();
+            let own = text.lines().map(|line| line.trim().parse::<u32>());
+            pids.extend(own.filter_map(Result::ok));
+            let below = self.below(root, &group).into_iter();
+            waiting.extend(below.map(|name| format!("{group}/{name}")));
         }
         pids.sort_unstable();
         pids.dedup();

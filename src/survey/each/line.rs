@@ -1,31 +1,41 @@
 //! A line of a survey of guests and its columns.
 
 use super::process::Seen;
+use crate::survey::reading::whole;
 use crate::unit::printable::printable;
+
+/// A column: its heading and its cell.
+type Column = (&'static str, fn(&Line) -> String);
 
 /// The columns in their order: time in seconds, sizes in bytes, counters from the guest's start; empty where nothing could be
 /// read.
-pub const COLUMNS: [&str; 19] = [
-    "time",
-    "guest",
-    "kind",
-    "vcpus",
-    "memory",
-    "cpu_s",
-    "dispatches",
-    "run_wait_s",
-    "held",
-    "ram_held",
-    "process_held",
-    "merged",
-    "zero",
-    "common",
-    "written",
-    "read",
-    "net_in",
-    "net_out",
-    "pressure_s",
+const COLUMNS: [Column; 19] = [
+    ("time", |line| format!("{:.1}", line.at)),
+    ("guest", |line| cell(&line.guest)),
+    ("kind", |line| cell(&line.kind)),
+    ("vcpus", |line| whole(line.vcpus)),
+    ("memory", |line| whole(line.memory)),
+    ("cpu_s", |line| format!("{:.3}", line.cpu)),
+    ("dispatches", |line| whole(line.dispatches)),
+    ("run_wait_s", |line| decimal(line.run_wait, 4)),
+    ("held", |line| whole(line.held)),
+    ("ram_held", |line| whole(line.seen.ram)),
+    ("process_held", |line| whole(line.seen.process)),
+    ("merged", |line| whole(line.seen.merged)),
+    ("zero", |line| whole(line.seen.zero)),
+    ("common", |line| whole(line.common)),
+    ("written", |line| whole(line.written)),
+    ("read", |line| whole(line.read)),
+    ("net_in", |line| whole(line.net.map(|net| net[0]))),
+    ("net_out", |line| whole(line.net.map(|net| net[1]))),
+    ("pressure_s", |line| decimal(line.pressure, 3)),
 ];
+
+/// The headings in their order.
+#[must_use]
+pub fn headings() -> [&'static str; 19] {
+    COLUMNS.map(|(name, _)| name)
+}
 
 /// The column that tells such lines from readings of the host.
 pub const GUEST: &str = "guest";
@@ -70,35 +80,14 @@ pub(super) struct Line {
 impl Line {
     /// Its cells, divided by commas.
     pub fn text(&self) -> String {
-        let whole = |value: Option<f64>| {
-            value.map_or_else(String::new, |value| format!("{:.0}", value.round()))
-        };
-        let net = |way: usize| whole(self.net.map(|net| net[way]));
-        let cells = [
-            format!("{:.1}", self.at),
-            cell(&self.guest),
-            cell(&self.kind),
-            whole(self.vcpus),
-            whole(self.memory),
-            format!("{:.3}", self.cpu),
-            whole(self.dispatches),
-            self.run_wait
-                .map_or_else(String::new, |wait| format!("{wait:.4}")),
-            whole(self.held),
-            whole(self.seen.ram),
-            whole(self.seen.process),
-            whole(self.seen.merged),
-            whole(self.seen.zero),
-            whole(self.common),
-            whole(self.written),
-            whole(self.read),
-            net(0),
-            net(1),
-            self.pressure
-                .map_or_else(String::new, |waited| format!("{waited:.3}")),
-        ];
+        let cells = COLUMNS.map(|(_, cell)| cell(self));
         cells.join(",")
     }
+}
+
+/// A number with so many digits after the point; empty where there is none.
+fn decimal(value: Option<f64>, digits: usize) -> String {
+    value.map_or_else(String::new, |value| format!("{value:.digits$}"))
 }
 
 /// A name as a cell: in quotes where it needs them, on one line, and no formula for a spreadsheet.

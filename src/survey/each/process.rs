@@ -1,13 +1,9 @@
 //! What the processes of a guest say.
 
-use crate::model::PAGE;
+use crate::model::{MIB, PAGE};
 use crate::survey::parse;
+use crate::survey::processor::TICKS;
 use crate::survey::root::{Missing, Root};
-
-/// Ticks a second in `/proc/PID/stat`.
-const TICKS: f64 = 100.0;
-/// Mebibytes are what a command line means by a bare number of memory.
-const MIB: f64 = 1_048_576.0;
 
 /// A process by its number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

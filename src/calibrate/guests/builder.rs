@@ -1,21 +1,21 @@
-//! Estimates of a kind in the making, and what is read as it is.
+//! Collects the estimates of a kind; memory and vCPUs are read as they are.
 
-use super::estimates::{Estimated, Estimates, How, Needs, Untold};
+use super::estimates::{Estimated, Estimates, How, Needs, NotMeasured};
 use super::interval::median;
 use super::watch::Kind;
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
 use crate::lab::Guest;
 
-/// Estimates in the making.
-pub(super) struct Made<'a> {
+/// The estimates of a kind, collected key by key.
+pub(super) struct ProfileBuilder<'a> {
     pub kind: &'a Kind<'a>,
     pub lab: &'a Guest,
     pub found: Estimates,
-    pub untold: Vec<Untold>,
+    pub not_measured: Vec<NotMeasured>,
 }
 
-impl Made<'_> {
+impl ProfileBuilder<'_> {
     /// Puts a number in.
     pub fn put(&mut self, key: &'static str, found: Interval, from: Provenance, how: How) {
         let Interval { value, low, high } = found;
@@ -35,7 +35,7 @@ impl Made<'_> {
     pub fn median(&mut self, key: &'static str, values: &[f64], needs: Needs) {
         match median(values) {
             Some(found) => self.put(key, found, Provenance::Readings, How::Median(values.len())),
-            None => self.untold.push(Untold { key, needs }),
+            None => self.needs(key, needs),
         }
     }
 
@@ -61,6 +61,6 @@ impl Made<'_> {
 
     /// Says what would tell a key.
     pub fn needs(&mut self, key: &'static str, needs: Needs) {
-        self.untold.push(Untold { key, needs });
+        self.not_measured.push(NotMeasured { key, needs });
     }
 }
