@@ -67,7 +67,7 @@ fn answer(
         Command::Fit(args) => (&args.asked.common, fit::run(args, terminal)?),
         Command::Compare(args) => (&args.asked.common, compare::run(args, terminal)?),
         Command::Rollout(args) => (&args.common, rollout::run(args, terminal)?),
-        Command::Upgrade(args) => (&args.lab.common, upgrade::run(args)?),
+        Command::Upgrade(args) => (&args.lab.common, upgrade::run(args, terminal)?),
         Command::Fleet(args) => (&args.lab.common, fleet::run(args, terminal)?),
         Command::Check(args) => (&args.common, check::run(args)?),
         Command::Explain(args) => (&args.common, explain::run(args)?),

@@ -54,9 +54,29 @@ type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 const MOST_KNOWN: usize = 200_000;
 /// Most checks of a host, one that is computed counting as [`COMPUTED`] that are known. Counted and not timed, so that
 /// the answer is the same everywhere.
-const MOST_CHECKS: u64 = 20_000_000;
+pub const MOST_CHECKS: u64 = 20_000_000;
 /// What it costs to compute a load, in loads that are known.
 const COMPUTED: u64 = 40;
+
+/// How long to search.
+#[derive(Debug, Clone, Copy)]
+pub struct Bounds<'i> {
+    /// Most checks of a host, [`MOST_CHECKS`] where nothing else is wanted.
+    pub checks: u64,
+    /// Becomes true where the search is interrupted.
+    pub interrupted: &'i AtomicBool,
+}
+
+impl<'i> Bounds<'i> {
+    /// The usual ones.
+    #[must_use]
+    pub fn new(interrupted: &'i AtomicBool) -> Bounds<'i> {
+        Bounds {
+            checks: MOST_CHECKS,
+            interrupted,
+        }
+    }
+}
 
 /// Hosts with the laws that judge them.
 #[derive(Debug)]
@@ -70,8 +90,7 @@ pub struct Hosts<'l> {
     known: RefCell<Loads>,
     /// Checks that may still be made.
     checks: Cell<u64>,
-    /// Whether the search was interrupted.
-    interrupted: Option<&'l AtomicBool>,
+    bounds: Option<Bounds<'l>>,
 }
 
 /// Hosts that differ in name and price only.
@@ -119,15 +138,16 @@ impl<'l> Hosts<'l> {
             kind_of,
             known: RefCell::default(),
             checks: Cell::new(MOST_CHECKS),
-            interrupted: None,
+            bounds: None,
         }
     }
 
-    /// The same, as long as this stays false.
+    /// The same, within these bounds.
     #[must_use]
-    pub fn until(self, interrupted: &'l AtomicBool) -> Hosts<'l> {
+    pub fn within(self, bounds: &Bounds<'l>) -> Hosts<'l> {
         Hosts {
-            interrupted: Some(interrupted),
+            checks: Cell::new(bounds.checks),
+            bounds: Some(*bounds),
             ..self
         }
     }
@@ -135,7 +155,8 @@ impl<'l> Hosts<'l> {
     /// Lets a further part of the work have so many checks anew; returns whether the one before had enough.
     pub(super) fn renew(&self) -> bool {
         let enough = !self.exhausted();
-        self.checks.set(MOST_CHECKS);
+        self.checks
+            .set(self.bounds.map_or(MOST_CHECKS, |bounds| bounds.checks));
         enough
     }
 
@@ -255,6 +276,9 @@ impl Cluster for Hosts<'_> {
     }
 
     fn exhausted(&self) -> bool {
-        self.checks.get() == 0 || self.interrupted.is_some_and(|one| one.load(Relaxed))
+        self.checks.get() == 0
+            || self
+                .bounds
+                .is_some_and(|bounds| bounds.interrupted.load(Relaxed))
     }
 }

@@ -26,7 +26,7 @@ use bounds::Bound;
 use cluster::{Cluster, Counts, subsets};
 use exhaustive::{MOST_CHECKS, Placement};
 use fewest::{Fewest, fewest, judge};
-use hosts::{Hosts, with_restarted};
+use hosts::{Bounds, Hosts, with_restarted};
 use placement::{Order, ordered};
 use plan::plan;
 use survival::{known_to_survive, takes_over};
@@ -43,7 +43,13 @@ const MOST_TAKEOVERS: usize = 300;
 /// searched for exhaustively.
 #[must_use]
 pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetAnswer {
-    fleet_until(lab, hosts, Some(guests), spare, &AtomicBool::new(false))
+    fleet_until(
+        lab,
+        hosts,
+        Some(guests),
+        spare,
+        &Bounds::new(&AtomicBool::new(false)),
+    )
 }
 
 /// Multiplies the guests with a `share` over all hosts until no more fit beside those that must run, so that any `spare`
@@ -52,21 +58,27 @@ pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetA
 /// The most that a placement is found for: a bound from above first, then galloping and bisection over the heuristics.
 #[must_use]
 pub fn multiplied(lab: &Lab, hosts: &[&Host], spare: usize) -> FleetAnswer {
-    fleet_until(lab, hosts, None, spare, &AtomicBool::new(false))
+    fleet_until(
+        lab,
+        hosts,
+        None,
+        spare,
+        &Bounds::new(&AtomicBool::new(false)),
+    )
 }
 
-/// [`fleet`] where a number of each guest is given, else [`multiplied`]; once `interrupted` is true, what has been found
-/// so far has to do.
+/// [`fleet`] where a number of each guest is given, else [`multiplied`]; past the bounds what has been found so far has
+/// to do.
 #[must_use]
 pub fn fleet_until(
     lab: &Lab,
     hosts: &[&Host],
     guests: Option<&[u64]>,
     spare: usize,
-    interrupted: &AtomicBool,
+    bounds: &Bounds,
 ) -> FleetAnswer {
     let twice = with_restarted(lab);
-    let cluster = Hosts::new(&twice, hosts).until(interrupted);
+    let cluster = Hosts::new(&twice, hosts).within(bounds);
     let fleet = Fleet::new(lab, hosts, &cluster, spare);
     match guests {
         Some(guests) => fleet.given(guests),

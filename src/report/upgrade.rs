@@ -10,7 +10,7 @@ use crate::words::growth;
 use crate::words::name::or_dash;
 use crate::words::purchase::{
     ESTIMATE, NO_PRICES, PRICES, binds_then, gain, gain_nothing, held, left_out, not_worth_it,
-    sentence,
+    sentence, stopped,
 };
 
 /// Options that a short screen shows.
@@ -23,6 +23,9 @@ pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     document.heading(1, format!("What to buy next for {}", answer.host));
     document.section(Rank::Answer);
     document.lead(sentence(answer, lab));
+    if let Some(stopped) = stopped(answer) {
+        document.paragraph(stopped);
+    }
     if let Some(months) = answer.now.full_in_months {
         document.paragraph(growth::as_it_is(months));
     }

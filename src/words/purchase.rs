@@ -8,7 +8,7 @@ use super::caution::{Worded, written_as_text};
 use super::fit::capitalised;
 use super::name::{counted_in, labels, named_run_out_first};
 use crate::lab::Lab;
-use crate::purchase::upgrade::answer::{Choice, DrawnGain, UpgradeAnswer};
+use crate::purchase::upgrade::answer::{Choice, DrawnGain, Stopped, UpgradeAnswer};
 use crate::purchase::upgrade::change::{Action, Change, Changes, Note, Notes, Replaced};
 use crate::sizing::search::Largest;
 use crate::unit::format;
@@ -239,6 +239,31 @@ pub fn not_worth_it(answer: &UpgradeAnswer) -> Option<String> {
             few(unsure)
         )
     })
+}
+
+/// "Stopped after 12 of 214 purchases: this is the best so far."; none where all was done.
+#[must_use]
+pub fn stopped(answer: &UpgradeAnswer) -> Option<String> {
+    let Stopped {
+        evaluated,
+        purchases,
+        draws,
+        asked,
+    } = answer.stopped?;
+    let (done, all) = match asked {
+        0 => (
+            evaluated as u64,
+            format::plural(purchases as u64, "purchase", "purchases"),
+        ),
+        _ => (
+            draws,
+            format::plural(asked, "draw", "draws") + " of each purchase",
+        ),
+    };
+    let done = format::count(done);
+    Some(format!(
+        "Stopped after {done} of {all}: this is the best so far."
+    ))
 }
 
 /// What binds afterwards; where nothing is gained, that this is why.

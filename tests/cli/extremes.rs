@@ -1,8 +1,9 @@
 //! Every key of a lab at its extremes, and mistakes planted in a lab: no panic, no endless run, and the line is named.
 //!
-//! `cargo test` tries a share of it. All of it, every key in every command, with the slowest and the largest ten:
-//! `BERTHAGE_EXTREMES=all cargo test --release --test all extremes -- --nocapture`.
+//! `cargo test` tries a share of it. All of it, every key in the commands named (`all` or a list), said as it goes on, with
+//! the slowest and the largest ten: `BERTHAGE_EXTREMES=fit,explain cargo test --release --test all extremes -- --nocapture`.
 
+use std::cmp::Reverse;
 use std::io::Read;
 use std::process::{Child, ExitStatus};
 use std::thread::sleep;
@@ -11,10 +12,51 @@ use std::{env, fs};
 
 use berthage::inventory::load_text;
 
-use crate::support::{Session, lab, run};
+use crate::support::{Session, lab};
 
 const EVERYTHING: &str = include_str!("everything.toml");
-const FILE: &str = "tests/cli/everything.toml";
+
+/// A lab of which every key is set to every extreme.
+struct Tried {
+    name: &'static str,
+    text: &'static str,
+    /// Its first host, which questions about one host are about.
+    host: &'static str,
+    /// Draws of its commands; what a command takes by itself where there are none.
+    draws: &'static [&'static str],
+}
+
+const LABS: [Tried; 3] = [
+    Tried {
+        name: "keys",
+        text: include_str!("../../src/inventory/tests/everything.toml"),
+        host: "shelf a",
+        draws: &[],
+    },
+    Tried {
+        name: "kinds",
+        text: EVERYTHING,
+        host: "all",
+        draws: &["--draws", "20"],
+    },
+    Tried {
+        name: "hours",
+        text: include_str!("hours.toml"),
+        host: "box",
+        draws: &[],
+    },
+];
+/// Beside the host of a lab, for `compare` and `fleet`; invented.
+const SECOND: &str = r#"
+[[host]]
+name = "second"
+price = 700
+cpu.groups = [{ cores = 8, threads = 2 }]
+memory.modules = ["32 GiB", "32 GiB"]
+"#;
+/// For `calibrate`; invented.
+const READINGS: &str =
+    "guests,memory_used,settled\n5,18 GiB,yes\n10,22.5 GiB,yes\n20,31 GiB,yes\n30,39.8 GiB,no\n";
 
 /// Values at the ends of what can be written, of every kind.
 const EXTREMES: [&str; 30] = [
@@ -49,48 +91,105 @@ const EXTREMES: [&str; 30] = [
     "[]",
     "{ low = 0, likely = 1, high = 1e9 }",
 ];
-/// Commands that read a lab, with what keeps their work in bounds.
-const COMMANDS: [&[&str]; 6] = [
-    &["fit", "--draws", "20"],
-    &["explain"],
-    &["compare"],
-    &["upgrade", "--host", "all"],
-    &["fleet"],
-    &["rollout", "--host", "all"],
+/// Commands that read a lab.
+const COMMANDS: [&str; 8] = [
+    "check",
+    "fit",
+    "explain",
+    "compare",
+    "upgrade",
+    "fleet",
+    "rollout",
+    "calibrate",
 ];
 /// A run that lasts longer is taken to hang.
 const HANGS: Duration = Duration::from_secs(120);
 
-/// Every key path of the lab, given or not, at each extreme.
-fn sets() -> Vec<String> {
-    let lab = lab(EVERYTHING);
-    let paths = lab.origins.keys();
-    let sets = paths.flat_map(|path| EXTREMES.map(|value| format!("{path}={value}")));
-    sets.collect()
+impl Tried {
+    /// Every key path of the lab, given or not, at each extreme.
+    fn sets(&self) -> Vec<String> {
+        let lab = lab(self.text);
+        let paths = lab.origins.keys();
+        let sets = paths.flat_map(|path| EXTREMES.map(|value| format!("{path}={value}")));
+        sets.collect()
+    }
+
+    /// Its files.
+    fn session(&self) -> Session {
+        let text = format!("{}{SECOND}", self.text);
+        let session = Session::new().file("readings.csv", READINGS);
+        session.file(&format!("{}.toml", self.name), &text)
+    }
+
+    /// The arguments of a command with a value set.
+    fn call<'a>(&'a self, command: &'a str, file: &'a str, set: &'a str) -> Vec<&'a str> {
+        let more: &[&str] = match command {
+            "upgrade" => &["--budget", "2000", "--host", self.host],
+            "fleet" => &["--spare", "1"],
+            "rollout" => &["--host", self.host],
+            "calibrate" => &["@readings.csv", "--guest", "web", "--host", self.host],
+            _ => &[],
+        };
+        let draws = match command {
+            "check" | "explain" | "fleet" => &[],
+            _ => self.draws,
+        };
+        let set = ["--format", "json", "--set", set];
+        [&[command, file], more, draws, &set].concat()
+    }
 }
 
-fn is_all() -> bool {
-    env::var("BERTHAGE_EXTREMES").is_ok_and(|asked| asked == "all")
+/// The commands of a run by hand; none in `cargo test`.
+fn asked() -> Option<Vec<&'static str>> {
+    let asked = env::var("BERTHAGE_EXTREMES").ok()?;
+    let named: Vec<&str> = asked.split(',').collect();
+    let is_asked = |command: &&str| asked == "all" || named.contains(command);
+    let commands: Vec<&str> = COMMANDS.into_iter().filter(is_asked).collect();
+    assert!(
+        asked == "all" || commands.len() == named.len(),
+        "BERTHAGE_EXTREMES is `all` or a list of {COMMANDS:?}"
+    );
+    Some(commands)
 }
 
 /// What a run took.
 struct Taken {
     call: String,
+    /// Of the processor, all threads together.
     seconds: f64,
     kibibytes: u64,
 }
 
-/// Waits for a process and sees how much memory it holds; none where it has to be ended.
-fn watched(child: &mut Child) -> Option<(ExitStatus, u64)> {
-    let (start, status) = (Instant::now(), format!("/proc/{}/status", child.id()));
-    let mut most = 0;
+impl Taken {
+    fn print(&self) {
+        let mebibytes = self.kibibytes as f64 / 1024.0;
+        println!("{:8.2} s {mebibytes:8.1} MiB  {}", self.seconds, self.call);
+    }
+}
+
+/// What a process has used so far: processor time `[s]` and most memory `[KiB]`; none where it has ended.
+fn used(process: u32) -> Option<(f64, u64)> {
+    let read = |file| fs::read_to_string(format!("/proc/{process}/{file}")).ok();
+    let (stat, status) = (read("stat")?, read("status")?);
+    // The name, which may have anything in it, is in brackets; time in user and kernel mode are the fields 14 and 15.
+    let (_, after) = stat.rsplit_once(')')?;
+    let ticks = after.split_whitespace().skip(11).take(2);
+    let ticks: Option<u64> = ticks.map(|field| field.parse::<u64>().ok()).sum();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let held = line.and_then(|line| line.split_whitespace().next()?.parse().ok());
+    Some((ticks? as f64 / 100.0, held.unwrap_or(0)))
+}
+
+/// Waits for a process and sees what it uses; none where it has to be ended.
+fn watched(child: &mut Child) -> Option<(ExitStatus, f64, u64)> {
+    let start = Instant::now();
+    let (mut seconds, mut most) = (0.0, 0);
     while start.elapsed() < HANGS {
-        let text = fs::read_to_string(&status).unwrap_or_default();
-        let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-        let held = line.and_then(|line| line.split_whitespace().next()?.parse().ok());
-        most = most.max(held.unwrap_or(0));
+        if let Some((so_far, held)) = used(child.id()) {
+            (seconds, most) = (so_far, most.max(held));
+        }
         if let Some(status) = child.try_wait().expect("a process") {
-            return Some((status, most));
+            return Some((status, seconds, most));
         }
         sleep(Duration::from_millis(2));
     }
@@ -99,16 +198,10 @@ fn watched(child: &mut Child) -> Option<(ExitStatus, u64)> {
     None
 }
 
-/// Runs a command with a value set as a process of its own.
-fn tried(command: &[&str], set: &str) -> Taken {
-    let call = [
-        &[command[0], FILE],
-        &command[1..],
-        &["--format", "json", "--set", set],
-    ]
-    .concat();
-    let start = Instant::now();
-    let mut child = Session::new().process(&call).spawn().expect("a process");
+/// Runs a call as a process of its own.
+fn ran(session: &Session, args: &[&str]) -> Taken {
+    let call = args.join(" ");
+    let mut child = session.process(args).spawn().expect("a process");
     let (mut stdout, mut stderr) = (child.stdout.take(), child.stderr.take());
     let reader = std::thread::spawn(move || {
         // Read, so that a full pipe does not keep it waiting.
@@ -121,8 +214,7 @@ fn tried(command: &[&str], set: &str) -> Taken {
         }
         errors
     });
-    let call = call.join(" ");
-    let Some((status, kibibytes)) = watched(&mut child) else {
+    let Some((status, seconds, kibibytes)) = watched(&mut child) else {
         panic!("{call} hangs");
     };
     let errors = reader.join().expect("a reader");
@@ -132,51 +224,88 @@ fn tried(command: &[&str], set: &str) -> Taken {
     );
     Taken {
         call,
-        seconds: start.elapsed().as_secs_f64(),
+        seconds,
         kibibytes,
     }
 }
 
 #[test]
 fn every_key_is_checked_at_its_extremes() {
-    let (sets, step) = (sets(), if is_all() { 1 } else { 11 });
-    assert!(sets.len() > 4_000, "{}", sets.len());
-    for set in sets.iter().step_by(step) {
-        let ended = run(&["check", FILE, "--set", set]);
-        // Either it is taken, or what is wrong is said of what was set.
-        match ended.status {
-            0 => assert_eq!(ended.stderr, "", "{set}"),
-            2 => assert!(!ended.stderr.is_empty() && ended.stdout.is_empty(), "{set}"),
-            status => panic!("{set}: {status}"),
+    for tried in LABS {
+        let (session, sets) = (tried.session(), tried.sets());
+        let file = format!("@{}.toml", tried.name);
+        let step = if asked().is_some() { 1 } else { 17 };
+        for set in sets.iter().step_by(step) {
+            let ended = session.run(&["check", &file, "--set", set]);
+            // Either it is taken, or what is wrong is said of what was set.
+            match ended.status {
+                0 => assert_eq!(ended.stderr, "", "{set}"),
+                2 => assert!(!ended.stderr.is_empty() && ended.stdout.is_empty(), "{set}"),
+                status => panic!("{set}: {status}"),
+            }
         }
     }
 }
 
 #[test]
 fn no_key_at_an_extreme_ends_a_command_in_a_panic_or_never() {
-    let (sets, step) = (sets(), if is_all() { 1 } else { 331 });
-    let mut taken: Vec<Taken> = Vec::new();
-    for (index, set) in sets.iter().step_by(step).enumerate() {
-        if run(&["check", FILE, "--set", set]).status != 0 {
-            continue;
+    match asked() {
+        Some(commands) => all_of_it(&commands),
+        None => a_share(),
+    }
+}
+
+/// One command at some of the extremes.
+fn a_share() {
+    let mut commands = COMMANDS.iter().cycle();
+    let mut tries = 0;
+    for tried in LABS {
+        let tried = Tried {
+            draws: &["--draws", "20"],
+            ..tried
+        };
+        let (session, file) = (tried.session(), format!("@{}.toml", tried.name));
+        for set in tried.sets().iter().step_by(211) {
+            let is_taken = session.run(&["check", &file, "--set", set]).status == 0;
+            if let (true, Some(command)) = (is_taken, commands.next()) {
+                ran(&session, &tried.call(command, &file, set));
+                tries += 1;
+            }
         }
-        let command = COMMANDS[index % COMMANDS.len()];
-        let commands: &[&[&str]] = if is_all() { &COMMANDS } else { &[command] };
-        taken.extend(commands.iter().map(|command| tried(command, set)));
     }
-    assert!(!taken.is_empty());
-    if !is_all() {
-        return;
+    assert!(tries >= COMMANDS.len(), "{tries}");
+}
+
+/// Each of these commands at all extremes, with a line for each key and for each run that takes long or much.
+fn all_of_it(commands: &[&str]) {
+    let mut all: Vec<Taken> = Vec::new();
+    for tried in LABS {
+        let (session, file) = (tried.session(), format!("@{}.toml", tried.name));
+        for key in tried.sets().chunks(EXTREMES.len()) {
+            let start = all.len();
+            for set in key {
+                if session.run(&["check", &file, "--set", set]).status != 0 {
+                    continue;
+                }
+                for command in commands {
+                    let one = ran(&session, &tried.call(command, &file, set));
+                    if one.seconds > 5.0 || one.kibibytes > 100 << 10 {
+                        one.print();
+                    }
+                    all.push(one);
+                }
+            }
+            let seconds: f64 = all[start..].iter().map(|one| one.seconds).sum();
+            let (path, _) = key[0].split_once('=').expect("a path");
+            let runs = all.len() - start;
+            println!("{}: {path}: {runs} runs, {seconds:.1} s", tried.name);
+        }
     }
-    println!("{} runs", taken.len());
-    taken.sort_by(|one, other| other.seconds.total_cmp(&one.seconds));
-    for one in taken.iter().take(10) {
-        println!("{:8.2} s    {}", one.seconds, one.call);
-    }
-    taken.sort_by_key(|one| std::cmp::Reverse(one.kibibytes));
-    for one in taken.iter().take(10) {
-        println!("{:8} KiB  {}", one.kibibytes, one.call);
-    }
+    println!("{} runs; the slowest and the largest ten:", all.len());
+    all.sort_by(|one, other| other.seconds.total_cmp(&one.seconds));
+    all.iter().take(10).for_each(Taken::print);
+    all.sort_by_key(|one| Reverse(one.kibibytes));
+    all.iter().take(10).for_each(Taken::print);
 }
 
 #[test]

@@ -9,10 +9,19 @@ use std::time::{Duration, Instant};
 use rustix::process::{Pid, Signal, kill_process};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 
-use serde_json::{Value, from_slice};
+use serde_json::Value;
 
 use crate::support::Session;
 
+/// Purchases of memory take long to draw; invented.
+const MANY_SLOTS: &str = r#"
+[[host]]
+name = "box"
+cpu.groups = [{ cores = 8, threads = 2 }]
+memory.modules = ["16 GiB", "16 GiB"]
+memory.slots = 1000000
+memory.module_prices = { "16 GiB" = 40, "32 GiB" = 75, "48 GiB" = 120 }
+"#;
 /// Long after this a run that goes on is taken to hang.
 const HANGS: Duration = Duration::from_secs(300);
 
@@ -79,6 +88,11 @@ fn a_long_run_shows_that_it_is_at_work_and_comes_to_its_end() {
                 "400",
             ],
             "simulating",
+        ),
+        (&["upgrade", "examples/shelf.toml"], "evaluating purchases"),
+        (
+            &["fleet", "examples/three-nodes.toml", "--spare", "1"],
+            "placing guests",
         ),
     ] {
         let (status, written) = watched(args, &[("TERM", "xterm")]);
@@ -161,35 +175,92 @@ fn hears_interrupts(process: u32) -> bool {
     caught & 0b10 != 0
 }
 
+/// What a program says that hears an interrupt once it can end early, and has worked for a while more.
+fn interrupted(session: &Session, args: &[&str], after: Duration) -> String {
+    let mut program = session.process(args);
+    // On one thread, so that it is at work for long enough everywhere.
+    let program = program.env("RAYON_NUM_THREADS", "1").spawn().unwrap();
+    let begun = Instant::now();
+    while !hears_interrupts(program.id()) {
+        assert!(begun.elapsed() < HANGS);
+        thread::sleep(Duration::from_millis(5));
+    }
+    thread::sleep(after);
+    kill_process(Pid::from_child(&program), Signal::INT).unwrap();
+    let ended = program.wait_with_output().unwrap();
+    assert!(matches!(ended.status.code(), Some(0 | 1)), "{args:?}");
+    String::from_utf8(ended.stdout).unwrap()
+}
+
+/// The same as JSON.
+fn interrupted_json(session: &Session, args: &[&str], after: Duration) -> Value {
+    let text = interrupted(session, &[args, &["--format", "json"]].concat(), after);
+    serde_json::from_str(&text).expect("an answer")
+}
+
 #[test]
 fn a_million_draws_end_at_the_first_interrupt_with_those_that_were_made() {
     let args = ["fit", "examples/undecided.toml", "--draws", "1000000"];
-    for format in ["json", "text"] {
-        let mut call = Session::new().process(&[&args[..], &["--format", format]].concat());
-        let program = call.spawn().unwrap();
-        let begun = Instant::now();
-        while !hears_interrupts(program.id()) {
-            assert!(begun.elapsed() < HANGS);
-            thread::sleep(Duration::from_millis(5));
-        }
-        kill_process(Pid::from_child(&program), Signal::INT).unwrap();
-        let ended = program.wait_with_output().unwrap();
-        assert_eq!(ended.status.code(), Some(0));
-        if format == "text" {
-            let text = String::from_utf8(ended.stdout).unwrap();
-            assert!(text.contains("Stopped after "), "{text}");
-            assert!(text.contains(" of 1,000,000 draws."), "{text}");
-            continue;
-        }
-        let answer: Value = from_slice(&ended.stdout).unwrap();
-        let interval = &answer["hosts"][0]["interval"];
-        assert_eq!(interval["asked"], 1_000_000);
-        let made = interval["draws"].as_u64().unwrap();
-        assert!((1..1_000_000).contains(&made), "{interval}");
-        let few = Session::new()
-            .args(&args[..2])
-            .json(&["--draws", &made.to_string()]);
-        assert_eq!(few["hosts"][0]["interval"]["low"], interval["low"]);
-        assert_eq!(few["hosts"][0]["interval"]["moves"], interval["moves"]);
-    }
+    let session = Session::new();
+    let text = interrupted(&session, &args, Duration::ZERO);
+    assert!(text.contains("Stopped after "), "{text}");
+    assert!(text.contains(" of 1,000,000 draws."), "{text}");
+    let answer = interrupted_json(&session, &args, Duration::ZERO);
+    let interval = &answer["hosts"][0]["interval"];
+    assert_eq!(interval["asked"], 1_000_000);
+    let made = interval["draws"].as_u64().unwrap();
+    assert!((1..1_000_000).contains(&made), "{interval}");
+    let few = session
+        .args(&args[..2])
+        .json(&["--draws", &made.to_string()]);
+    assert_eq!(few["hosts"][0]["interval"]["low"], interval["low"]);
+    assert_eq!(few["hosts"][0]["interval"]["moves"], interval["moves"]);
+}
+
+#[test]
+fn purchases_end_at_the_first_interrupt_with_the_best_so_far() {
+    let lab = format!(
+        "{MANY_SLOTS}\n[[guest]]\nname = \"web\"\nmemory = \"1 GiB\"\nshare = 1\nbusy = \"10 %\"\n"
+    );
+    let session = Session::lab(&lab);
+    let args = ["upgrade", "@lab.toml"];
+    let answer = interrupted_json(&session, &args, Duration::ZERO);
+    let stopped = &answer["stopped"];
+    let number = |key: &str| stopped[key].as_u64().expect(key);
+    assert!(
+        number("evaluated") < number("purchases") || number("draws") < number("asked"),
+        "{stopped}"
+    );
+    // Long after all have been evaluated, and long before all draws of them are made.
+    let answer = interrupted_json(&session, &args, Duration::from_secs(1));
+    assert!(!answer["options"].as_array().unwrap().is_empty());
+    let text = interrupted(&session, &args, Duration::from_secs(1));
+    assert!(text.contains("Stopped after "), "{text}");
+    assert!(text.contains(": this is the best so far."), "{text}");
+    assert!(text.contains("holds"), "{text}");
+}
+
+#[test]
+fn a_fleet_ends_at_the_first_interrupt_with_the_best_so_far() {
+    let host = |index: usize| {
+        format!(
+            "[[host]]\nname = \"h{index}\"\ncpu.groups = [{{ cores = 8 }}]\nmemory.modules = [\"{} GiB\"]\n",
+            32 + index
+        )
+    };
+    let hosts: String = (0..200).map(host).collect();
+    let lab = format!("{hosts}[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nshare = 1\n");
+    let session = Session::lab(&lab);
+    let answer = interrupted_json(
+        &session,
+        &["fleet", "@lab.toml"],
+        Duration::from_millis(300),
+    );
+    assert_eq!(answer["stopped"], true);
+    let args = ["fleet", "@lab.toml", "--spare", "1"];
+    let text = interrupted(&session, &args, Duration::from_millis(300));
+    assert!(
+        text.contains("Stopped before everything was tried"),
+        "{text}"
+    );
 }

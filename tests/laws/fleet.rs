@@ -5,7 +5,7 @@ use std::sync::atomic::AtomicBool;
 
 use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, Counts};
-use berthage::fleet::hosts::{Hosts, with_restarted};
+use berthage::fleet::hosts::{Bounds, Hosts, with_restarted};
 use berthage::fleet::plan::plan;
 use berthage::fleet::{fleet, fleet_until};
 use berthage::lab::{Host, Lab};
@@ -335,8 +335,8 @@ fn the_bound_knows_that_large_hosts_are_few() {
     assert_eq!(bound, Some(1 + 20_u64.div_ceil(most_of_small) as usize));
 }
 
-#[test]
-fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
+/// Hosts of different sizes, and guests some of which are multiplied.
+fn fifty_hosts() -> Lab {
     let hosts: Vec<String> = (0..50)
         .map(|index| {
             format!(
@@ -345,10 +345,15 @@ fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
             )
         })
         .collect();
-    let lab = lab(&format!(
+    lab(&format!(
         "{}[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nshare = 1\n[[guest]]\nname = \"db\"\nmemory = \"8 GiB\"\ncount = 5\n",
         hosts.concat()
-    ));
+    ))
+}
+
+#[test]
+fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
+    let lab = fifty_hosts();
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
     for (guests, spare) in [
         (None, 3),
@@ -356,10 +361,44 @@ fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
         (None, 0),
         (Some(&[40, 5][..]), 0),
     ] {
-        let answer = fleet_until(&lab, &hosts, guests, spare, &AtomicBool::new(true));
+        let interrupted = AtomicBool::new(true);
+        let answer = fleet_until(&lab, &hosts, guests, spare, &Bounds::new(&interrupted));
         assert!(answer.stopped, "{guests:?} {spare}");
         // Nothing is claimed that was not looked at.
         assert_eq!(answer.survives, spare == 0);
         assert!(answer.asked.values().sum::<u64>() >= 5);
+    }
+}
+
+#[test]
+fn a_search_that_reaches_its_bound_answers_with_the_best_so_far_and_says_so() {
+    let lab = fifty_hosts();
+    let hosts: Vec<&Host> = lab.hosts.iter().collect();
+    let never = AtomicBool::new(false);
+    for (guests, spare) in [
+        (None, 1),
+        (Some(&[400, 5][..]), 1),
+        (Some(&[400, 5][..]), 0),
+    ] {
+        let bounded = |checks| {
+            let bounds = Bounds {
+                checks,
+                ..Bounds::new(&never)
+            };
+            fleet_until(&lab, &hosts, guests, spare, &bounds)
+        };
+        let few = [3_000, 20_000].map(&bounded);
+        let [one, again] = [&few[0], &bounded(3_000)].map(|answer| format!("{answer:?}"));
+        assert_eq!(one, again);
+        for answer in &few {
+            assert!(answer.stopped, "{guests:?} {spare}");
+            // What is placed is placed within every limit, and nothing is claimed that was not looked at.
+            for (host, placed) in lab.hosts.iter().zip(&answer.hosts) {
+                let own = lab.guests.iter();
+                let own = own.map(|guest| placed.guests.get(&guest.name).copied().unwrap_or(0));
+                assert!(holds(&lab, host, &own.collect::<Vec<u64>>()));
+            }
+            assert!(!answer.proven);
+        }
     }
 }

@@ -36,9 +36,24 @@ pub struct UpgradeAnswer {
     pub best: Option<usize>,
     /// Sums of memory within reach of the slots that are not among the options, because there are too many.
     pub left_out: usize,
+    /// How far it came where it was interrupted; null where it came to its end.
+    pub stopped: Option<Stopped>,
     /// What the answer means for the exit status.
     #[serde(skip)]
     pub outcome: Outcome,
+}
+
+/// How far an interrupted run came: what it did not come to is not among the options.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Stopped {
+    /// Purchases that were evaluated.
+    pub evaluated: usize,
+    /// Of so many.
+    pub purchases: usize,
+    /// Draws of each purchase that were made.
+    pub draws: u64,
+    /// Of so many; 0 where there was nothing to draw, or it did not come to that.
+    pub asked: u64,
 }
 
 /// The host as it is.

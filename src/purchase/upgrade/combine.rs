@@ -2,7 +2,7 @@
 
 use super::answer::Choice;
 use super::change::{Change, Changes};
-use super::evaluate::{Evaluator, Held};
+use super::evaluate::{Evaluator, Held, Work};
 use crate::sizing::search::Largest;
 
 /// Most combinations that are searched; past it the kinds with the most options are thinned. It does not depend on the
@@ -13,6 +13,7 @@ const MOST_LOOKS: usize = 2_000_000;
 
 /// All combinations of two kinds or more within the budget, as far as they are few enough.
 pub(super) fn combinations(
+    work: &Work,
     evaluator: &Evaluator,
     now: &Held,
     kinds: &[Vec<Change>],
@@ -26,11 +27,11 @@ pub(super) fn combinations(
     let resources = evaluator.hint.order.len().max(1);
     thin(&mut priced, MOST.min(MOST_LOOKS / resources));
     let several = sets(&priced).into_iter().filter(|set| set.len() > 1);
-    several
+    let several = several
         .map(|set| Changes(set.into_iter().cloned().collect()))
-        .filter(|changes| changes.price().is_some_and(|price| price <= budget))
-        .map(|changes| evaluator.choice(changes.0, now))
-        .collect()
+        .filter(|changes| changes.price().is_some_and(|price| price <= budget));
+    let several = several.map(|changes| changes.0).collect();
+    work.choices(evaluator, now, several)
 }
 
 /// Those of the choices, cheapest first, that hold more than `floor` and than anything that costs no more.

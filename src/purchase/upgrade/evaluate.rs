@@ -1,5 +1,9 @@
 //! What a host holds with changes made.
 
+use std::cell::Cell;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering::Relaxed;
+
 use super::answer::Choice;
 use super::change::{Action, Change, Changes, Notes, changed};
 use super::offers::without_fixed;
@@ -27,6 +31,38 @@ pub(super) struct Evaluator<'l> {
     further: Held,
     /// What has been done to the guests of the lab already.
     before: Option<Change>,
+}
+
+/// How far the evaluation of purchases has come, which ends where `interrupted` becomes true.
+pub(super) struct Work<'i> {
+    pub interrupted: &'i AtomicBool,
+    pub done: Cell<usize>,
+    pub of: Cell<usize>,
+}
+
+impl<'i> Work<'i> {
+    pub fn until(interrupted: &'i AtomicBool) -> Work<'i> {
+        Work {
+            interrupted,
+            done: Cell::new(0),
+            of: Cell::new(0),
+        }
+    }
+
+    /// The option to make each of these changes, in their order; of an interrupted run those that it came to.
+    pub fn choices(
+        &self,
+        evaluator: &Evaluator,
+        now: &Held,
+        changes: Vec<Vec<Change>>,
+    ) -> Vec<Choice> {
+        self.of.set(self.of.get() + changes.len());
+        let each = changes.into_iter();
+        let each = each.take_while(|_| !self.interrupted.load(Relaxed));
+        let choices: Vec<Choice> = each.map(|one| evaluator.choice(one, now)).collect();
+        self.done.set(self.done.get() + choices.len());
+        choices
+    }
 }
 
 impl<'l> Evaluator<'l> {

@@ -8,22 +8,25 @@ mod modules;
 mod offers;
 mod spread;
 
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering::Relaxed;
+
 use crate::lab::{Host, Lab};
 use crate::sizing::answer::Outcome;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::named::Named;
 use crate::sizing::search::Largest;
-use crate::sizing::uncertainty::{Draws, each_draw, quantile};
-use answer::{Choice, DrawnGain, Now, UpgradeAnswer};
+use crate::sizing::uncertainty::{Draws, each_draw_until, quantile};
+use answer::{Choice, DrawnGain, Now, Stopped, UpgradeAnswer};
 use change::{Action, Change};
 use combine::{combinations, unmatched};
-use evaluate::{Evaluator, Held, full_in};
+use evaluate::{Evaluator, Held, Work, full_in};
 use offers::{Offers, as_containers, offers};
 
 /// Most further hosts of the kind that are considered within a budget; without one it is one.
 const MOST_HOSTS: u64 = 8;
 /// Most searches for the gains of all purchases in all draws.
-const MOST_SEARCHES: u64 = 100_000;
+const MOST_SEARCHES: u64 = 50_000;
 /// Most resources looked at in all of them together.
 const MOST_LOOKS: u64 = 5_000_000;
 /// Fewest draws of each purchase; where there are too many purchases the last ones are not drawn.
@@ -36,31 +39,34 @@ const FEWEST_DRAWS: u64 = 100;
 /// gain is above zero in 95 % of them.
 #[must_use]
 pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>) -> UpgradeAnswer {
+    upgrade_until(lab, host, budget, draws, &AtomicBool::new(false))
+}
+
+/// [`upgrade`]; once `interrupted` is true, what has been evaluated and drawn so far has to do.
+#[must_use]
+pub fn upgrade_until(
+    lab: &Lab,
+    host: &Host,
+    budget: Option<f64>,
+    draws: Option<Draws>,
+    interrupted: &AtomicBool,
+) -> UpgradeAnswer {
+    let work = Work::until(interrupted);
     let evaluator = Evaluator::new(lab, host, None);
     let now = evaluator.held(&[]);
     let Offers { kinds, left_out } = offers(host, budget.map_or(1, |_| MOST_HOSTS));
-    let mut options = options(&evaluator, &now, &kinds, budget);
-    if let Some(draws) = draws {
-        draw_gains(&evaluator, draws, budget, &mut options);
-    }
+    let mut options = options(&work, &evaluator, &now, &kinds, budget);
+    let all = work.done == work.of;
+    let drawn = draws
+        .filter(|_| all)
+        .map(|draws| draw_gains(&work, &evaluator, draws, budget, &mut options));
+    let (made, asked) = drawn.unwrap_or_default();
     let contained = as_containers(lab);
     for option in &mut options {
         let machines = contained.as_ref().filter(|_| option.containers);
         option.full_in_months = full_in(machines.unwrap_or(lab), host, &option.change.0);
     }
-    let drawn = options.iter().any(|one| one.drawn.is_some());
-    // What has no price may cost too much.
-    let gains = |choice: &Choice| {
-        choice.price.is_some()
-            && !choice.containers
-            && choice.largest > now.largest
-            && choice.gains_surely(drawn)
-    };
-    let mut gaining = (0..options.len()).filter(|index| gains(&options[*index]));
-    let best = match budget {
-        Some(_) => gaining.min_by(|one, other| options[*one].by_count(&options[*other])),
-        None => gaining.next(),
-    };
+    let best = best(&options, &now, budget);
     let reached = best.map_or(now.largest, |index| options[index].largest);
     UpgradeAnswer {
         report: "upgrade",
@@ -80,13 +86,42 @@ pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>
         },
         options,
         left_out,
+        stopped: (!all || made < asked).then_some(Stopped {
+            evaluated: work.done.get(),
+            purchases: work.of.get(),
+            draws: made,
+            asked,
+        }),
         best,
     }
 }
 
+/// The best option: with a budget that of most guests, without one the first that gains.
+fn best(options: &[Choice], now: &Held, budget: Option<f64>) -> Option<usize> {
+    let drawn = options.iter().any(|one| one.drawn.is_some());
+    // What has no price may cost too much.
+    let gains = |choice: &Choice| {
+        choice.price.is_some()
+            && !choice.containers
+            && choice.largest > now.largest
+            && choice.gains_surely(drawn)
+    };
+    let mut gaining = (0..options.len()).filter(|index| gains(&options[*index]));
+    match budget {
+        Some(_) => gaining.min_by(|one, other| options[*one].by_count(&options[*other])),
+        None => gaining.next(),
+    }
+}
+
 /// Fills in what each purchase gains in the draws; many purchases get fewer draws each, and of too many only those that
-/// gain most.
-fn draw_gains(evaluator: &Evaluator, draws: Draws, budget: Option<f64>, options: &mut [Choice]) {
+/// gain most. Returns how many draws were made and how many were to be.
+fn draw_gains(
+    work: &Work,
+    evaluator: &Evaluator,
+    draws: Draws,
+    budget: Option<f64>,
+    options: &mut [Choice],
+) -> (u64, u64) {
     let (lab, host) = (evaluator.model.lab, evaluator.model.host);
     let mut bought: Vec<usize> = (0..options.len())
         .filter(|index| !options[*index].containers)
@@ -105,13 +140,16 @@ fn draw_gains(evaluator: &Evaluator, draws: Draws, budget: Option<f64>, options:
         .iter()
         .map(|index| options[*index].change.0.as_slice())
         .collect();
-    let gains = each_draw(lab, &host.name, draws, |lab, hint| {
+    let go_on = || !work.interrupted.load(Relaxed);
+    let gains = each_draw_until(lab, &host.name, draws, &go_on, |lab, hint| {
         let evaluator = Evaluator::hinted(lab, &lab.hosts[0], hint.clone(), None);
         let now = evaluator.held(&[]).largest;
         let gain = |changes: &&[Change]| evaluator.gain(evaluator.held(changes).largest, now);
         changes.iter().map(gain).collect::<Vec<Option<i64>>>()
     });
-    let Some(gains) = gains else { return };
+    let Some(gains) = gains else {
+        return (0, 0);
+    };
     for (place, index) in bought.into_iter().enumerate() {
         // What no longer runs out has gained most.
         let mut drawn: Vec<i64> = gains
@@ -128,19 +166,21 @@ fn draw_gains(evaluator: &Evaluator, draws: Draws, budget: Option<f64>, options:
             worth_it: low > 0,
         });
     }
+    (gains.len() as u64, draws.count)
 }
 
 /// Everything that could be done within the budget, most guests for the money first.
 fn options(
+    work: &Work,
     evaluator: &Evaluator,
     now: &Held,
     kinds: &[Vec<Change>],
     budget: Option<f64>,
 ) -> Vec<Choice> {
     let (lab, host) = (evaluator.model.lab, evaluator.model.host);
-    let mut options = singles(evaluator, now, kinds);
+    let mut options = work.choices(evaluator, now, singles(kinds));
     let mut contained = as_containers(lab).map_or_else(Vec::new, |lab| {
-        containers(&lab, host, now, kinds, budget, &options)
+        containers(work, &lab, host, now, kinds, budget, &options)
     });
     let affordable = |choice: &Choice| {
         choice
@@ -150,7 +190,7 @@ fn options(
     options.retain(affordable);
     contained.retain(affordable);
     if let Some(budget) = budget {
-        let several = combinations(evaluator, now, kinds, budget);
+        let several = combinations(work, evaluator, now, kinds, budget);
         options.extend(unmatched(several, &options, now.largest));
     }
     options.extend(contained);
@@ -160,10 +200,9 @@ fn options(
 }
 
 /// Each change by itself.
-fn singles(evaluator: &Evaluator, now: &Held, kinds: &[Vec<Change>]) -> Vec<Choice> {
+fn singles(kinds: &[Vec<Change>]) -> Vec<Vec<Change>> {
     let each = kinds.iter().flatten();
-    each.map(|change| evaluator.choice(vec![change.clone()], now))
-        .collect()
+    each.map(|change| vec![change.clone()]).collect()
 }
 
 /// The same guests as containers (those of `lab`): by themselves, which costs nothing but work, and with each purchase
@@ -172,6 +211,7 @@ fn singles(evaluator: &Evaluator, now: &Held, kinds: &[Vec<Change>]) -> Vec<Choi
 /// `machines` are the options of each change of `kinds`, in their order, with the guests as they are. With a budget,
 /// several purchases at once too, of those that hold more than anything that costs no more.
 fn containers(
+    work: &Work,
     lab: &Lab,
     host: &Host,
     now: &Held,
@@ -186,8 +226,10 @@ fn containers(
     let evaluator = Evaluator::new(lab, host, Some(free));
     let alone = evaluator.choice(Vec::new(), now);
     let floor = alone.largest;
-    let single = singles(&evaluator, now, kinds).into_iter().zip(machines);
+    let single = work.choices(&evaluator, now, singles(kinds));
     let gaining = single
+        .into_iter()
+        .zip(machines)
         .filter(|(option, machine)| option.largest > machine.largest.max(floor))
         .map(|(option, _)| option);
     let mut others = machines.to_vec();
@@ -197,7 +239,7 @@ fn containers(
     all.extend(with_one.iter().cloned());
     if let Some(budget) = budget {
         others.extend(with_one);
-        let several = combinations(&evaluator, now, kinds, budget);
+        let several = combinations(work, &evaluator, now, kinds, budget);
         all.extend(unmatched(several, &others, floor));
     }
     all

@@ -163,6 +163,18 @@ pub fn each_draw<T: Send>(
     draws: Draws,
     of: impl Fn(&Lab, &Hint) -> T + Sync,
 ) -> Option<Vec<T>> {
+    each_draw_until(lab, host, draws, &|| true, of)
+}
+
+/// [`each_draw`] as long as `go_on` says so: then the first draws, as many as are known without one left out.
+#[must_use]
+pub fn each_draw_until<T: Send>(
+    lab: &Lab,
+    host: &str,
+    draws: Draws,
+    go_on: &(dyn Fn() -> bool + Sync),
+    of: impl Fn(&Lab, &Hint) -> T + Sync,
+) -> Option<Vec<T>> {
     if is_certain(lab, host) {
         return None;
     }
@@ -178,14 +190,19 @@ pub fn each_draw<T: Send>(
                     study.redraw.put(&mut bench.lab, &bench.drawn.values);
                     of(&bench.lab, &study.hint)
                 };
-                (chunk * CHUNK..last).map(draw).collect::<Vec<T>>()
+                let draws = (chunk * CHUNK..last).take_while(|_| go_on());
+                (draws.map(draw).collect::<Vec<T>>(), last - chunk * CHUNK)
             },
         );
-        parts
-            .collect::<Vec<Vec<T>>>()
-            .into_iter()
-            .flatten()
-            .collect()
+        let mut made = Vec::new();
+        for (part, whole) in parts.collect::<Vec<(Vec<T>, u64)>>() {
+            let is_whole = part.len() as u64 == whole;
+            made.extend(part);
+            if !is_whole {
+                break;
+            }
+        }
+        made
     })
 }
 
