@@ -42,8 +42,9 @@ pub struct BatchRun {
     pub peak: f64,
     /// Time from `start_s` to the peak `[s]`.
     pub peak_s: f64,
-    /// Use at its end, share of visible memory; where memory has settled, the mean since it stopped moving: pages that are
-    /// rewritten and merged again move it up and down with every pass.
+    /// Use at its end, share of visible memory. Pages that are rewritten and merged again move it up and down with every
+    /// pass, so where memory has settled it is the mean since it stopped moving, and where it goes up and down by more
+    /// than that the mean over a cycle of the scanner.
     pub settled: f64,
     /// Time from its last guest being up until memory was seen to have settled `[s]`: to have moved by less than 0.5 % of
     /// what the guests hold through two passes of the scanner, those passes included. None: the batch ended before.

@@ -11,8 +11,32 @@ const PASSES: f64 = 2.0;
 /// Memory that has come no lower through so many passes will not make room by waiting, settled or not: twice what it takes
 /// to merge a newcomer.
 const PASSES_IN_VAIN: f64 = 4.0;
+/// Passes after which what goes up and down has come round, at the latest: smart scan visits what never merged in one of
+/// so many.
+const SMART_CYCLE: f64 = 9.0;
 /// Time that a resting adaptive scanner is watched for instead, in decisions.
 const DECISIONS: f64 = 2.0;
+
+/// Use over some time.
+#[derive(Debug, Clone, Copy, Default)]
+struct Span {
+    /// `[s]`
+    time: f64,
+    /// Use summed over it `[B·s]`.
+    sum: f64,
+}
+
+impl Span {
+    fn add(&mut self, other: Span) {
+        self.time += other.time;
+        self.sum += other.sum;
+    }
+
+    /// Mean use `[B]`; none over no time.
+    fn mean(self) -> Option<f64> {
+        (self.time > 0.0).then(|| self.sum / self.time)
+    }
+}
 
 /// Watches memory until it has settled.
 #[derive(Debug, Clone, Default)]
@@ -20,9 +44,14 @@ pub(super) struct Settling {
     /// Demand that is compared with `[B]`.
     anchor: f64,
     anchor_s: f64,
-    /// Use since then, summed over time `[B·s]`, and the last moment and use that are in it.
-    sum: f64,
+    /// Use since then, and the last moment and use that are in it.
+    since: Span,
     last: (f64, f64),
+    /// Use in the cycle before this one, and in this one, which began when so many pages were walked.
+    cycles: [Span; 2],
+    cycle_pages: f64,
+    /// Whether memory goes up and down for so long that it will not settle.
+    swings: bool,
     /// Pages walked when the anchor was set.
     anchor_pages: f64,
     /// Lowest demand of this wait `[B]`, and the pages walked when it was reached.
@@ -40,13 +69,15 @@ impl Settling {
         self.began_s = host.now;
         self.settled = false;
         self.set_anchor(host, 0.0);
+        self.cycles = Default::default();
+        self.cycle_pages = host.scanner.walked;
         self.lowest = f64::INFINITY;
     }
 
     fn set_anchor(&mut self, host: &HostState, demand: f64) {
         self.anchor = demand;
         self.anchor_s = host.now;
-        self.sum = 0.0;
+        self.since = Span::default();
         self.anchor_pages = host.scanner.walked;
     }
 
@@ -57,7 +88,12 @@ impl Settling {
     pub(super) fn observe(&mut self, host: &HostState, load: &Load) -> bool {
         let used = host.memory.used(load);
         let (then, before) = std::mem::replace(&mut self.last, (host.now, used));
-        self.sum += (host.now - then) * (used + before) / 2.0;
+        let span = Span {
+            time: host.now - then,
+            sum: (host.now - then) * (used + before) / 2.0,
+        };
+        self.since.add(span);
+        self.cycles[1].add(span);
         let scanner = &host.scanner;
         let band = BAND * load.demand;
         let waiting = !scanner.rests() && host.guests.unmerged_yet() > band;
@@ -71,6 +107,15 @@ impl Settling {
             self.lowest_pages = scanner.walked;
         }
         let pass = pass(host);
+        let cycle = match host.model.host.merging.smart_scan {
+            true => SMART_CYCLE,
+            false => PASSES,
+        };
+        if scanner.walked - self.cycle_pages >= cycle * pass {
+            self.cycles = [self.cycles[1], Span::default()];
+            self.cycle_pages = scanner.walked;
+        }
+        self.swings = self.in_vain(host) && !drains;
         if host.now < host.scanner_from || drains {
             false
         } else if pass <= 0.0 {
@@ -82,11 +127,17 @@ impl Settling {
         }
     }
 
-    /// Mean use since memory stopped moving `[B]`.
-    pub(super) fn mean_used(&self) -> f64 {
-        let (now, used) = self.last;
-        let time = now - self.anchor_s;
-        if time > 0.0 { self.sum / time } else { used }
+    /// Mean use since memory stopped moving, where it has settled; over one cycle or two, where it goes up and down and
+    /// will not `[B]`.
+    pub(super) fn mean_used(&self, steady: bool) -> Option<f64> {
+        let [mut cycles, this] = self.cycles;
+        if steady && self.settled {
+            return Some(self.since.mean().unwrap_or(self.last.1));
+        }
+        // A whole one.
+        let whole = self.swings && cycles.time > 0.0;
+        cycles.add(this);
+        cycles.mean().filter(|_| whole)
     }
 
     /// Whether waiting has made no room for so long that it will not, though memory has not settled: it goes up and down.

@@ -339,9 +339,8 @@ impl<'a> Simulation<'a> {
             self.settling.settled = true;
             self.recorder.settled(self.settling.began_s, self.host.now);
         }
-        if self.steady && self.settling.settled {
-            let mean = self.settling.mean_used() / self.host.model.visible;
-            self.recorder.settles_at(mean);
+        if let Some(mean) = self.settling.mean_used(self.steady) {
+            self.recorder.settles_at(mean / self.host.model.visible);
         }
     }
 

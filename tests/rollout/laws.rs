@@ -389,3 +389,83 @@ proptest! {
         }
     }
 }
+
+/// So many guests at once that rewrite what merged, on a host with 24 GiB and as much swap as they need; all invented.
+fn rewriting(
+    guests: u64,
+    pages_per_wake: f64,
+    smart_scan: bool,
+    rewrite_s: f64,
+    watch: Watch,
+) -> Run {
+    let mut web = lab::guest("web", Number::Share(1.0));
+    web.memory = 2.0 * GIB;
+    web.touched = GIB;
+    web.touched_busy = GIB;
+    web.common = 500.0 * MIB;
+    web.repeats = 100.0 * MIB;
+    web.rewrite_interval = rewrite_s;
+    let mut merging = lab::merging(Mode::Fixed);
+    merging.smart_scan = smart_scan;
+    merging.pages_per_wake = pages_per_wake;
+    let mut lab = lab::lab(lab::host(24.0 * GIB, merging), vec![web]);
+    lab.hosts[0].memory.swap = 16.0 * GIB;
+    let model = HostModel::new(&lab, &lab.hosts[0]);
+    let options = Options {
+        watch,
+        ..Options::default()
+    };
+    simulate(&model, &Schedule::rule(guests, guests, 0.0), &options)
+}
+
+/// What merging frees is filled again from swap for hours after the scanner has nothing left to do.
+#[test]
+fn a_run_has_not_settled_while_swap_drains() {
+    let mut drained = 0;
+    for smart_scan in [false, true] {
+        for rewrite in [2.0, 8.0] {
+            let run = rewriting(
+                36,
+                1000.0,
+                smart_scan,
+                rewrite * 3600.0,
+                Options::default().watch,
+            );
+            let batch = &run.batches[0];
+            assert!(batch.settle_s.is_some());
+            let end = run.timeline.last().expect("an end");
+            // What is in swap and finds room stays under half a per cent of what the guests hold.
+            let room = (0.99 - end.used) * run.visible;
+            assert!(end.swap_used.min(room) < 0.006 * run.visible, "{end:?}");
+            let most = run.timeline.iter().map(|moment| moment.swap_used);
+            drained += u32::from(most.fold(0.0, f64::max) > 0.05 * run.visible && room > 0.0);
+        }
+    }
+    assert!(drained > 0);
+}
+
+/// Memory that goes up and down with the passes, with smart scan over many of them: what is said of it does not depend on
+/// the moment at which one looks.
+#[test]
+fn where_memory_goes_up_and_down_its_mean_over_a_cycle_is_said() {
+    for (pages, smart_scan, rewrite_s) in [(300.0, true, 60.0), (300.0, false, 60.0)] {
+        let (mut said, mut samples) = (Vec::new(), Vec::new());
+        for minutes in [600.0, 607.0, 615.0, 622.0, 640.0] {
+            let watch = Watch::For(60.0 * minutes);
+            let run = rewriting(20, pages, smart_scan, rewrite_s, watch);
+            let batch = &run.batches[0];
+            assert_eq!(batch.settle_s, None);
+            said.push(batch.settled);
+            samples.push(run.timeline.last().expect("an end").used);
+        }
+        let spread = |all: &[f64]| {
+            let most = all.iter().copied().fold(0.0, f64::max);
+            most - all.iter().copied().fold(1.0, f64::min)
+        };
+        assert!(spread(&samples) > 0.004, "{samples:?}");
+        assert!(
+            spread(&said) < spread(&samples) / 3.0,
+            "{said:?} {samples:?}"
+        );
+    }
+}

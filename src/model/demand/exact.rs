@@ -12,7 +12,7 @@ const BUDGET_BESIDE_SINGLE: usize = 40_000;
 /// How many equal sums are expected at most, on average, where a few are listed.
 const ALIKE: usize = 64;
 /// Most guests in the half that is a single group.
-const SINGLE_BUDGET: u64 = 2_000_000;
+const SINGLE_BUDGET: u64 = 100_000;
 
 /// The two halves. The values of demand do not depend on the common factor, so they are computed once.
 #[derive(Debug, Clone)]
