@@ -54,14 +54,14 @@ type Loads = HashMap<(usize, Vec<u64>), Option<f64>>;
 const MOST_KNOWN: usize = 200_000;
 /// Most checks of a host, one that is computed counting as [`COMPUTED`] that are known. Counted and not timed, so that
 /// the answer is the same everywhere.
-pub const MOST_CHECKS: u64 = 20_000_000;
+const MOST_CHECKS: u64 = 20_000_000;
 /// What it costs to compute a load, in loads that are known.
 const COMPUTED: u64 = 40;
 
 /// How long to search.
 #[derive(Debug, Clone, Copy)]
 pub struct Bounds<'i> {
-    /// Most checks of a host, [`MOST_CHECKS`] where nothing else is wanted.
+    /// Most checks of a host, 20 million where nothing else is wanted.
     pub checks: u64,
     /// Becomes true where the search is interrupted.
     pub interrupted: &'i AtomicBool,
