@@ -44,12 +44,12 @@ pub fn classify(
         .collect();
     for (index, one) in uses.iter_mut().enumerate() {
         if one.is_merged() && still_finds_more(readings, index) {
-            *one = Usage::Few;
+            *one = Usage::TooFewGuests;
         }
     }
     if !uses.iter().any(|one| one.is_settled()) {
         for one in uses.iter_mut().filter(|one| **one == Usage::Hovering) {
-            *one = Usage::HoveringTaken;
+            *one = Usage::HoveringAsMerged;
         }
     }
     uses
@@ -148,12 +148,12 @@ pub fn evidence(readings: &[Reading], uses: &[Usage], fitted: usize) -> Evidence
             Usage::Step(_) => evidence.step = true,
             // Without guests merged and unmerged are the same.
             _ if reading.guests == 0 => {}
-            Usage::Merged | Usage::HoveringTaken => {
+            Usage::Merged | Usage::HoveringAsMerged => {
                 evidence.merged = true;
                 evidence.counters |= reading.sharing.is_some_and(|pages| pages > 0.0);
             }
             Usage::Unmerged => evidence.unmerged = true,
-            Usage::Hovering | Usage::Bound | Usage::Settling | Usage::Few => {}
+            Usage::Hovering | Usage::Bound | Usage::Settling | Usage::TooFewGuests => {}
         }
     }
     counts.sort_unstable();

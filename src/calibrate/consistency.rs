@@ -54,7 +54,7 @@ fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) 
         .filter(|(_, observation)| {
             !matches!(
                 observation.usage,
-                Usage::Bound | Usage::Settling | Usage::Few
+                Usage::Bound | Usage::Settling | Usage::TooFewGuests
             )
         })
         .map(|(reading, observation)| (reading.place, observation.usage));

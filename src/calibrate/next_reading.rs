@@ -142,7 +142,7 @@ fn above_threshold(found: &Estimate, most: u64) -> Option<u64> {
     let (fit, model) = (&found.fit, &found.fit.model);
     let mut uses = fit.observations.iter().map(|observation| observation.usage);
     // Where a reading above the threshold is there, a second one has to be at another count.
-    let least = if uses.any(|usage| usage == Usage::HoveringTaken) {
+    let least = if uses.any(|usage| usage == Usage::HoveringAsMerged) {
         most
     } else {
         most + (most / 20).max(1)

@@ -33,7 +33,7 @@ pub enum Note {
     /// What guests share comes from the merge counters.
     Counters,
     /// A reading at an adaptive scanner's threshold is taken as merged.
-    HoveringTaken,
+    HoveringAsMerged,
     /// Steps are taken as read before the new pages were tracked.
     UntrackedSteps,
     /// Steps are corrected by what the merge counters show as saved since the reading before.
@@ -68,8 +68,8 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         let uses = fit.observations.iter().map(|observation| observation.usage);
         question.readings.iter().zip(uses)
     };
-    let hovering = uses().any(|(_, usage)| usage == Usage::HoveringTaken);
-    let few = uses().filter(|(_, usage)| *usage == Usage::Few);
+    let hovering = uses().any(|(_, usage)| usage == Usage::HoveringAsMerged);
+    let few = uses().filter(|(_, usage)| *usage == Usage::TooFewGuests);
     let few: Vec<usize> = few.map(|(reading, _)| reading.line).collect();
     let steps = fit.parameters.determines(Unknown::Step) && model.tracking() == Tracking::On;
     let late = uses().any(|(reading, usage)| match usage {
@@ -87,7 +87,7 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         (as_in_lab, Note::SharedAsInLab { merged }),
         (shared, Note::SharedTogether(model.common_share)),
         (fit.parameters.counters, Note::Counters),
-        (hovering, Note::HoveringTaken),
+        (hovering, Note::HoveringAsMerged),
         (steps, Note::UntrackedSteps),
         (late, Note::LateSteps),
         (fit.freedom == 0, Note::NoFreedom),

@@ -62,7 +62,7 @@ const STEP: (f64, f64) = (1e-3, 1e6);
 #[must_use]
 pub fn predict(question: &Question, found: &Estimate, draws: Option<Draws>) -> Predictions {
     let drawn = draws.and_then(|draws| drawn(question, found, draws));
-    let one = |count: Count| one(question, found, count, drawn.as_deref());
+    let one = |count: Count| prediction(question, found, count, drawn.as_deref());
     Predictions {
         fits: one(Count::Fits),
         breaks_at: one(Count::Breaks),
@@ -91,7 +91,7 @@ fn drawn(question: &Question, found: &Estimate, draws: Draws) -> Option<Vec<[Lar
     })
 }
 
-fn one(
+fn prediction(
     question: &Question,
     found: &Estimate,
     count: Count,
@@ -200,17 +200,17 @@ impl Count {
 
     /// Asks the laws that the count goes by.
     fn with_model<T>(self, lab: &Lab, host: usize, ask: impl FnOnce(&HostModel) -> T) -> T {
-        let calm = (self == Count::BreaksFresh).then(|| calm(lab));
-        let lab = calm.as_ref().unwrap_or(lab);
+        let never_busy = (self == Count::BreaksFresh).then(|| never_busy(lab));
+        let lab = never_busy.as_ref().unwrap_or(lab);
         ask(&HostModel::new(lab, &lab.hosts[host]))
     }
 }
 
 /// The lab with no guest ever busy.
-fn calm(lab: &Lab) -> Lab {
-    let mut calm = lab.clone();
-    for guest in &mut calm.guests {
+fn never_busy(lab: &Lab) -> Lab {
+    let mut never_busy = lab.clone();
+    for guest in &mut never_busy.guests {
         guest.busy = 0.0.into();
     }
-    calm
+    never_busy
 }

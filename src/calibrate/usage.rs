@@ -10,7 +10,7 @@ pub enum Usage {
     /// Settled at the threshold of an adaptive scanner: merged ≤ reading ≤ unmerged.
     Hovering,
     /// The same, taken as merged because nothing better exists.
-    HoveringTaken,
+    HoveringAsMerged,
     /// Right after a batch was started; the reading right before it is this one.
     Step(usize),
     /// In a state that is not known: merged ≤ reading ≤ just started.
@@ -18,20 +18,23 @@ pub enum Usage {
     /// Between a start and the plateau.
     Settling,
     /// Settled, with too few guests to share what many do.
-    Few,
+    TooFewGuests,
 }
 
 impl Usage {
     /// Whether the reading shows where memory settles.
     #[must_use]
     pub fn is_settled(self) -> bool {
-        matches!(self, Usage::Merged | Usage::Unmerged | Usage::HoveringTaken)
+        matches!(
+            self,
+            Usage::Merged | Usage::Unmerged | Usage::HoveringAsMerged
+        )
     }
 
     /// Whether merged guests were read.
     #[must_use]
     pub fn is_merged(self) -> bool {
-        matches!(self, Usage::Merged | Usage::HoveringTaken)
+        matches!(self, Usage::Merged | Usage::HoveringAsMerged)
     }
 
     /// Whether the reading is fitted.
@@ -53,11 +56,11 @@ impl Usage {
             Usage::Merged => "settled",
             Usage::Unmerged => "settled, nothing merged",
             Usage::Hovering => "bound: at the scanner's threshold",
-            Usage::HoveringTaken => "settled: at the scanner's threshold, taken as merged",
+            Usage::HoveringAsMerged => "settled: at the scanner's threshold, taken as merged",
             Usage::Step(_) => "step: right after a start",
             Usage::Bound => "bound: state not known",
             Usage::Settling => "bound: still settling",
-            Usage::Few => "bound: fewer than 4 guests do not yet share what more do",
+            Usage::TooFewGuests => "bound: fewer than 4 guests do not yet share what more do",
         }
     }
 }

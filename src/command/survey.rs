@@ -15,7 +15,7 @@ use crate::inventory::load;
 use crate::sizing::answer::Outcome;
 use crate::survey::each::kind::Pattern;
 use crate::survey::each::line::headings;
-use crate::survey::each::{Wanted, Watch};
+use crate::survey::each::{GuestFilter, Watch};
 use crate::survey::reading::Snapshot;
 use crate::survey::table::HostTable;
 use crate::survey::{Known, Root, survey};
@@ -160,7 +160,7 @@ fn each(
     stdout: &mut dyn Write,
     stderr: &mut dyn Write,
 ) -> Result<(), Diagnostics> {
-    let wanted = Wanted {
+    let wanted = GuestFilter {
         under: args.under.clone(),
         processes: args.process.clone(),
     };

@@ -15,7 +15,7 @@ use crate::lab::{
 use super::check::{Checked, Checker, join};
 use super::consistency;
 use super::fields::Fields;
-use super::lists::{all, path};
+use super::lists::{named_tables, table_path};
 use super::periods;
 use super::problem::{keys, values as value_problem};
 use super::tree::{Node, Table, Value};
@@ -28,15 +28,15 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
     checker.keep_uncertain(None, checked.draft, AnyDraft::Policy);
     let lists = ["host", "image", "guest"].map(|name| values.list(name));
     let periods = periods::all(checker, values.list("period"));
-    let hosts = all(checker, lists[0], "hosts", host);
-    let images = all(checker, lists[1], "images", image);
+    let hosts = named_tables(checker, lists[0], "hosts", host);
+    let images = named_tables(checker, lists[1], "images", image);
     let index: HashMap<&str, usize> = images
         .iter()
         .enumerate()
         .rev()
         .map(|(index, image)| (image.name.as_str(), index))
         .collect();
-    let guests = all(checker, lists[2], "guests", |checker, node, at| {
+    let guests = named_tables(checker, lists[2], "guests", |checker, node, at| {
         guest(checker, node, at, &index)
     });
     if !checker.is_full() {
@@ -82,7 +82,7 @@ fn place(node: &Node, name: &str) -> Option<Place> {
 }
 
 fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Host {
-    let (checked, mut host): (_, Host) = checker.table(path("host", node), Some(node), None);
+    let (checked, mut host): (_, Host) = checker.table(table_path("host", node), Some(node), None);
     let fields = checked.fields;
     if let Some((checked, network)) = optional_table::<Network>(checker, &fields, "network") {
         host.link = Some(network.link);
@@ -167,7 +167,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         checker.report(value_problem::pools_not_a_list(key, node, checker.sources));
         return Vec::new();
     };
-    all(
+    named_tables(
         checker,
         list,
         "pools of one host",
@@ -177,7 +177,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
 
 /// The pool with that place in its host.
 fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [usize; 2]) -> Pool {
-    let path = path(&join(&host.path, "disk"), node);
+    let path = table_path(&join(&host.path, "disk"), node);
     let mut checked = checker.values::<Pool>(path, Some(node), host.header);
     for name in ["base_used", "base_written"] {
         if at[1] > 0 && !checked.draft.is_given(name) {
@@ -193,7 +193,7 @@ fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [u
 }
 
 fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Image {
-    let (checked, image) = checker.table(path("image", node), Some(node), None);
+    let (checked, image) = checker.table(table_path("image", node), Some(node), None);
     checker.keep_uncertain(None, checked.draft, |draft| AnyDraft::Image(at, draft));
     image
 }
@@ -205,7 +205,7 @@ fn guest<'t>(
     at: usize,
     images: &HashMap<&str, usize>,
 ) -> Guest {
-    let mut checked = checker.values::<Guest>(path("guest", node), Some(node), None);
+    let mut checked = checker.values::<Guest>(table_path("guest", node), Some(node), None);
     if checked.draft.is_given("image")
         && let Some(node) = checked.fields.node("image")
         && let Some(name) = node.text()

@@ -12,7 +12,7 @@ use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 use super::fields::Fields;
 use super::problem::{conflicts, keys};
 use super::tree::Node;
-use super::written::as_written;
+use super::written::source_text;
 
 /// The checking of one inventory.
 pub(super) struct Checker<'t> {
@@ -213,7 +213,7 @@ impl<'t> Checker<'t> {
 
     /// Records that a value was given.
     pub fn record_given(&mut self, fields: &Fields<'t>, name: &str, node: &Node) {
-        let text = as_written(node, self.sources);
+        let text = source_text(node, self.sources);
         let source = match self.sources.source(node.place) {
             Some(source) if source.medium == Medium::File => Source::File {
                 file: source.name.to_string(),

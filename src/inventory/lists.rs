@@ -14,7 +14,7 @@ use super::tree::Node;
 const LONGEST_SHOWN: usize = 256;
 
 /// Each table of a list, whose names must differ.
-pub(super) fn all<'t, T>(
+pub(super) fn named_tables<'t, T>(
     checker: &mut Checker<'t>,
     nodes: &'t [Node],
     things: &'static str,
@@ -45,7 +45,7 @@ pub(super) fn all<'t, T>(
 }
 
 /// The path of a named table, without a name where it is none, which is reported elsewhere.
-pub(super) fn path(around: &str, node: &Node) -> String {
+pub(super) fn table_path(around: &str, node: &Node) -> String {
     let name = node
         .table()
         .and_then(|table| table.node("name")?.text())

@@ -15,8 +15,8 @@ pub(super) fn files(files: Vec<Table>, errors: &mut Vec<Diagnostic>) -> Table {
     for entry in files.into_iter().flat_map(|file| file.entries) {
         match Section::Top.key(&entry.key).map(|key| key.kind) {
             Some(Kind::Files) => check_include(&entry.node, errors),
-            Some(Kind::Table(_)) => join(&mut values, entry, errors),
-            Some(_) => append(&mut values, entry, errors),
+            Some(Kind::Table(_)) => merge_table(&mut values, entry, errors),
+            Some(_) => append_tables(&mut values, entry, errors),
             None if errors.len() >= MOST_KEPT => {}
             None => errors.push(keys::unknown(Section::Top, &entry)),
         }
@@ -26,7 +26,7 @@ pub(super) fn files(files: Vec<Table>, errors: &mut Vec<Diagnostic>) -> Table {
 }
 
 /// Adds the keys of a `[lab]` or `[policy]` to those of the files before.
-fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
+fn merge_table(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     let key = &entry.key;
     if entry.node.table().is_none() {
         let hint = format!("open it with [{key}] on a line of its own");
@@ -45,7 +45,7 @@ fn join(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
 }
 
 /// Adds hosts, images or guests to those of the files before.
-fn append(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
+fn append_tables(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>) {
     let Entry {
         key,
         key_place,

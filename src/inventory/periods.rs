@@ -16,8 +16,8 @@ const SLACK: f64 = 1e-9;
 pub(super) fn all<'t>(checker: &mut Checker<'t>, nodes: &'t [Node]) -> Vec<Period> {
     let errors = checker.errors.len();
     let mut tables = Vec::with_capacity(nodes.len());
-    let mut periods = lists::all(checker, nodes, "periods", |checker, node, _| {
-        let path = lists::path("period", node);
+    let mut periods = lists::named_tables(checker, nodes, "periods", |checker, node, _| {
+        let path = lists::table_path("period", node);
         let (checked, period) = checker.table::<Period>(path, Some(node), None);
         let period = with_share(checker, &checked.fields, period);
         tables.push(checked.fields);

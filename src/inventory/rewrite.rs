@@ -100,7 +100,7 @@ pub fn has_table(text: &str, name: &str) -> bool {
 }
 
 /// A table on the way to a value, and the line that the way began on.
-struct Found<'a> {
+struct FoundTable<'a> {
     table: &'a dyn TableLike,
     /// Where the value starts that a table in braces belongs to; none under headers and by dotted keys, where each key
     /// has a line of its own.
@@ -118,7 +118,7 @@ fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, 
         ["guest", name, _] => (named(root, "guest", name)?, "name"),
         ["policy", _] => {
             let found = inner(
-                &Found {
+                &FoundTable {
                     table: root,
                     inline: None,
                 },
@@ -128,22 +128,27 @@ fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, 
             return put(text, &found, first.map_or("", |(key, _)| key), edit);
         }
         ["host", name, "memory", _] => (inner(&named(root, "host", name)?, "memory")?, "modules"),
-        _ => return Err(lost(&edit.path)),
+        _ => return Err(no_place(&edit.path)),
     };
     put(text, &found, sibling, edit)
 }
 
 /// Puts a value in its place, or below a key that stands there.
-fn put(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Vec<Splice>, String> {
+fn put(
+    text: &str,
+    found: &FoundTable<'_>,
+    sibling: &str,
+    edit: &Edit,
+) -> Result<Vec<Splice>, String> {
     let Some((key, item)) = found.table.get_key_value(edit.key()) else {
-        return below(text, found, sibling, edit);
+        return insert_below(text, found, sibling, edit);
     };
     let start = match found.inline {
-        None => key.span().ok_or_else(|| lost(edit.key()))?.start,
+        None => key.span().ok_or_else(|| no_place(edit.key()))?.start,
         Some(start) => start,
     };
     let mut splices = vec![comment(text, start, edit)];
-    splices.extend(in_place(item, edit)?);
+    splices.extend(replace_value(item, edit)?);
     Ok(splices)
 }
 
@@ -165,17 +170,22 @@ fn indent(line: &str) -> &str {
 }
 
 /// A value that does not stand there yet, below a key that does.
-fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Vec<Splice>, String> {
+fn insert_below(
+    text: &str,
+    found: &FoundTable<'_>,
+    sibling: &str,
+    edit: &Edit,
+) -> Result<Vec<Splice>, String> {
     let spans = found.table.get_key_value(sibling);
     let spans = spans.and_then(|(key, item)| Some((key.span()?, item.span()?)));
-    let (key, value) = spans.ok_or_else(|| lost(sibling))?;
+    let (key, value) = spans.ok_or_else(|| no_place(sibling))?;
     let given = edit.given();
     if let Some(start) = found.inline {
         // What stands between the last divider and the key is its way, where keys are dotted in braces.
         let before = &text[..key.start];
-        let way = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
-        let way = before[way..].trim_start();
-        let added = (value.end..value.end, format!(", {way}{given}"));
+        let prefix = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
+        let prefix = before[prefix..].trim_start();
+        let added = (value.end..value.end, format!(", {prefix}{given}"));
         return Ok(vec![comment(text, start, edit), added]);
     }
     // Dotted keys repeat their way: memory.modules is followed by memory.base.
@@ -195,7 +205,7 @@ fn below(text: &str, found: &Found<'_>, sibling: &str, edit: &Edit) -> Result<Ve
 }
 
 /// What takes the place of a value that stands there.
-fn in_place(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, String> {
+fn replace_value(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, String> {
     let parts = item
         .as_table_like()
         .map(|table| ["low", "likely", "high"].map(|part| table.get(part).and_then(Item::span)));
@@ -209,7 +219,7 @@ fn in_place(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, Str
             Ok([low, likely, high].into_iter().zip(range.clone()).collect())
         }
         _ if is_value => Ok(vec![(
-            item.span().ok_or_else(|| lost(edit.key()))?,
+            item.span().ok_or_else(|| no_place(edit.key()))?,
             edit.value.clone(),
         )]),
         _ => Err(format!(
@@ -219,12 +229,12 @@ fn in_place(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, Str
     }
 }
 
-fn lost(key: &str) -> String {
+fn no_place(key: &str) -> String {
     format!("the place of `{key}` cannot be found")
 }
 
 /// The table of that name in a list of tables, written under headers or in braces.
-fn named<'a>(root: &'a dyn TableLike, list: &str, name: &str) -> Result<Found<'a>, String> {
+fn named<'a>(root: &'a dyn TableLike, list: &str, name: &str) -> Result<FoundTable<'a>, String> {
     let missing = || format!("no [[{list}]] of the name {name:?} stands in this file itself");
     let (key, item) = root.get_key_value(list).ok_or_else(missing)?;
     let is_it = |table: &dyn TableLike| table.get("name").and_then(Item::as_str) == Some(name);
@@ -238,11 +248,11 @@ fn named<'a>(root: &'a dyn TableLike, list: &str, name: &str) -> Result<Found<'a
     };
     let table = tables.into_iter().find(|table| is_it(*table));
     let table = table.ok_or_else(missing)?;
-    Ok(Found { table, inline })
+    Ok(FoundTable { table, inline })
 }
 
 /// A table within another.
-fn inner<'a>(outer: &Found<'a>, name: &str) -> Result<Found<'a>, String> {
+fn inner<'a>(outer: &FoundTable<'a>, name: &str) -> Result<FoundTable<'a>, String> {
     let missing = || format!("there is no table `{name}`");
     let (key, item) = outer.table.get_key_value(name).ok_or_else(missing)?;
     let table = item.as_table_like().ok_or_else(missing)?;
@@ -253,7 +263,7 @@ fn inner<'a>(outer: &Found<'a>, name: &str) -> Result<Found<'a>, String> {
         None if braces => Some(key.span().ok_or_else(missing)?.start),
         inline => inline,
     };
-    Ok(Found { table, inline })
+    Ok(FoundTable { table, inline })
 }
 
 /// First byte of the line that a byte lies on.

@@ -13,7 +13,7 @@ use super::tree::{self, Base, Entry, Node, Table, Value};
 type Outcome = Result<(), Diagnostic>;
 
 /// One step of the path and where it was written.
-struct Step {
+struct PathPart {
     word: String,
     place: Place,
 }
@@ -36,16 +36,16 @@ pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -
         return Err(sets::not_a_value(text, base.place(0..text.len())));
     }
     let value = tree::node(&parsed, base);
-    let steps = steps.into_iter().map(|step| Step {
+    let steps = steps.into_iter().map(|step| PathPart {
         place: start.place(step.at),
         word: step.word,
     });
-    let steps: Vec<Step> = steps.collect();
-    Put { value, whole }.into_table(values, Section::Top, &steps)
+    let steps: Vec<PathPart> = steps.collect();
+    Assignment { value, whole }.into_table(values, Section::Top, &steps)
 }
 
 /// An entry of a table, by the step that names it.
-fn entry(step: &Step, node: Node) -> Entry {
+fn entry(step: &PathPart, node: Node) -> Entry {
     Entry {
         key: step.word.clone(),
         key_place: step.place,
@@ -54,13 +54,13 @@ fn entry(step: &Step, node: Node) -> Entry {
 }
 
 /// A value on its way to where it belongs.
-struct Put {
+struct Assignment {
     value: Node,
     /// The whole argument.
     whole: Place,
 }
 
-impl Put {
+impl Assignment {
     /// A path that stops before it has named a value.
     fn unfinished(&self, at: &str, example: &str) -> Outcome {
         Err(sets::unfinished(at, example, self.whole))
@@ -74,7 +74,7 @@ impl Put {
     }
 
     /// Goes on in the one of several tables that has the name of the next step.
-    fn into_named(self, list: &mut [Node], section: Section, steps: &[Step]) -> Outcome {
+    fn into_named(self, list: &mut [Node], section: Section, steps: &[PathPart]) -> Outcome {
         let Some((name, rest)) = steps.split_first() else {
             return self.unfinished(section.header(), "guest.web.memory");
         };
@@ -90,7 +90,7 @@ impl Put {
     }
 
     /// Puts the value under the key of the next step, or goes on below it.
-    fn into_table(self, table: &mut Table, section: Section, steps: &[Step]) -> Outcome {
+    fn into_table(self, table: &mut Table, section: Section, steps: &[PathPart]) -> Outcome {
         let Some((step, rest)) = steps.split_first() else {
             let key = section.keys().first().map_or("name", |key| key.name);
             return self.unfinished(section.header(), &format!("….{key}"));
@@ -102,15 +102,15 @@ impl Put {
             return Err(sets::no_key(section, &step.word, names, step.place));
         };
         match (key.kind, rest) {
-            (Kind::Table(inner), _) => match self.inner(table, step) {
-                Some(table) => self.into_table(table, inner, rest),
+            (Kind::Table(child_table), _) => match self.child_table(table, step) {
+                Some(table) => self.into_table(table, child_table, rest),
                 None => Ok(()),
             },
-            (Kind::Tables(inner), _) if inner != Section::Group || !rest.is_empty() => {
-                self.into_list(table, section, inner, step, rest)
+            (Kind::Tables(child_table), _) if child_table != Section::Group || !rest.is_empty() => {
+                self.into_list(table, section, child_table, step, rest)
             }
             (Kind::Prices, [size]) => {
-                if let Some(prices) = self.inner(table, step) {
+                if let Some(prices) = self.child_table(table, step) {
                     prices.put(entry(size, self.value));
                 }
                 Ok(())
@@ -141,14 +141,14 @@ impl Put {
     }
 
     /// Sets a share for a period; one share for all periods becomes that of the others.
-    fn in_period(&self, table: &mut Table, step: &Step, period: &Step) {
+    fn in_period(&self, table: &mut Table, step: &PathPart, period: &PathPart) {
         let plain = table.get(&step.word).map(|entry| entry.node.clone());
         if let Some(plain) = plain.filter(|node| node.table().is_none()) {
             let mut shares = entry(step, self.empty_table());
-            if let Value::Table(inner) = &mut shares.node.value {
+            if let Value::Table(child_table) = &mut shares.node.value {
                 let key = OTHERWISE.to_owned();
                 let key_place = plain.place;
-                inner.put(Entry {
+                child_table.put(Entry {
                     key,
                     key_place,
                     node: plain,
@@ -156,18 +156,18 @@ impl Put {
             }
             table.put(shares);
         }
-        if let Some(shares) = self.inner(table, step) {
+        if let Some(shares) = self.child_table(table, step) {
             shares.put(entry(period, self.value.clone()));
         }
     }
 
     /// The table under a key, made if it is not there; none where something else is, which will be reported.
-    fn inner<'t>(&self, table: &'t mut Table, step: &Step) -> Option<&'t mut Table> {
+    fn child_table<'t>(&self, table: &'t mut Table, step: &PathPart) -> Option<&'t mut Table> {
         if table.get(&step.word).is_none() {
             table.put(entry(step, self.empty_table()));
         }
         match &mut table.get_mut(&step.word)?.node.value {
-            Value::Table(inner) => Some(inner),
+            Value::Table(child_table) => Some(child_table),
             _ => None,
         }
     }
@@ -178,8 +178,8 @@ impl Put {
         table: &mut Table,
         around: Section,
         section: Section,
-        step: &Step,
-        rest: &[Step],
+        step: &PathPart,
+        rest: &[PathPart],
     ) -> Outcome {
         match table.get_mut(&step.word).map(|entry| &mut entry.node.value) {
             Some(Value::List(list)) if section == Section::Group => self.into_group(list, rest),
@@ -191,7 +191,7 @@ impl Put {
     }
 
     /// Goes on in the group of cores with the number of the next step, counted from 1.
-    fn into_group(self, list: &mut [Node], steps: &[Step]) -> Outcome {
+    fn into_group(self, list: &mut [Node], steps: &[PathPart]) -> Outcome {
         let Some((step, rest)) = steps.split_first() else {
             return self.unfinished("groups", "groups.1.cores");
         };

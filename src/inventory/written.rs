@@ -5,12 +5,12 @@ use crate::diagnose::source::Sources;
 use super::tree::{Node, Value};
 
 /// What was written, short enough for a sentence, without quotes.
-pub(super) fn as_given(node: &Node, sources: &Sources) -> String {
-    shorten(&as_written(node, sources))
+pub(super) fn short_text(node: &Node, sources: &Sources) -> String {
+    shorten(&source_text(node, sources))
 }
 
 /// What was written, on one line and without quotes; nothing of a value that anybody typed is cut.
-pub(super) fn as_written(node: &Node, sources: &Sources) -> String {
+pub(super) fn source_text(node: &Node, sources: &Sources) -> String {
     const LONGEST: usize = 2_000;
     let text = match &node.value {
         Value::Text(text) => text.trim().to_owned(),

@@ -5,7 +5,7 @@ use super::document::{Document, Rank};
 use super::table::{Rows, Table};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::guests::answer::{GuestsAnswer, ProfileAnswer};
-use crate::calibrate::guests::common::Period;
+use crate::calibrate::guests::common::PeriodAnswer;
 use crate::calibrate::guests::estimates::Estimated;
 use crate::unit::format;
 use crate::words::caution::Caution;
@@ -63,7 +63,7 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
 }
 
 /// The periods with how much each kind is busy in them.
-fn periods(answer: &GuestsAnswer) -> Rows<&Period> {
+fn periods(answer: &GuestsAnswer) -> Rows<&PeriodAnswer> {
     let kinds = answer.periods.first();
     let kinds: Vec<String> = kinds.map_or_else(Vec::new, |one| one.busy.keys().cloned().collect());
     let table = Table::of(&answer.periods)

@@ -2,7 +2,7 @@
 
 use super::parse::SECTOR;
 use super::root::Root;
-use super::table::{HostTable, quoted, written};
+use super::table::{HostTable, quoted, toml_value};
 use crate::lab::keys::Section;
 use crate::unit::format;
 
@@ -39,8 +39,8 @@ pub(super) fn read(root: &Root, name: &str) -> Option<Array> {
         let number = number(file).filter(|number| (0.0..=MOST_DEVICES).contains(number));
         number.map(|number| number as u64)
     };
-    let can_be = |bytes: &f64| written(Section::Disk, "capacity", *bytes).is_some();
-    let usable = Some(number("size")? * SECTOR).filter(can_be)?;
+    let is_allowed = |bytes: &f64| toml_value(Section::Disk, "capacity", *bytes).is_some();
+    let usable = Some(number("size")? * SECTOR).filter(is_allowed)?;
     let level = root.text(&format!("{folder}/md/level"));
     let level = level.unwrap_or_else(|_| "unknown".to_owned());
     let members = root.names(&format!("{folder}/slaves"));
@@ -60,7 +60,9 @@ pub(super) fn read(root: &Root, name: &str) -> Option<Array> {
     let component = number("md/component_size").map(|kib| kib * 1024.0);
     Some(Array {
         name: name.to_owned(),
-        component: component.filter(can_be).unwrap_or(usable / devices as f64),
+        component: component
+            .filter(is_allowed)
+            .unwrap_or(usable / devices as f64),
         level,
         devices,
         usable,

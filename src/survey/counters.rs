@@ -70,8 +70,8 @@ impl Counters {
     pub fn words(&self) -> String {
         let saved = (self.sharing + self.zero) * PAGE;
         let profit = self.profit();
-        let books = saved - profit;
-        if saved == 0.0 && books <= 0.0 {
+        let bookkeeping = saved - profit;
+        if saved == 0.0 && bookkeeping <= 0.0 {
             return if self.runs {
                 "page sharing (same-page merging) runs and has found nothing yet".to_owned()
             } else {
@@ -81,7 +81,7 @@ impl Counters {
         let parts = format!(
             "saves {}, its bookkeeping takes {}",
             format::bytes(saved),
-            format::bytes(books)
+            format::bytes(bookkeeping)
         );
         if profit >= 0.0 {
             format!(

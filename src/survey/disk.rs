@@ -7,7 +7,7 @@ use super::memory::CACHE_FOLDER;
 use super::parse::{self, SECTOR};
 use super::processor::is_guest;
 use super::root::Root;
-use super::table::{HostTable, quoted, written};
+use super::table::{HostTable, quoted, toml_value};
 use crate::lab::keys::Section;
 use crate::model::{DAY, GIB};
 use crate::unit::format;
@@ -86,11 +86,12 @@ fn pools(root: &Root, names: &[String], table: &mut HostTable) -> Vec<Pool> {
     let rotating = || disks.iter().filter(|disk| disk.rotates == Some(true));
     for array in large {
         let mut members = array.members.iter();
-        let turns = members.any(|member| rotating().any(|disk| member.starts_with(&disk.name)));
+        let rotational =
+            members.any(|member| rotating().any(|disk| member.starts_with(&disk.name)));
         pools.push(Pool {
             name: array.name.clone(),
             size: array.usable,
-            rotates: Some(turns),
+            rotates: Some(rotational),
             array: Some(array),
         });
     }
@@ -115,7 +116,7 @@ fn write(disk: &Pool, table: &mut HostTable) {
 }
 
 /// Names of the disks that stay in the machine.
-pub(super) fn staying(root: &Root) -> Vec<String> {
+pub(super) fn fixed_disks(root: &Root) -> Vec<String> {
     let mut ignored = HostTable::default();
     let mut names = root.names(BLOCK);
     names.retain(|name| disk(root, name, &mut ignored).is_some());
@@ -134,12 +135,14 @@ fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Pool> {
         "it can be taken out of the machine".to_owned()
     } else {
         match number("size").map(|sectors| sectors * SECTOR) {
-            Ok(capacity) if written(Section::Disk, "capacity", capacity).is_some() => {
+            Ok(capacity) if toml_value(Section::Disk, "capacity", capacity).is_some() => {
                 return Some(Pool {
                     name: name.to_owned(),
                     size: capacity,
                     array: None,
-                    rotates: number("queue/rotational").ok().map(|turns| turns != 0.0),
+                    rotates: number("queue/rotational")
+                        .ok()
+                        .map(|rotational| rotational != 0.0),
                 });
             }
             Ok(_) => "it has no size that a disk can have".to_owned(),
@@ -178,7 +181,7 @@ fn base_used(root: &Root, pool: &str, guests: Option<u64>, table: &mut HostTable
     }
     let why =
         format!("{size} in use of its file systems (/proc/mounts); take the disks of guests off");
-    table.left_out(key, why);
+    table.not_read(key, why);
 }
 
 /// Adds whether a device is rotational.

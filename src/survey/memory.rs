@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::parse;
-use super::root::{Missing, Root};
-use super::table::{HostTable, size, written};
+use super::root::{ReadError, Root};
+use super::table::{HostTable, size, toml_value};
 use crate::lab::HostMemory;
 use crate::lab::keys::Section;
 use crate::model::memory::FRAME_TABLE;
@@ -24,8 +24,8 @@ pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     let visible = match seen.as_ref().map(|seen| seen.get("MemTotal").copied()) {
         // Less than a page or more than an inventory takes is no memory.
         Ok(Some(visible)) if (PAGE..LARGEST).contains(&visible) => visible,
-        Ok(_) => return table.incomplete("modules", "/proc/meminfo gives no MemTotal that can be"),
-        Err(why) => return table.incomplete("modules", format!("/proc/meminfo: {why}")),
+        Ok(_) => return table.to_add("modules", "/proc/meminfo gives no MemTotal that can be"),
+        Err(why) => return table.to_add("modules", format!("/proc/meminfo: {why}")),
     };
     let seen = seen.unwrap_or_default();
     installed(root, visible, table);
@@ -37,7 +37,7 @@ pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
 }
 
 /// `/proc/meminfo`.
-pub(super) fn meminfo(root: &Root) -> Result<BTreeMap<String, f64>, Missing> {
+pub(super) fn meminfo(root: &Root) -> Result<BTreeMap<String, f64>, ReadError> {
     root.text("proc/meminfo").map(|text| parse::meminfo(&text))
 }
 
@@ -135,7 +135,7 @@ fn base(
     table: &mut HostTable,
 ) -> Option<f64> {
     let Some(used) = used(seen) else {
-        table.left_out("base", "/proc/meminfo does not say what is available");
+        table.not_read("base", "/proc/meminfo does not say what is available");
         return None;
     };
     let cache = cache_now(root).map_or(0.0, |(now, _, _)| now);
@@ -157,7 +157,7 @@ fn base(
         }
         None => format!("{in_use}; if no guest runs now, say --guests 0 and it is taken"),
     };
-    table.left_out("base", why);
+    table.not_read("base", why);
     None
 }
 
@@ -173,7 +173,7 @@ fn cache(root: &Root, room: f64, table: &mut HostTable) {
     let Some((now, floor, ceiling)) = cache_now(root) else {
         return if root.exists(CACHE_STATISTICS) {
             let why = format!("/{CACHE_STATISTICS} does not say its size, floor and ceiling");
-            table.left_out("file_cache", why);
+            table.not_read("file_cache", why);
         } else {
             table.note("file_cache: none of its own found; cached files are given back on demand");
         };
@@ -182,12 +182,12 @@ fn cache(root: &Root, room: f64, table: &mut HostTable) {
     if floor >= room {
         let floor = format::bytes(floor);
         let why = format!("/{CACHE_STATISTICS} says at least {floor}, which leaves no memory");
-        return table.left_out("file_cache", why);
+        return table.not_read("file_cache", why);
     }
     // A floor without its ceiling is no inventory.
-    if written(Section::Memory, "file_cache", ceiling).is_none() {
+    if toml_value(Section::Memory, "file_cache", ceiling).is_none() {
         let why = format!("/{CACHE_STATISTICS} says more than any memory holds");
-        return table.left_out("file_cache", why);
+        return table.not_read("file_cache", why);
     }
     let origin = format!("/{CACHE_STATISTICS}, c_max; {} now", format::bytes(now));
     table.put("file_cache", ceiling, origin);

@@ -75,7 +75,7 @@ fn settings(root: &Root, mode: &str, run: f64, table: &mut HostTable) {
         let file = format!("{KSM}/{file}");
         match root.number(&file) {
             Ok(number) => table.put(key, number * factor, format!("/{file}")),
-            Err(why) => table.left_out(key, format!("/{file}: {why}")),
+            Err(why) => table.not_read(key, format!("/{file}: {why}")),
         }
     }
 }
@@ -97,7 +97,7 @@ fn visits_and_tick(root: &Root, table: &mut HostTable) {
         }
         None => {
             let why = "/proc/sys/kernel/osrelease gives no kernel release";
-            table.left_out("visits", why);
+            table.not_read("visits", why);
         }
     }
     tick(root, &text, table);
@@ -126,11 +126,11 @@ fn tick(root: &Root, release: &str, table: &mut HostTable) {
         Some((file, hertz)) => table.put("tick", 1.0 / hertz, format!("/{file}, CONFIG_HZ")),
         None if root.exists("proc/config.gz") => {
             let why = "/proc/config.gz does not say it; 4 ms is taken";
-            table.left_out("tick", why);
+            table.not_read("tick", why);
         }
         None => {
             let why = "the kernel's build settings are neither in /boot nor in /lib/modules; 4 ms is taken";
-            table.left_out("tick", why);
+            table.not_read("tick", why);
         }
     }
 }
@@ -168,7 +168,7 @@ fn daemon(root: &Root, table: &mut HostTable) {
         ("interval", "KSM_MONITOR_INTERVAL", 1.0),
     ] {
         if swapped && matches!(key, "least" | "most") {
-            table.left_out(key, format!("/{DAEMON_FILE} has a least above its most"));
+            table.not_read(key, format!("/{DAEMON_FILE} has a least above its most"));
         } else if let Some(value) = setting(&text, name) {
             table.put(key, value * factor, format!("/{DAEMON_FILE}, {name}"));
         }

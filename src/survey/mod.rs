@@ -31,7 +31,7 @@ mod swap;
 pub mod table;
 
 pub use self::counters::Counters;
-pub use self::root::{Kind, Missing, Root, Tree};
+pub use self::root::{EntryKind, ReadError, Root, Tree};
 
 use self::table::{HostTable, quoted};
 use crate::lab::is_name;
@@ -61,7 +61,7 @@ pub fn survey(root: &Root, known: &Known) -> HostTable {
     table.open(Section::Host);
     let (name, origin) = name(root, known);
     table.put_text("name", &quoted(&name), origin);
-    table.left_out("price", "no file says it; add it for `compare`");
+    table.not_read("price", "no file says it; add it for `compare`");
     processor::read(root, known.guests, &mut table);
     memory::read(root, known.guests, &mut table);
     merging::read(root, &mut table);

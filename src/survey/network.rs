@@ -1,7 +1,7 @@
 //! The speed of the link that the host talks through.
 
 use super::root::Root;
-use super::table::{HostTable, written};
+use super::table::{HostTable, toml_value};
 use crate::lab::keys::Section;
 use crate::unit::format;
 
@@ -13,33 +13,40 @@ struct Link {
     /// Megabits per second.
     speed: f64,
     /// Whether the way out leads over it.
-    leads_out: bool,
+    has_default_route: bool,
 }
 
 /// Writes `[host.network]`: the link that the way out leads over, else the fastest that is up.
 pub(super) fn read(root: &Root, table: &mut HostTable) {
-    let (mut links, silent) = links(root);
+    let (mut links, unused) = links(root);
     links.sort_by(|one, other| {
         let by_speed = other.speed.total_cmp(&one.speed);
-        other.leads_out.cmp(&one.leads_out).then(by_speed)
+        other
+            .has_default_route
+            .cmp(&one.has_default_route)
+            .then(by_speed)
     });
     let Some((first, rest)) = links.split_first() else {
-        let why = match silent.as_slice() {
+        let why = match unused.as_slice() {
             [] => "no link found".to_owned(),
-            _ => silent.join(", "),
+            _ => unused.join(", "),
         };
         return table.note(format!(
             "network: not read, {why}; add [host.network] with its link by hand"
         ));
     };
     table.open(Section::Network);
-    let way_out = if first.leads_out { ", the way out" } else { "" };
-    let origin = format!("/{NET}/{}/speed{way_out}", first.name);
+    let suffix = if first.has_default_route {
+        ", the way out"
+    } else {
+        ""
+    };
+    let origin = format!("/{NET}/{}/speed{suffix}", first.name);
     table.put("link", first.speed * 1e6, origin);
     let others: Vec<String> = rest
         .iter()
         .map(|link| format!("{} at {}", link.name, format::bit_rate(link.speed * 1e6)))
-        .chain(silent)
+        .chain(unused)
         .collect();
     if !others.is_empty() {
         table.note(format!("not counted: {}", others.join(", ")));
@@ -48,9 +55,9 @@ pub(super) fn read(root: &Root, table: &mut HostTable) {
 
 /// The links that are up and show a speed, and why others are not among them.
 fn links(root: &Root) -> (Vec<Link>, Vec<String>) {
-    let out = way_out(root);
+    let interface = default_interface(root);
     let mut links = Vec::new();
-    let mut silent = Vec::new();
+    let mut unused = Vec::new();
     for name in root.names(NET) {
         let has = |file: &str| root.exists(&format!("{NET}/{name}/{file}"));
         // Bridges and the like pass on what comes over the links beneath; members of a bond count within it.
@@ -59,29 +66,29 @@ fn links(root: &Root) -> (Vec<Link>, Vec<String>) {
         }
         let state = root.text(&format!("{NET}/{name}/operstate"));
         if state.as_deref() == Ok("down") {
-            silent.push(format!("{name} is down"));
+            unused.push(format!("{name} is down"));
             continue;
         }
         let speed = root.number(&format!("{NET}/{name}/speed")).ok();
-        let can_be = |speed: &f64| written(Section::Network, "link", speed * 1e6).is_some();
-        let Some(speed) = speed.filter(can_be) else {
-            silent.push(format!("{name} tells no speed"));
+        let is_allowed = |speed: &f64| toml_value(Section::Network, "link", speed * 1e6).is_some();
+        let Some(speed) = speed.filter(is_allowed) else {
+            unused.push(format!("{name} tells no speed"));
             continue;
         };
-        let leads_out = out
-            .as_ref()
-            .is_some_and(|out| *out == name || root.exists(&format!("{NET}/{out}/brif/{name}")));
+        let has_default_route = interface.as_ref().is_some_and(|interface| {
+            *interface == name || root.exists(&format!("{NET}/{interface}/brif/{name}"))
+        });
         links.push(Link {
             name,
             speed,
-            leads_out,
+            has_default_route,
         });
     }
-    (links, silent)
+    (links, unused)
 }
 
 /// The interface of the default route.
-fn way_out(root: &Root) -> Option<String> {
+fn default_interface(root: &Root) -> Option<String> {
     let text = root.text("proc/net/route").ok()?;
     let mut rows = text
         .lines()

@@ -33,7 +33,7 @@ pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     table.open(Section::Cpu);
     let Some((online, origin)) = online(root) else {
         let why = format!("neither /{CPUS}/online nor /proc/cpuinfo lists processors");
-        return table.incomplete("groups", why);
+        return table.to_add("groups", why);
     };
     let found = groups(root, &online);
     let origin = format!("{origin} and the topology beside it");
@@ -85,7 +85,7 @@ fn base_cores(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     });
     let (Some(own), Some(seconds)) = (own, up) else {
         let why = "watch the idle host's processor use and give it in cores";
-        return table.left_out(key, why);
+        return table.not_read(key, why);
     };
     let cores = (own / TICKS / seconds * 1000.0).round() / 1000.0;
     let since = format::seconds(seconds);
@@ -96,14 +96,14 @@ fn base_cores(root: &Root, guests: Option<u64>, table: &mut HostTable) {
         }
         Some(0) => {
             let why = format!("{cores} on average of {since}, which is less than a day");
-            table.left_out(key, why);
+            table.not_read(key, why);
         }
         _ => {
             let why = format!(
                 "{cores} on average of {since} beside what guests ran (/proc/stat), and the processes that run guests \
                  and page sharing are in there; watch the idle host and give it in cores"
             );
-            table.left_out(key, why);
+            table.not_read(key, why);
         }
     }
 }

@@ -102,7 +102,7 @@ impl Snapshot {
         let traffic = parse::diskstats(&root.text("proc/diskstats").unwrap_or_default());
         let written = |name: String| {
             let found = traffic.iter().find(|one| one.name == name);
-            (plain(&name), found.map(|one| one.written))
+            (heading(&name), found.map(|one| one.written))
         };
         let pressure = |name| parse::pressure(&root.text(&format!("proc/pressure/{name}")).ok()?);
         Snapshot {
@@ -113,7 +113,7 @@ impl Snapshot {
             full_scans: root.number("sys/kernel/mm/ksm/full_scans").ok(),
             pressures: PRESSURES.map(pressure),
             swapped: [pages("pswpin"), pages("pswpout")],
-            written: disk::staying(root).into_iter().map(written).collect(),
+            written: disk::fixed_disks(root).into_iter().map(written).collect(),
         }
     }
 
@@ -148,8 +148,8 @@ impl Snapshot {
 
     /// Cached files, those of a file system's own cache among them `[B]`.
     fn file_cache(&self) -> Option<f64> {
-        let or_none = |name| self.size(name).unwrap_or(0.0);
-        let cached = self.size("Cached")? - or_none("Shmem") + or_none("Buffers");
+        let or_zero = |name| self.size(name).unwrap_or(0.0);
+        let cached = self.size("Cached")? - or_zero("Shmem") + or_zero("Buffers");
         Some(cached.max(0.0) + self.cache)
     }
 
@@ -210,7 +210,7 @@ pub(super) fn whole(value: Option<f64>) -> String {
 }
 
 /// A device's name as part of a heading.
-fn plain(name: &str) -> String {
+fn heading(name: &str) -> String {
     name.replace(
         |letter: char| !letter.is_ascii_alphanumeric() && letter != '-',
         "_",

@@ -33,17 +33,17 @@ pub trait Tree {
     ///
     /// # Errors
     /// Where nothing does, or nothing can be known of it.
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing>;
+    fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError>;
     /// At most `most` bytes of a file.
     ///
     /// # Errors
     /// Why it was not read.
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing>;
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError>;
     /// At most `most` bytes of a file from a place in it on.
     ///
     /// # Errors
     /// Why they were not read.
-    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, Missing> {
+    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
         let bytes = self.bytes(place, from.saturating_add(most))?;
         let from = usize::try_from(from).unwrap_or(usize::MAX);
         Ok(bytes.get(from..).unwrap_or_default().to_vec())
@@ -58,7 +58,7 @@ pub trait Tree {
 
 /// What stands at a place of a tree.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Kind {
+pub enum EntryKind {
     /// A file.
     File,
     /// A folder.
@@ -81,29 +81,29 @@ impl Folder {
 }
 
 impl Tree for Folder {
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+    fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError> {
         let path = self.path(place);
         let kind = fs::symlink_metadata(&path)?.file_type();
         Ok(if kind.is_symlink() {
             let target = fs::read_link(&path)?.into_os_string().into_string();
-            Kind::Link(target.map_err(|_| Missing::Links)?)
+            EntryKind::Link(target.map_err(|_| ReadError::Links)?)
         } else if kind.is_file() {
-            Kind::File
+            EntryKind::File
         } else if kind.is_dir() {
-            Kind::Folder
+            EntryKind::Folder
         } else {
-            Kind::Other
+            EntryKind::Other
         })
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
         let mut bytes = Vec::new();
         let file = fs::File::open(self.path(place))?;
         file.take(most).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
 
-    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, Missing> {
+    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
         let mut bytes = Vec::new();
         let mut file = fs::File::open(self.path(place))?;
         file.seek(SeekFrom::Start(from))?;
@@ -132,7 +132,7 @@ impl Tree for Folder {
 
 /// Why a file was not read.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Missing {
+pub enum ReadError {
     /// It is not there.
     NotThere,
     /// It is no regular file, or too large.
@@ -145,25 +145,25 @@ pub enum Missing {
     Other(String),
 }
 
-impl fmt::Display for Missing {
+impl fmt::Display for ReadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Missing::NotThere => f.write_str("it is not there"),
-            Missing::NotAFile => f.write_str("it is no plain file, or too large"),
-            Missing::Links => f.write_str("its links lead nowhere"),
-            Missing::NotAllowed => f.write_str("you may not read it"),
-            Missing::Other(said) => f.write_str(said),
+            ReadError::NotThere => f.write_str("it is not there"),
+            ReadError::NotAFile => f.write_str("it is no plain file, or too large"),
+            ReadError::Links => f.write_str("its links lead nowhere"),
+            ReadError::NotAllowed => f.write_str("you may not read it"),
+            ReadError::Other(said) => f.write_str(said),
         }
     }
 }
 
-impl From<io::Error> for Missing {
-    fn from(error: io::Error) -> Missing {
+impl From<io::Error> for ReadError {
+    fn from(error: io::Error) -> ReadError {
         match error.kind() {
-            ErrorKind::NotFound | ErrorKind::NotADirectory => Missing::NotThere,
-            ErrorKind::PermissionDenied => Missing::NotAllowed,
-            ErrorKind::IsADirectory => Missing::NotAFile,
-            _ => Missing::Other(error.to_string()),
+            ErrorKind::NotFound | ErrorKind::NotADirectory => ReadError::NotThere,
+            ErrorKind::PermissionDenied => ReadError::NotAllowed,
+            ErrorKind::IsADirectory => ReadError::NotAFile,
+            _ => ReadError::Other(error.to_string()),
         }
     }
 }
@@ -202,18 +202,18 @@ impl Root {
     ///
     /// # Errors
     /// Why it was not read.
-    pub fn text(&self, path: &str) -> Result<String, Missing> {
+    pub fn text(&self, path: &str) -> Result<String, ReadError> {
         let place = self.resolve(path)?;
         // Asking first keeps a named pipe in a copied tree from blocking for ever.
-        if self.tree.kind(&place)? != Kind::File {
-            return Err(Missing::NotAFile);
+        if self.tree.kind(&place)? != EntryKind::File {
+            return Err(ReadError::NotAFile);
         }
         let bytes = unpacked(self.tree.bytes(&place, LARGEST_FILE + 1)?)?;
         if bytes.len() as u64 > LARGEST_FILE {
-            return Err(Missing::NotAFile);
+            return Err(ReadError::NotAFile);
         }
         let mut text =
-            String::from_utf8(bytes).map_err(|_| Missing::Other("it is no text".to_owned()))?;
+            String::from_utf8(bytes).map_err(|_| ReadError::Other("it is no text".to_owned()))?;
         text.truncate(text.trim_end().len());
         Ok(text)
     }
@@ -222,10 +222,10 @@ impl Root {
     ///
     /// # Errors
     /// Why they were not read.
-    pub fn words(&self, path: &str, first: u64, count: u64) -> Result<Vec<u64>, Missing> {
+    pub fn words(&self, path: &str, first: u64, count: u64) -> Result<Vec<u64>, ReadError> {
         let place = self.resolve(path)?;
-        if self.tree.kind(&place)? != Kind::File {
-            return Err(Missing::NotAFile);
+        if self.tree.kind(&place)? != EntryKind::File {
+            return Err(ReadError::NotAFile);
         }
         let bytes = self
             .tree
@@ -240,11 +240,11 @@ impl Root {
     ///
     /// # Errors
     /// Why there is none.
-    pub fn number(&self, path: &str) -> Result<f64, Missing> {
+    pub fn number(&self, path: &str) -> Result<f64, ReadError> {
         let text = self.text(path)?;
         match text.trim().parse::<f64>() {
             Ok(number) if number.is_finite() => Ok(number),
-            _ => Err(Missing::Other(format!(
+            _ => Err(ReadError::Other(format!(
                 "it says {:?}, which is no number",
                 text.chars().take(40).collect::<String>()
             ))),
@@ -260,7 +260,7 @@ impl Root {
         };
         let mut names = self.tree.names(&place, MOST_NAMES);
         names.retain(|name| is_name(name));
-        names.sort_by_cached_key(|name| counted(name));
+        names.sort_by_cached_key(|name| natural_key(name));
         names
     }
 
@@ -284,13 +284,13 @@ impl Root {
     ///
     /// # Errors
     /// Where there is no link, or it may not be read.
-    pub fn link(&self, path: &str) -> Result<String, Missing> {
+    pub fn link(&self, path: &str) -> Result<String, ReadError> {
         let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
         let mut place = self.resolve(folder)?;
         place.push(name.to_owned());
         match self.tree.kind(&place)? {
-            Kind::Link(target) => Ok(target),
-            _ => Err(Missing::Links),
+            EntryKind::Link(target) => Ok(target),
+            _ => Err(ReadError::Links),
         }
     }
 
@@ -302,7 +302,7 @@ impl Root {
     }
 
     /// The path with every link followed within the tree.
-    fn resolve(&self, path: &str) -> Result<Vec<String>, Missing> {
+    fn resolve(&self, path: &str) -> Result<Vec<String>, ReadError> {
         let split = |path: &str| -> Vec<String> {
             let steps = path
                 .split('/')
@@ -318,12 +318,12 @@ impl Root {
                 continue;
             }
             behind.push(step);
-            let Kind::Link(target) = self.tree.kind(&behind)? else {
+            let EntryKind::Link(target) = self.tree.kind(&behind)? else {
                 continue;
             };
             links += 1;
             if links > MOST_LINKS {
-                return Err(Missing::Links);
+                return Err(ReadError::Links);
             }
             behind.pop();
             if target.starts_with('/') {
@@ -348,7 +348,7 @@ fn unpacked(bytes: Vec<u8>) -> io::Result<Vec<u8>> {
 }
 
 /// A name cut into words and numbers, so that numbers are compared as numbers.
-fn counted(name: &str) -> Vec<(String, u64)> {
+fn natural_key(name: &str) -> Vec<(String, u64)> {
     let mut parts = Vec::new();
     let mut rest = name;
     while !rest.is_empty() {
@@ -367,11 +367,11 @@ fn counted(name: &str) -> Vec<(String, u64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::counted;
+    use super::natural_key;
 
     #[test]
     fn names_are_counted() {
-        assert!(counted("sda2") < counted("sda10"));
-        assert!(counted("sda") < counted("sdb1"));
+        assert!(natural_key("sda2") < natural_key("sda10"));
+        assert!(natural_key("sda") < natural_key("sdb1"));
     }
 }

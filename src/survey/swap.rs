@@ -7,13 +7,13 @@ use crate::model::MIB;
 use crate::unit::format;
 
 /// Least that must lie in compressed swap before its ratio means anything `[B]` (assumption).
-const TELLING: f64 = 64.0 * MIB;
+const LEAST_STORED: f64 = 64.0 * MIB;
 
 /// Writes the swap keys of `[host.memory]`.
 pub(super) fn read(root: &Root, visible: f64, table: &mut HostTable) {
     let areas = match root.text("proc/swaps") {
         Ok(text) => parse::swaps(&text),
-        Err(why) => return table.left_out("swap", format!("/proc/swaps: {why}")),
+        Err(why) => return table.not_read("swap", format!("/proc/swaps: {why}")),
     };
     let used: f64 = areas.iter().map(|area| area.used).sum();
     let (compressed, disk): (Vec<SwapArea>, Vec<SwapArea>) = areas
@@ -50,12 +50,12 @@ fn compressed_swap(root: &Root, areas: &[SwapArea], visible: f64, table: &mut Ho
             taken += used;
         }
     }
-    let measured = (stored >= TELLING && taken > 0.0).then(|| (stored / taken).max(1.0));
+    let measured = (stored >= LEAST_STORED && taken > 0.0).then(|| (stored / taken).max(1.0));
     let ratio = measured.unwrap_or(2.0);
     let (whole, whole_words) = (size(areas), format::bytes(size(areas)));
     if whole / ratio >= visible {
         let why = format!("{whole_words} at {ratio:.1}:1 would take all memory there is");
-        return table.left_out("compressed_swap", why);
+        return table.not_read("compressed_swap", why);
     }
     let origin = "/proc/swaps, compressed devices in memory";
     table.put("compressed_swap", whole, origin);
@@ -65,6 +65,6 @@ fn compressed_swap(root: &Root, areas: &[SwapArea], visible: f64, table: &mut Ho
         let origin = format!("/sys/block/zram*/mm_stat: {stored} held in {taken}");
         table.put(key, (ratio * 100.0).round() / 100.0, origin);
     } else {
-        table.left_out(key, "too little lies in it to tell; 2 is taken");
+        table.not_read(key, "too little lies in it to tell; 2 is taken");
     }
 }

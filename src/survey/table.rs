@@ -34,12 +34,12 @@ impl HostTable {
     }
 
     /// Adds the reason why a key was not read; the default of the inventory holds.
-    pub fn left_out(&mut self, key: &str, why: impl AsRef<str>) {
+    pub fn not_read(&mut self, key: &str, why: impl AsRef<str>) {
         self.note(format!("{key}: not read, {}", why.as_ref()));
     }
 
     /// Adds the reason why a key was not read that the table is not complete without.
-    pub fn incomplete(&mut self, key: &'static str, why: impl AsRef<str>) {
+    pub fn to_add(&mut self, key: &'static str, why: impl AsRef<str>) {
         self.missing.push(key);
         let why = why.as_ref();
         self.note(format!("{key} = ???  HAS TO BE ADDED BY HAND: {why}"));
@@ -48,19 +48,19 @@ impl HostTable {
     /// Adds a number in base units with its origin; one that the key does not allow is left out, with the reason.
     pub fn put(&mut self, key: &str, number: f64, origin: impl AsRef<str>) {
         let section = self.section;
-        match section.and_then(|section| written(section, key, number)) {
+        match section.and_then(|section| toml_value(section, key, number)) {
             Some(text) => self.put_text(key, &text, origin),
             None => {
                 let origin = origin.as_ref();
                 let why = format!("it would be {number}, which no inventory allows ({origin})");
-                self.left_out(key, why);
+                self.not_read(key, why);
             }
         }
     }
 
     /// Adds a value, as the inventory writes it, with its origin.
     pub fn put_text(&mut self, key: &str, text: &str, origin: impl AsRef<str>) {
-        self.line(&given(
+        self.line(&with_origin(
             &format!("{key} = {text}"),
             &printable(origin.as_ref()),
         ));
@@ -86,7 +86,7 @@ impl HostTable {
 
 /// A number as the key takes it; none where the key does not allow it once it is written.
 #[must_use]
-pub fn written(section: Section, key: &str, number: f64) -> Option<String> {
+pub fn toml_value(section: Section, key: &str, number: f64) -> Option<String> {
     let known = section.key(key).filter(|known| known.range.holds(number))?;
     let (text, dimension) = match known.kind {
         Kind::Quantity(dimension) => (quantity(number, dimension), dimension),
@@ -100,7 +100,7 @@ pub fn written(section: Section, key: &str, number: f64) -> Option<String> {
 }
 
 /// A value and its origin: beside it where there is room, else above it.
-fn given(left: &str, origin: &str) -> String {
+fn with_origin(left: &str, origin: &str) -> String {
     let last = left.lines().last().unwrap_or_default().chars().count();
     if left.contains('\n') || last.max(ORIGIN_COLUMN) + origin.chars().count() + 3 > WIDEST {
         format!("{}\n{left}", comment(origin))
@@ -148,16 +148,16 @@ fn quantity(number: f64, dimension: Dimension) -> String {
                 1e-3.. => (1e-3, "ms"),
                 _ => (1e-6, "us"),
             };
-            format!("\"{} {name}\"", short(number / unit))
+            format!("\"{} {name}\"", trimmed(number / unit))
         }
-        Dimension::BitRate => format!("\"{} Mbit/s\"", short(number / 1e6)),
-        Dimension::Share => format!("\"{} %\"", short(number * 100.0)),
-        _ => short(number),
+        Dimension::BitRate => format!("\"{} Mbit/s\"", trimmed(number / 1e6)),
+        Dimension::Share => format!("\"{} %\"", trimmed(number * 100.0)),
+        _ => trimmed(number),
     }
 }
 
 /// A number to six decimals, without zeros at its end.
-fn short(number: f64) -> String {
+fn trimmed(number: f64) -> String {
     let text = format!("{number:.6}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

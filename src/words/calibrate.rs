@@ -45,7 +45,7 @@ impl Display for Note {
                 "What is shared comes from the merge counters; where guests are backed by 2 MiB pages they leave out the \
                  empty parts, so a step would find more."
             }
-            Note::HoveringTaken => {
+            Note::HoveringAsMerged => {
                 "An adaptive scanner hovers at its threshold, so a settled reading there only bounds the merged demand \
                  from above; without a better one it is taken as merged, which is on the safe side."
             }

@@ -6,39 +6,41 @@ use super::calibrate::bare;
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use super::interval::of_kind;
 use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution, ProfileAnswer};
-use crate::calibrate::guests::common::Period;
-use crate::calibrate::guests::estimates::{Estimated, How, Needs};
+use crate::calibrate::guests::common::PeriodAnswer;
+use crate::calibrate::guests::estimates::{Estimated, Method, Needs};
 use crate::lab::keys::{Kind, Section};
 use crate::unit::format::{bytes, plural, seconds, share};
 
-written_as_text!(How, Needs);
+written_as_text!(Method, Needs);
 written_as_cautions!(GuestsCaution);
 
 fn guests(n: usize) -> String {
     plural(n as u64, "guest", "guests")
 }
 
-impl Display for How {
+impl Display for Method {
     fn fmt(&self, f: &mut Formatter) -> fmt::Result {
         f.write_str(&match *self {
-            How::Read(n) => format!("read of {}", guests(n)),
-            How::Median(1) => {
+            Method::Read(n) => format!("read of {}", guests(n)),
+            Method::Median(1) => {
                 "read of 1 guest, which others are assumed to lie within 15 % of".to_owned()
             }
-            How::Median(n) => format!("median of {}", guests(n)),
-            How::Smallest(n) => format!("smallest of {}: too few for a median", guests(n)),
-            How::Spells(n) => format!("mean of {}", plural(n as u64, "busy spell", "busy spells")),
-            How::Time(n, spells) => {
+            Method::Median(n) => format!("median of {}", guests(n)),
+            Method::Smallest(n) => format!("smallest of {}: too few for a median", guests(n)),
+            Method::Spells(n) => {
+                format!("mean of {}", plural(n as u64, "busy spell", "busy spells"))
+            }
+            Method::Time(n, spells) => {
                 format!(
                     "share of the time of {}, {}",
                     guests(n),
                     plural(spells as u64, "busy spell", "busy spells")
                 )
             }
-            How::NeverBusy(n) => format!("no busy spell of {}", guests(n)),
-            How::Mean(n) => format!("mean over time of {}", guests(n)),
-            How::Split(n) => format!("merged pages of {}, split as in the lab", guests(n)),
-            How::Rest(n) => format!(
+            Method::NeverBusy(n) => format!("no busy spell of {}", guests(n)),
+            Method::Mean(n) => format!("mean over time of {}", guests(n)),
+            Method::Split(n) => format!("merged pages of {}, split as in the lab", guests(n)),
+            Method::Rest(n) => format!(
                 "what {} hold, less what the lab gives for the rest",
                 guests(n)
             ),
@@ -118,7 +120,7 @@ pub fn interval(key: &str, one: &Estimated) -> String {
 
 /// "12 % (5 % to 20 %)" of a kind in a period.
 #[must_use]
-pub fn busy_in(period: &Period, kind: &str) -> String {
+pub fn busy_in(period: &PeriodAnswer, kind: &str) -> String {
     let known = period.busy.get(kind).zip(period.intervals.get(kind));
     known.map_or_else(
         || "–".to_owned(),

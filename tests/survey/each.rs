@@ -8,8 +8,8 @@ use std::path::Path;
 use berthage::calibrate::guests::lines::read;
 use berthage::survey::each::kind::Pattern;
 use berthage::survey::each::line::headings;
-use berthage::survey::each::{Denied, Wanted, Watch};
-use berthage::survey::{Kind, Missing, Root, Tree};
+use berthage::survey::each::{Denied, GuestFilter, Watch};
+use berthage::survey::{EntryKind, ReadError, Root, Tree};
 use berthage::words::survey::not_measured;
 
 use super::held::{Held, Node};
@@ -83,7 +83,7 @@ fn two() -> Held {
 }
 
 /// The lines of one moment, and what was not read.
-fn lines(held: Held, wanted: Wanted) -> (Vec<String>, Vec<Denied>) {
+fn lines(held: Held, wanted: GuestFilter) -> (Vec<String>, Vec<Denied>) {
     let mut watch = Watch::new(wanted, Vec::new());
     let lines = watch.moment(&Root::of(held), 10.0, true);
     (lines, watch.denied().iter().copied().collect())
@@ -91,7 +91,7 @@ fn lines(held: Held, wanted: Wanted) -> (Vec<String>, Vec<Denied>) {
 
 #[test]
 fn groups_of_version_two() {
-    let (lines, denied) = lines(two(), Wanted::default());
+    let (lines, denied) = lines(two(), GuestFilter::default());
     // 512 MiB and 2 vCPUs by the command line; 345 dispatches and 2.5 s of waiting by two threads; 400 and 60 MiB resident;
     // 2,560 and 10 pages of 4 KiB; what the host sends into the interface the guest receives.
     assert_eq!(
@@ -124,7 +124,7 @@ fn groups_of_version_one() {
             &[(&format!("sys/fs/cgroup/{}", file.replace("{}", name)), text)],
         );
     }
-    let (lines, _) = lines(held, Wanted::default());
+    let (lines, _) = lines(held, GuestFilter::default());
     assert_eq!(
         lines,
         ["10.0,db,db,2,1073741824,2.500,,,250000000,,,,,,,,,,"]
@@ -160,7 +160,7 @@ fn a_process_that_holds_a_machine_of_the_kernel_is_a_guest() {
             (&format!("{session}/memory.stat"), "anon 9\n"),
         ],
     );
-    let (lines, _) = lines(held, Wanted::default());
+    let (lines, _) = lines(held, GuestFilter::default());
     // 2,000 ticks of 1/100 s.
     for (line, name) in lines.iter().zip(["desk-1", "desk-2"]) {
         assert!(
@@ -181,7 +181,7 @@ fn what_the_caller_may_not_read_is_empty_and_said() {
     }
     process(&mut held, 300, "hidden");
     held.put("proc/300/fd", Node::Denied);
-    let (lines, denied) = lines(held, Wanted::default());
+    let (lines, denied) = lines(held, GuestFilter::default());
     assert_eq!(
         lines,
         ["10.0,web-1,web,2,536870912,12.500,345,2.5000,300000000,,,,,,,,,,1.500"]
@@ -228,9 +228,9 @@ fn pages_that_several_guests_hold_are_counted_by_root() {
         .map(|frame| if frame == 7 { 1 << 24 } else { 0 })
         .collect();
     held.put("proc/kpageflags", Node::File(words(&flags)));
-    let wanted = Wanted {
+    let wanted = GuestFilter {
         processes: vec!["run".to_owned()],
-        ..Wanted::default()
+        ..GuestFilter::default()
     };
     let common = |held: &Held| -> Vec<String> {
         let mut watch = Watch::with_pages(wanted.clone(), Vec::new(), true);
@@ -266,16 +266,16 @@ fn guests_are_named_by_group_program_and_pattern() {
             ("sys/fs/cgroup/boxes/b/cpu.stat", "usage_usec 1\n"),
         ],
     );
-    let under = Wanted {
+    let under = GuestFilter {
         under: vec!["/boxes/".to_owned()],
-        ..Wanted::default()
+        ..GuestFilter::default()
     };
     let (found, _) = lines(held.clone(), under);
     // A group that no process is in has ended.
     assert_eq!(found, ["10.0,a,a,,,0.000,,,,,,,,,,,,,"]);
-    let processes = Wanted {
+    let processes = GuestFilter {
         processes: vec!["ru*".to_owned()],
-        ..Wanted::default()
+        ..GuestFilter::default()
     };
     let pattern = Pattern {
         kind: "front".to_owned(),
@@ -311,7 +311,7 @@ fn names_that_nobody_would_think_of_stay_one_cell() {
             ],
         );
     }
-    let (lines, _) = lines(held, Wanted::default());
+    let (lines, _) = lines(held, GuestFilter::default());
     assert!(lines.len() > 10, "{lines:?}");
     assert!(lines.iter().all(|line| !line.contains('\n')));
     // What is written is read back, each name once.
@@ -336,17 +336,17 @@ impl Vanishing {
 }
 
 impl Tree for Vanishing {
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+    fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError> {
         if self.is_gone(place) {
-            Err(Missing::NotThere)
+            Err(ReadError::NotThere)
         } else {
             self.held.kind(place)
         }
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
         if self.is_gone(place) {
-            Err(Missing::NotThere)
+            Err(ReadError::NotThere)
         } else {
             self.held.bytes(place, most)
         }
@@ -369,7 +369,8 @@ fn guests_that_vanish_between_two_looks_leave_whole_lines() {
             held: two(),
             looks: Cell::new(looks),
         };
-        let lines = Watch::new(Wanted::default(), Vec::new()).moment(&Root::of(tree), 1.0, true);
+        let lines =
+            Watch::new(GuestFilter::default(), Vec::new()).moment(&Root::of(tree), 1.0, true);
         for line in &lines {
             assert_eq!(line.split(',').count(), headings().len(), "{looks}: {line}");
         }
@@ -391,19 +392,19 @@ impl Endless {
 }
 
 impl Tree for Endless {
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+    fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError> {
         match (Endless::is_group(place), place.len()) {
-            (true, 5) => Ok(Kind::Folder),
-            (true, 6) => Ok(Kind::File),
+            (true, 5) => Ok(EntryKind::Folder),
+            (true, 6) => Ok(EntryKind::File),
             _ => self.0.kind(place),
         }
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
         match (Endless::is_group(place), place.last().map(String::as_str)) {
             (true, Some("cgroup.procs")) => Ok(b"1\n".to_vec()),
             (true, Some("cpu.stat")) => Ok(b"usage_usec 1\n".to_vec()),
-            (true, _) => Err(Missing::NotThere),
+            (true, _) => Err(ReadError::NotThere),
             _ => self.0.bytes(place, most),
         }
     }
@@ -424,7 +425,7 @@ impl Tree for Endless {
 
 #[test]
 fn a_million_groups_are_cut_off_and_that_is_said() {
-    let mut watch = Watch::new(Wanted::default(), Vec::new());
+    let mut watch = Watch::new(GuestFilter::default(), Vec::new());
     let lines = watch.moment(&Root::of(Endless(two())), 10.0, true);
     assert_eq!(lines.len(), 20_000);
     assert!(watch.denied().contains(&Denied::Groups));

@@ -5,7 +5,7 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
-use berthage::survey::{Kind, Missing, Root, Tree};
+use berthage::survey::{EntryKind, ReadError, Root, Tree};
 
 /// Something in a tree.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -118,25 +118,25 @@ impl Held {
 }
 
 impl Tree for Held {
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+    fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError> {
         let is_below_denied =
             (0..place.len()).any(|end| self.at(&place[..end]) == Some(&Node::Denied));
         if is_below_denied {
-            return Err(Missing::NotAllowed);
+            return Err(ReadError::NotAllowed);
         }
-        Ok(match self.at(place).ok_or(Missing::NotThere)? {
-            Node::File(_) => Kind::File,
-            Node::Folder(_) => Kind::Folder,
-            Node::Link(target) => Kind::Link(target.clone()),
-            Node::Denied => Kind::File,
+        Ok(match self.at(place).ok_or(ReadError::NotThere)? {
+            Node::File(_) => EntryKind::File,
+            Node::Folder(_) => EntryKind::Folder,
+            Node::Link(target) => EntryKind::Link(target.clone()),
+            Node::Denied => EntryKind::File,
         })
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
         let bytes = match self.at(place) {
             Some(Node::File(bytes)) => bytes,
-            Some(Node::Denied) => return Err(Missing::NotAllowed),
-            _ => return Err(Missing::NotThere),
+            Some(Node::Denied) => return Err(ReadError::NotAllowed),
+            _ => return Err(ReadError::NotThere),
         };
         Ok(bytes.iter().copied().take(most as usize).collect())
     }
@@ -203,12 +203,12 @@ fn links_cannot_lead_out_of_the_tree() {
     for root in [Root::new(&tree).unwrap(), held] {
         assert_eq!(root.number("absolute"), Ok(12.0));
         assert_eq!(root.number("sys/up/value"), Ok(12.0));
-        assert_eq!(root.text("escape"), Err(Missing::NotThere));
-        assert_eq!(root.text("sys/out"), Err(Missing::NotThere));
-        assert_eq!(root.text("../secret"), Err(Missing::NotThere));
-        assert_eq!(root.text("loop"), Err(Missing::Links));
-        assert_eq!(root.text("sys/a"), Err(Missing::NotAFile));
-        assert_eq!(root.text("sys/a/value/more"), Err(Missing::NotThere));
+        assert_eq!(root.text("escape"), Err(ReadError::NotThere));
+        assert_eq!(root.text("sys/out"), Err(ReadError::NotThere));
+        assert_eq!(root.text("../secret"), Err(ReadError::NotThere));
+        assert_eq!(root.text("loop"), Err(ReadError::Links));
+        assert_eq!(root.text("sys/a"), Err(ReadError::NotAFile));
+        assert_eq!(root.text("sys/a/value/more"), Err(ReadError::NotThere));
         assert_eq!(root.names("sys/up"), ["value"]);
         assert_eq!(root.names("sys/a/value"), [""; 0]);
         assert!(root.exists("sys/a") && !root.exists("sys/b"));

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use berthage::lab::{Host, Layout, Mode};
 use berthage::model::{GIB, MIB};
-use berthage::survey::{Counters, Kind, Known, Missing, Root, Tree, parse, survey};
+use berthage::survey::{Counters, EntryKind, Known, ReadError, Root, Tree, parse, survey};
 
 use super::held::{Held, Node};
 use crate::support::{lab, run};
@@ -470,11 +470,11 @@ fn published_counters() {
 struct Mounted(Held);
 
 impl Tree for Mounted {
-    fn kind(&self, place: &[String]) -> Result<Kind, Missing> {
+    fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError> {
         self.0.kind(place)
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, Missing> {
+    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
         self.0.bytes(place, most)
     }
 

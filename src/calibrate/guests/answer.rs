@@ -4,12 +4,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::apply::{self, Profile, apply, guest_of};
-use super::common::{Period, correlation_of, periods};
+use super::common::{PeriodAnswer, correlation_of, periods};
 use super::estimates::{Estimated, Estimates, Needs, NotMeasured};
 use super::lines::Record;
 use super::profile::estimates;
 use super::spells::usual_step;
-use super::watch::Kind;
+use super::watch::GuestKind;
 use crate::calibrate::fit::CONFIDENCE;
 use crate::calibrate::predict::Prediction;
 use crate::lab::{self, Guest, Lab, Number};
@@ -50,7 +50,7 @@ pub struct GuestsAnswer {
     /// How far the spells of guests come together; null where it cannot be told.
     pub correlation: Option<Estimated>,
     /// The quietest, the usual and the busiest time; empty where less than two days were watched.
-    pub periods: Vec<Period>,
+    pub periods: Vec<PeriodAnswer>,
     /// What the lab with these profiles answers.
     pub predicts: GuestsPrediction,
     /// Draws of what the lines do not say that its intervals rest on; null where they rest on the lines alone.
@@ -111,13 +111,13 @@ pub enum GuestsCaution {
 #[must_use]
 pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (GuestsAnswer, Lab) {
     let usual = usual_step(&record.guests);
-    let kinds = Kind::all(&record.guests, usual);
+    let kinds = GuestKind::all(&record.guests, usual);
     let periods = periods(&kinds, usual, &lab.periods);
     let correlation = correlation_of(&kinds, usual);
     let lab = &with_common(lab, &periods, correlation_alone(lab, &periods, correlation));
-    let profile = |kind: &Kind| of_kind(&lab.guests, kind, usual, &periods);
+    let profile = |kind: &GuestKind| of_kind(&lab.guests, kind, usual, &periods);
     let profiles: Vec<ProfileAnswer> = kinds.iter().map(profile).collect();
-    let seconds = kinds.first().map_or(0.0, Kind::seconds);
+    let seconds = kinds.first().map_or(0.0, GuestKind::seconds);
     let (predicts, changed) = predict(lab, host, &profiles, draws);
     let together = correlation.is_some() || !periods.is_empty();
     let answer = GuestsAnswer {
@@ -142,7 +142,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (
 #[must_use]
 pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
     let usual = usual_step(&record.guests);
-    let kinds = Kind::all(&record.guests, usual);
+    let kinds = GuestKind::all(&record.guests, usual);
     kinds
         .iter()
         .map(|kind| of_kind(guests, kind, usual, &[]))
@@ -153,7 +153,7 @@ pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
 #[must_use]
 pub fn correlation_alone(
     lab: &Lab,
-    periods: &[Period],
+    periods: &[PeriodAnswer],
     found: Option<Estimated>,
 ) -> Option<Estimated> {
     let found = found.filter(|_| lab.periods.is_empty() && periods.is_empty())?;
@@ -168,7 +168,7 @@ pub fn correlation_alone(
 }
 
 /// The lab with what all guests have in common in time: the correlation, or the periods that were found, where it has none.
-fn with_common(lab: &Lab, found: &[Period], correlation: Option<Estimated>) -> Lab {
+fn with_common(lab: &Lab, found: &[PeriodAnswer], correlation: Option<Estimated>) -> Lab {
     let mut lab = lab.clone();
     if let Some(correlation) = correlation {
         lab.policy.correlation = correlation.value;
@@ -184,7 +184,12 @@ fn with_common(lab: &Lab, found: &[Period], correlation: Option<Estimated>) -> L
 }
 
 /// What is known of one kind.
-fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> ProfileAnswer {
+fn of_kind(
+    guests: &[Guest],
+    kind: &GuestKind,
+    usual: f64,
+    periods: &[PeriodAnswer],
+) -> ProfileAnswer {
     let memory = kind.each(|guest| guest.watched.memory);
     let memory = memory.into_iter().fold(0.0, f64::max);
     let known = guest_of(guests, kind.name, memory);
@@ -198,7 +203,8 @@ fn of_kind(guests: &[Guest], kind: &Kind, usual: f64, periods: &[Period]) -> Pro
         let (key, needs) = ("busy", Needs::Periods);
         not_measured.push(NotMeasured { key, needs });
     }
-    let last = |guest: &super::watch::Guest| guest.watched.moments().last().map(|moment| moment.at);
+    let last =
+        |guest: &super::watch::ClassedGuest| guest.watched.moments().last().map(|moment| moment.at);
     // A guest whose last line is as late as any runs still.
     let running = kind
         .each(last)

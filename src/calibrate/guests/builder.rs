@@ -1,15 +1,15 @@
 //! Collects the estimates of a kind; memory and vCPUs are read as they are.
 
-use super::estimates::{Estimated, Estimates, How, Needs, NotMeasured};
+use super::estimates::{Estimated, Estimates, Method, Needs, NotMeasured};
 use super::interval::median;
-use super::watch::Kind;
+use super::watch::GuestKind;
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
 use crate::lab::Guest;
 
 /// The estimates of a kind, collected key by key.
 pub(super) struct ProfileBuilder<'a> {
-    pub kind: &'a Kind<'a>,
+    pub kind: &'a GuestKind<'a>,
     pub lab: &'a Guest,
     pub found: Estimates,
     pub not_measured: Vec<NotMeasured>,
@@ -17,7 +17,7 @@ pub(super) struct ProfileBuilder<'a> {
 
 impl ProfileBuilder<'_> {
     /// Puts a number in.
-    pub fn put(&mut self, key: &'static str, found: Interval, from: Provenance, how: How) {
+    pub fn put(&mut self, key: &'static str, found: Interval, from: Provenance, how: Method) {
         let Interval { value, low, high } = found;
         self.found.insert(
             key,
@@ -34,7 +34,12 @@ impl ProfileBuilder<'_> {
     /// The median of what guests show, or what it needs.
     pub fn median(&mut self, key: &'static str, values: &[f64], needs: Needs) {
         match median(values) {
-            Some(found) => self.put(key, found, Provenance::Readings, How::Median(values.len())),
+            Some(found) => self.put(
+                key,
+                found,
+                Provenance::Readings,
+                Method::Median(values.len()),
+            ),
             None => self.needs(key, needs),
         }
     }
@@ -52,7 +57,7 @@ impl ProfileBuilder<'_> {
                     low: value,
                     high: value,
                 };
-                self.put(key, exact, Provenance::Readings, How::Read(values.len()));
+                self.put(key, exact, Provenance::Readings, Method::Read(values.len()));
             } else {
                 self.needs(key, Needs::Owner);
             }

@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::estimates::{Estimated, How};
-use super::moments::{Clock, Rows, rows};
-use super::watch::{Guest, Kind};
+use super::estimates::{Estimated, Method};
+use super::moments::{Rows, Timeline, rows};
+use super::watch::{ClassedGuest, GuestKind};
 use crate::calibrate::estimates::Provenance;
-use crate::lab::{OTHERWISE, Period as LabPeriod, is_within};
+use crate::lab::{OTHERWISE, Period, is_within};
 use crate::model::DAY;
 use crate::model::demand::estimated::{
     Estimate, Periods, Resampling, Seen, estimate, interval, resampled,
@@ -29,8 +29,7 @@ const SEED: u64 = 1;
 
 /// A part of the time, and how often guests are busy in it.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
-#[schemars(rename = "PeriodAnswer")]
-pub struct Period {
+pub struct PeriodAnswer {
     /// Its name.
     pub name: String,
     /// Its share of the time.
@@ -42,7 +41,7 @@ pub struct Period {
 }
 
 /// When guests of some kinds were busy (1) or idle (0), at the moments at which all of them were seen.
-struct Together {
+struct JointActivity {
     /// A row of each guest, kind by kind.
     loads: Vec<Rows>,
     /// vCPUs of a guest of each kind.
@@ -53,17 +52,17 @@ struct Together {
     days: f64,
 }
 
-impl Together {
-    fn of(kinds: &[&Kind], usual: f64) -> Together {
+impl JointActivity {
+    fn of(kinds: &[&GuestKind], usual: f64) -> JointActivity {
         let [start, end] = kinds.first().map_or([0.0; 2], |kind| kind.span);
-        let clock = Clock {
+        let clock = Timeline {
             start,
             every: usual,
             moments: ((end - start) / usual).round() as usize,
             boots: false,
         };
-        let of_kind = |kind: &&Kind| {
-            let guests: Vec<&Guest> = kind.guests.iter().collect();
+        let of_kind = |kind: &&GuestKind| {
+            let guests: Vec<&ClassedGuest> = kind.guests.iter().collect();
             rows(&guests, clock, |step, _| Some(f64::from(step.is_busy)))
         };
         let all: Vec<Rows> = kinds.iter().map(of_kind).collect();
@@ -71,7 +70,7 @@ impl Together {
         let moments: Vec<usize> = (0..clock.moments).filter(seen).collect();
         let kept = |row: &Vec<f64>| moments.iter().map(|moment| row[*moment]).collect();
         let kept = all.iter().map(|rows| rows.iter().map(kept).collect());
-        Together {
+        JointActivity {
             loads: kept.collect(),
             vcpus: kinds.iter().map(|kind| vcpus(kind)).collect(),
             days: (end - start) / DAY,
@@ -105,7 +104,7 @@ impl Together {
 }
 
 /// vCPUs of the largest guest of a kind.
-fn vcpus(kind: &Kind) -> f64 {
+fn vcpus(kind: &GuestKind) -> f64 {
     let all = kind.guests.iter();
     let largest = all.filter_map(|guest| guest.watched.vcpus).max();
     largest.unwrap_or(1) as f64
@@ -114,12 +113,12 @@ fn vcpus(kind: &Kind) -> f64 {
 /// The correlation of the guests' spells, the mean over the kinds weighted by their pairs of guests; its interval is that of
 /// [`resampled`]. None of kinds that are never busy, alone, or seen for too short a time.
 #[must_use]
-pub fn correlation_of(kinds: &[Kind], usual: f64) -> Option<Estimated> {
+pub fn correlation_of(kinds: &[GuestKind], usual: f64) -> Option<Estimated> {
     let several = kinds
         .iter()
         .filter(|kind| kind.spells() > 0 && kind.guests.len() > 1);
-    let all = several.map(|kind| Together::of(&[kind], usual));
-    let all: Vec<Together> = all.filter(|one| one.moments.len() >= FEWEST).collect();
+    let all = several.map(|kind| JointActivity::of(&[kind], usual));
+    let all: Vec<JointActivity> = all.filter(|one| one.moments.len() >= FEWEST).collect();
     let guests: Vec<usize> = all.iter().map(|one| one.loads[0].len()).collect();
     let mean = |found: &dyn Fn(usize) -> Option<f64>| {
         let pairs = guests.iter().enumerate().filter_map(|(kind, guests)| {
@@ -143,7 +142,7 @@ pub fn correlation_of(kinds: &[Kind], usual: f64) -> Option<Estimated> {
         low,
         high,
         from: Provenance::Readings,
-        how: How::Mean(guests.iter().sum()),
+        how: Method::Mean(guests.iter().sum()),
     })
 }
 
@@ -159,14 +158,14 @@ fn around(value: f64, draws: impl Iterator<Item = f64>) -> [f64; 2] {
 ///
 /// The clock is that of the lines, universal time. Intervals are those of [`resampled`].
 #[must_use]
-pub fn periods(kinds: &[Kind], usual: f64, lab: &[LabPeriod]) -> Vec<Period> {
-    let busy: Vec<&Kind> = kinds.iter().filter(|kind| kind.spells() > 0).collect();
-    let together = Together::of(&busy, usual);
+pub fn periods(kinds: &[GuestKind], usual: f64, lab: &[Period]) -> Vec<PeriodAnswer> {
+    let busy: Vec<&GuestKind> = kinds.iter().filter(|kind| kind.spells() > 0).collect();
+    let joint = JointActivity::of(&busy, usual);
     let fewest_days = if lab.is_empty() { FEWEST_DAYS } else { 1.0 };
-    if together.days < fewest_days || together.moments.len() < FEWEST {
+    if joint.days < fewest_days || joint.moments.len() < FEWEST {
         return Vec::new();
     }
-    let clock = together.moments.iter().map(|moment| {
+    let clock = joint.moments.iter().map(|moment| {
         let seconds = (busy[0].span[0] + *moment as f64 * usual).rem_euclid(DAY);
         by_clock(lab, (seconds / 60.0) as u32)
     });
@@ -179,8 +178,8 @@ pub fn periods(kinds: &[Kind], usual: f64, lab: &[LabPeriod]) -> Vec<Period> {
             (names.collect(), Periods::Given(clock, lab.len()))
         }
     };
-    let (found, draws) = together.estimates(periods);
-    let period = |(index, (name, share)): (usize, (&str, f64))| Period {
+    let (found, draws) = joint.estimates(periods);
+    let period = |(index, (name, share)): (usize, (&str, f64))| PeriodAnswer {
         name: name.to_owned(),
         share,
         busy: named(&busy, |kind| found[kind].shares[index]),
@@ -193,7 +192,7 @@ pub fn periods(kinds: &[Kind], usual: f64, lab: &[LabPeriod]) -> Vec<Period> {
 }
 
 /// The period of a minute of the day; none where one that comes before has no hours.
-fn by_clock(lab: &[LabPeriod], minute: u32) -> Option<usize> {
+fn by_clock(lab: &[Period], minute: u32) -> Option<usize> {
     for (place, period) in lab.iter().enumerate() {
         if period.name == OTHERWISE || is_within(minute, period.hours_of_day()?) {
             return Some(place);
@@ -203,7 +202,7 @@ fn by_clock(lab: &[LabPeriod], minute: u32) -> Option<usize> {
 }
 
 /// A value of each kind by its name.
-fn named<T>(kinds: &[&Kind], value: impl Fn(usize) -> T) -> BTreeMap<String, T> {
+fn named<T>(kinds: &[&GuestKind], value: impl Fn(usize) -> T) -> BTreeMap<String, T> {
     let kinds = kinds.iter().enumerate();
     kinds
         .map(|(index, kind)| (kind.name.to_owned(), value(index)))

@@ -22,12 +22,12 @@ pub struct Estimated {
     pub from: Provenance,
     /// How it is known.
     #[schemars(with = "String")]
-    pub how: How,
+    pub how: Method,
 }
 
 /// How a number is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum How {
+pub enum Method {
     /// Read as it is, of so many guests.
     Read(usize),
     /// The median of so many guests.

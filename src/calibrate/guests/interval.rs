@@ -72,7 +72,7 @@ const DIFFER: f64 = 2.0;
 
 /// A part and the whole of one guest in one stretch of time.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Cell {
+pub struct Portion {
     /// What is counted.
     pub part: f64,
     /// What it is a share of.
@@ -88,14 +88,14 @@ pub struct Cell {
 /// A. C. Cameron, J. B. Gelbach & D. L. Miller, "Robust inference with multiway clustering", Journal of Business & Economic
 /// Statistics 29 (2011) 238–249.
 #[must_use]
-pub fn ratio(rows: &[Vec<Cell>]) -> Option<Interval> {
-    let sum = |pick: fn(&Cell) -> f64| rows.iter().flatten().map(pick).sum::<f64>();
+pub fn ratio(rows: &[Vec<Portion>]) -> Option<Interval> {
+    let sum = |pick: fn(&Portion) -> f64| rows.iter().flatten().map(pick).sum::<f64>();
     let (part, whole) = (sum(|cell| cell.part), sum(|cell| cell.whole));
     if whole <= 0.0 {
         return None;
     }
     let value = part / whole;
-    let residual = |cell: &Cell| cell.part - value * cell.whole;
+    let residual = |cell: &Portion| cell.part - value * cell.whole;
     let times = rows.iter().map(Vec::len).max().unwrap_or(0);
     let spread = |sums: Vec<f64>| {
         let count = sums.len() as f64;

@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use crate::calibrate::error::{self, CellFault};
 use crate::calibrate::readings::columns::{Columns, heading};
 use crate::calibrate::readings::row::time;
-use crate::calibrate::readings::table::{Line, Open, open};
+use crate::calibrate::readings::table::{Line, OpenTable, open};
 use crate::diagnose::source::{Medium, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT};
 use crate::lab::Guest;
-use crate::survey::each::kind::looks_like;
+use crate::survey::each::kind::matches_pattern;
 use crate::survey::each::line::{GUEST, headings, without_number};
 
 /// Counters of a guest below this much processor time began to count while its boot went on `[s]` (assumption).
@@ -99,7 +99,7 @@ impl Record {
         for watched in &mut self.guests {
             let claims = |guest: &&Guest| {
                 let names = guest.matches.as_ref();
-                names.is_some_and(|names| looks_like(&watched.name, names))
+                names.is_some_and(|names| matches_pattern(&watched.name, names))
             };
             if let Some(guest) = guests.iter().find(claims) {
                 watched.kind.clone_from(&guest.name);
@@ -128,7 +128,8 @@ pub fn read(name: &str, text: &str) -> Result<Record, Diagnostics> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let source = sources.add(name, text, Medium::File);
     let failed = |errors| Diagnostics::new(sources.clone(), errors);
-    let Open { header, lines, .. } = open(text, source).map_err(|error| failed(vec![error]))?;
+    let OpenTable { header, lines, .. } =
+        open(text, source).map_err(|error| failed(vec![error]))?;
     let mut errors = Vec::new();
     let columns = Columns::find(&header, &headings(), &[], &["time"], &mut errors);
     if !errors.is_empty() {

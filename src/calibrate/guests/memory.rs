@@ -1,10 +1,10 @@
 //! What guests of a kind hold: idle, at most, and after a spell.
 
 use super::builder::ProfileBuilder;
-use super::estimates::{How, Needs};
+use super::estimates::{Method, Needs};
 use super::interval::{mean, median};
 use super::lines::Moment;
-use super::watch::Guest;
+use super::watch::ClassedGuest;
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
 
@@ -27,7 +27,7 @@ impl ProfileBuilder<'_> {
             &kind.each(|guest| guest.settled(|moment| moment.process)),
             Needs::Owner,
         );
-        let mut fresh = kind.each(Guest::fresh);
+        let mut fresh = kind.each(ClassedGuest::fresh);
         if fresh.is_empty() && never_busy {
             // A guest that is never busy settles at what it touched.
             fresh = kind.each(|guest| guest.settled(Moment::touched));
@@ -44,7 +44,7 @@ impl ProfileBuilder<'_> {
         }
         let needs = if readable { Needs::Spell } else { Needs::Owner };
         if readable {
-            self.median("touched_busy", &kind.each(Guest::highest), needs);
+            self.median("touched_busy", &kind.each(ClassedGuest::highest), needs);
         }
         self.keeps(needs);
     }
@@ -61,8 +61,8 @@ impl ProfileBuilder<'_> {
                 high: smallest,
             };
             let (found, how) = match held.len() {
-                ENOUGH.. => (found, How::Median(held.len())),
-                few_guests => (few, How::Smallest(few_guests)),
+                ENOUGH.. => (found, Method::Median(held.len())),
+                few_guests => (few, Method::Smallest(few_guests)),
             };
             self.put("unique", found, Provenance::Readings, how);
         }
@@ -71,7 +71,7 @@ impl ProfileBuilder<'_> {
     /// What guests keep of what they touched in a spell.
     fn keeps(&mut self, needs: Needs) {
         let kind = self.kind;
-        let keeps: Vec<Vec<f64>> = kind.guests.iter().map(Guest::keeps).collect();
+        let keeps: Vec<Vec<f64>> = kind.guests.iter().map(ClassedGuest::keeps).collect();
         let count = keeps.iter().map(Vec::len).sum();
         // Spells of one guest are alike, so guests count once each; of a single guest its spells do.
         let seen: Vec<&Vec<f64>> = keeps.iter().filter(|spells| !spells.is_empty()).collect();
@@ -91,7 +91,7 @@ impl ProfileBuilder<'_> {
                     (found.low, found.high.min(1.0))
                 };
                 let found = Interval { low, high, ..found };
-                self.put("keeps", found, Provenance::Readings, How::Spells(count));
+                self.put("keeps", found, Provenance::Readings, Method::Spells(count));
             }
             None => self.needs("keeps", needs),
         }
@@ -123,7 +123,7 @@ impl ProfileBuilder<'_> {
             key,
             Interval { value, low, high },
             Provenance::Both,
-            How::Rest(guests),
+            Method::Rest(guests),
         );
         self.needs("overhead", Needs::Owner);
     }

@@ -2,7 +2,7 @@
 
 use super::lines::Moment;
 use super::spells::Step;
-use super::watch::Guest;
+use super::watch::ClassedGuest;
 use crate::sizing::resource::Resource;
 
 /// Rows of guests over the moments of a record; no number where a guest did not run.
@@ -10,7 +10,7 @@ pub(super) type Rows = Vec<Vec<f64>>;
 
 /// Where a step lies among the moments of a record.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Clock {
+pub(super) struct Timeline {
     /// First moment `[s]`.
     pub start: f64,
     /// Usual time between two `[s]`.
@@ -21,7 +21,7 @@ pub(super) struct Clock {
     pub boots: bool,
 }
 
-impl Clock {
+impl Timeline {
     fn places(self, step: &Step) -> std::ops::Range<usize> {
         let place = |at: f64| ((at - self.start) / self.every).round().max(0.0) as usize;
         let from = place(step.start).min(self.moments);
@@ -31,11 +31,11 @@ impl Clock {
 
 /// A number of each guest at each moment, where `value` of its step and the moments of the run has one.
 pub(super) fn rows(
-    guests: &[&Guest],
-    clock: Clock,
+    guests: &[&ClassedGuest],
+    clock: Timeline,
     value: impl Fn(&Step, &[Moment]) -> Option<f64>,
 ) -> Rows {
-    let row = |guest: &&Guest| {
+    let row = |guest: &&ClassedGuest| {
         let mut row = vec![f64::NAN; clock.moments];
         for (run, steps) in guest.watched.runs.iter().zip(&guest.steps) {
             let mut last = f64::NAN;
@@ -52,7 +52,11 @@ pub(super) fn rows(
 
 /// The demand of each guest for a resource, in its unit: of the network one table each way, else one; none where the
 /// record does not show it.
-pub(super) fn demands(resource: Resource, guests: &[&Guest], clock: Clock) -> Option<Vec<Rows>> {
+pub(super) fn demands(
+    resource: Resource,
+    guests: &[&ClassedGuest],
+    clock: Timeline,
+) -> Option<Vec<Rows>> {
     let rates = |factor: f64, pick: fn(&Moment) -> Option<f64>| {
         rows(guests, clock, |step, run| {
             Some(factor * step.moved(run, pick)? / step.seconds)

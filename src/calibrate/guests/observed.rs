@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::lines::Record;
-use super::moments::{Clock, Rows, demands, rows};
-use super::replay::{DRAWS, Question};
+use super::moments::{Rows, Timeline, demands, rows};
+use super::replay::{DRAWS, ReplayInput};
 use super::spells::usual_step;
 use super::time::busy_share;
-use super::watch::{Guest, Kind};
+use super::watch::{ClassedGuest, GuestKind};
 use crate::lab::{Guest as Profile, Lab};
 use crate::model::periods::over_time;
 use crate::model::{DAY, within};
@@ -28,12 +28,12 @@ pub struct Observed<'a> {
 }
 
 /// The recorded guests whose kind the lab has.
-struct Side<'a> {
+struct Recorded<'a> {
     model: &'a HostModel<'a>,
-    guests: Vec<&'a Guest<'a>>,
+    guests: Vec<&'a ClassedGuest<'a>>,
     /// The profile of each.
     profiles: Vec<usize>,
-    clock: Clock,
+    clock: Timeline,
 }
 
 /// What the plan says of a host beside what a record says, replayed with these guests; none where no kind is in the lab
@@ -42,22 +42,22 @@ struct Side<'a> {
 pub fn observed(model: &HostModel, counts: &[u64], asked: Observed) -> Option<ObservedAnswer> {
     let record = asked.record;
     let every = usual_step(&record.guests);
-    let kinds = Kind::all(&record.guests, every);
-    let seconds = kinds.first().map_or(0.0, Kind::seconds);
+    let kinds = GuestKind::all(&record.guests, every);
+    let seconds = kinds.first().map_or(0.0, GuestKind::seconds);
     let lab = &model.lab.guests;
-    let place = |kind: &Kind| lab.iter().position(|guest| guest.name == kind.name);
+    let place = |kind: &GuestKind| lab.iter().position(|guest| guest.name == kind.name);
     let known = || kinds.iter().filter_map(|kind| Some((place(kind)?, kind)));
     let own = known().flat_map(|(place, kind)| kind.guests.iter().map(move |one| (place, one)));
-    let (profiles, guests): (Vec<usize>, Vec<&Guest>) = own.unzip();
+    let (profiles, guests): (Vec<usize>, Vec<&ClassedGuest>) = own.unzip();
     let start = kinds.first().map_or(0.0, |kind| kind.span[0]);
     if guests.is_empty() || every <= 0.0 {
         return None;
     }
-    let side = Side {
+    let side = Recorded {
         model,
         guests,
         profiles,
-        clock: Clock {
+        clock: Timeline {
             start,
             every,
             moments: (seconds / every).round() as usize,
@@ -95,7 +95,7 @@ fn mix(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
 }
 
 /// How much of the time guests of a recorded profile are busy.
-fn busy(model: &HostModel, guest: &Profile, kind: &Kind) -> (String, Beside) {
+fn busy(model: &HostModel, guest: &Profile, kind: &GuestKind) -> (String, Beside) {
     let periods = model.periods();
     let busy = periods.map(|one| (one.share_of_time(), guest.busy.in_period(one.period)));
     let beside = Beside {
@@ -105,7 +105,7 @@ fn busy(model: &HostModel, guest: &Profile, kind: &Kind) -> (String, Beside) {
     (guest.name.clone(), beside)
 }
 
-impl Side<'_> {
+impl Recorded<'_> {
     /// The guests that ran together most of the time, by profile, and the moments at which just these did.
     fn usual(&self) -> Option<(Vec<u64>, Vec<usize>)> {
         let present = rows(&self.guests, self.clock, |_, _| Some(1.0));
@@ -200,13 +200,13 @@ impl Side<'_> {
         }
         let day = (DAY / self.clock.every).round() as usize;
         // Guests that are drawn twice would boot twice at the same moment.
-        let clock = Clock {
+        let clock = Timeline {
             boots: false,
             ..self.clock
         };
         let load = |resource: Resource| {
             let ways = demands(resource, &self.guests, clock)?;
-            let question = Question {
+            let input = ReplayInput {
                 ways: &ways,
                 profiles: &self.profiles,
                 counts: &drawn,
@@ -214,7 +214,7 @@ impl Side<'_> {
                 day,
                 seed,
             };
-            self.load(resource, counts, &question.totals()?)
+            self.load(resource, counts, &input.totals()?)
         };
         let loads: Vec<SeenLoad> = SHOWN.into_iter().filter_map(load).collect();
         (!loads.is_empty()).then(|| Replay {

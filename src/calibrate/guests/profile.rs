@@ -2,12 +2,12 @@
 
 use super::builder::ProfileBuilder;
 use super::estimates::{Estimates, NotMeasured};
-use super::watch::Kind;
+use super::watch::GuestKind;
 use crate::lab::Guest;
 
 /// What the lines say of a kind, and what they do not; `lab` is the guest as the lab has it.
 #[must_use]
-pub fn estimates(kind: &Kind, lab: &Guest) -> (Estimates, Vec<NotMeasured>) {
+pub fn estimates(kind: &GuestKind, lab: &Guest) -> (Estimates, Vec<NotMeasured>) {
     let mut builder = ProfileBuilder {
         kind,
         lab,

@@ -13,7 +13,7 @@ const SEEN: f64 = 0.5;
 const STREAM: u128 = 0x6265_7274_6861_6765;
 
 /// What is replayed.
-pub(super) struct Question<'a> {
+pub(super) struct ReplayInput<'a> {
     /// Demand of each recorded guest at each moment, a table each way of a link, else one.
     pub ways: &'a [Rows],
     /// The profile of each recorded guest.
@@ -35,7 +35,7 @@ struct Day {
     moments: usize,
 }
 
-impl Question<'_> {
+impl ReplayInput<'_> {
     /// Total demand at every moment of every draw; none where a profile was not seen for long enough.
     ///
     /// A draw is one day, and of each profile so many of the guests that were seen on it, with replacement: what guests do at

@@ -1,22 +1,22 @@
 //! What guests of a kind share with one another and with themselves.
 
 use super::builder::ProfileBuilder;
-use super::estimates::{How, Needs};
+use super::estimates::{Method, Needs};
 use super::interval::median;
 use super::lines::Moment;
-use super::watch::{Guest, Pick};
+use super::watch::{ClassedGuest, Pick};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
 
 /// What a guest shared before its first spell; a kind that is never busy is always before it.
-struct Before {
+struct BeforeSpells {
     never_busy: bool,
     /// Share of what is merged that is common, by the lab; none where pages say it.
     common: Option<f64>,
 }
 
-impl Before {
-    fn of(&self, guest: &Guest, pick: Pick) -> Option<f64> {
+impl BeforeSpells {
+    fn of(&self, guest: &ClassedGuest, pick: Pick) -> Option<f64> {
         if self.never_busy {
             guest.settled(pick)
         } else {
@@ -24,7 +24,7 @@ impl Before {
         }
     }
 
-    fn common(&self, guest: &Guest) -> Option<f64> {
+    fn common(&self, guest: &ClassedGuest) -> Option<f64> {
         match self.common {
             Some(share) => Some(share * self.of(guest, |moment| moment.merged)?),
             None => self.of(guest, |moment| moment.common),
@@ -32,7 +32,7 @@ impl Before {
     }
 
     /// What is merged and not common. Empty parts of huge pages are among it: splitting gives them back.
-    fn repeats(&self, guest: &Guest) -> Option<f64> {
+    fn repeats(&self, guest: &ClassedGuest) -> Option<f64> {
         let merged = self.of(guest, |moment| moment.merged)?;
         let empty = guest.fresh().zip(self.of(guest, Moment::touched));
         let empty = empty.map_or(0.0, |(fresh, settled)| (fresh - settled).max(0.0));
@@ -40,7 +40,7 @@ impl Before {
     }
 
     /// What came to be shared after it.
-    fn later(&self, guest: &Guest) -> Option<f64> {
+    fn later(&self, guest: &ClassedGuest) -> Option<f64> {
         let pick: Pick = match self.common {
             Some(_) => |moment| moment.merged,
             None => |moment| moment.common,
@@ -59,7 +59,7 @@ impl ProfileBuilder<'_> {
         } else {
             1.0
         };
-        let mut before = Before {
+        let mut before = BeforeSpells {
             never_busy: kind.spells() == 0,
             common: None,
         };
@@ -85,8 +85,8 @@ impl ProfileBuilder<'_> {
         for (key, values) in parts {
             let count = values.len();
             match median(&values) {
-                Some(found) if pages => self.put(key, found, from, How::Median(count)),
-                Some(found) => self.put(key, widened(found), from, How::Split(count)),
+                Some(found) if pages => self.put(key, found, from, Method::Median(count)),
+                Some(found) => self.put(key, widened(found), from, Method::Split(count)),
                 None => self.needs(key, needs),
             }
         }
@@ -98,7 +98,7 @@ impl ProfileBuilder<'_> {
         }
         let later = kind.each(|guest| before.later(guest));
         match median(&later) {
-            Some(found) => self.put("common_busy", found, from, How::Median(later.len())),
+            Some(found) => self.put("common_busy", found, from, Method::Median(later.len())),
             None => self.needs("common_busy", needs),
         }
     }

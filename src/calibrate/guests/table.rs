@@ -2,7 +2,7 @@
 
 use super::answer::ProfileAnswer;
 use super::apply::value;
-use super::common::Period;
+use super::common::PeriodAnswer;
 use super::estimates::Estimated;
 use crate::calibrate::apply::{STEP, written};
 use crate::lab::keys::{Key, Kind, Section};
@@ -13,7 +13,7 @@ use crate::unit::parse::Dimension;
 
 /// A key of a profile as a file has it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Line {
+pub struct KeyLine {
     /// The key.
     pub key: &'static str,
     /// The value as TOML.
@@ -24,7 +24,7 @@ pub struct Line {
     pub periods: String,
 }
 
-impl Line {
+impl KeyLine {
     /// The value or its range as TOML.
     #[must_use]
     pub fn toml(&self) -> String {
@@ -48,19 +48,19 @@ fn text(key: &Key, number: f64) -> Option<String> {
         }
         Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => {
             let percent = (number * 100.0 * DECIMALS).round() / DECIMALS;
-            table::written(Section::Guest, key.name, percent / 100.0)
+            table::toml_value(Section::Guest, key.name, percent / 100.0)
         }
         Kind::Quantity(Dimension::ByteRate) => {
             let daily = (number * 86_400.0 / 1e9 * DECIMALS).round() / DECIMALS;
             Some(format!("\"{daily} GB/day\""))
         }
-        _ => table::written(Section::Guest, key.name, number),
+        _ => table::toml_value(Section::Guest, key.name, number),
     }
 }
 
 /// The keys of a profile that the lines tell, as they stand in the guest that they were put into.
 #[must_use]
-pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
+pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(KeyLine, Estimated)> {
     let known = Section::Guest.keys().iter();
     let line = |key: &'static Key| {
         let one = profile.estimates.get(key.name)?;
@@ -77,7 +77,7 @@ pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
         let [low, likely, high] = ends.map(|number| text(key, number));
         let (low, likely, high) = (low?, likely?, high?);
         let is_range = low != likely || likely != high;
-        let line = Line {
+        let line = KeyLine {
             key: key.name,
             value: likely.clone(),
             range: is_range.then_some([low, likely, high]),
@@ -89,7 +89,7 @@ pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(Line, Estimated)> {
 }
 
 /// How much a guest is busy in each period.
-fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Option<Line> {
+fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Option<KeyLine> {
     let (mut values, mut ends) = (Vec::new(), Vec::new());
     for (place, (name, _, [low, high])) in profile.busy.iter().enumerate() {
         let [value, low, high] =
@@ -97,7 +97,7 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
         values.push(format!("{} = {}", key_path(&[name]), value?));
         ends.push(format!("{name} {} to {}", bare(&low?), bare(&high?)));
     }
-    Some(Line {
+    Some(KeyLine {
         key: key.name,
         value: format!("{{ {} }}", values.join(", ")),
         range: None,
@@ -112,7 +112,7 @@ fn bare(toml: &str) -> &str {
 
 /// Periods as tables of their own; `file` is where they come from.
 #[must_use]
-pub fn periods(periods: &[Period], file: &str) -> String {
+pub fn periods(periods: &[PeriodAnswer], file: &str) -> String {
     let tables = periods.iter().map(|period| {
         let share = format::share(period.share);
         format!(

@@ -1,11 +1,11 @@
 //! When guests of a kind are busy, and what they use then.
 
 use super::builder::ProfileBuilder;
-use super::estimates::{How, Needs};
-use super::interval::{Cell, ratio};
+use super::estimates::{Method, Needs};
+use super::interval::{Portion, ratio};
 use super::lines::Moment;
 use super::spells::Step;
-use super::watch::{Guest, Kind};
+use super::watch::{ClassedGuest, GuestKind};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
 use crate::model::DAY;
@@ -14,9 +14,9 @@ use crate::model::DAY;
 const SHORTEST_SPELL: f64 = 2.0;
 
 /// Share of the time that guests of a kind are busy.
-pub(super) fn busy_share(kind: &Kind) -> Option<Interval> {
+pub(super) fn busy_share(kind: &GuestKind) -> Option<Interval> {
     let busy = kind.cells(|_, step, _| {
-        Some(Cell {
+        Some(Portion {
             part: if step.is_busy { step.seconds } else { 0.0 },
             whole: step.seconds,
         })
@@ -42,9 +42,9 @@ impl ProfileBuilder<'_> {
         }
         self.busy();
         for (key, wanted) in [("idle_load", false), ("busy_load", true)] {
-            let load = |_: &Guest, step: &Step, _: &[Moment]| {
+            let load = |_: &ClassedGuest, step: &Step, _: &[Moment]| {
                 let load = step.load.filter(|_| step.is_busy == wanted)?;
-                Some(Cell {
+                Some(Portion {
                     part: load * step.seconds,
                     whole: step.seconds,
                 })
@@ -52,7 +52,7 @@ impl ProfileBuilder<'_> {
             match ratio(&kind.cells(load)) {
                 Some(found) => {
                     let found = found.map(|load| load.min(1.0));
-                    self.put(key, found, Provenance::Readings, How::Mean(guests));
+                    self.put(key, found, Provenance::Readings, Method::Mean(guests));
                 }
                 None if wanted && kind.spells() == 0 => {}
                 None => self.needs(key, Needs::Spell),
@@ -75,9 +75,9 @@ impl ProfileBuilder<'_> {
                 // Had spells come so often, one would have been seen nineteen times of twenty.
                 0 => (
                     3.0 * SHORTEST_SPELL / steps.max(1) as f64,
-                    How::NeverBusy(guests),
+                    Method::NeverBusy(guests),
                 ),
-                _ => (found.high, How::Time(guests, spells)),
+                _ => (found.high, Method::Time(guests, spells)),
             };
             let found = Interval {
                 high: high.min(1.0),
@@ -92,7 +92,7 @@ impl ProfileBuilder<'_> {
         let kind = self.kind;
         let guests = kind.guests.len();
         let moved = |step: &Step, run: &[Moment], pick: fn(&Moment) -> Option<f64>| {
-            Some(Cell {
+            Some(Portion {
                 part: step.moved(run, pick)?,
                 whole: step.seconds,
             })
@@ -100,7 +100,7 @@ impl ProfileBuilder<'_> {
         let written = ratio(&kind.cells(|_, step, run| moved(step, run, |moment| moment.written)));
         match written {
             Some(found) if kind.seconds() >= DAY => {
-                self.put("written", found, Provenance::Readings, How::Mean(guests));
+                self.put("written", found, Provenance::Readings, Method::Mean(guests));
             }
             Some(_) => self.needs("written", Needs::Day),
             None => self.needs("written", Needs::Owner),
@@ -120,7 +120,7 @@ impl ProfileBuilder<'_> {
             match busier {
                 Some(found) => {
                     let bits = found.map(|bytes| bytes * 8.0);
-                    self.put(key, bits, Provenance::Readings, How::Mean(guests));
+                    self.put(key, bits, Provenance::Readings, Method::Mean(guests));
                 }
                 None if wanted && kind.spells() == 0 => {}
                 None => self.needs(key, Needs::Interface),

@@ -1,6 +1,6 @@
 //! What each guest of a kind showed: settled, before its first spell, at most, and around its spells.
 
-use super::interval::{Cell, middle};
+use super::interval::{Portion, middle};
 use super::lines::{Moment, Watched};
 use super::spells::{Spell, Step, classify, spells, steps, threshold};
 use crate::model::DAY;
@@ -16,28 +16,28 @@ const PARTS: usize = 8;
 
 /// The guests of one kind, their time classed.
 #[derive(Debug)]
-pub struct Kind<'a> {
+pub struct GuestKind<'a> {
     /// Its name.
     pub name: &'a str,
     /// Its guests.
-    pub guests: Vec<Guest<'a>>,
+    pub guests: Vec<ClassedGuest<'a>>,
     /// First and last moment of the whole record `[s]`.
     pub span: [f64; 2],
 }
 
 /// One guest.
 #[derive(Debug)]
-pub struct Guest<'a> {
+pub struct ClassedGuest<'a> {
     /// Its moments.
     pub watched: &'a Watched,
     /// The steps of each run.
     pub steps: Vec<Vec<Step>>,
 }
 
-impl<'a> Kind<'a> {
+impl<'a> GuestKind<'a> {
     /// The kinds of a record, by name; `usual` is the time between two moments `[s]`.
     #[must_use]
-    pub fn all(guests: &'a [Watched], usual: f64) -> Vec<Kind<'a>> {
+    pub fn all(guests: &'a [Watched], usual: f64) -> Vec<GuestKind<'a>> {
         let moments = || {
             guests
                 .iter()
@@ -53,7 +53,7 @@ impl<'a> Kind<'a> {
         names.dedup();
         let kind = |name| {
             let own = guests.iter().filter(|guest| guest.kind == name);
-            Kind {
+            GuestKind {
                 name,
                 guests: classed(own, usual),
                 span,
@@ -76,23 +76,23 @@ impl<'a> Kind<'a> {
     }
 
     /// A number of each guest that has it.
-    pub fn each(&self, pick: impl Fn(&Guest<'a>) -> Option<f64>) -> Vec<f64> {
+    pub fn each(&self, pick: impl Fn(&ClassedGuest<'a>) -> Option<f64>) -> Vec<f64> {
         self.guests.iter().filter_map(pick).collect()
     }
 
     /// A part and a whole of each guest in each day, or in each part of a short record; boots are left out.
     pub fn cells(
         &self,
-        count: impl Fn(&Guest, &Step, &[Moment]) -> Option<Cell>,
-    ) -> Vec<Vec<Cell>> {
+        count: impl Fn(&ClassedGuest, &Step, &[Moment]) -> Option<Portion>,
+    ) -> Vec<Vec<Portion>> {
         let length = if self.seconds() >= FEW_DAYS * DAY {
             DAY
         } else {
             (self.seconds() / PARTS as f64).max(f64::MIN_POSITIVE)
         };
         let columns = (self.seconds() / length).ceil().max(1.0) as usize;
-        let row = |guest: &Guest| {
-            let mut row = vec![Cell::default(); columns];
+        let row = |guest: &ClassedGuest| {
+            let mut row = vec![Portion::default(); columns];
             for (run, steps) in guest.watched.runs.iter().zip(&guest.steps) {
                 for step in steps.iter().filter(|step| !step.is_boot) {
                     let Some(cell) = count(guest, step, &run.moments) else {
@@ -111,13 +111,13 @@ impl<'a> Kind<'a> {
 }
 
 /// Guests with their time classed by the rates of all of them.
-fn classed<'a>(own: impl Iterator<Item = &'a Watched>, usual: f64) -> Vec<Guest<'a>> {
-    let mut guests: Vec<Guest> = own
+fn classed<'a>(own: impl Iterator<Item = &'a Watched>, usual: f64) -> Vec<ClassedGuest<'a>> {
+    let mut guests: Vec<ClassedGuest> = own
         .map(|watched| {
             let vcpus = watched.vcpus.unwrap_or(1) as f64;
             let runs = watched.runs.iter();
             let steps = runs.map(|run| steps(run, vcpus, usual)).collect();
-            Guest { watched, steps }
+            ClassedGuest { watched, steps }
         })
         .collect();
     let all = guests.iter().flat_map(|guest| guest.steps.iter().flatten());
@@ -134,7 +134,7 @@ fn classed<'a>(own: impl Iterator<Item = &'a Watched>, usual: f64) -> Vec<Guest<
 /// What a moment shows.
 pub type Pick = fn(&Moment) -> Option<f64>;
 
-impl Guest<'_> {
+impl ClassedGuest<'_> {
     /// The second half of some idle moments: until then sharing may still be at work.
     fn late_half(run: &[Moment], steps: &[Step], pick: Pick) -> Option<f64> {
         let idle: Vec<usize> = steps
@@ -153,7 +153,7 @@ impl Guest<'_> {
     #[must_use]
     pub fn settled(&self, pick: Pick) -> Option<f64> {
         let (run, steps) = self.watched.runs.iter().zip(&self.steps).next_back()?;
-        Guest::late_half(&run.moments, steps, pick)
+        ClassedGuest::late_half(&run.moments, steps, pick)
     }
 
     /// The steps of a run up to the first spell.
@@ -170,7 +170,7 @@ impl Guest<'_> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);
         let mut found = seen.filter_map(|(run, steps)| {
-            Guest::late_half(&run.moments, Guest::before_spells(steps), pick)
+            ClassedGuest::late_half(&run.moments, ClassedGuest::before_spells(steps), pick)
         });
         found.next_back()
     }
@@ -181,7 +181,7 @@ impl Guest<'_> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);
         let highest = seen.filter_map(|(run, steps)| {
-            let until = Guest::before_spells(steps)
+            let until = ClassedGuest::before_spells(steps)
                 .last()
                 .map_or(0, |step| step.end);
             let moments = run.moments[..=until].iter();
@@ -205,8 +205,11 @@ impl Guest<'_> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);
         seen.flat_map(|(run, steps)| {
-            let fresh =
-                Guest::late_half(&run.moments, Guest::before_spells(steps), Moment::touched);
+            let fresh = ClassedGuest::late_half(
+                &run.moments,
+                ClassedGuest::before_spells(steps),
+                Moment::touched,
+            );
             let spells = spells(steps);
             let kept = |spell: &Spell| self.kept(&run.moments, steps, spell, fresh?);
             spells.iter().filter_map(kept).collect::<Vec<f64>>()

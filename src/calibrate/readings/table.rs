@@ -35,7 +35,7 @@ pub(super) struct Table {
 }
 
 /// A text with its headings cut, whose lines are cut one after another.
-pub(in crate::calibrate) struct Open<I: Iterator<Item = Line>> {
+pub(in crate::calibrate) struct OpenTable<I: Iterator<Item = Line>> {
     /// The headings.
     pub header: Vec<Cell>,
     /// What divides cells.
@@ -54,7 +54,7 @@ pub(in crate::calibrate) struct Open<I: Iterator<Item = Line>> {
 pub(in crate::calibrate) fn open(
     text: &str,
     source: u32,
-) -> Result<Open<impl Iterator<Item = Line>>, Diagnostic> {
+) -> Result<OpenTable<impl Iterator<Item = Line>>, Diagnostic> {
     let mut lines = lines(text, source).filter(|(line, _)| {
         let line = line.trim();
         !line.is_empty() && !line.starts_with('#')
@@ -75,7 +75,7 @@ pub(in crate::calibrate) fn open(
         cells: cells(line, place, divider),
         place,
     });
-    Ok(Open {
+    Ok(OpenTable {
         header,
         divider,
         // Series that were appended to by hand repeat their headings.
@@ -88,7 +88,7 @@ pub(in crate::calibrate) fn open(
 /// # Errors
 /// What is no table, each with its line.
 pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
-    let Open {
+    let OpenTable {
         header,
         divider,
         lines,

@@ -5,7 +5,7 @@ use std::ops::Range;
 /// A case a line: its name, what is wrong (`=`: the parser's own words), how to fix it.
 const CASES: &str = include_str!("hints.txt");
 /// What a person who writes TOML for the first time needs to know.
-const SHAPE: &str = "write key = value, one a line, texts and sizes in quotes; `berthage new` writes a file to compare with";
+const GENERAL_HINT: &str = "write key = value, one a line, texts and sizes in quotes; `berthage new` writes a file to compare with";
 /// Longest stretch of a line that is looked at `[B]`.
 const NEAR: usize = 200;
 
@@ -15,7 +15,7 @@ pub(super) fn advice<'t>(
     text: &str,
     span: &Range<usize>,
 ) -> (&'t str, &'static str) {
-    let name = Here::new(text, span).case(what);
+    let name = Context::new(text, span).case(what);
     let mut cases = CASES.lines().filter_map(|line| {
         let (case, rest) = line.split_once(" | ")?;
         let (words, hint) = rest.split_once(" | ")?;
@@ -24,13 +24,13 @@ pub(super) fn advice<'t>(
     match cases.find(|(case, ..)| *case == name) {
         Some((_, "=", hint)) => (what, hint),
         Some((_, words, hint)) => (words, hint),
-        None => (what, SHAPE),
+        None => (what, GENERAL_HINT),
     }
 }
 
 /// How to fix a key or heading that is given twice.
 pub(super) fn twice(key: &str, text: &str, start: usize) -> String {
-    let here = Here::new(text, &(start..start));
+    let here = Context::new(text, &(start..start));
     match here.before.trim() {
         "[" if matches!(key, "host" | "image" | "guest") => {
             format!("write [[{key}]] above each of several")
@@ -41,7 +41,7 @@ pub(super) fn twice(key: &str, text: &str, start: usize) -> String {
 }
 
 /// The line around an error.
-struct Here<'t> {
+struct Context<'t> {
     /// What stands before it on its line, blanks at the end taken off.
     before: &'t str,
     /// What it is about.
@@ -50,8 +50,8 @@ struct Here<'t> {
     after: &'t str,
 }
 
-impl<'t> Here<'t> {
-    fn new(text: &'t str, span: &Range<usize>) -> Here<'t> {
+impl<'t> Context<'t> {
+    fn new(text: &'t str, span: &Range<usize>) -> Context<'t> {
         let near = |from: usize, to: usize| {
             let from = (0..=from).rev().find(|at| text.is_char_boundary(*at));
             let to = (to..=text.len()).find(|at| text.is_char_boundary(*at));
@@ -60,7 +60,7 @@ impl<'t> Here<'t> {
         };
         let head = near(span.start.saturating_sub(NEAR), span.start);
         let tail = near(span.start, span.start.saturating_add(NEAR).min(text.len()));
-        Here {
+        Context {
             before: head.rsplit('\n').next().unwrap_or_default().trim_end(),
             at: near(span.start, span.end.min(span.start.saturating_add(NEAR))).trim(),
             after: tail.split('\n').next().unwrap_or_default(),

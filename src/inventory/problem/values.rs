@@ -3,7 +3,7 @@
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::inventory::tree::{Entry, Node, Value};
-use crate::inventory::written::{as_given, shorten};
+use crate::inventory::written::{short_text, shorten};
 use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME};
 use crate::unit::parse::{Dimension, ParseError, ParseFault};
@@ -166,14 +166,14 @@ pub fn no_quantity(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
 fn not_expected(key: &Key, node: &Node, sources: &Sources) -> String {
     let given = match node.value {
         Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
-        Value::Text(_) => format!("the text \"{}\"", as_given(node, sources)),
-        _ => as_given(node, sources),
+        Value::Text(_) => format!("the text \"{}\"", short_text(node, sources)),
+        _ => short_text(node, sources),
     };
     format!("`{}` must be {}, but is {given}", key.name, key.expected())
 }
 
 fn not_within(key: &Key, range: Range, node: &Node, sources: &Sources) -> String {
-    let given = as_given(node, sources);
+    let given = short_text(node, sources);
     format!("{} must be {}, but is {given}", subject(key), range.words)
 }
 

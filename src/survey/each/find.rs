@@ -4,16 +4,16 @@
 use std::collections::BTreeMap;
 
 use super::group::Groups;
-use super::kind::looks_like;
+use super::kind::matches_pattern;
 use super::process::Process;
-use crate::survey::root::{Missing, Root};
+use crate::survey::root::{ReadError, Root};
 
 /// The group in which the service manager keeps machines and containers.
 const MACHINES: &str = "machine.slice";
 
 /// Where to look for guests; nowhere: where the service manager keeps them and which processes hold a virtual machine.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Wanted {
+pub struct GuestFilter {
     /// Each group right below these is a guest.
     pub under: Vec<String>,
     /// Each process whose program looks like one of these is a guest.
@@ -22,7 +22,7 @@ pub struct Wanted {
 
 /// A guest.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Found {
+pub(super) struct FoundGuest {
     pub name: String,
     /// Its control group, where it has one of its own.
     pub group: Option<String>,
@@ -30,8 +30,8 @@ pub(super) struct Found {
 }
 
 /// The guests of a moment.
-pub(super) struct AllFound {
-    pub guests: Vec<Found>,
+pub(super) struct FoundGuests {
+    pub guests: Vec<FoundGuest>,
     /// Whether there are processes of which may not be known whether they hold a virtual machine.
     pub may_hold_more: bool,
     /// Whether there are more groups than are looked at.
@@ -39,33 +39,33 @@ pub(super) struct AllFound {
 }
 
 /// A process that starts may become a guest a little later, so it is looked at so many times.
-const LOOKS: u32 = 3;
+const CHECKS: u32 = 3;
 
 /// Looks for guests, and remembers which processes are none.
 #[derive(Debug)]
 pub(super) struct Finder {
-    wanted: Wanted,
+    filter: GuestFilter,
     /// Whether a process is a guest, none where that may not be known; and how often it was looked at.
     known: BTreeMap<u32, (Option<bool>, u32)>,
 }
 
 impl Finder {
-    pub fn new(wanted: Wanted) -> Finder {
+    pub fn new(filter: GuestFilter) -> Finder {
         Finder {
-            wanted,
+            filter,
             known: BTreeMap::new(),
         }
     }
 
     /// The guests that run now.
-    pub fn find(&mut self, root: &Root, groups: &Groups) -> AllFound {
-        let is_default = self.wanted == Wanted::default();
+    pub fn find(&mut self, root: &Root, groups: &Groups) -> FoundGuests {
+        let is_default = self.filter == GuestFilter::default();
         let under = if is_default {
             vec![MACHINES.to_owned()]
         } else {
-            self.wanted.under.clone()
+            self.filter.under.clone()
         };
-        let mut guests: Vec<Found> = Vec::new();
+        let mut guests: Vec<FoundGuest> = Vec::new();
         for parent in &under {
             let parent = parent.trim_matches('/');
             for name in groups.below(root, parent) {
@@ -73,8 +73,8 @@ impl Finder {
                 let pids = groups.processes(root, &group);
                 // A group whose processes have all ended is no guest any more.
                 if !pids.is_empty() {
-                    guests.push(Found {
-                        name: plain(&name),
+                    guests.push(FoundGuest {
+                        name: guest_name(&name),
                         group: Some(group),
                         pids,
                     });
@@ -84,11 +84,11 @@ impl Finder {
         let mut may_hold_more = false;
         for pid in self.processes(root, is_default, &mut may_hold_more) {
             if !guests.iter().any(|guest| guest.pids.contains(&pid)) {
-                guests.push(alone(root, groups, pid));
+                guests.push(single_process(root, groups, pid));
             }
         }
-        AllFound {
-            guests: distinct(guests),
+        FoundGuests {
+            guests: with_distinct_names(guests),
             is_cut: under.iter().any(|parent| groups.is_cut(root, parent)),
             may_hold_more,
         }
@@ -96,7 +96,7 @@ impl Finder {
 
     /// Processes that are guests.
     fn processes(&mut self, root: &Root, is_default: bool, denied: &mut bool) -> Vec<u32> {
-        if !is_default && self.wanted.processes.is_empty() {
+        if !is_default && self.filter.processes.is_empty() {
             return Vec::new();
         }
         let pids: Vec<u32> = root
@@ -106,24 +106,28 @@ impl Finder {
             .collect();
         self.known
             .retain(|pid, _| pids.binary_search(pid).is_ok() || pids.contains(pid));
-        let patterns = &self.wanted.processes;
+        let patterns = &self.filter.processes;
         let is_guest = |pid: u32| {
             let process = Process(pid);
             if is_default {
                 return match process.holds_machine(root) {
                     Ok(holds) => Some(holds),
-                    Err(Missing::NotAllowed) => None,
+                    Err(ReadError::NotAllowed) => None,
                     Err(_) => Some(false),
                 };
             }
             let program = process.program(root).unwrap_or_default();
-            Some(patterns.iter().any(|pattern| looks_like(&program, pattern)))
+            Some(
+                patterns
+                    .iter()
+                    .any(|pattern| matches_pattern(&program, pattern)),
+            )
         };
         let known = &mut self.known;
         let found = pids.into_iter().filter(|pid| {
-            let (is_it, looks) = known.entry(*pid).or_insert((Some(false), 0));
-            if *is_it == Some(false) && *looks < LOOKS {
-                (*is_it, *looks) = (is_guest(*pid), *looks + 1);
+            let (is_it, checks) = known.entry(*pid).or_insert((Some(false), 0));
+            if *is_it == Some(false) && *checks < CHECKS {
+                (*is_it, *checks) = (is_guest(*pid), *checks + 1);
             }
             *denied |= is_it.is_none();
             *is_it == Some(true)
@@ -133,18 +137,20 @@ impl Finder {
 }
 
 /// A guest that is one process; the group counts as its own where no other process is in it.
-fn alone(root: &Root, groups: &Groups, pid: u32) -> Found {
+fn single_process(root: &Root, groups: &Groups, pid: u32) -> FoundGuest {
     let process = Process(pid);
     let group = groups.of_process(root, pid);
     let group = group.filter(|group| groups.processes(root, group) == [pid]);
-    let asked = process.asked(root).and_then(|asked| asked.name);
-    let asked = asked.filter(|name| !name.trim().is_empty());
-    let name = asked.or_else(|| {
+    let command_line = process
+        .command_line(root)
+        .and_then(|command_line| command_line.name);
+    let command_line = command_line.filter(|name| !name.trim().is_empty());
+    let name = command_line.or_else(|| {
         process
             .program(root)
             .map(|program| format!("{program}-{pid}"))
     });
-    Found {
+    FoundGuest {
         name: name.unwrap_or_else(|| pid.to_string()),
         group,
         pids: vec![pid],
@@ -152,7 +158,7 @@ fn alone(root: &Root, groups: &Groups, pid: u32) -> Found {
 }
 
 /// Guests of one name get the number of their first process behind it.
-fn distinct(mut guests: Vec<Found>) -> Vec<Found> {
+fn with_distinct_names(mut guests: Vec<FoundGuest>) -> Vec<FoundGuest> {
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
     for guest in &guests {
         *seen.entry(guest.name.clone()).or_default() += 1;
@@ -167,44 +173,44 @@ fn distinct(mut guests: Vec<Found>) -> Vec<Found> {
 }
 
 /// A guest's name from that of its group: without what the service manager puts around it.
-fn plain(name: &str) -> String {
+fn guest_name(name: &str) -> String {
     let bare = name
         .strip_suffix(".scope")
         .or_else(|| name.strip_suffix(".service"))
         .unwrap_or(name);
     let bare = bare.strip_prefix("machine-").unwrap_or(bare);
-    let mut plain = String::new();
+    let mut guest_name = String::new();
     let mut rest = bare;
     // The service manager writes what a name may not hold as \x2d.
     while let Some(at) = rest.find("\\x") {
-        plain.push_str(&rest[..at]);
+        guest_name.push_str(&rest[..at]);
         let code = rest
             .get(at + 2..at + 4)
             .and_then(|code| u8::from_str_radix(code, 16).ok());
         match code.filter(u8::is_ascii) {
             Some(code) => {
-                plain.push(char::from(code));
+                guest_name.push(char::from(code));
                 rest = &rest[at + 4..];
             }
             None => {
-                plain.push_str("\\x");
+                guest_name.push_str("\\x");
                 rest = &rest[at + 2..];
             }
         }
     }
-    plain.push_str(rest);
-    plain
+    guest_name.push_str(rest);
+    guest_name
 }
 
 #[cfg(test)]
 mod tests {
-    use super::plain;
+    use super::guest_name;
 
     #[test]
     fn names_of_groups_become_names_of_guests() {
-        assert_eq!(plain("machine-web\\x2d1.scope"), "web-1");
+        assert_eq!(guest_name("machine-web\\x2d1.scope"), "web-1");
         assert_eq!(
-            (plain("db"), plain("a\\xzz.service")),
+            (guest_name("db"), guest_name("a\\xzz.service")),
             ("db".to_owned(), "a\\xzz".to_owned())
         );
     }

@@ -18,12 +18,12 @@ pub struct Pattern {
 ///
 /// # Example
 /// ```
-/// use berthage::survey::each::kind::looks_like;
-/// assert!(looks_like("web-12", "web-*") && looks_like("web", "web*") && !looks_like("db-1", "web-*"));
-/// assert!(looks_like("a-web-b", "*web*") && !looks_like("aXb", "a*c"));
+/// use berthage::survey::each::kind::matches_pattern;
+/// assert!(matches_pattern("web-12", "web-*") && matches_pattern("web", "web*") && !matches_pattern("db-1", "web-*"));
+/// assert!(matches_pattern("a-web-b", "*web*") && !matches_pattern("aXb", "a*c"));
 /// ```
 #[must_use]
-pub fn looks_like(name: &str, pattern: &str) -> bool {
+pub fn matches_pattern(name: &str, pattern: &str) -> bool {
     let Some((start, rest)) = pattern.split_once('*') else {
         return name == pattern;
     };
@@ -68,7 +68,8 @@ impl Kinds {
 
     fn kind(&mut self, line: &Line) -> String {
         let mut patterns = self.patterns.iter();
-        if let Some(pattern) = patterns.find(|pattern| looks_like(&line.guest, &pattern.names)) {
+        if let Some(pattern) = patterns.find(|pattern| matches_pattern(&line.guest, &pattern.names))
+        {
             return pattern.kind.clone();
         }
         let stem = without_number(&line.guest);

@@ -1,6 +1,6 @@
 //! A line of a survey of guests and its columns.
 
-use super::process::Seen;
+use super::process::Resident;
 use crate::survey::reading::whole;
 use crate::unit::printable::printable;
 
@@ -19,10 +19,10 @@ const COLUMNS: [Column; 19] = [
     ("dispatches", |line| whole(line.dispatches)),
     ("run_wait_s", |line| decimal(line.run_wait, 4)),
     ("held", |line| whole(line.held)),
-    ("ram_held", |line| whole(line.seen.ram)),
-    ("process_held", |line| whole(line.seen.process)),
-    ("merged", |line| whole(line.seen.merged)),
-    ("zero", |line| whole(line.seen.zero)),
+    ("ram_held", |line| whole(line.resident.ram)),
+    ("process_held", |line| whole(line.resident.process)),
+    ("merged", |line| whole(line.resident.merged)),
+    ("zero", |line| whole(line.resident.zero)),
     ("common", |line| whole(line.common)),
     ("written", |line| whole(line.written)),
     ("read", |line| whole(line.read)),
@@ -74,7 +74,7 @@ pub(super) struct Line {
     pub read: Option<f64>,
     pub net: Option<[f64; 2]>,
     pub pressure: Option<f64>,
-    pub seen: Seen,
+    pub resident: Resident,
 }
 
 impl Line {

@@ -12,12 +12,12 @@ mod process;
 
 use std::collections::BTreeSet;
 
-pub use self::find::Wanted;
-use self::find::{Finder, Found};
+pub use self::find::GuestFilter;
+use self::find::{Finder, FoundGuest};
 use self::group::Groups;
 use self::kind::{Kinds, Pattern};
 use self::line::Line;
-use self::process::{Process, Seen};
+use self::process::{Process, Resident};
 use super::root::Root;
 
 /// What is not read, and what that leaves empty.
@@ -46,13 +46,13 @@ pub struct Watch {
 impl Watch {
     /// Nothing seen yet.
     #[must_use]
-    pub fn new(wanted: Wanted, patterns: Vec<Pattern>) -> Watch {
+    pub fn new(wanted: GuestFilter, patterns: Vec<Pattern>) -> Watch {
         Watch::with_pages(wanted, patterns, false)
     }
 
     /// The same; with `reads_pages` it finds out which pages guests hold together, which takes 0.1 s a guest and root.
     #[must_use]
-    pub fn with_pages(wanted: Wanted, patterns: Vec<Pattern>, reads_pages: bool) -> Watch {
+    pub fn with_pages(wanted: GuestFilter, patterns: Vec<Pattern>, reads_pages: bool) -> Watch {
         Watch {
             finder: Finder::new(wanted),
             kinds: Kinds::new(patterns),
@@ -64,7 +64,7 @@ impl Watch {
     /// The lines of a moment `[s]`, a guest each, by name; `deep` reads the mappings of processes too, which takes longer.
     ///
     /// What ends while it is read leaves its cells empty, or has no line.
-    pub fn moment(&mut self, root: &Root, at: f64, deep: bool) -> Vec<String> {
+    pub fn moment(&mut self, root: &Root, at: f64, with_mappings: bool) -> Vec<String> {
         let groups = Groups::of(root);
         let found = self.finder.find(root, &groups);
         if found.may_hold_more {
@@ -74,15 +74,15 @@ impl Watch {
             self.denied.insert(Denied::Groups);
         }
         let mut pids = found.guests.iter().flat_map(|guest| &guest.pids);
-        if deep && pids.any(|pid| Process(*pid).is_denied(root)) {
+        if with_mappings && pids.any(|pid| Process(*pid).is_denied(root)) {
             self.denied.insert(Denied::Processes);
         }
         let lines = found
             .guests
             .iter()
-            .filter_map(|guest| self.line(root, &groups, guest, at, deep));
+            .filter_map(|guest| self.line(root, &groups, guest, at, with_mappings));
         let mut lines: Vec<Line> = lines.collect();
-        if deep && self.reads_pages {
+        if with_mappings && self.reads_pages {
             self.count_common(root, &found.guests, &mut lines);
         }
         self.kinds
@@ -93,7 +93,7 @@ impl Watch {
     }
 
     /// Puts in how much of each guest others hold too.
-    fn count_common(&mut self, root: &Root, guests: &[Found], lines: &mut [Line]) {
+    fn count_common(&mut self, root: &Root, guests: &[FoundGuest], lines: &mut [Line]) {
         let frames = |line: &Line| {
             let guest = guests.iter().find(|guest| guest.name == line.guest);
             let pids = guest.map_or(&[][..], |guest| &guest.pids);
@@ -119,20 +119,20 @@ impl Watch {
         &self,
         root: &Root,
         groups: &Groups,
-        guest: &Found,
+        guest: &FoundGuest,
         at: f64,
-        deep: bool,
+        with_mappings: bool,
     ) -> Option<Line> {
         let group = guest.group.as_deref();
         let own = |read: fn(&Groups, &Root, &str) -> Option<f64>| {
             group.and_then(|group| read(groups, root, group))
         };
         let processes: Vec<Process> = guest.pids.iter().map(|pid| Process(*pid)).collect();
-        let asked = processes
+        let command_line = processes
             .iter()
-            .find_map(|process| process.asked(root))
+            .find_map(|process| process.command_line(root))
             .unwrap_or_default();
-        let memory = asked.memory.or_else(|| own(Groups::memory_limit));
+        let memory = command_line.memory.or_else(|| own(Groups::memory_limit));
         let sum = |read: fn(&Process, &Root) -> Option<f64>| {
             let values: Vec<f64> = processes
                 .iter()
@@ -141,16 +141,16 @@ impl Watch {
             (!values.is_empty()).then(|| values.iter().sum::<f64>())
         };
         let cpu = own(Groups::cpu).or_else(|| sum(Process::cpu))?;
-        let seen = if deep {
-            self.seen(root, &processes, memory)
+        let resident = if with_mappings {
+            self.resident(root, &processes, memory)
         } else {
-            Seen::default()
+            Resident::default()
         };
         Some(Line {
             at,
             guest: guest.name.clone(),
             kind: String::new(),
-            vcpus: asked.vcpus.or_else(|| own(Groups::vcpus)),
+            vcpus: command_line.vcpus.or_else(|| own(Groups::vcpus)),
             memory,
             cpu,
             dispatches: sum(|process, root| process.schedule(root).map(|(_, count)| count)),
@@ -161,15 +161,15 @@ impl Watch {
             read: sum(Process::read),
             net: process::taps(root, &processes),
             pressure: own(Groups::pressure),
-            seen,
+            resident,
         })
     }
 
     /// The mappings of a guest's processes.
-    fn seen(&self, root: &Root, processes: &[Process], memory: Option<f64>) -> Seen {
+    fn resident(&self, root: &Root, processes: &[Process], memory: Option<f64>) -> Resident {
         let all = processes
             .iter()
-            .filter_map(|process| process.seen(root, memory).ok());
-        all.reduce(Seen::with).unwrap_or_default()
+            .filter_map(|process| process.resident(root, memory).ok());
+        all.reduce(Resident::plus).unwrap_or_default()
     }
 }

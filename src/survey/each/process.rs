@@ -3,7 +3,7 @@
 use crate::model::{MIB, PAGE};
 use crate::survey::parse;
 use crate::survey::processor::TICKS;
-use crate::survey::root::{Missing, Root};
+use crate::survey::root::{ReadError, Root};
 
 /// A process by its number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -11,7 +11,7 @@ pub(super) struct Process(pub u32);
 
 /// What a command line gives a guest.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Asked {
+pub(super) struct CommandLine {
     /// Its name.
     pub name: Option<String>,
     /// Memory `[B]`.
@@ -22,7 +22,7 @@ pub(super) struct Asked {
 
 /// What the mappings of a guest's processes show `[B]`.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(super) struct Seen {
+pub(super) struct Resident {
     /// Resident memory of the guest, merged pages counted in full.
     pub ram: Option<f64>,
     /// Resident anonymous memory beside it.
@@ -33,14 +33,14 @@ pub(super) struct Seen {
     pub zero: Option<f64>,
 }
 
-impl Seen {
+impl Resident {
     /// Of two processes together.
-    pub fn with(self, other: Seen) -> Seen {
+    pub fn plus(self, other: Resident) -> Resident {
         let add = |one: Option<f64>, other: Option<f64>| match (one, other) {
             (None, None) => None,
             (one, other) => Some(one.unwrap_or(0.0) + other.unwrap_or(0.0)),
         };
-        Seen {
+        Resident {
             ram: add(self.ram, other.ram),
             process: add(self.process, other.process),
             merged: add(self.merged, other.merged),
@@ -100,26 +100,26 @@ impl Process {
 
     /// Whether its memory may not be read by the caller.
     pub fn is_denied(self, root: &Root) -> bool {
-        root.text(&self.file("io")) == Err(Missing::NotAllowed)
+        root.text(&self.file("io")) == Err(ReadError::NotAllowed)
     }
 
     /// Whether it holds a virtual machine of the kernel's; an error where that may not be known.
-    pub fn holds_machine(self, root: &Root) -> Result<bool, Missing> {
+    pub fn holds_machine(self, root: &Root) -> Result<bool, ReadError> {
         let folder = self.file("fd");
         let names = root.entries(&folder);
         let targets = names
             .iter()
             .map(|name| root.link(&format!("{folder}/{name}")));
-        let mut denied = root.link(&format!("{folder}/0")).err() == Some(Missing::NotAllowed);
+        let mut denied = root.link(&format!("{folder}/0")).err() == Some(ReadError::NotAllowed);
         for target in targets {
             match target {
                 Ok(target) if target.starts_with("anon_inode:kvm-vm") => return Ok(true),
-                Err(Missing::NotAllowed) => denied = true,
+                Err(ReadError::NotAllowed) => denied = true,
                 _ => {}
             }
         }
         if denied {
-            Err(Missing::NotAllowed)
+            Err(ReadError::NotAllowed)
         } else {
             Ok(false)
         }
@@ -138,7 +138,7 @@ impl Process {
     }
 
     /// What its command line gives a guest; none where it gives no memory.
-    pub fn asked(&self, root: &Root) -> Option<Asked> {
+    pub fn command_line(&self, root: &Root) -> Option<CommandLine> {
         let line = root.text(&self.file("cmdline")).ok()?;
         let words: Vec<&str> = line.split('\0').collect();
         let value = |names: [&str; 2], part: &str| {
@@ -161,7 +161,7 @@ impl Process {
         };
         let memory = value(["-m", "--memory"], "size").and_then(|text| memory(&text))?;
         let vcpus = value(["-smp", "--cpus"], "cpus").or_else(|| value(["-smp", "--cpus"], "boot"));
-        Some(Asked {
+        Some(CommandLine {
             name: value(["-name", "--name"], "guest"),
             memory: Some(memory),
             vcpus: vcpus.and_then(|text| text.parse().ok()).or(Some(1.0)),
@@ -172,7 +172,7 @@ impl Process {
     ///
     /// # Errors
     /// Why they cannot be read.
-    pub fn seen(self, root: &Root, memory: Option<f64>) -> Result<Seen, Missing> {
+    pub fn resident(self, root: &Root, memory: Option<f64>) -> Result<Resident, ReadError> {
         let mut sums = [0.0; 2];
         for mapping in parse::mappings(&root.text(&self.file("smaps"))?) {
             let is_ram = memory == Some(mapping.size);
@@ -187,7 +187,7 @@ impl Process {
         let pages = |name: &str| counts.get(name).map(|pages| pages * PAGE);
         let merged = pages("ksm_merging_pages");
         let alone = root.number(&self.file("ksm_merging_pages")).ok();
-        Ok(Seen {
+        Ok(Resident {
             ram: (sums[0] > 0.0).then_some(sums[0]),
             process: Some(sums[1]),
             merged: merged.or(alone.map(|pages| pages * PAGE)),
