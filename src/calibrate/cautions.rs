@@ -16,7 +16,7 @@ const SAME_HOST: f64 = 0.02;
 pub enum CalibrateCaution {
     /// A reading is farther from the others than their error explains; what was expected.
     Outlier(OddReading, f64),
-    /// A reading lies outside of what its state allows: demand with all merged, and just started.
+    /// A reading is outside of what its state allows: demand with all merged, and just started.
     OutsideBounds(OddReading, [f64; 2]),
     /// The readings come from a host that sees other memory.
     OtherHost {
@@ -29,7 +29,7 @@ pub enum CalibrateCaution {
     },
     /// Fresh guests show nothing of what a guest keeps.
     FreshFlatters,
-    /// The best fit lies beyond what is possible.
+    /// The best fit is beyond what is possible.
     HeldAtBound,
     /// A step may have been read when the new guests were already being merged.
     LateStep(LateStep),
@@ -137,7 +137,7 @@ fn odd(reading: &Reading, observation: &Observation) -> OddReading {
 
 /// Merge counters above this many times what the steps explain speak against the steps (assumption).
 const MORE_SAVED: f64 = 1.5;
-/// A step that leaves less than this share of a fresh guest to be shared is looked at twice (assumption; owners report
+/// A step that leaves less than this share of a fresh guest to be shared is doubted (assumption; owners report
 /// savings from 4 % on).
 const HARDLY: f64 = 0.1;
 

@@ -106,8 +106,8 @@ fn still_finds_more(readings: &[Reading], index: usize) -> bool {
         })
 }
 
-/// Why the reading at a place, taken right after a start, has none right before it; none where it has, or goes on from one
-/// that was already taken after the same start.
+/// Why the reading at a place, taken right after a start, has none right before it; none where it has, or
+/// follows one that was already taken after the same start.
 #[must_use]
 pub fn no_pair(readings: &[Reading], index: usize) -> Option<NoPair> {
     let one = &readings[index];
@@ -126,12 +126,10 @@ pub fn no_pair(readings: &[Reading], index: usize) -> Option<NoPair> {
 
 /// A reading that is not settled: a step if the one before it in the file was taken before the batch.
 fn started(readings: &[Reading], index: usize) -> Usage {
-    let before = index.checked_sub(1).and_then(|before| readings.get(before));
-    match before {
-        Some(before) if before.guests < readings[index].guests && before.settled != Settled::No => {
-            Usage::Step(index - 1)
-        }
-        _ => Usage::Settling,
+    if no_pair(readings, index).is_none() && readings[index - 1].settled != Settled::No {
+        Usage::Step(index - 1)
+    } else {
+        Usage::Settling
     }
 }
 

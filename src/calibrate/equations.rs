@@ -12,7 +12,7 @@ use crate::model::PAGE;
 use crate::model::memory::compressed_gain;
 use crate::model::number::Number;
 
-/// Memory that guests, host and cache ask for `[B]`: what is in use, and what lies in swap beyond its room in memory.
+/// Memory demand of guests, host and cache `[B]`: what is in use, and what is in swap beyond its room in memory.
 pub(super) fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
     let swapped = reading.swap_used.unwrap_or(0.0);
     let compressed = swapped.min(memory.compressed_swap);

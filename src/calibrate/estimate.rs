@@ -45,7 +45,7 @@ pub fn estimate(question: &Question) -> Result<Estimate, Diagnostic> {
 }
 
 impl Estimate {
-    /// An affine function of B, U, M, T and the interval it lies in.
+    /// An affine function of B, U, M, T with its interval.
     #[must_use]
     pub fn interval(&self, affine: &Affine) -> Interval {
         self.fit.interval(affine, &self.ends)

@@ -39,7 +39,7 @@ pub enum Provenance {
     Readings,
     /// The lab alone.
     Lab,
-    /// The readings, with numbers of the lab that are guesses as long as nobody measured them.
+    /// The readings, with numbers of the lab that are guesses until they are measured.
     Both,
 }
 

@@ -23,7 +23,7 @@ const ASSUMED_ERROR: f64 = 0.01;
 /// How often the merged share is taken from the result of the time before; it changes little.
 const ROUNDS: usize = 5;
 
-/// A number with the interval it lies in, nine times of ten. `[B]`
+/// A number with its 90 % interval. `[B]`
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
     /// Best value.
@@ -240,7 +240,7 @@ impl Fit {
             })
     }
 
-    /// An affine function of B, U, M, T and the interval it lies in; never below 0.
+    /// An affine function of B, U, M, T with its interval; never below 0.
     ///
     /// The error of the readings and the doubt about the host's own memory are independent, so their reaches add as
     /// squares.

@@ -136,7 +136,7 @@ fn last_merged_share(found: &Estimate) -> f64 {
 /// hovering).
 const CLEAR: f64 = 0.03;
 
-/// The smallest count whose merged guests stand clear above the scanner's threshold; none where they would not be within
+/// The smallest count whose merged guests are clearly above the scanner's threshold; none where they would not be within
 /// memory.
 fn above_threshold(found: &Estimate, most: u64) -> Option<u64> {
     let (fit, model) = (&found.fit, &found.fit.model);

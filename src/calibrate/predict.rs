@@ -58,7 +58,7 @@ const STEP: (f64, f64) = (1e-3, 1e6);
 /// Memory in use at a count is a smooth function of what was fitted, so its standard error follows from its slopes; the
 /// ends are the most likely labs in which that count holds so much more or less. Where the readings do not
 /// determine the host's own memory, the counts at the ends of its interval are added as squares, and so are the ends of the
-/// draws of all else that the readings do not tell.
+/// draws of all else that the readings do not determine.
 #[must_use]
 pub fn predict(question: &Question, found: &Estimate, draws: Option<Draws>) -> Predictions {
     let drawn = draws.and_then(|draws| drawn(question, found, draws));
@@ -71,8 +71,8 @@ pub fn predict(question: &Question, found: &Estimate, draws: Option<Draws>) -> P
     }
 }
 
-/// All counts in each draw of what the readings do not tell: the numbers that they tell stay what was fitted, and so what
-/// follows of them for a guest depends on what is drawn of it.
+/// All counts in each draw of what the readings do not determine: the numbers that they determine stay what was fitted, and
+/// so what follows of them for a guest depends on what is drawn of it.
 fn drawn(question: &Question, found: &Estimate, draws: Draws) -> Option<Vec<[Largest; 4]>> {
     let fit = &found.fit;
     each_draw(question.lab, &question.host().name, draws, |lab, hint| {

@@ -3,14 +3,8 @@
 use super::consistency::check;
 use super::fit::{BaseEnd, CONFIDENCE, fit};
 use super::question::Question;
-use crate::lab::Source;
-use crate::lab::key_path;
-use crate::model::GIB;
+use crate::lab::{Uncertain, key_path};
 use crate::model::pert::Pert;
-
-/// What hosts need for themselves: low, likely, high `[B]` (reported by owners, 6 sources, two of them readings of a
-/// real machine). It stands in where nobody gave `base`.
-const REPORTED: [f64; 3] = [1.0 * GIB, 2.0 * GIB, 4.0 * GIB];
 
 /// How sure `base` is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,9 +13,9 @@ pub enum BasePrior {
     Determined,
     /// The lab gives one value, which is taken as exact.
     Exact,
-    /// The lab gives a range; it lies between these nine times of ten `[B]`.
+    /// The lab gives a range; its 90 % interval `[B]`.
     Range(f64, f64),
-    /// Nobody gave it; what owners report lies between these nine times of ten `[B]`.
+    /// It is not given; the 90 % interval of its default, which owners report `[B]`.
     Reported(f64, f64),
 }
 
@@ -31,21 +25,18 @@ impl BasePrior {
     pub fn of(question: &Question) -> BasePrior {
         let lab = question.lab;
         let path = key_path(&["host", &question.host().name, "memory", "base"]);
-        let ends = |[low, likely, high]: [f64; 3]| {
-            let pert = Pert::new(low, likely, high);
+        let ends = |one: &Uncertain| {
+            let pert = Pert::new(one.low, one.likely, one.high);
             let tail = (1.0 - CONFIDENCE) / 2.0;
             (pert.quantile(tail), pert.quantile(1.0 - tail))
         };
-        if let Some(one) = lab.uncertain.iter().find(|one| one.path == path) {
-            let (low, high) = ends([one.low, one.likely, one.high]);
-            return BasePrior::Range(low, high);
-        }
-        match lab.origins.get(&path).map(|origin| &origin.source) {
-            Some(Source::Default(_)) => {
-                let (low, high) = ends(REPORTED);
-                BasePrior::Reported(low, high)
-            }
-            _ => BasePrior::Exact,
+        let own = |list: &[Uncertain]| list.iter().find(|one| one.path == path).map(ends);
+        if let Some((low, high)) = own(&lab.uncertain) {
+            BasePrior::Range(low, high)
+        } else if let Some((low, high)) = own(&lab.guessed) {
+            BasePrior::Reported(low, high)
+        } else {
+            BasePrior::Exact
         }
     }
 

@@ -16,7 +16,7 @@ pub(super) mod table;
 /// All readings of a file, in its order.
 #[derive(Debug, Clone)]
 pub struct Readings {
-    /// The text they stand in.
+    /// The text of the file.
     pub sources: Sources,
     /// The readings.
     pub list: Vec<Reading>,

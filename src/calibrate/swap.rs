@@ -2,7 +2,7 @@
 
 use super::readings::Reading;
 
-/// Slower than this nobody notices `[B/s]` (assumption).
+/// Slower than this is not noticed `[B/s]` (assumption).
 const QUIET: f64 = 100e3;
 /// From here on guests wait for it `[B/s]` (assumption).
 const CHURNING: f64 = 1e6;
@@ -14,7 +14,7 @@ const SUFFERING: f64 = 0.10;
 pub struct Swap {
     /// What that means.
     pub state: SwapState,
-    /// What lies in it `[B]`.
+    /// What is in it `[B]`.
     pub used: f64,
     /// Swapped in and out `[B/s]`.
     pub rate: Option<f64>,
@@ -27,9 +27,9 @@ pub struct Swap {
 pub enum SwapState {
     /// They do, again and again.
     Churning,
-    /// Nothing lies in it.
+    /// Nothing is in it.
     Empty,
-    /// What lies in it is not asked for.
+    /// What is in it is not used.
     Quiet,
     /// It is used now and then.
     Occasional,

@@ -65,8 +65,8 @@ impl Usage {
     }
 }
 
-/// Why a reading right after a start says nothing of it; the line of the reading that stands where the one right before
-/// the start should.
+/// Why a reading right after a start says nothing of it; the line of the reading in the place of the one right before
+/// the start.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NoPair {
     /// There is none above it.

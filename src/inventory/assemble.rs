@@ -1,4 +1,4 @@
-//! Puts the lab together from its tables and checks what no single table can know.
+//! Puts the lab together from its tables and checks what a single table cannot show.
 
 use std::collections::HashMap;
 
@@ -76,7 +76,7 @@ pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
     }
 }
 
-/// Where the value of a key stands.
+/// The place of the value of a key.
 fn place(node: &Node, name: &str) -> Option<Place> {
     node.table()?.node(name).map(|node| node.place)
 }

@@ -24,7 +24,7 @@ pub(super) struct Checker<'t> {
     pub origins: Vec<(String, Origin)>,
     /// The values given as uncertain.
     pub uncertain: Vec<Uncertain>,
-    /// Defaults that stand for facts and may be wrong.
+    /// Defaults that represent facts and may be wrong.
     pub guessed: Vec<Uncertain>,
     /// The tables that hold them.
     pub drafts: Vec<UncertainTable>,
@@ -133,7 +133,7 @@ impl<'t> Checker<'t> {
         table
     }
 
-    /// Records a default that stands for a fact as an uncertain value.
+    /// Records a default that represents a fact as an uncertain value.
     fn guess(
         &mut self,
         fields: &Fields<'t>,
@@ -156,7 +156,7 @@ impl<'t> Checker<'t> {
         })
     }
 
-    /// Records what was seen while a table was completed; the input that a default is where it stands for a fact.
+    /// Records what was seen while a table was completed; the input that a default is where it represents a fact.
     fn record_event(&mut self, fields: &Fields<'t>, event: Event) -> Option<Input> {
         let error = match event {
             Event::Filled(filled) => return self.record_filled(fields, filled),
@@ -168,7 +168,7 @@ impl<'t> Checker<'t> {
         None
     }
 
-    /// Records a default that follows from other keys; the input that it is where it stands for a fact.
+    /// Records a default that follows from other keys; the input that it is where it represents a fact.
     fn record_filled(&mut self, fields: &Fields<'t>, filled: Filled) -> Option<Input> {
         let Filled { key, origin, .. } = filled;
         let text = match filled.fitted {

@@ -1,9 +1,13 @@
 //! One table of the file, its keys sorted into those of its section.
 
 use crate::diagnose::source::Place;
+use crate::diagnose::{Diagnostic, ErrorKind};
 
 use super::tree::{Entry, Node, Table};
 use crate::lab::keys::Section;
+
+/// In the place of a key: the table itself.
+pub(super) const TABLE: &str = "";
 
 /// The keys of a section that a table gives.
 #[derive(Debug)]
@@ -52,5 +56,24 @@ impl<'t> Fields<'t> {
         entries
             .iter()
             .filter(move |entry| section.key(&entry.key).is_none())
+    }
+    /// An error, with what is to be seen at the keys that are given.
+    pub fn error(
+        &self,
+        kind: ErrorKind,
+        message: impl Into<String>,
+        labels: &[(&str, &str)],
+        hint: impl Into<String>,
+    ) -> Diagnostic {
+        let error = Diagnostic::new(kind, message).hint(hint);
+        labels.iter().fold(error, |error, (key, words)| {
+            let place = self.node(key).map(|node| node.place);
+            let place = match *key {
+                TABLE => self.header,
+                "devices" => place.or(self.header),
+                _ => place,
+            };
+            error.at_any(place, *words)
+        })
     }
 }

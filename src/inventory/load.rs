@@ -96,7 +96,7 @@ impl Loading {
     /// Reads one file, asked for on the command line or by the `include` at a place.
     fn file(&mut self, path: &Path, asked: Option<Place>) {
         let name = path.display().to_string();
-        // What has no path of its own, such as a pipe, is what it is called; reading says whether it is there.
+        // What has no canonical path, such as a pipe, is identified by its name; reading shows whether it is there.
         let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         if self.open.contains(&identity) {
             let error = files::include_loop(&name);
@@ -123,7 +123,7 @@ impl Loading {
         }
     }
 
-    /// Parses the text of one file and goes on with what it includes.
+    /// Parses the text of one file, then what it includes.
     fn parse(&mut self, path: &Path, identity: PathBuf, text: &str) {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let source = self

@@ -71,7 +71,7 @@ fn append_tables(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>)
         }
         _ => {
             errors.push(not_tables("is", &node));
-            // Read as if in two brackets, so that one slip does not hide others or say that there is no host.
+            // Read as if in two brackets, so that one mistake does not hide others or report that there is no host.
             if node.table().is_some() {
                 tables.push(node);
             }

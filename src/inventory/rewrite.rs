@@ -21,23 +21,27 @@ pub struct Edit {
 }
 
 impl Edit {
-    /// The key, without the table it stands in.
+    /// The key, without its table.
     #[must_use]
     pub fn key(&self) -> &'static str {
         key_of(&self.path).map_or("", |key| key.name)
     }
 
-    /// The key and what it is given where nothing stands, as TOML.
+    /// The key with its value or range, as a line of TOML.
     #[must_use]
     pub fn given(&self) -> String {
         let value = match &self.range {
-            Some([low, likely, high]) if low != high => {
-                format!("{{ low = {low}, likely = {likely}, high = {high} }}")
-            }
+            Some(range) if range[0] != range[2] => range_as_toml(range),
             _ => self.value.clone(),
         };
         format!("{} = {value}", self.key())
     }
+}
+
+/// Low, likely and high as a table of TOML.
+#[must_use]
+pub fn range_as_toml([low, likely, high]: &[String; 3]) -> String {
+    format!("{{ low = {low}, likely = {likely}, high = {high} }}")
 }
 
 /// Puts values into the text of an inventory file.
@@ -99,7 +103,7 @@ pub fn has_table(text: &str, name: &str) -> bool {
     document.is_some_and(has_keys)
 }
 
-/// A table on the way to a value, and the line that the way began on.
+/// A table that a value belongs to.
 struct FoundTable<'a> {
     table: &'a dyn TableLike,
     /// Where the value starts that a table in braces belongs to; none under headers and by dotted keys, where each key
@@ -133,7 +137,7 @@ fn splice(text: &str, root: &dyn TableLike, edit: &Edit) -> Result<Vec<Splice>, 
     put(text, &found, sibling, edit)
 }
 
-/// Puts a value in its place, or below a key that stands there.
+/// Replaces a value, or puts it below a key that is there.
 fn put(
     text: &str,
     found: &FoundTable<'_>,
@@ -169,7 +173,7 @@ fn indent(line: &str) -> &str {
     &line[..line.len() - line.trim_start_matches([' ', '\t']).len()]
 }
 
-/// A value that does not stand there yet, below a key that does.
+/// A value that is not there yet, below a key that is.
 fn insert_below(
     text: &str,
     found: &FoundTable<'_>,
@@ -181,14 +185,14 @@ fn insert_below(
     let (key, value) = spans.ok_or_else(|| no_place(sibling))?;
     let given = edit.given();
     if let Some(start) = found.inline {
-        // What stands between the last divider and the key is its way, where keys are dotted in braces.
+        // Dotted keys in braces repeat their prefix, which is between the last divider and the key.
         let before = &text[..key.start];
         let prefix = before.rfind([',', '{', '\n']).map_or(0, |at| at + 1);
         let prefix = before[prefix..].trim_start();
         let added = (value.end..value.end, format!(", {prefix}{given}"));
         return Ok(vec![comment(text, start, edit), added]);
     }
-    // Dotted keys repeat their way: memory.modules is followed by memory.base.
+    // Dotted keys repeat their prefix: memory.modules is followed by memory.base.
     let prefix = &text[line_start(text, key.start)..key.start];
     let end = line_end(text);
     let after = text[value.end..]
@@ -204,7 +208,7 @@ fn insert_below(
     Ok(vec![(after..after, line)])
 }
 
-/// What takes the place of a value that stands there.
+/// Replaces a value that is there.
 fn replace_value(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>, String> {
     let parts = item
         .as_table_like()
@@ -214,7 +218,7 @@ fn replace_value(item: &Item, edit: &Edit) -> Result<Vec<(Range<usize>, String)>
             .as_inline_table()
             .is_some_and(toml_edit::InlineTable::is_dotted);
     match (parts, &edit.range) {
-        // Only the three numbers change, so that what stands between them stays.
+        // Only the three numbers change, so that the text between them stays.
         (Some([Some(low), Some(likely), Some(high)]), Some(range)) => {
             Ok([low, likely, high].into_iter().zip(range.clone()).collect())
         }
@@ -266,7 +270,7 @@ fn inner<'a>(outer: &FoundTable<'a>, name: &str) -> Result<FoundTable<'a>, Strin
     Ok(FoundTable { table, inline })
 }
 
-/// First byte of the line that a byte lies on.
+/// First byte of the line of a byte.
 fn line_start(text: &str, at: usize) -> usize {
     text[..at].rfind('\n').map_or(0, |line| line + 1)
 }

@@ -103,7 +103,7 @@ fn property(section: Section, key: &Key) -> Value {
     schema
 }
 
-/// Meaning, range and what stands in for the key.
+/// Meaning, range and default of the key.
 fn described(key: &Key) -> String {
     let holds_number = matches!(
         key.kind,

@@ -12,7 +12,7 @@ use super::tree::{self, Base, Entry, Node, Table, Value};
 
 type Outcome = Result<(), Diagnostic>;
 
-/// One step of the path and where it was written.
+/// One part of the path and where it was written.
 struct PathPart {
     word: String,
     place: Place,
@@ -44,7 +44,7 @@ pub(super) fn apply(argument: &str, values: &mut Table, sources: &mut Sources) -
     Assignment { value, whole }.into_table(values, Section::Top, &steps)
 }
 
-/// An entry of a table, by the step that names it.
+/// An entry of a table, by the part of the path that names it.
 fn entry(step: &PathPart, node: Node) -> Entry {
     Entry {
         key: step.word.clone(),
@@ -73,7 +73,7 @@ impl Assignment {
         }
     }
 
-    /// Goes on in the one of several tables that has the name of the next step.
+    /// Continues in the one of several tables that has the name of the next part.
     fn into_named(self, list: &mut [Node], section: Section, steps: &[PathPart]) -> Outcome {
         let Some((name, rest)) = steps.split_first() else {
             return self.unfinished(section.header(), "guest.web.memory");
@@ -89,7 +89,7 @@ impl Assignment {
         Err(sets::no_table(section, &name.word, &names, name.place))
     }
 
-    /// Puts the value under the key of the next step, or goes on below it.
+    /// Puts the value under the key of the next part of the path, or continues below it.
     fn into_table(self, table: &mut Table, section: Section, steps: &[PathPart]) -> Outcome {
         let Some((step, rest)) = steps.split_first() else {
             let key = section.keys().first().map_or("name", |key| key.name);
@@ -172,7 +172,7 @@ impl Assignment {
         }
     }
 
-    /// Goes on in a list of tables: groups of cores by number, others by name.
+    /// Continues in a list of tables: groups of cores by number, others by name.
     fn into_list(
         self,
         table: &mut Table,
@@ -190,7 +190,7 @@ impl Assignment {
         }
     }
 
-    /// Goes on in the group of cores with the number of the next step, counted from 1.
+    /// Continues in the group of cores with the number of the next part, counted from 1.
     fn into_group(self, list: &mut [Node], steps: &[PathPart]) -> Outcome {
         let Some((step, rest)) = steps.split_first() else {
             return self.unfinished("groups", "groups.1.cores");

@@ -87,7 +87,7 @@ pub fn starter(wanted: &[Profile]) -> String {
     std::iter::once(HEAD).chain(parts).collect()
 }
 
-/// The starter with a host table in the place of its own, for example one that was read from the running host.
+/// The starter with another host table, for example one that was read from the running host.
 ///
 /// # Example
 /// ```

@@ -5,12 +5,12 @@ use toml::de::{DeTable, DeValue};
 
 use crate::diagnose::source::{Place, position};
 
-/// A value and where it stands.
+/// A value and its place.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Node {
     /// The value.
     pub value: Value,
-    /// Where it stands.
+    /// Its place.
     pub place: Place,
 }
 
@@ -45,7 +45,7 @@ pub(super) struct Table {
 pub(super) struct Entry {
     /// The key.
     pub key: String,
-    /// Where the key stands.
+    /// Place of the key.
     pub key_place: Place,
     /// The value.
     pub node: Node,

@@ -9,7 +9,7 @@ pub(super) fn short_text(node: &Node, sources: &Sources) -> String {
     shorten(&source_text(node, sources))
 }
 
-/// What was written, on one line and without quotes; nothing of a value that anybody typed is cut.
+/// What was written, on one line and without quotes; no value that a person typed is cut.
 pub(super) fn source_text(node: &Node, sources: &Sources) -> String {
     const LONGEST: usize = 2_000;
     let text = match &node.value {

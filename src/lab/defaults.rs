@@ -1,4 +1,4 @@
-//! Labs made by hand, for tests and experiments: what is not given has the default of its row.
+//! Labs made in code, for tests and experiments: what is not given has the default of its row.
 
 use std::collections::BTreeMap;
 
@@ -140,7 +140,7 @@ impl Guest {
 }
 
 impl Lab {
-    /// A lab of these hosts and guests with the default policy; images and the rest are added by hand.
+    /// A lab of these hosts and guests with the default policy; images and the rest are added in code.
     ///
     /// # Example
     /// ```

@@ -57,13 +57,13 @@ pub struct Draft<T: 'static> {
 pub struct Input {
     /// The key that holds it.
     pub key: &'static str,
-    /// What a drawn number stands for.
+    /// What a drawn number is.
     pub drawn_as: DrawnAs,
     /// Its path and its three values.
     pub uncertain: Uncertain,
 }
 
-/// What a drawn number of an input stands for.
+/// What a drawn number of an input is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DrawnAs {
     /// The value of the key.

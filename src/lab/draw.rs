@@ -1,5 +1,5 @@
-//! A lab with other numbers for its uncertain values, thousands of times: setters by path, then the steps that make a
-//! table whole. Only tables that hold drawn values are made again.
+//! A lab with other numbers for its uncertain values, thousands of times: setters by path, then the steps that complete
+//! a table. Only tables that hold drawn values are made again.
 
 use super::draft::Input;
 use super::drafts::{AnyDraft, UncertainTable};
@@ -61,7 +61,7 @@ fn put<'i>(draft: &AnyDraft, lab: &mut Lab, drawn: impl Iterator<Item = (&'i Inp
         AnyDraft::Backup(draft) => host.backup = Some(draft.drawn(drawn)),
         AnyDraft::Image(at, draft) => lab.images[*at] = draft.drawn(drawn),
         AnyDraft::Guest(at, draft) => {
-            // How many run is never drawn, and a call may have said it in place of the file.
+            // How many run is never drawn, and the command line may have set it in place of the file.
             let number = lab.guests[*at].number;
             lab.guests[*at] = draft.drawn(drawn);
             lab.guests[*at].number = number;

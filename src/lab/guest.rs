@@ -228,13 +228,13 @@ fn left_behind(guest: &Guest) -> f64 {
     (guest.keeps * (guest.touched_busy - guest.touched)).max(0.0)
 }
 
-/// What stands in for `touched` and `touched_busy` of a guest that is backed whole.
+/// The default of `touched` and `touched_busy` of a guest that is backed whole.
 const ALL: (&str, DefaultOrigin) = ("all of memory, taken from the start", Derived);
-/// What stands in for `common` and `repeats` of such a guest.
+/// The default of `common` and `repeats` of such a guest.
 const NOTHING: (&str, DefaultOrigin) = ("0 B, nothing is shared", Derived);
-/// What stands in for `overhead` of a container.
+/// The default of `overhead` of a container.
 const CONTAINER_OVERHEAD: (&str, DefaultOrigin) = ("10 MiB", Assumption);
-/// What stands in for `overhead` of a machine.
+/// The default of `overhead` of a machine.
 const OVERHEAD: (&str, DefaultOrigin) = ("30 MiB + 8 MiB per vCPU + 8 MiB + memory/512", OPERATORS);
 
 /// Defaults and relations of a guest.

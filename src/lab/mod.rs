@@ -56,13 +56,13 @@ pub struct Lab {
     pub images: Vec<Image>,
     /// Guest profiles in the order of the file, at least one.
     pub guests: Vec<Guest>,
-    /// Periods in the order of the file, the rest of the time last; none: one busy hour stands for all the time.
+    /// Periods in the order of the file, the rest of the time last; none: one busy hour represents all the time.
     pub periods: Vec<Period>,
     /// Where each value comes from, by key path (`guest.web.memory`, `host.shelf-a.disk.pool.devices`, `policy.memory_risk`).
     pub origins: BTreeMap<String, Origin>,
     /// The values given as uncertain, in key path order; a plain run uses `likely`.
     pub uncertain: Vec<Uncertain>,
-    /// The defaults that stand for facts and may be wrong, in key path order.
+    /// The defaults that represent facts and may be wrong, in key path order.
     pub guessed: Vec<Uncertain>,
     /// The tables that hold them, as far as they are given.
     pub drafts: Vec<drafts::UncertainTable>,

@@ -5,7 +5,7 @@
 pub struct Origin {
     /// The value as a person would write it: the text of the file, or the default.
     pub text: String,
-    /// Who said so.
+    /// Its source.
     pub source: Source,
 }
 
@@ -31,7 +31,7 @@ impl Origin {
     }
 }
 
-/// Who gave a value.
+/// The source of a value.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Source {
     /// A line of an inventory file.
@@ -43,7 +43,7 @@ pub enum Source {
     },
     /// `--set` on the command line.
     CommandLine,
-    /// Nobody: a default with its stated origin.
+    /// A default with its stated origin.
     Default(DefaultOrigin),
 }
 
@@ -67,7 +67,7 @@ pub enum DefaultOrigin {
 }
 
 impl DefaultOrigin {
-    /// Whether a default is a guess that a report has to list: nothing published or measured stands behind it.
+    /// Whether a default is a guess that a report has to list: it rests on nothing published or measured.
     #[must_use]
     pub fn is_guess(self) -> bool {
         matches!(

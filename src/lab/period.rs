@@ -104,7 +104,7 @@ pub fn parts_of_day(periods: &[Period]) -> Vec<(u32, usize)> {
         .collect()
 }
 
-/// Whether a minute of the day lies between two.
+/// Whether a minute of the day is within hours, from and to.
 #[must_use]
 pub fn is_within(minute: u32, [from, to]: [u32; 2]) -> bool {
     if from < to {

@@ -76,7 +76,7 @@ pub enum Value<'t> {
 pub trait Field: Sized {
     /// Its value before anything is given.
     const BLANK: Self;
-    /// Takes a value of its kind; a table of its own is filled by no single value.
+    /// Takes a value of its kind; a field that is a table takes none.
     fn set(&mut self, _: &Value<'_>) {}
     /// The number it holds.
     fn as_number(&self) -> f64 {

@@ -28,7 +28,7 @@ pub(super) struct Array {
 
 /// Layout of an array with two near copies, the usual one.
 const NEAR_TWO: f64 = 258.0;
-/// Most devices of an array that are believed.
+/// More devices of an array than this are taken for an error.
 const MOST_DEVICES: f64 = 10_000.0;
 
 /// Reads one; none where there is no array of that name or it has no size.

@@ -127,7 +127,7 @@ pub(super) fn fixed_disks(root: &Root) -> Vec<String> {
 fn disk(root: &Root, name: &str, table: &mut HostTable) -> Option<Pool> {
     let folder = format!("{BLOCK}/{name}");
     let number = |file: &str| root.number(&format!("{folder}/{file}"));
-    // What the kernel makes of other devices has no device of its own.
+    // Devices that the kernel builds from others have no `device`.
     if !root.exists(&format!("{folder}/device")) || number("hidden") == Ok(1.0) {
         return None;
     }

@@ -14,7 +14,7 @@ use crate::unit::format;
 /// Folder of the copy-on-write file system's statistics, its own cache's among them.
 pub(super) const CACHE_FOLDER: &str = "proc/spl/kstat/zfs";
 const CACHE_STATISTICS: &str = "proc/spl/kstat/zfs/arcstats";
-/// Most memory that is believed `[B]`.
+/// More memory than this is taken for an error `[B]`.
 const LARGEST: f64 = 1e17;
 
 /// Writes `[host.memory]`; `guests` is how many run now, if that is known.
@@ -61,7 +61,7 @@ pub fn used(seen: &BTreeMap<String, f64>) -> Option<f64> {
 /// What is plugged in, and what is held back so that exactly the memory seen is left.
 fn installed(root: &Root, visible: f64, table: &mut HostTable) {
     let physical = visible / (1.0 - FRAME_TABLE);
-    // More than twice of what is seen is a slip of whoever reports it.
+    // More than twice of what is seen is taken for an error of the report.
     let holds =
         |modules: &[f64]| (physical..2.0 * physical + GIB).contains(&modules.iter().sum::<f64>());
     let controller = Some(controller(root)).filter(|modules| holds(modules));

@@ -105,7 +105,7 @@ fn visits_and_tick(root: &Root, table: &mut HostTable) {
 
 /// The period of the timer, from the build settings of the running kernel.
 fn tick(root: &Root, release: &str, table: &mut HostTable) {
-    // A release is one name; anything that looks like a path is none.
+    // A release is one name, never a path.
     let release = release.replace('/', "?");
     let places = [
         "proc/config.gz".to_owned(),

@@ -217,7 +217,7 @@ fn groups(root: &Root, online: &BTreeSet<u32>) -> Groups {
         let rated = rating.and_then(|file| rate(root, cpu, file));
         let kind = match kinds.iter().find(|(_, list)| list.contains(&cpu)) {
             Some((kind, _)) => kind.clone(),
-            // Without named kinds the kernel's capacity tells them apart.
+            // Without named kinds the kernel's capacity distinguishes them.
             None => rated
                 .filter(|_| rating == Some("cpu_capacity"))
                 .map_or_else(String::new, |rated| format!("capacity {rated}")),

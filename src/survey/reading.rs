@@ -8,7 +8,7 @@ use super::{disk, memory, parse};
 use crate::model::PAGE;
 use crate::unit::instant;
 
-/// A column of a reading: its heading and what stands in it.
+/// A column of a reading: its heading and its cell.
 type Column = (&'static str, fn(&Line) -> String);
 
 /// Columns that every reading has, in their order; after them comes one `written_…` a disk.
@@ -53,7 +53,7 @@ const PRESSURES: [&str; 3] = ["cpu", "memory", "io"];
 /// Over shorter times the kernel's own average of the last minute is more precise `[s]`.
 const SHORT: f64 = 10.0;
 
-/// Whether a host has settled after its last change, by whoever took the reading.
+/// Whether a host has settled after its last change, as stated with the reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Settled {
     /// Sharing has found what it will find.

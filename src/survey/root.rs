@@ -29,25 +29,16 @@ pub struct Root {
 
 /// A file tree. A place in it is the names that lead to it from the root; links are not followed.
 pub trait Tree {
-    /// What stands at a place.
+    /// What is at a place.
     ///
     /// # Errors
     /// Where nothing does, or nothing can be known of it.
     fn kind(&self, place: &[String]) -> Result<EntryKind, ReadError>;
-    /// At most `most` bytes of a file.
-    ///
-    /// # Errors
-    /// Why it was not read.
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError>;
-    /// At most `most` bytes of a file from a place in it on.
+    /// At most `most` bytes of a file from byte `from` on.
     ///
     /// # Errors
     /// Why they were not read.
-    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
-        let bytes = self.bytes(place, from.saturating_add(most))?;
-        let from = usize::try_from(from).unwrap_or(usize::MAX);
-        Ok(bytes.get(from..).unwrap_or_default().to_vec())
-    }
+    fn bytes(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError>;
     /// Names in a folder, in any order, at most `most`; none where it cannot be read.
     fn names(&self, place: &[String], most: usize) -> Vec<String>;
     /// Bytes in use of the file system that is mounted on a folder; none where that cannot be known, as of a copied tree.
@@ -56,7 +47,7 @@ pub trait Tree {
     }
 }
 
-/// What stands at a place of a tree.
+/// What is at a place of a tree.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum EntryKind {
     /// A file.
@@ -96,17 +87,12 @@ impl Tree for Folder {
         })
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
-        let mut bytes = Vec::new();
-        let file = fs::File::open(self.path(place))?;
-        file.take(most).read_to_end(&mut bytes)?;
-        Ok(bytes)
-    }
-
-    fn range(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
+    fn bytes(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
         let mut bytes = Vec::new();
         let mut file = fs::File::open(self.path(place))?;
-        file.seek(SeekFrom::Start(from))?;
+        if from > 0 {
+            file.seek(SeekFrom::Start(from))?;
+        }
         file.take(most).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
@@ -121,7 +107,7 @@ impl Tree for Folder {
 
     #[cfg(unix)]
     fn in_use(&self, place: &[String]) -> Option<f64> {
-        // A copy lies in a file system of the machine that it was copied to.
+        // A copy is in a file system of the machine that it was copied to.
         if self.0 != Path::new("/") {
             return None;
         }
@@ -203,12 +189,7 @@ impl Root {
     /// # Errors
     /// Why it was not read.
     pub fn text(&self, path: &str) -> Result<String, ReadError> {
-        let place = self.resolve(path)?;
-        // Asking first keeps a named pipe in a copied tree from blocking for ever.
-        if self.tree.kind(&place)? != EntryKind::File {
-            return Err(ReadError::NotAFile);
-        }
-        let bytes = unpacked(self.tree.bytes(&place, LARGEST_FILE + 1)?)?;
+        let bytes = unpacked(self.bytes(path, 0, LARGEST_FILE + 1)?)?;
         if bytes.len() as u64 > LARGEST_FILE {
             return Err(ReadError::NotAFile);
         }
@@ -218,18 +199,21 @@ impl Root {
         Ok(text)
     }
 
+    fn bytes(&self, path: &str, from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
+        let place = self.resolve(path)?;
+        // Asking first keeps a named pipe in a copied tree from blocking for ever.
+        match self.tree.kind(&place)? {
+            EntryKind::File => self.tree.bytes(&place, from, most),
+            _ => Err(ReadError::NotAFile),
+        }
+    }
+
     /// Numbers of 8 bytes of the file at `path`, `count` of them from a place on; fewer where it ends.
     ///
     /// # Errors
     /// Why they were not read.
     pub fn words(&self, path: &str, first: u64, count: u64) -> Result<Vec<u64>, ReadError> {
-        let place = self.resolve(path)?;
-        if self.tree.kind(&place)? != EntryKind::File {
-            return Err(ReadError::NotAFile);
-        }
-        let bytes = self
-            .tree
-            .range(&place, first.saturating_mul(8), count.saturating_mul(8))?;
+        let bytes = self.bytes(path, first.saturating_mul(8), count.saturating_mul(8))?;
         let words = bytes
             .chunks_exact(8)
             .filter_map(|word| word.try_into().ok());

@@ -10,7 +10,7 @@ const ORIGIN_COLUMN: usize = 36;
 /// Widest line with its comment: most terminals have as many columns.
 const WIDEST: usize = 80;
 
-/// The table in the making.
+/// The table, written line by line.
 #[derive(Debug, Default)]
 pub struct HostTable {
     text: String,

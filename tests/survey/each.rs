@@ -344,11 +344,11 @@ impl Tree for Vanishing {
         }
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
+    fn bytes(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
         if self.is_gone(place) {
             Err(ReadError::NotThere)
         } else {
-            self.held.bytes(place, most)
+            self.held.bytes(place, from, most)
         }
     }
 
@@ -400,12 +400,12 @@ impl Tree for Endless {
         }
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
+    fn bytes(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
         match (Endless::is_group(place), place.last().map(String::as_str)) {
             (true, Some("cgroup.procs")) => Ok(b"1\n".to_vec()),
             (true, Some("cpu.stat")) => Ok(b"usage_usec 1\n".to_vec()),
             (true, _) => Err(ReadError::NotThere),
-            _ => self.0.bytes(place, most),
+            _ => self.0.bytes(place, from, most),
         }
     }
 

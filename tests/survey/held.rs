@@ -132,13 +132,14 @@ impl Tree for Held {
         })
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
+    fn bytes(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
         let bytes = match self.at(place) {
             Some(Node::File(bytes)) => bytes,
             Some(Node::Denied) => return Err(ReadError::NotAllowed),
             _ => return Err(ReadError::NotThere),
         };
-        Ok(bytes.iter().copied().take(most as usize).collect())
+        let bytes = bytes.iter().copied().skip(from as usize);
+        Ok(bytes.take(most as usize).collect())
     }
 
     fn names(&self, place: &[String], most: usize) -> Vec<String> {

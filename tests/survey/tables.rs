@@ -474,8 +474,8 @@ impl Tree for Mounted {
         self.0.kind(place)
     }
 
-    fn bytes(&self, place: &[String], most: u64) -> Result<Vec<u8>, ReadError> {
-        self.0.bytes(place, most)
+    fn bytes(&self, place: &[String], from: u64, most: u64) -> Result<Vec<u8>, ReadError> {
+        self.0.bytes(place, from, most)
     }
 
     fn names(&self, place: &[String], most: usize) -> Vec<String> {

@@ -64,7 +64,7 @@ impl ProfileBuilder<'_> {
         }
     }
 
-    /// Says what would tell a key.
+    /// Records what it takes to measure a key.
     pub fn needs(&mut self, key: &'static str, needs: Needs) {
         self.not_measured.push(NotMeasured { key, needs });
     }

@@ -5,7 +5,7 @@ use crate::calibrate::fit::{Interval, half_width};
 /// Standard error of a median over that of a mean, of normal values: √(π/2).
 const MEDIAN: f64 = 1.253_314_137;
 
-/// The median, and where it lies by the scatter of the values.
+/// The median, with its interval by the scatter of the values.
 ///
 /// # Example
 /// ```
@@ -36,7 +36,7 @@ pub fn middle(values: impl Iterator<Item = f64>) -> Option<f64> {
     median(&values).map(|found| found.value)
 }
 
-/// The mean, and where it lies by the scatter of the values.
+/// The mean, with its interval by the scatter of the values.
 #[must_use]
 pub fn mean(values: &[f64]) -> Option<Interval> {
     let count = values.len();
@@ -47,7 +47,7 @@ pub fn mean(values: &[f64]) -> Option<Interval> {
 /// How far guests of a kind may lie from the only one that was seen (assumption; guests of two measured kinds lay within 3 %).
 const ALONE: f64 = 0.15;
 
-/// Half of the interval of a mean; of a single value an assumed share, because nothing tells its error.
+/// Half of the interval of a mean; of a single value an assumed share, because its error cannot be estimated.
 fn reach_of_mean(values: &[f64]) -> f64 {
     let count = values.len() as f64;
     if values.len() < 2 {
@@ -79,8 +79,8 @@ pub struct Portion {
     pub whole: f64,
 }
 
-/// Σ part/Σ whole over guests (rows) and stretches of time (columns), and where it lies when guests differ and the time is one
-/// that all of them share.
+/// Σ part/Σ whole over guests (rows) and stretches of time (columns), with its interval when guests differ and the time is
+/// one that all of them share.
 ///
 /// `V = V_guests + V_times − V_cells`; where guests (or times) do not vary more than their cells explain, the cells alone count.
 ///

@@ -93,7 +93,7 @@ pub struct Record {
 }
 
 impl Record {
-    /// The record with the kinds that guests of a lab claim by what names look like.
+    /// The record with the kinds that guests of a lab claim by the patterns of their names.
     #[must_use]
     pub fn by_names(mut self, guests: &[Guest]) -> Record {
         for watched in &mut self.guests {

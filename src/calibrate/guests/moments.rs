@@ -8,7 +8,7 @@ use crate::sizing::resource::Resource;
 /// Rows of guests over the moments of a record; no number where a guest did not run.
 pub(super) type Rows = Vec<Vec<f64>>;
 
-/// Where a step lies among the moments of a record.
+/// The moments of a record, evenly spaced.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Timeline {
     /// First moment `[s]`.
@@ -40,7 +40,7 @@ pub(super) fn rows(
         for (run, steps) in guest.watched.runs.iter().zip(&guest.steps) {
             let mut last = f64::NAN;
             for step in steps.iter().filter(|step| clock.boots || !step.is_boot) {
-                // Mappings are read more rarely than the rest: what they said holds until they are read again.
+                // Mappings are read more rarely than the rest: a value holds until they are read again.
                 last = value(step, &run.moments).unwrap_or(last);
                 row[clock.places(step)].fill(last);
             }

@@ -28,7 +28,7 @@ pub(super) struct ReplayInput<'a> {
     pub seed: u64,
 }
 
-/// A day of the record, as far as anybody was seen in it.
+/// A day of the record: the moments at which any guest was seen.
 struct Day {
     /// Its guests of each profile, each with its demand each way.
     guests: Vec<Vec<Vec<Vec<f64>>>>,

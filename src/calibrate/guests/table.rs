@@ -5,6 +5,7 @@ use super::apply::value;
 use super::common::PeriodAnswer;
 use super::estimates::Estimated;
 use crate::calibrate::apply::{STEP, written};
+use crate::inventory::rewrite::range_as_toml;
 use crate::lab::keys::{Key, Kind, Section};
 use crate::lab::{Guest, key_path};
 use crate::survey::table;
@@ -28,12 +29,8 @@ impl KeyLine {
     /// The value or its range as TOML.
     #[must_use]
     pub fn toml(&self) -> String {
-        match &self.range {
-            Some([low, likely, high]) => {
-                format!("{{ low = {low}, likely = {likely}, high = {high} }}")
-            }
-            None => self.value.clone(),
-        }
+        let range = self.range.as_ref();
+        range.map_or_else(|| self.value.clone(), range_as_toml)
     }
 }
 
@@ -58,7 +55,7 @@ fn text(key: &Key, number: f64) -> Option<String> {
     }
 }
 
-/// The keys of a profile that the lines tell, as they stand in the guest that they were put into.
+/// The keys of a profile that were measured, with the values of the guest that they were put into.
 #[must_use]
 pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(KeyLine, Estimated)> {
     let known = Section::Guest.keys().iter();
@@ -105,7 +102,7 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
     })
 }
 
-/// A quoted value as it reads in a sentence.
+/// A quoted value without its quotes, for a sentence.
 fn bare(toml: &str) -> &str {
     toml.trim_matches('"')
 }

@@ -50,7 +50,7 @@ pub struct Reading {
 const SURELY_BYTES: f64 = 16_777_216.0;
 /// Room for rounding above all the memory there is.
 const SLACK: f64 = 1.005;
-/// Most guests that are believed.
+/// More guests than this are taken for an error.
 const MOST_GUESTS: u64 = 1_000_000;
 /// Largest number of any other column.
 const LARGEST: f64 = 1e18;

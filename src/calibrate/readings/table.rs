@@ -7,12 +7,12 @@ use crate::diagnose::{Diagnostic, MOST_KEPT};
 /// Most lines that are taken; a reading every second for a day is fewer.
 const MOST_LINES: usize = 200_000;
 
-/// A cell: its text without quotes and blanks around it, and where it stands.
+/// A cell: its text without quotes and blanks around it, and its place.
 #[derive(Debug, Clone, PartialEq)]
 pub(in crate::calibrate) struct Cell {
     /// The text.
     pub text: String,
-    /// Where it stands, quotes and blanks left out.
+    /// Its place, quotes and blanks left out.
     pub place: Place,
 }
 

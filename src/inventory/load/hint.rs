@@ -1,4 +1,4 @@
-//! How what is not TOML is fixed, by what the parser says of it and what stands there.
+//! How what is not TOML is fixed, by the parser's message and the text at its place.
 
 use std::ops::Range;
 
@@ -6,7 +6,7 @@ use std::ops::Range;
 const CASES: &str = include_str!("hints.txt");
 /// What a person who writes TOML for the first time needs to know.
 const GENERAL_HINT: &str = "write key = value, one a line, texts and sizes in quotes; `berthage new` writes a file to compare with";
-/// Longest stretch of a line that is looked at `[B]`.
+/// Longest part of a line that is examined `[B]`.
 const NEAR: usize = 200;
 
 /// What is wrong and how to fix it, for the parser's words `what` about the bytes `span` of `text`.
@@ -42,7 +42,7 @@ pub(super) fn twice(key: &str, text: &str, start: usize) -> String {
 
 /// The line around an error.
 struct Context<'t> {
-    /// What stands before it on its line, blanks at the end taken off.
+    /// The text before it on its line, without blanks at the end.
     before: &'t str,
     /// What it is about.
     at: &'t str,
@@ -67,7 +67,7 @@ impl<'t> Context<'t> {
         }
     }
 
-    /// The case of [`CASES`], by the parser's words and what stands there.
+    /// The case of [`CASES`], by the parser's words and the text there.
     fn case<'w>(&self, what: &'w str) -> &'w str {
         let next = self.after.chars().next();
         match what {
@@ -94,7 +94,7 @@ impl<'t> Context<'t> {
         }
     }
 
-    /// The case of a value that is none, mostly a text without its quotes.
+    /// The case of an invalid value, mostly a text without its quotes.
     fn unquoted(&self) -> &'static str {
         let is_curly = |letter: char| matches!(letter, '“' | '”' | '„' | '‘' | '’' | '«' | '»');
         let is_digit = |letter: char| letter.is_ascii_digit();

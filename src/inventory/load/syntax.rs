@@ -95,7 +95,7 @@ fn diagnostic(
     files::syntax(what, hint).at(place, allowed)
 }
 
-/// Where the nearest key of that name stands before byte `before`.
+/// Where the nearest key of that name is before byte `before`.
 fn earlier_key(table: &DeTable<'_>, name: &str, before: usize) -> Option<usize> {
     let mine = table.iter().filter_map(|(key, value)| {
         let here = (key.get_ref() == name && key.span().start < before).then_some(key.span().start);
@@ -115,7 +115,7 @@ fn earlier_in(value: &DeValue<'_>, name: &str, before: usize) -> Option<usize> {
     }
 }
 
-/// Where the table header that ends in that name stands before byte `before`.
+/// Where the table header that ends in that name is before byte `before`.
 fn earlier_header(text: &str, name: &str, before: usize) -> Option<usize> {
     let head = text.get(..before)?;
     let wanted = format!("{name}]");

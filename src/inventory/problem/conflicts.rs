@@ -2,34 +2,11 @@
 
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, ErrorKind};
-use crate::inventory::fields::Fields;
+use crate::inventory::fields::{Fields, TABLE};
 use crate::inventory::written::shorten;
 use crate::lab::keys::Key;
 use crate::lab::{Layout, RESERVED_NAMES};
 use crate::unit::format;
-
-/// In the place of a key: the table itself.
-const TABLE: &str = "";
-
-/// The error, with what is to be seen at the keys of the table that are given.
-fn at_keys(
-    fields: &Fields<'_>,
-    kind: ErrorKind,
-    message: impl Into<String>,
-    labels: &[(&str, &str)],
-    hint: impl Into<String>,
-) -> Diagnostic {
-    let error = Diagnostic::new(kind, message).hint(hint);
-    labels.iter().fold(error, |error, (key, words)| {
-        let place = fields.node(key).map(|node| node.place);
-        let place = match *key {
-            TABLE => fields.header,
-            "devices" => place.or(fields.header),
-            _ => place,
-        };
-        error.at_any(place, *words)
-    })
-}
 
 /// The first key is more than the second.
 pub fn out_of_order(fields: &Fields<'_>, sources: &Sources, low: &str, high: &str) -> Diagnostic {
@@ -44,8 +21,7 @@ pub fn out_of_order(fields: &Fields<'_>, sources: &Sources, low: &str, high: &st
         given(low),
         given(high)
     );
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::PartExceedsWhole,
         message,
         &[
@@ -68,8 +44,7 @@ pub fn parts(fields: &Fields<'_>) -> Diagnostic {
         true => "",
         false => ", which is 40 % of memory if left out",
     };
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::PartExceedsWhole,
         format!("{names} must be at most `touched`{without}, but more is given"),
         &[
@@ -83,8 +58,7 @@ pub fn parts(fields: &Fields<'_>) -> Diagnostic {
 
 /// `common_busy` is more than a busy spell leaves behind.
 pub fn left_behind(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::PartExceedsWhole,
         "`common_busy` must be at most keeps · (touched_busy − touched), what a busy spell leaves behind",
         &[
@@ -98,8 +72,7 @@ pub fn left_behind(fields: &Fields<'_>) -> Diagnostic {
 
 /// Growth of a guest of which nothing says how many there are.
 pub fn growth_alone(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::UnpairedKey,
         "`grows` needs `count` beside it",
         &[("grows", "more of how many?")],
@@ -109,8 +82,7 @@ pub fn growth_alone(fields: &Fields<'_>) -> Diagnostic {
 
 /// A container with what only a machine can have.
 pub fn container(fields: &Fields<'_>, key: &Key) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::ConflictingKeys,
         format!("a container cannot have `{}`, only a machine can", key.name),
         &[
@@ -131,8 +103,7 @@ pub fn devices(fields: &Fields<'_>, layout: Layout, devices: u64) -> Diagnostic 
         Layout::Parity2 => ("parity2", "at least 4 devices".to_owned()),
         _ => ("parity1", "at least 3 devices".to_owned()),
     };
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::InvalidLayout,
         format!("`{word}` needs {needs}, but there are {devices}"),
         &[
@@ -145,8 +116,7 @@ pub fn devices(fields: &Fields<'_>, layout: Layout, devices: u64) -> Diagnostic 
 
 /// The host takes more of a pool than its devices hold.
 pub fn base_used(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::PartExceedsWhole,
         "`base_used` must be at most what the devices hold",
         &[
@@ -159,8 +129,7 @@ pub fn base_used(fields: &Fields<'_>) -> Diagnostic {
 
 /// The first key means nothing without the second.
 pub fn unpaired(fields: &Fields<'_>, given: &Key, partner: &Key) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::UnpairedKey,
         format!("`{}` needs `{}` beside it", given.name, partner.name),
         &[(given.name, "means nothing alone")],
@@ -170,8 +139,7 @@ pub fn unpaired(fields: &Fields<'_>, given: &Key, partner: &Key) -> Diagnostic {
 
 /// A backup that nothing slows.
 pub fn backup(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::UnpairedKey,
         "the backup has a window but nothing that limits its speed",
         &[(TABLE, "neither `speed` nor [host.network] is given")],
@@ -181,8 +149,7 @@ pub fn backup(fields: &Fields<'_>) -> Diagnostic {
 
 /// A period with a name that means something else.
 pub fn reserved_name(fields: &Fields<'_>, name: &str) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::InvalidPeriod,
         format!("a period cannot be called `{name}`"),
         &[("name", "it means something else in a table of busy shares")],
@@ -192,8 +159,7 @@ pub fn reserved_name(fields: &Fields<'_>, name: &str) -> Diagnostic {
 
 /// A period with a share and hours.
 pub fn share_and_hours(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::InvalidPeriod,
         "a period has either `share` or `hours`, but this has both",
         &[
@@ -206,8 +172,7 @@ pub fn share_and_hours(fields: &Fields<'_>) -> Diagnostic {
 
 /// A period with neither.
 pub fn no_time(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::InvalidPeriod,
         "a period needs `share` or `hours`, but this has neither",
         &[(TABLE, "how much of the time it is stays unknown")],
@@ -217,8 +182,7 @@ pub fn no_time(fields: &Fields<'_>) -> Diagnostic {
 
 /// Hours that are not from and to on the clock.
 pub fn no_hours(fields: &Fields<'_>, given: &str) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::InvalidPeriod,
         format!(
             "`hours` must be from and to on the clock, two different times, but is \"{given}\""
@@ -230,8 +194,7 @@ pub fn no_hours(fields: &Fields<'_>, given: &str) -> Diagnostic {
 
 /// The periods together are more than all the time; seen at the last of them.
 pub fn too_much_time(fields: &Fields<'_>, sum: f64) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::InvalidPeriod,
         format!(
             "the periods together are {} of the time",
@@ -244,8 +207,7 @@ pub fn too_much_time(fields: &Fields<'_>, sum: f64) -> Diagnostic {
 
 /// So many modules for so many slots.
 pub fn modules(fields: &Fields<'_>, modules: usize, slots: u64) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::ModulesDoNotFit,
         format!(
             "{modules} modules do not fit into {}",
@@ -261,8 +223,7 @@ pub fn modules(fields: &Fields<'_>, modules: usize, slots: u64) -> Diagnostic {
 
 /// A module larger than the board takes.
 pub fn large_module(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::ModulesDoNotFit,
         "a module is larger than the board takes",
         &[
@@ -275,8 +236,7 @@ pub fn large_module(fields: &Fields<'_>) -> Diagnostic {
 
 /// A cache's least without its size.
 pub fn cache_floor(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::PartExceedsWhole,
         "`file_cache_floor` is given without a `file_cache` that large",
         &[(
@@ -289,8 +249,7 @@ pub fn cache_floor(fields: &Fields<'_>) -> Diagnostic {
 
 /// The firmware keeps all memory.
 pub fn firmware(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::NoMemoryLeft,
         "the modules hold no more than the firmware keeps for itself",
         &[
@@ -303,8 +262,7 @@ pub fn firmware(fields: &Fields<'_>) -> Diagnostic {
 
 /// The host keeps so much of what its kernel sees `[B]`.
 pub fn host(fields: &Fields<'_>, kept: f64, visible: f64) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::NoMemoryLeft,
         format!(
             "the host itself keeps {} of the {} that its kernel sees",
@@ -323,8 +281,7 @@ pub fn host(fields: &Fields<'_>, kept: f64, visible: f64) -> Diagnostic {
 
 /// Compressed swap takes all memory.
 pub fn compressed_swap(fields: &Fields<'_>, visible: f64) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::NoMemoryLeft,
         format!(
             "compressed swap, when full, takes all of the {} that the kernel sees",
@@ -341,8 +298,7 @@ pub fn compressed_swap(fields: &Fields<'_>, visible: f64) -> Diagnostic {
 
 /// The host uses all its cores.
 pub fn base_cores(fields: &Fields<'_>) -> Diagnostic {
-    at_keys(
-        fields,
+    fields.error(
         ErrorKind::PartExceedsWhole,
         "`base_cores` must be less than all hardware threads of the host",
         &[

@@ -41,7 +41,7 @@ pub fn not_a_value(text: &str, place: Place) -> Diagnostic {
     invalid(place, format!("`{text}` is not a TOML value"), FORM)
 }
 
-/// The path stops there before it has named a value, and how it could go on.
+/// The path stops there before it has named a value; `example`: how it could continue.
 pub fn unfinished(at: &str, example: &str, place: Place) -> Diagnostic {
     unknown(
         place,
@@ -71,7 +71,7 @@ pub fn no_key<'k>(
     unknown(place, message, likely(word, known))
 }
 
-/// The path goes on behind a key that holds a value.
+/// The path continues behind a key that holds a value.
 pub fn within_value(key: &str, place: Place) -> Diagnostic {
     unknown(
         place,

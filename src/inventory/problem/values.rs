@@ -264,7 +264,7 @@ fn likely_meant(key: &Key, node: &Node, range: Range, value: f64, dimension: Dim
         Value::Text(text) => text.trim().parse::<f64>().is_ok(),
         _ => true,
     };
-    // A bare number was meant as percent; in a text one zero too many is a likely slip, other digits are not.
+    // A bare number was meant as percent; in a text one zero too many is a likely mistake, other digits are not.
     let zero_too_many = value > 1.0 && (value * 10.0).round() / 10.0 == value;
     let meant = match (bare, zero_too_many) {
         (true, _) => vec![value / 100.0, value / 1000.0],

@@ -49,9 +49,9 @@ pub struct Key {
     pub kind: Kind,
     /// The numbers it allows; [`ANY`](super::range::ANY) where it holds none.
     pub range: Range,
-    /// What stands in for it.
+    /// Its default.
     pub default: Default,
-    /// How far the truth may lie from a default that stands for a fact.
+    /// How far the truth may be from a default that represents a fact.
     pub spread: Spread,
     /// How it is measured, in a line; empty where it has no spread.
     pub how_measured: &'static str,
@@ -96,7 +96,7 @@ pub enum Kind {
     Tables(Section),
 }
 
-/// What stands in for a key that is left out.
+/// The default of a key that is left out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Default {
     /// Nothing: it has to be given.
@@ -127,7 +127,7 @@ impl Default {
     }
 }
 
-/// How far the truth may lie from a default: the ends of a beta-PERT distribution with the default as its likely value.
+/// How far the truth may be from a default: the ends of a beta-PERT distribution with the default as its likely value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Spread {
     /// The default is a choice, or there is none.
@@ -193,7 +193,7 @@ impl Command {
 }
 
 impl Key {
-    /// The ends between which the truth lies where the default is `likely`, in base units; none where it has no spread.
+    /// The range of the truth where the default is `likely`, in base units; none where it has no spread.
     pub fn ends(&self, likely: f64) -> Option<(f64, f64)> {
         let read = |text: &str| parse(text, self.range.dimension).unwrap_or(likely);
         let share = |text: &str| parse(text, Dimension::Share).unwrap_or(1.0);

@@ -1,6 +1,6 @@
-//! What a key is: what it holds, what it may hold, what stands in for it, which command needs it first.
+//! What a key is: what it holds, what it may hold, its default, which command needs it first.
 //!
-//! The rows themselves stand with the sections they fill (`lab::policy`, `lab::guest`, …), one row a key. The struct, the
+//! The rows themselves are with the sections they fill (`lab::policy`, `lab::guest`, …), one row a key. The struct, the
 //! reader, `--set`, suggestions, `explain` and the JSON schema all come from them.
 
 mod key;

@@ -5,8 +5,8 @@ use crate::unit::printable::is_printable;
 /// Longest name that an inventory takes `[characters]`.
 pub const LONGEST_NAME: usize = 64;
 
-/// Whether an inventory takes a text as a name: 1 to 64 characters, not all blank, none that changes what stands around
-/// it.
+/// Whether an inventory takes a text as a name: 1 to 64 characters, not all blank, none that changes how the text
+/// around it is shown.
 ///
 /// # Example
 /// ```

@@ -18,7 +18,7 @@ pub struct Range {
 }
 
 impl Range {
-    /// Whether `value` lies in it; what is not a number does not.
+    /// Whether it holds `value`; it never holds what is not a number.
     pub fn holds(&self, value: f64) -> bool {
         self.ends.contains(&value)
     }
@@ -88,7 +88,7 @@ pub const SOME_EVENTS: Range = above(
 pub const TIME: Range = closed(Time, 0.0, LONGEST_TIME, "between 0 s and 1000 years");
 /// Times that pass.
 pub const SOME_TIME: Range = above(Time, 0.0, LONGEST_TIME, "above 0 s and at most 1000 years");
-/// Times that the call of a simulation may ask for; memory has settled long before.
+/// Times that a simulation may run for; memory has settled long before.
 pub const RUN: Range = closed(Time, 0.0, 30.0 * 86_400.0, "between 0 s and 30 days");
 /// Scanner times, far below a day each.
 pub const SHORT_TIME: Range = above(Time, 0.0, 60.0, "above 0 s and at most 1 min");
@@ -125,7 +125,7 @@ pub const COUNT: Range = closed(
     LARGEST_COUNT,
     "a whole number from 1 to 1,000,000",
 );
-/// Hardware threads of one core; a data sheet's total is a likely slip.
+/// Hardware threads of one core; a data sheet's total is a likely mistake.
 pub const THREADS: Range = closed(
     Number,
     1.0,

@@ -1,4 +1,4 @@
-//! How a row of a section is written: what the key holds, then what stands in for it.
+//! How a row of a section is written: what the key holds, then its default.
 
 use super::key::{Command, Default, Key, Kind, Needs, Section, Spread};
 use super::range::{self, Range};
@@ -70,19 +70,19 @@ impl Key {
         Key { default, ..self }
     }
 
-    /// A value stands in, written as in the file.
+    /// Has a fixed default, written as in the file.
     pub(in crate::lab) const fn default(self, text: &'static str, origin: DefaultOrigin) -> Key {
         let default = Default::Fixed(text, origin);
         Key { default, ..self }
     }
 
-    /// A value stands in that depends on other keys.
+    /// Has a default that depends on other keys.
     pub(in crate::lab) const fn rule(self, text: &'static str, origin: DefaultOrigin) -> Key {
         let default = Default::Rule(text, origin);
         Key { default, ..self }
     }
 
-    /// The truth may lie as far from the default as that, and is measured so.
+    /// The truth may be as far from the default as that, and is measured so.
     pub(in crate::lab) const fn spread(self, spread: Spread, how_measured: &'static str) -> Key {
         Key {
             spread,

@@ -11,12 +11,12 @@ use crate::survey::root::{ReadError, Root};
 /// The group in which the service manager keeps machines and containers.
 const MACHINES: &str = "machine.slice";
 
-/// Where to look for guests; nowhere: where the service manager keeps them and which processes hold a virtual machine.
+/// Where to look for guests; empty: where the service manager keeps them and which processes hold a virtual machine.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct GuestFilter {
     /// Each group right below these is a guest.
     pub under: Vec<String>,
-    /// Each process whose program looks like one of these is a guest.
+    /// Each process whose program matches one of these is a guest.
     pub processes: Vec<String>,
 }
 
@@ -34,18 +34,18 @@ pub(super) struct FoundGuests {
     pub guests: Vec<FoundGuest>,
     /// Whether there are processes of which may not be known whether they hold a virtual machine.
     pub may_hold_more: bool,
-    /// Whether there are more groups than are looked at.
+    /// Whether there are more groups than are examined.
     pub is_cut: bool,
 }
 
-/// A process that starts may become a guest a little later, so it is looked at so many times.
+/// A process that starts may become a guest a little later, so it is checked so many times.
 const CHECKS: u32 = 3;
 
 /// Looks for guests, and remembers which processes are none.
 #[derive(Debug)]
 pub(super) struct Finder {
     filter: GuestFilter,
-    /// Whether a process is a guest, none where that may not be known; and how often it was looked at.
+    /// Whether a process is a guest, none where that may not be known; and how often it was checked.
     known: BTreeMap<u32, (Option<bool>, u32)>,
 }
 
@@ -179,27 +179,22 @@ fn guest_name(name: &str) -> String {
         .or_else(|| name.strip_suffix(".service"))
         .unwrap_or(name);
     let bare = bare.strip_prefix("machine-").unwrap_or(bare);
-    let mut guest_name = String::new();
-    let mut rest = bare;
     // The service manager writes what a name may not hold as \x2d.
-    while let Some(at) = rest.find("\\x") {
-        guest_name.push_str(&rest[..at]);
-        let code = rest
-            .get(at + 2..at + 4)
+    let mut parts = bare.split("\\x");
+    let mut name = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let code = part
+            .get(..2)
             .and_then(|code| u8::from_str_radix(code, 16).ok());
         match code.filter(u8::is_ascii) {
             Some(code) => {
-                guest_name.push(char::from(code));
-                rest = &rest[at + 4..];
+                name.push(char::from(code));
+                name.push_str(&part[2..]);
             }
-            None => {
-                guest_name.push_str("\\x");
-                rest = &rest[at + 2..];
-            }
+            None => name.extend(["\\x", part]),
         }
     }
-    guest_name.push_str(rest);
-    guest_name
+    name
 }
 
 #[cfg(test)]

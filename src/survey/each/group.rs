@@ -8,7 +8,7 @@ const FOLDER: &str = "sys/fs/cgroup";
 const NO_LIMIT: f64 = 1e18;
 /// Controllers of version 1, any of which may have all groups.
 const ANY: [&str; 5] = ["memory", "cpuacct", "cpu,cpuacct", "systemd", "pids"];
-/// Most groups below one that are looked into for its processes.
+/// Most groups below one that are searched for its processes.
 const MOST_BELOW: usize = 256;
 
 /// The control groups of a host.
@@ -60,7 +60,7 @@ impl Groups {
         names.next().unwrap_or_default()
     }
 
-    /// Whether more stands right below a group than is looked at.
+    /// Whether there are more groups right below one than are examined.
     pub fn is_cut(self, root: &Root, group: &str) -> bool {
         let folders = self.folders(&["memory"], group);
         folders

@@ -5,16 +5,16 @@ use std::collections::BTreeMap;
 use super::line::{Line, without_number};
 use crate::unit::format;
 
-/// A kind and what the names of its guests look like; `*` stands for any letters.
+/// A kind and the pattern of its guests' names; `*` matches any letters.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pattern {
     /// The kind.
     pub kind: String,
-    /// What names look like.
+    /// The pattern.
     pub names: String,
 }
 
-/// Whether a name looks like a pattern, in which `*` stands for any letters.
+/// Whether a name matches a pattern, in which `*` matches any letters.
 ///
 /// # Example
 /// ```

@@ -37,7 +37,7 @@ pub fn headings() -> [&'static str; 19] {
     COLUMNS.map(|(name, _)| name)
 }
 
-/// The column that tells such lines from readings of the host.
+/// The column that distinguishes such lines from readings of the host.
 pub const GUEST: &str = "guest";
 
 /// A guest's name without the number at its end, which guests of one kind differ by.

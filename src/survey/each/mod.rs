@@ -29,7 +29,7 @@ pub enum Denied {
     Machines,
     /// Which pages guests hold together.
     Pages,
-    /// Control groups past as many as are looked at.
+    /// Control groups beyond as many as are examined.
     Groups,
 }
 
