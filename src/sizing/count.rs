@@ -24,7 +24,8 @@ pub(super) fn largest_within(
 ) -> Largest {
     let at = |n| constraint(&model.composition.counts(n));
     let near = largest(guess, |n| at(n).is_none_or(|one| one.nearly_within()));
-    largest(near.number(), |n| at(n).is_none_or(|one| one.within()))
+    // The approximate test is rather too strict than too lax, and one guest too many to begin with costs no further test.
+    largest(near.number() + 1, |n| at(n).is_none_or(|one| one.within()))
 }
 
 /// The largest N of every resource that is considered, in binding order: infeasible ones first, then by N, unbounded last.

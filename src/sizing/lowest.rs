@@ -15,6 +15,8 @@ pub struct Hint {
     pub order: Vec<Resource>,
     /// The probable N.
     pub guess: u64,
+    /// What a guest adds to the load of the first resource, about; 0 where that is not known.
+    each: f64,
 }
 
 impl Hint {
@@ -22,9 +24,15 @@ impl Hint {
     #[must_use]
     pub fn of(model: &HostModel) -> Hint {
         let found = find_all(model);
+        let guess = found.first().map_or(0, |one| one.largest.number());
+        let each = found.first().map_or(0.0, |one| {
+            let [none, all] = [0, guess].map(|n| near_load(model, one.resource, n));
+            (all - none) / guess.max(1) as f64
+        });
         Hint {
             order: found.iter().map(|one| one.resource).collect(),
-            guess: found.first().map_or(0, |one| one.largest.number()),
+            guess,
+            each,
         }
     }
 
@@ -34,8 +42,25 @@ impl Hint {
         Hint {
             order: model.considered(),
             guess: 0,
+            each: 0.0,
         }
     }
+
+    /// The N at which a resource of a host is probably full, where its load at the guess says so.
+    fn start(&self, model: &HostModel, resource: Resource) -> u64 {
+        if self.each <= 0.0 {
+            return self.guess;
+        }
+        let load = near_load(model, resource, self.guess);
+        let more = (1.0 - load) / (load * self.each);
+        (self.guess as f64 + more.round()).max(0.0) as u64
+    }
+}
+
+/// About the load of a resource with N guests; 0 where it has none.
+fn near_load(model: &HostModel, resource: Resource, n: u64) -> f64 {
+    let constraints = resource.constraints(model, &model.composition.counts(n));
+    constraints.map_or(0.0, |one| one.near_load())
 }
 
 /// The largest N of a host, and the resources that set it.
@@ -76,7 +101,7 @@ pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
             Largest::Bound(n) if holds(n) => found.binds.push(resource),
             Largest::Bound(n) => found = search(n.saturating_sub(1)),
             Largest::Unbounded => {
-                let own = search(hint.guess);
+                let own = search(hint.start(model, resource));
                 if own.largest != Largest::Unbounded {
                     found = own;
                 }

@@ -102,6 +102,12 @@ impl Constraint {
             .unwrap_or_else(|| self.demand.nearly_within(limit, risk))
     }
 
+    /// About [`Constraint::load`] at the demand at risk, to start a search from.
+    fn near_load(&self) -> f64 {
+        let near = self.demand.near_at_risk(self.accepted()).min(self.most);
+        self.load(near)
+    }
+
     /// The chance that demand is past the limit.
     #[must_use]
     pub fn past_limit(&self) -> f64 {
@@ -182,6 +188,11 @@ impl Constraints {
     #[must_use]
     pub fn nearly_within(&self) -> bool {
         self.all().all(Constraint::nearly_within)
+    }
+
+    /// About the highest load, to start a search from.
+    pub(super) fn near_load(&self) -> f64 {
+        self.all().map(Constraint::near_load).fold(0.0, f64::max)
     }
 
     /// The constraint with the highest load, the first of them, and the place of its period.

@@ -13,20 +13,24 @@ use crate::support::{Session, run};
 /// Measured for this project: 6 guests of a kind A that idle, 3 of a kind B that work in spells, one image, 22 minutes.
 const MIX: &str = include_str!("mix_guests.csv");
 
-/// The host of the measurement; what its owner knew of A.
-const LAB: &str = r#"
+/// The host of the measurement.
+const HOST: &str = r#"
 [[host]]
 name = "bench"
 cpu.groups = [{ cores = 2 }]
 memory = { modules = ["24105 MiB"], firmware_reserved = "0 B", base = "1 GiB" }
 merging = { mode = "fixed", pages_per_wake = 1000 }
-[[guest]]
-name = "A"
-memory = "160 MiB"
 "#;
+/// What its owner knew of A.
+const KNOWN: &str = "[[guest]]\nname = \"A\"\nmemory = \"160 MiB\"\n";
 
 fn mixed(lines: &str) -> Session {
-    Session::lab(LAB).file("guests.csv", lines)
+    Session::lab(&format!("{HOST}{KNOWN}")).file("guests.csv", lines)
+}
+
+/// A lab of that host and a guest that is busy for a share of the time, or of each period.
+fn web(busy: &str) -> String {
+    format!("{HOST}[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nbusy = {busy}\n")
 }
 
 fn calibrated(lines: &str) -> Value {
@@ -217,7 +221,7 @@ fn the_copy_has_the_kinds_and_answers_what_was_predicted() {
         .says("thrashes or kills guests");
     // What the lab gives by period is not overwritten with one share.
     let by_period = "[[period]]\nname = \"night\"\nshare = 0.3\n";
-    let by_period = format!("{LAB}busy = {{ night = 0.5, otherwise = 0.1 }}\n{by_period}");
+    let by_period = format!("{HOST}{KNOWN}busy = {{ night = 0.5, otherwise = 0.1 }}\n{by_period}");
     let session = Session::lab(&by_period).file("guests.csv", MIX);
     session
         .run(&[
@@ -274,10 +278,7 @@ fn mornings(days: usize) -> (String, [f64; 2]) {
 #[test]
 fn busy_times_become_periods_and_else_a_correlation_is_written() {
     let (lines, truth) = mornings(8);
-    let lab = LAB.replace(
-        "name = \"A\"\nmemory = \"160 MiB\"",
-        "name = \"web\"\nmemory = \"2 GiB\"\nbusy = \"8 %\"",
-    );
+    let lab = web("\"8 %\"");
     let call = [
         "calibrate",
         "@lab.toml",
@@ -340,10 +341,9 @@ fn busy_times_become_periods_and_else_a_correlation_is_written() {
     session.run(&again).answers();
     assert_eq!(session.read("newer.toml").matches("morning = ").count(), 1);
     // A period that is a share of the time shows on no clock.
-    let share = format!("{lab}[[period]]\nname = \"morning\"\nshare = 0.1\n");
-    let session =
-        Session::lab(&share.replace("busy = \"8 %\"", "busy = { morning = 0.5, otherwise = 0 }"))
-            .file("guests.csv", &lines);
+    let by_period = web("{ morning = 0.5, otherwise = 0 }");
+    let share = format!("{by_period}[[period]]\nname = \"morning\"\nshare = 0.1\n");
+    let session = Session::lab(&share).file("guests.csv", &lines);
     let answer = session.json(&call);
     assert_eq!(answer["periods"], serde_json::json!([]));
     assert!(

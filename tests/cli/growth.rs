@@ -1,6 +1,6 @@
 //! Guests that keep coming, and loads with hours, as a person sees them.
 
-use crate::support::{Session, json, run};
+use crate::support::{PLAIN_HOST, Session, json, run};
 
 const GROWING: &str = "tests/cli/growing.toml";
 const HOURS: &str = "tests/cli/hours.toml";
@@ -185,10 +185,12 @@ fn a_rollout_follows_the_clock_or_says_why_it_does_not() {
     ])
     .refuses()
     .reports("the lab has no period");
-    let text = std::fs::read_to_string(HOURS).expect("read");
-    let by_share = text.replace("hours = \"22-6\"", "share = \"30 %\"");
-    let by_share =
-        Session::lab(&by_share).args(&["rollout", "@lab.toml", "--target", "4", "--seed", "1"]);
+    let by_share = format!(
+        "{PLAIN_HOST}[[period]]\nname = \"night\"\nshare = \"30 %\"\n\
+         [[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\nbusy = {{ night = 0.3, otherwise = 0.02 }}\n"
+    );
+    let call = ["rollout", "@lab.toml", "--target", "4", "--seed", "1"];
+    let by_share = Session::lab(&by_share).args(&call);
     by_share
         .run(&["--at", "22:00"])
         .refuses()

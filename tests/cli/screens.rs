@@ -5,7 +5,9 @@ use berthage::command::Terminal;
 use crate::support::{Ended, Session, run};
 
 /// One of everything (invented): one host with one core, one disk, one slot and one year; one guest.
-const ONE: &str = r#"
+fn one(endurance: &str, count: &str) -> String {
+    format!(
+        r#"
 [lab]
 name = "one"
 currency = "EUR"
@@ -18,12 +20,12 @@ max_vcpus_per_thread = 1
 [[host]]
 name = "solo"
 price = 1
-cpu.groups = [{ cores = 1, threads = 1 }]
+cpu.groups = [{{ cores = 1, threads = 1 }}]
 [host.memory]
 modules = ["4 GiB"]
 slots = 1
 max_module = "8 GiB"
-module_prices = { "8 GiB" = 1 }
+module_prices = {{ "8 GiB" = 1 }}
 swap = "1 GiB"
 [host.merging]
 mode = "fixed"
@@ -33,7 +35,7 @@ devices = 1
 capacity = "1 TB"
 read_iops = 1000
 write_iops = 1000
-endurance = "ENDURANCE"
+endurance = "{endurance}"
 price = 1
 [host.network]
 link = "1 Gbit/s"
@@ -46,20 +48,22 @@ speed = "1 MB/s"
 [[host]]
 name = "duo"
 price = 3
-cpu.groups = [{ cores = 1, threads = 1 }]
+cpu.groups = [{{ cores = 1, threads = 1 }}]
 memory.modules = ["4 GiB"]
 [host.power]
 idle = "1 W"
 busy = "1 W"
 [[guest]]
 name = "g"
-COUNT
+{count}
 vcpus = 1
 memory = "1 GiB"
-touched = { low = "400 MiB", likely = "500 MiB", high = "600 MiB" }
+touched = {{ low = "400 MiB", likely = "500 MiB", high = "600 MiB" }}
 busy = "1 %"
 written = "1 GB/day"
-"#;
+"#
+    )
+}
 
 const READINGS: &str = "guests,memory_used,settled\n1,1.2 GiB,yes\n2,1.7 GiB,yes\n3,2.2 GiB,yes\n";
 
@@ -169,7 +173,7 @@ fn one_of_a_thing_is_told_as_one() {
         ("counted.toml", "100 TB", "count = 1"),
         ("worn.toml", "1 TB", ""),
     ] {
-        let text = ONE.replace("ENDURANCE", endurance).replace("COUNT", count);
+        let text = one(endurance, count);
         let desk = desk.clone().file(name, &text);
         let lab = desk.path(name);
         for call in calls(&lab, &readings, &single) {

@@ -103,10 +103,14 @@ fn two_hosts_are_compared_draw_by_draw() {
     assert!((0.0..=1.0).contains(&(share + equal)), "{pair}");
     assert_ne!(pair["host"], pair["than"]);
     // The same host twice holds the same in every draw.
-    let twin = PLAIN_HOST.replace("\"box\"", "\"twin\"");
-    let text = format!("{PLAIN_HOST}memory.base = \"2 GiB\"\nmemory.firmware_reserved = \"0 B\"\ncpu.base_cores = 0\n\
-         {twin}memory.base = \"2 GiB\"\nmemory.firmware_reserved = \"0 B\"\ncpu.base_cores = 0\n\
-         [[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\n").replace("threads = 2", "threads = 1");
+    let host = |name: &str| {
+        format!(
+            "[[host]]\nname = \"{name}\"\ncpu = {{ groups = [{{ cores = 4, threads = 1 }}], base_cores = 0 }}\n\
+             memory = {{ modules = [\"32 GiB\"], base = \"2 GiB\", firmware_reserved = \"0 B\" }}\n"
+        )
+    };
+    let hosts = ["box", "twin"].map(host).concat();
+    let text = format!("{hosts}[[guest]]\nname = \"web\"\nmemory = \"2 GiB\"\n");
     let answer = Session::lab(&text).json(&["compare", "@lab.toml"]);
     assert_eq!(
         answer["holds_more"][0]["equal"], 1.0,

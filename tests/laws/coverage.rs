@@ -127,17 +127,18 @@ fn coverage(labs: u64, truths: u64, draws: u64) -> [f64; 2] {
     within.map(|within| within / (labs * truths) as f64)
 }
 
-/// With `BERTHAGE_COVERAGE` set 300 labs are tried, where chance alone moves the shares by 1.7 %; else 300 truths of fewer labs and
-/// draws.
+/// With `BERTHAGE_COVERAGE` set 300 labs are tried, where chance alone moves the shares by 1.7 % (a standard deviation); they
+/// came to 87.3 % and, half of the values given, 91.0 %. Else it is 300 truths of fewer labs and draws, whose ends are less
+/// sure.
 #[test]
 fn the_true_count_lies_in_the_interval_nine_times_of_ten() {
-    let shares = match std::env::var_os("BERTHAGE_COVERAGE") {
-        Some(_) => coverage(300, 1, 1_000),
-        None => coverage(100, 3, 80),
+    let (shares, off) = match std::env::var_os("BERTHAGE_COVERAGE") {
+        Some(_) => (coverage(300, 1, 1_000), 0.03),
+        None => (coverage(100, 3, 80), 0.04),
     };
     println!("{shares:?}");
     for share in shares {
-        assert!((share - 0.9).abs() <= 0.04, "{shares:?}");
+        assert!((share - 0.9).abs() <= off, "{shares:?}");
     }
 }
 

@@ -66,7 +66,7 @@ impl Demand {
     }
 
     /// Mean of the extra demand at z, Σ nΔ²a, and its variance Σ nΔ²a(1−a).
-    fn moments(&self, z: f64) -> [f64; 3] {
+    pub(super) fn moments(&self, z: f64) -> [f64; 3] {
         let mut moments = [0.0; 3];
         for group in &self.groups {
             let chance = self.tie.chance(group, z);

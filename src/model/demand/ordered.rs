@@ -154,19 +154,21 @@ fn multiply(
     into: &mut [f64],
 ) {
     let Some((&group, inner)) = chosen.split_first() else {
-        into[place] = product;
         return;
     };
     let place = place * (groups[group].guests as usize + 1);
     let window = weights.1[group];
-    for (count, weight) in (window.first..).zip(&weights.0[group][window.first..=window.last]) {
-        multiply(
-            groups,
-            inner,
-            weights,
-            (place + count, product * weight),
-            into,
-        );
+    let own = &weights.0[group][window.first..=window.last];
+    if inner.is_empty() {
+        let run = &mut into[place + window.first..=place + window.last];
+        for (into, weight) in run.iter_mut().zip(own) {
+            *into = product * weight;
+        }
+        return;
+    }
+    for (count, weight) in (window.first..).zip(own) {
+        let outer = (place + count, product * weight);
+        multiply(groups, inner, weights, outer, into);
     }
 }
 

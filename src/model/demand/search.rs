@@ -53,6 +53,33 @@ impl Demand {
     }
 }
 
+impl Demand {
+    /// About [`Demand::at_risk`]: that of a large pool with some spread.
+    pub fn near_at_risk(&self, risk: f64) -> f64 {
+        self.always + self.pool(risk).0
+    }
+
+    /// The quantile of the extra demand of a large pool with some spread, and its distance from the mean.
+    fn pool(&self, risk: f64) -> (f64, f64) {
+        let score = quantile(risk.clamp(1e-300, 1.0));
+        let variance: f64 = self
+            .groups
+            .iter()
+            .map(|g| g.most() * g.extra * g.probability * (1.0 - g.probability))
+            .sum();
+        let mean = self.mean() - self.always;
+        let pool = if self.tie.is_idle() {
+            mean
+        } else {
+            let [pool, ..] = self.moments(score);
+            pool
+        };
+        let spread = ((pool - mean).powi(2) + score * score * variance).sqrt();
+        let near = mean - spread * score.signum();
+        (near.clamp(0.0, self.most), spread)
+    }
+}
+
 /// The smallest extra demand that `at` does not miss.
 fn find(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> f64 {
     let (low, high) = bracket(demand, risk, &at);
@@ -72,21 +99,8 @@ fn find(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> f64 {
 ///
 /// The lower one is past the risk, unless it is the demand of no busy guest at all.
 fn bracket(demand: &Demand, risk: f64, at: impl Fn(f64) -> Point) -> (Point, Point) {
-    let groups = &demand.groups;
-    let score = quantile(risk.clamp(1e-300, 1.0));
-    let variance: f64 = groups
-        .iter()
-        .map(|g| g.most() * g.extra * g.probability * (1.0 - g.probability))
-        .sum();
-    let mean = demand.mean() - demand.always;
-    let pool = if demand.tie.is_idle() {
-        mean
-    } else {
-        demand.factor().mean(groups, score)
-    };
-    let spread = ((pool - mean).powi(2) + score * score * variance).sqrt();
-    let guess = (mean - spread * score.signum()).clamp(0.0, demand.most);
-    let mut stride = 0.05 * spread + groups[0].extra;
+    let (guess, spread) = demand.pool(risk);
+    let mut stride = 0.05 * spread + demand.groups[0].extra;
     let mut low = Point {
         extra: 0.0,
         miss: f64::INFINITY,
