@@ -68,7 +68,7 @@ fn report_wait<T>(path: &Path, waiting: &str, work: impl FnOnce() -> T) -> T {
     let (done, is_done) = mpsc::channel::<()>();
     let watch = thread::Builder::new().spawn(move || {
         if is_done.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
-            // If even stderr is gone there is nobody left to read it.
+            // If even stderr is gone no reader is left.
             let _ = io::stderr().write_all(words.as_bytes());
         }
     });

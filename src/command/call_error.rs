@@ -56,7 +56,7 @@ pub(super) enum HostFault {
     One,
     /// The host that is owned is the only one.
     OnlyOld(String),
-    /// No host is left, or more sets of failing hosts than are looked at.
+    /// No host is left, or more sets of failing hosts than are tried.
     Spares {
         spare: usize,
         hosts: usize,

@@ -12,7 +12,7 @@ use crate::lab::Host;
 use crate::lab::keys::Command;
 use crate::report;
 
-/// Most sets of failing hosts that are looked at.
+/// Most sets of failing hosts that are tried.
 const MOST_FAILURES: u64 = 50_000;
 
 pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {

@@ -32,7 +32,7 @@ fn folders(args: &[OsString]) -> Vec<String> {
             let path = Path::new(valued(&word).1);
             let folder = path.is_absolute().then(|| path.parent())??;
             let folder = folder.display().to_string();
-            // The root itself is no folder that tells anything, and taking it away would take every "/".
+            // The root itself names no folder of interest, and taking it away would take every "/".
             (folder != "/").then(|| folder + "/")
         })
         .collect();

@@ -45,7 +45,7 @@ pub(super) fn text(
             _ => Err(CopyFault::OtherValues),
         }
     };
-    // What the readings do not tell stays as it stands, unless it would then say something else than was counted with.
+    // What the readings do not determine is left as written, unless its value would then differ from the one used.
     let kept = undetermined(question, found, answer);
     let copied = match copy(&kept) {
         Err(CopyFault::Invalid(_) | CopyFault::OtherValues) if !kept.is_empty() => copy(&[]),

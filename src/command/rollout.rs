@@ -26,7 +26,7 @@ use crate::sizing::uncertainty::Draws;
 
 pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let lab = load(&args.lab, &args.common.sets)?;
-    // What is wrong with the call is told at once.
+    // Errors of the call are reported first.
     let (host, typed) = both(one_host(&lab, &args.common), Typed::read(args, &lab))?;
     let model = HostModel::new(&lab, host);
     let (way, target) = way(args, &typed, &model);

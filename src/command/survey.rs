@@ -129,7 +129,7 @@ fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<()
 }
 
 /// Does something once, or again and again as the call says; turns are counted from 0. The time between turns is that of a
-/// clock that nobody sets.
+/// clock that is never set back.
 fn paced(
     args: &SurveyArgs,
     mut turn: impl FnMut(u32) -> Result<Reader, Diagnostics>,
@@ -187,7 +187,7 @@ fn each(
     paced(args, |turn| {
         let lines = watch.moment(root, clock(), turn % deep == 0);
         if turn == 0 {
-            // If even that is gone there is nobody left to tell.
+            // If that is closed too there is no reader left.
             let _ = stderr.write_all(words::not_measured(&watch, lines.len()).as_bytes());
         }
         written += lines.len();

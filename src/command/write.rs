@@ -230,7 +230,7 @@ fn clear_stale(folder: &Path) {
                 .ok()
         };
         if is_draft && age().is_some_and(|age| age > STALE) {
-            // What cannot be removed is in nobody's way.
+            // What cannot be removed does no harm.
             let _ = fs::remove_file(entry.path());
         }
     }

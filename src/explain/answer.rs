@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::sizing::answer::Outcome;
 use crate::sizing::caution::HostCaution;
 
-/// Letters of one subject: the letter, and the key or the words it stands for.
+/// Letters of one subject: the letter, and the key or the words it abbreviates.
 pub(super) type Letters = &'static [(&'static str, &'static str)];
 
 /// Answer of `explain`.

@@ -30,7 +30,7 @@ pub fn running<N: Number>(years: N, kwh_per_year: N, tariff: N) -> N {
     years * kwh_per_year * tariff
 }
 
-/// How long a dearer purchase takes to pay back by what it saves: `more/saved`, none where it saves nothing (never).
+/// How long a more expensive purchase takes to pay back by what it saves: `more/saved`, none where it saves nothing (never).
 ///
 /// - `more` what it costs beyond the other; less than 0, or 0 with a saving, pays back at once `[money]`
 /// - `saved` what it saves a year `[money/year]`

@@ -31,7 +31,7 @@ pub struct Waits {
 ///
 /// - `servers` c, hardware threads `[1]`, at least 1
 /// - `sources` K, vCPUs that now work and now do not `[1]`
-/// - `offered` A, load they would bring if nobody waited `[threads]`, ≥ 0
+/// - `offered` A, load they would bring if none waited `[threads]`, ≥ 0
 /// - `burst` s, mean burst of work `[s]`
 ///
 /// Returns no wait for K ≤ c; for K ≤ A every vCPU is always busy, and a burst waits `(K − c)·s/c`.

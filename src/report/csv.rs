@@ -76,7 +76,7 @@ fn joined(before: &str, word: &str) -> String {
     }
 }
 
-/// What stands in one cell; none for what has rows of its own.
+/// The content of one cell; none for what has rows of its own.
 fn plain(value: &Value) -> Option<String> {
     match value {
         Value::Null => Some(String::new()),

@@ -14,7 +14,7 @@ pub struct Document {
     pub sections: Vec<Section>,
 }
 
-/// What stands below one heading.
+/// The content below one heading.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Section {
     /// Where it is shown.
@@ -128,7 +128,7 @@ impl Document {
         self
     }
 
-    /// Adds text that is to be copied as it stands.
+    /// Adds text that is copied verbatim.
     pub fn code(&mut self, text: impl Into<String>) -> &mut Self {
         self.push(Block::Code(text.into()))
     }
@@ -148,7 +148,7 @@ impl Document {
         }
     }
 
-    /// Writes every text of the blocks anew but what is to be copied as it stands and the names of files.
+    /// Writes every text of the blocks anew but what is copied verbatim and the names of files.
     pub fn respell(&mut self, anew: impl Fn(&str) -> String) {
         for block in self.blocks_mut() {
             block.texts(|text| *text = anew(text));
@@ -194,7 +194,7 @@ pub enum Block {
     },
     /// Short notes, one bullet each.
     List(Vec<String>),
-    /// Text that is to be copied as it stands, line by line.
+    /// Text that is copied verbatim, line by line.
     Code(String),
     /// A picture.
     Chart {
@@ -213,7 +213,7 @@ pub enum Block {
 }
 
 impl Block {
-    /// Every text in it but what is to be copied as it stands and the name of a file.
+    /// Every text in it but what is copied verbatim and the name of a file.
     fn texts(&mut self, mut each: impl FnMut(&mut String)) {
         match self {
             Block::Heading { text, .. }

@@ -1,4 +1,4 @@
-//! What the owner gave, for a page that stands alone.
+//! What the owner gave, for a page that is read by itself.
 
 use super::document::Document;
 use super::guesses;

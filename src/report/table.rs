@@ -42,7 +42,7 @@ impl Cell {
         Self::strong_if(true, text)
     }
 
-    /// Text, with weight where it stands out.
+    /// Text, bold where it is emphasised.
     pub fn strong_if(stands_out: bool, text: impl Into<String>) -> Self {
         Self {
             text: text.into(),

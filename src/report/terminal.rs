@@ -1,6 +1,6 @@
 //! A document for a terminal, or for a plain text file: prose wrapped at words, tables in columns.
 //!
-//! The layout has no frames: a light rule stands under the headings of a table, tables and cautions are set in from the
+//! The layout has no frames: a light rule is under the headings of a table, tables and cautions are set in from the
 //! left. Weight repeats what the words say, so nothing is lost where there is no colour.
 
 mod grid;
@@ -46,7 +46,7 @@ pub fn render(document: &Document, look: &Look) -> String {
     out
 }
 
-/// Whether no blank line stands between two blocks: cautions, and the prose of a short screen.
+/// Whether there is no blank line between two blocks: cautions, and the prose of a short screen.
 fn is_close((block, rank): (&Block, Rank), (next, next_rank): (&Block, Rank)) -> bool {
     let is_prose = |block: &Block| {
         matches!(

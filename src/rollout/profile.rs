@@ -53,7 +53,7 @@ pub(super) struct Profile {
     pub writes: Rates,
 }
 
-/// What one guest asks for per second, by what it is doing.
+/// What one guest demands per second, by what it is doing.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Rates {
     pub boot: f64,

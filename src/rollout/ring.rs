@@ -28,7 +28,7 @@ impl Ring {
         self.cursor.checked_sub(1)
     }
 
-    /// Whether nobody is in it.
+    /// Whether it is empty.
     pub(super) fn is_empty(&self) -> bool {
         self.next[HEAD] == HEAD
     }

@@ -29,7 +29,7 @@ pub(super) struct Scanner {
     pub walked: f64,
     /// Processor time used so far `[s]`.
     pub worked: f64,
-    /// Places of the ring looked at so far.
+    /// Places of the ring visited so far.
     pub looks: u64,
 }
 

@@ -14,7 +14,7 @@ use super::spells::SpellPlan;
 use super::starts::Starts;
 use crate::sizing::host::HostModel;
 
-/// Longest wait for room for the next batch `[s]`. Assumption: nobody waits more than a day for it.
+/// Longest wait for room for the next batch `[s]`. Assumption: an operator waits no more than a day for it.
 const LONGEST_WAIT: f64 = 86_400.0;
 /// A run that does not come to its end after the last start ends here `[s]`. Only guests that wait for a very slow swap
 /// come to this.

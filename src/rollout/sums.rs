@@ -98,7 +98,7 @@ impl Sums {
         }
     }
 
-    /// The boot clock only counts differences: starts it over while nobody boots, so that it never grows large.
+    /// The boot clock only counts differences: starts it over while no guest boots, so that it never grows large.
     pub(super) fn reset_clock(&mut self) {
         self.clock = 0.0;
         self.begun = 0.0;

@@ -12,7 +12,7 @@ const BUDGET_BESIDE_SINGLE: usize = 40_000;
 /// How many equal sums are expected at most, on average, where a few are listed.
 const ALIKE: usize = 64;
 /// How much more a sum of the ordered half costs than one of the walked half (measured for this project, roughly).
-const DEARER: usize = 4;
+const ORDERED_COSTS: usize = 4;
 /// Most guests in the half that is a single group.
 const SINGLE_BUDGET: u64 = 100_000;
 
@@ -38,13 +38,17 @@ impl Exact {
         let all = groups
             .iter()
             .fold(1, |all: u64, group| all.saturating_mul(group.guests + 1));
-        let dearer = if all <= BUDGET as u64 { DEARER } else { 1 };
+        let costs = if all <= BUDGET as u64 {
+            ORDERED_COSTS
+        } else {
+            1
+        };
         for index in by_size {
             if groups[index].guests > SINGLE_BUDGET {
                 return None;
             }
             let counts = groups[index].guests as usize + 1;
-            if ordered.is_empty() || dearer * ordered_sums < walked_sums {
+            if ordered.is_empty() || costs * ordered_sums < walked_sums {
                 ordered.push(index);
                 ordered_sums = ordered_sums.saturating_mul(counts);
             } else {
@@ -202,7 +206,7 @@ mod tests {
             let too_many = between(40, 3.0, f64::from(from) - 0.5, f64::from(to) + 0.5, few);
             assert_eq!(too_many, None);
         }
-        // As many ways to one sum as are looked at for one, and one more.
+        // As many ways to one sum as are tried for one, and one more.
         let ways = ALIKE as u64;
         let sum = |guests: u64| {
             between(guests, 1.0, guests as f64 - 0.5, guests as f64 + 0.5, 1).map(|sums| sums.len())

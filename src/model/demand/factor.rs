@@ -18,7 +18,7 @@ const LEAST_STEP: f64 = 0.002;
 const TABLE_ABOVE: f64 = 0.1;
 /// The part of the result that may be left out at each end.
 const LEFT_OUT: f64 = 1e-10;
-/// Farthest value of z that is looked at.
+/// Farthest value of z that is evaluated.
 const FARTHEST: f64 = 38.0;
 /// Reach of the table; Φ(−12) is 2e-33.
 const TABLE_REACH: f64 = 12.0;

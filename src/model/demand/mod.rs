@@ -233,7 +233,7 @@ impl Demand {
     }
 
     fn method(&self) -> &Method {
-        // Without a common factor the sums are looked at once and not at each of its values.
+        // Without a common factor the sums are evaluated once and not at each of its values.
         let times = if self.tie.is_idle() { 16 } else { 1 };
         self.method
             .get_or_init(|| match Exact::new(&self.groups, times) {
@@ -365,7 +365,7 @@ mod tests {
         }
     }
 
-    /// Few sums are looked at one by one, and sixteen times as many where that is done once.
+    /// Few sums are evaluated one by one, and sixteen times as many where that is done once.
     #[test]
     fn method() {
         let exact = |guests: &[Busy], correlation| {

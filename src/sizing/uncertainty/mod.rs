@@ -24,7 +24,7 @@ use streams::{Drawn, Streams};
 pub const MOST_DRAWS: u64 = 1_000_000;
 /// Draws that are worked on together; fixed, so that the number of threads changes nothing.
 const CHUNK: u64 = 64;
-/// Chunks between two looks whether to go on.
+/// Chunks between two checks whether to go on.
 const BLOCK: u64 = 32;
 /// Inputs that are named as moving the answer most.
 const NAMED: usize = 3;
@@ -70,7 +70,7 @@ pub struct IntervalAnswer {
     pub moves: Vec<Move>,
     /// Number of uncertain inputs that were drawn.
     pub inputs: usize,
-    /// How many of them are defaults, which nobody gave.
+    /// How many of them are defaults.
     pub guessed: usize,
     /// Number of draws asked for: more than `draws` where the call was interrupted.
     pub asked: u64,

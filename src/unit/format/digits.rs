@@ -2,7 +2,7 @@
 
 use crate::unit::units::Unit;
 
-/// What stands where a number would be infinite or undefined.
+/// The text where a number would be infinite or undefined.
 pub(super) const NOT_A_NUMBER: &str = "–";
 
 /// From here on a number has more digits than a person reads, and is written with an exponent.
