@@ -200,17 +200,17 @@ impl<T: SectionTable> Draft<T> {
     }
 
     /// The complete table: defaults filled in, relations kept; `report` gets what is seen on the way.
-    pub fn complete(&self, report: impl FnMut(Event)) -> T {
+    pub fn complete(&self, mut report: impl FnMut(Event)) -> T {
         let completion = Completion {
             draft: self,
             table: self.table.clone(),
             factors: Vec::new(),
-            report,
+            report: Some(&mut report),
         };
-        completion.run()
+        completion.run(self.steps.iter().filter(|step| self.applies(step)))
     }
 
-    /// The complete table with drawn numbers in place of uncertain ones.
+    /// The complete table with drawn numbers in place of uncertain ones, after [`Draft::prepare`].
     ///
     /// Defaults follow from what is drawn. What is drawn past another value is lowered to it, and what is drawn below a
     /// value that is certain is raised to it.
@@ -238,9 +238,9 @@ impl<T: SectionTable> Draft<T> {
             draft: self,
             table,
             factors,
-            report: |_| (),
+            report: None,
         };
-        completion.run()
+        completion.run(self.steps.iter())
     }
 
     /// Rows whose rule no step of this table has filled in: the rule itself is the default.
@@ -266,19 +266,19 @@ impl<T: SectionTable> Draft<T> {
 }
 
 /// A table that the steps of its draft are being applied to.
-struct Completion<'d, T: 'static, R> {
+struct Completion<'d, T: 'static> {
     draft: &'d Draft<T>,
     table: T,
     /// Keys whose default is drawn, and what it is scaled by.
     factors: Vec<(&'static str, f64)>,
-    report: R,
+    report: Option<&'d mut dyn FnMut(Event)>,
 }
 
-impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
-    fn run(mut self) -> T {
+impl<'d, T: SectionTable> Completion<'d, T> {
+    fn run(mut self, steps: impl Iterator<Item = &'d &'static Step<T>>) -> T {
         let draft = self.draft;
         let mut filled = "";
-        for step in draft.steps.iter().filter(|step| draft.applies(step)) {
+        for step in steps {
             match **step {
                 Step::AtMost(low, high, _) => self.keep_order(low, high),
                 Step::InBytes(part, whole) => {
@@ -291,7 +291,7 @@ impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
                     let is_checked =
                         draft.is_given_valid(key) && of.iter().all(|of| draft.is_valid(of));
                     if is_checked && value > most * (1.0 + SLACK) {
-                        (self.report)(Event::Limit);
+                        self.say(Event::Limit);
                     }
                     self.put(key, value.min(most));
                 }
@@ -300,7 +300,7 @@ impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
                     self.put(key, value);
                 }
                 Step::Fill(key, ..) | Step::Case(key, ..) | Step::Flag(key, _) => {
-                    if key != filled && self.fill(step).is_some() {
+                    if key != filled && self.fill(step) {
                         filled = key;
                     }
                 }
@@ -313,6 +313,12 @@ impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
         self.table.put(key, &Value::Number(number));
     }
 
+    fn say(&mut self, event: Event) {
+        if let Some(report) = &mut self.report {
+            report(event);
+        }
+    }
+
     /// A default as it is drawn.
     fn scaled(&self, key: &str, value: f64) -> f64 {
         let mut factors = self.factors.iter();
@@ -322,52 +328,45 @@ impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
         })
     }
 
-    /// Fills in the default of a step; none where its condition does not hold.
-    fn fill(&mut self, step: &Step<T>) -> Option<()> {
-        let filled = match *step {
+    /// Fills in the default of a step; false where its condition does not hold.
+    fn fill(&mut self, step: &Step<T>) -> bool {
+        let (key, default, fitted, likely) = match *step {
             Step::Fill(key, room, value) => {
-                let (text, origin) = T::SECTION.key(key)?.default.value()?;
                 let likely = self.scaled(key, value(&self.table));
                 let (value, fitted) = self.fitted(room, likely);
                 self.put(key, value);
-                Filled {
-                    key,
-                    text,
-                    fitted,
-                    origin,
-                    likely: Some(likely),
-                }
+                (key, None, fitted, Some(likely))
             }
-            Step::Case(key, when, value, (text, origin)) if when(&self.table) => {
+            Step::Case(key, when, value, default) if when(&self.table) => {
                 let likely = value(&self.table);
-                let value = match origin {
-                    DefaultOrigin::Derived => likely,
+                let value = match default {
+                    (_, DefaultOrigin::Derived) => likely,
                     _ => self.scaled(key, likely),
                 };
                 self.put(key, value);
-                Filled {
-                    key,
-                    text,
-                    fitted: None,
-                    origin,
-                    likely: Some(likely),
-                }
+                (key, Some(default), None, Some(likely))
             }
             Step::Flag(key, value) => {
                 let flag = value(&self.table);
                 self.table.put(key, &Value::Flag(flag));
-                Filled {
-                    key,
-                    text: if flag { "true" } else { "false" },
-                    fitted: None,
-                    origin: DefaultOrigin::Derived,
-                    likely: None,
-                }
+                let text = if flag { "true" } else { "false" };
+                (key, Some((text, DefaultOrigin::Derived)), None, None)
             }
-            _ => return None,
+            _ => return false,
         };
-        (self.report)(Event::Filled(filled));
-        Some(())
+        if self.report.is_some() {
+            let of_row = || T::SECTION.key(key)?.default.value();
+            if let Some((text, origin)) = default.or_else(of_row) {
+                self.say(Event::Filled(Filled {
+                    key,
+                    text,
+                    fitted,
+                    origin,
+                    likely,
+                }));
+            }
+        }
+        true
     }
 
     /// A default made to fit beside a given partner, and what it was made to fit.
@@ -397,7 +396,7 @@ impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
         }
         let is_checked = [low, high].iter().all(|key| self.draft.is_given_valid(key));
         if is_checked && value > most * (1.0 + SLACK) {
-            (self.report)(Event::Order(low, high));
+            self.say(Event::Order(low, high));
         }
         self.put(low, most);
     }
@@ -411,7 +410,7 @@ impl<T: SectionTable, R: FnMut(Event)> Completion<'_, T, R> {
         let sum = given(parts[0], first) + given(parts[1], second);
         let is_invalid = |part: &&str| draft.state(part) == Some(Given::Invalid);
         if draft.is_valid(whole) && !parts.iter().any(is_invalid) && sum > most * (1.0 + SLACK) {
-            (self.report)(Event::Parts);
+            self.say(Event::Parts);
         }
         let first = first.min(most);
         self.put(parts[0], first);

@@ -81,24 +81,26 @@ pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
         largest: Largest::Unbounded,
         binds: Vec::new(),
     };
+    // The guests of one N more than was found, at which the resources that are left are tried.
+    let mut one_more = Vec::new();
     for &resource in &hint.order {
         let constraint = |counts: &[u64]| resource.constraints(model, counts);
-        let holds = |n| {
-            constraint(&model.composition.counts(n)).is_none_or(|constraint| constraint.within())
-        };
+        let holds = |counts: &[u64]| constraint(counts).is_none_or(|one| one.within());
+        let counts = |n| model.composition.counts(n);
         let search = |guess| Lowest {
             largest: largest_within(model, guess, constraint),
             binds: vec![resource],
         };
-        match found.largest {
+        let before = found.largest;
+        match before {
             Largest::Infeasible => {
-                if !holds(0) {
+                if !holds(&counts(0)) {
                     found.binds.push(resource);
                 }
             }
             // The approximate test costs about as much as two exact ones, so one exact test comes first.
-            Largest::Bound(n) if holds((n + 1).min(MOST_GUESTS)) => {}
-            Largest::Bound(n) if holds(n) => found.binds.push(resource),
+            Largest::Bound(_) if holds(&one_more) => {}
+            Largest::Bound(n) if holds(&counts(n)) => found.binds.push(resource),
             Largest::Bound(n) => found = search(n.saturating_sub(1)),
             Largest::Unbounded => {
                 let own = search(hint.start(model, resource));
@@ -106,6 +108,11 @@ pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
                     found = own;
                 }
             }
+        }
+        if let Largest::Bound(n) = found.largest
+            && found.largest != before
+        {
+            one_more = counts((n + 1).min(MOST_GUESTS));
         }
     }
     found
