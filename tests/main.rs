@@ -12,6 +12,7 @@ mod cli {
     mod explained;
     #[cfg(target_os = "linux")]
     mod extremes;
+    mod faults;
     mod files;
     mod formats;
     mod growth;

@@ -5,7 +5,7 @@ use std::io::Write;
 use super::{Reply, Terminal};
 use crate::cli::{Color, Format, OutputArgs};
 use crate::diagnose::Diagnostics;
-use crate::report::{csv, markdown, terminal};
+use crate::report::{csv, json, markdown, terminal};
 
 /// Columns when there is no terminal to ask.
 const PIPED_WIDTH: u16 = 80;
@@ -38,7 +38,7 @@ pub(super) fn deliver(
     let file = asked.file();
     let to_terminal = file.is_none() && terminal.stdout_is_terminal;
     let mut text = match asked.format {
-        Format::Json => format!("{:#}\n", reply.answer),
+        Format::Json => json::text(&reply.answer),
         Format::Csv => csv::render(&reply.answer),
         Format::Markdown if asked.ascii => markdown::render_ascii(&reply.document),
         Format::Markdown => markdown::render(&reply.document),

@@ -158,7 +158,7 @@ fn choose(
     best.map(|(place, _)| place)
 }
 
-/// The same for all guests; none where no host holds one of them.
+/// The same for all guests; none where no host holds one of them, or what has been found so far has to do.
 #[must_use]
 pub fn place_all(
     cluster: &impl Cluster,
@@ -183,7 +183,7 @@ pub(super) fn place_with(
     let places = place(cluster, guests, hosts, rule, load, alike);
     let mut counts = empty(cluster);
     for (profile, place) in guests.iter().zip(places) {
-        counts[place?][*profile] += 1;
+        counts[place.filter(|_| !cluster.exhausted())?][*profile] += 1;
     }
     Some(counts)
 }

@@ -77,7 +77,9 @@ pub fn all_placed(
     hosts: &[usize],
     spare: usize,
 ) -> Option<Counts> {
-    HEURISTICS.into_iter().find_map(|(order, rule)| {
+    let mut heuristics = HEURISTICS.into_iter();
+    let mut heuristics = heuristics.by_ref().take_while(|_| !cluster.exhausted());
+    heuristics.find_map(|(order, rule)| {
         let queue = ordered(cluster, guests, order);
         let counts = place_all(cluster, &queue, hosts, rule)?;
         known_to_survive(cluster, &counts, hosts, spare).then_some(counts)

@@ -160,11 +160,20 @@ fn included(file: &Table) -> Vec<(String, Place)> {
         .collect()
 }
 
-/// Roughly how many parts the parser takes a text for: spaces in a row are one.
+/// Roughly how many parts the parser takes a text for: spaces in a row are one, and a comment is one.
 fn marks(text: &str) -> usize {
-    let bytes = text.as_bytes();
-    let before = [b'\n'].into_iter().chain(bytes.iter().copied());
-    let pairs = before.zip(bytes);
+    let lines = text.as_bytes().split_inclusive(|byte| *byte == b'\n');
+    lines.map(marks_of_line).sum()
+}
+
+fn marks_of_line(line: &[u8]) -> usize {
+    // A `#` after which no text can end begins a comment, or is within a text of several lines.
+    let quote = line.iter().rposition(|byte| matches!(byte, b'"' | b'\''));
+    let rest = quote.map_or(0, |at| at + 1);
+    let comment = line[rest..].iter().position(|byte| *byte == b'#');
+    let line = comment.map_or(line, |at| &line[..=rest + at]);
+    let before = [b'\n'].into_iter().chain(line.iter().copied());
+    let pairs = before.zip(line);
     let starts = pairs.filter(|(before, byte)| match byte {
         b' ' | b'\t' => before != *byte,
         b'\n' | b',' | b'=' | b'.' | b'[' | b']' | b'{' | b'}' | b'"' | b'\'' | b'#' => true,

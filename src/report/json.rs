@@ -3,6 +3,8 @@
 use serde::Serialize;
 use serde_json::Value;
 
+use crate::unit::printable::is_printable;
+
 /// From 2^53 on a float no longer holds every whole number, and is written as the float it is.
 const WHOLE_BELOW: f64 = 9_007_199_254_740_992.0;
 
@@ -35,7 +37,25 @@ pub fn value(answer: &impl Serialize) -> Value {
 /// assert!(berthage::report::json::render(&answer[1]).contains("null"));
 /// ```
 pub fn render(answer: &impl Serialize) -> String {
-    format!("{:#}\n", value(answer))
+    text(&value(answer))
+}
+
+/// Writes a value as indented JSON that ends in a newline; letters that must not be shown as they are (see
+/// [`is_printable`]) are escaped, so that it reads back as it was.
+#[must_use]
+pub fn text(value: &Value) -> String {
+    let plain = format!("{value:#}\n");
+    let mut shown = String::with_capacity(plain.len());
+    for letter in plain.chars() {
+        if letter == '\n' || is_printable(letter) {
+            shown.push(letter);
+        } else {
+            for unit in letter.encode_utf16(&mut [0; 2]) {
+                shown.push_str(&format!("\\u{unit:04x}"));
+            }
+        }
+    }
+    shown
 }
 
 fn make_whole(value: &mut Value) {

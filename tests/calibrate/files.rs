@@ -433,6 +433,9 @@ fn with_nothing_merged_a_guest_takes_all_it_holds() {
         assert_eq!(of("unmerged", "from"), "readings", "{mode}");
         // What it would take with sharing rests on the lab's common and repeats.
         assert_eq!(of("unique", "from"), unique, "{mode}");
+        for part in ["common", "repeats"] {
+            assert_eq!(of(part, "from"), "lab", "{mode}: {part}");
+        }
         assert_eq!(
             of("unique", "value") == of("unmerged", "value"),
             mode == "off"
@@ -625,4 +628,40 @@ fn written_swap_and_a_smaller_memory_are_told() {
             .expect("words")
             .contains("quiet")
     );
+}
+
+/// Readings of merged and of unmerged guests tell what guests share, but not how much of it is common and how much repeats.
+#[test]
+fn what_guests_share_is_split_by_the_lab() {
+    let desk = Desk::new(
+        "guests,memory_used,settled\n10,6.1 GiB,yes\n20,9.1 GiB,yes\n30,12.1 GiB,yes\n40,16.1 GiB,no\n",
+    );
+    let size = |value: &Value| value.as_f64().expect("a size");
+    let given = [
+        "--set",
+        "guest.web.common=\"90 MiB\"",
+        "--set",
+        "guest.web.repeats=\"30 MiB\"",
+    ];
+    let default = [
+        "--set",
+        "guest.web.common=\"20 %\"",
+        "--set",
+        "guest.web.repeats={ low = \"5 %\", likely = \"10 %\", high = \"20 %\" }",
+    ];
+    for (sets, is_known) in [(&given, true), (&default, false)] {
+        let answer = desk.json(&sets[..]);
+        let part = |name: &str| &answer["estimates"][name];
+        let relative = |name: &str| {
+            let [low, high] = ["low", "high"].map(|end| size(&part(name)[end]));
+            assert!(low > 0.0 && low < high, "{}", part(name));
+            high / low
+        };
+        for name in ["common", "repeats"] {
+            assert_eq!(part(name)["from"], "both", "{answer}");
+        }
+        // A split that the lab knows leaves both parts as sure as their sum, another one does not.
+        let ratio = relative("repeats") / relative("common");
+        assert_eq!((ratio - 1.0).abs() < 1e-6, is_known, "{ratio}");
+    }
 }

@@ -6,7 +6,7 @@ use crate::inventory::tree::{Entry, Node, Value};
 use crate::inventory::written::{short_text, shorten};
 use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME};
-use crate::unit::parse::{Dimension, ParseError, ParseFault};
+use crate::unit::parse::{Dimension, ParseError, ParseFault, parse};
 use crate::unit::printable::is_printable;
 
 /// Largest number of modules or groups in one list.
@@ -256,7 +256,17 @@ fn leading(text: &str) -> Option<&str> {
 
 /// A value in range that was likely meant, or any that is in range.
 fn likely_meant(key: &Key, node: &Node, range: Range, value: f64, dimension: Dimension) -> String {
-    let example = || format!("for example {}", key.one_example());
+    let is_within =
+        |one: &&str| parse(one.trim_matches('"'), dimension).is_ok_and(|value| range.holds(value));
+    let example = || match key.kind {
+        Kind::Quantity(_) => {
+            let within = dimension.examples().into_iter().find(is_within);
+            within.map_or_else(String::new, |one| {
+                format!("for example {} = {one}", key.name)
+            })
+        }
+        _ => format!("for example {}", key.one_example()),
+    };
     if dimension != Dimension::Share || value <= 0.0 {
         return example();
     }

@@ -138,6 +138,20 @@ fn what_is_no_file_and_what_is_no_text_is_refused() {
     refused(&place.write("blank.toml", &blank), ErrorKind::FileTooLarge);
     let list = format!("[lab]\nnotes = [{}]", "1,".repeat(MOST_MARKS + 1));
     refused(&place.write("list.toml", list), ErrorKind::FileTooLarge);
+    // What is in a comment does not count, and what only looks like one does.
+    for comment in ["#", ",", "= "] {
+        let comment = comment.repeat(MOST_MARKS + 1);
+        let name = place.write("comment.toml", format!("{HOST}{GUEST}#{comment}\n"));
+        assert!(load(&name, &[]).is_ok());
+    }
+    for start in [
+        "notes = [\"#\",",
+        "notes = ['#',",
+        "notes = [\"\"\"\n#\"\"\",",
+    ] {
+        let list = format!("[lab]\n{start}{}]", "1,".repeat(MOST_MARKS + 1));
+        refused(&place.write("list.toml", list), ErrorKind::FileTooLarge);
+    }
     let includes = place.write(
         "includes.toml",
         format!("include = [\"missing.toml\", \".\", \"latin.toml\"]\n{HOST}{GUEST}"),
