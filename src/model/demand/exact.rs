@@ -14,7 +14,7 @@ const ALIKE: usize = 64;
 /// How much more a sum of the ordered half costs than one of the walked half (measured for this project, roughly).
 const ORDERED_COSTS: usize = 4;
 /// Most guests in the half that is a single group.
-const SINGLE_BUDGET: u64 = 25_000;
+const SINGLE_BUDGET: u64 = 40_000;
 
 /// The two halves. The values of demand do not depend on the common factor, so they are computed once.
 #[derive(Debug, Clone)]

@@ -374,9 +374,9 @@ mod tests {
                 Method::Exact(_)
             )
         };
-        let single = [busy(25_000, 0.1, 1.0)];
+        let single = [busy(40_000, 0.1, 1.0)];
         assert!(exact(&single, 0.0) && exact(&single, 0.3));
-        assert!(!exact(&[busy(25_001, 0.1, 1.0)], 0.0));
+        assert!(!exact(&[busy(40_001, 0.1, 1.0)], 0.0));
         // 40,000 sums beside a single group of more guests.
         let beside = |guests| {
             [
