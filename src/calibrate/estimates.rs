@@ -78,22 +78,14 @@ pub fn estimates(question: &Question, found: &Estimate) -> BTreeMap<&'static str
         answer(found.interval(&affine), from)
     };
     let split = common_shares(question, model);
+    let rest = split.map(|share| 1.0 - share);
+    let base_and_common = estimate(base + common, Unknown::Base, unmerged_guess);
     let mut all = BTreeMap::from([
         ("unique", estimate(slope, Unknown::Slope, unmerged_guess)),
         ("common", part(found, model.common_share, split)),
-        (
-            "repeats",
-            part(
-                found,
-                1.0 - model.common_share,
-                split.map(|share| 1.0 - share),
-            ),
-        ),
+        ("repeats", part(found, 1.0 - model.common_share, rest)),
         ("base", estimate(base, Unknown::Base, merged_guess)),
-        (
-            "base_and_common",
-            estimate(base + common, Unknown::Base, unmerged_guess),
-        ),
+        ("base_and_common", base_and_common),
         ("touched", fresh(found, merged_guess)),
     ]);
     all.extend(busy(found, merged_guess).map(|busy| ("touched_busy", busy)));
@@ -177,12 +169,7 @@ fn fresh(found: &Estimate, guess: bool) -> EstimateAnswer {
         return answer(found.interval(&model.idle()), Provenance::of(true, guess));
     }
     let (value, _) = touched(model, &fit.parameters, &fit.values);
-    EstimateAnswer {
-        value,
-        low: value,
-        high: value,
-        from: Provenance::Lab,
-    }
+    answer(Interval::exact(value), Provenance::Lab)
 }
 
 /// t1, what a guest touches that has been busy, `t0 + (ti − t0)/k`; none where the readings do not determine it.

@@ -35,6 +35,16 @@ pub struct Interval {
 }
 
 impl Interval {
+    /// A number without doubt.
+    #[must_use]
+    pub fn exact(value: f64) -> Interval {
+        Interval {
+            value,
+            low: value,
+            high: value,
+        }
+    }
+
     /// The same of what rises with the number.
     #[must_use]
     pub fn map(self, rising: impl Fn(f64) -> f64) -> Interval {

@@ -29,6 +29,24 @@ pub struct Prediction {
     pub high: Option<u64>,
 }
 
+impl Prediction {
+    /// A count that may be so much less and so much more.
+    pub(super) fn around(value: Option<u64>, [less, more]: [f64; 2]) -> Prediction {
+        let high = value.filter(|_| more.is_finite());
+        Prediction {
+            value,
+            low: value.map(|value| value.saturating_sub(less.ceil() as u64)),
+            high: high.map(|value| value.saturating_add(more.ceil() as u64)),
+        }
+    }
+}
+
+/// First N past the cliff.
+pub(super) fn first_past_cliff(model: &HostModel) -> Largest {
+    let first = breaks_at(model, model.host.memory.file_cache_floor);
+    first.map_or(Largest::Unbounded, Largest::Bound)
+}
+
 /// Counts that the calibrated lab gives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Predictions {
@@ -115,14 +133,10 @@ fn prediction(
     let [low, high] = drawn.unwrap_or([Largest::Bound(value); 2]);
     let less = less.hypot(below(Some(low.number())));
     let more = more.hypot(above(high.number()));
-    let less = below(end(1.0)).hypot(less).ceil() as u64;
+    let less = below(end(1.0)).hypot(less);
     let last = end(-1.0).filter(|_| high != Largest::Unbounded);
-    let more = last.map(|end| above(end).hypot(more).ceil() as u64);
-    Prediction {
-        value: Some(value),
-        low: Some(value.saturating_sub(less)),
-        high: more.map(|more| value.saturating_add(more)),
-    }
+    let more = last.map_or(f64::INFINITY, |end| above(end).hypot(more));
+    Prediction::around(Some(value), [less, more])
 }
 
 /// The lab with what was fitted moved by a factor of a direction.
@@ -179,10 +193,7 @@ impl Count {
                 None => lowest(model, &Hint::plain(model)).largest,
             },
             Count::Fresh => memory_count(model, MemoryCount::Fresh),
-            Count::Breaks | Count::BreaksFresh => {
-                let first = breaks_at(model, model.host.memory.file_cache_floor);
-                first.map_or(Largest::Unbounded, Largest::Bound)
-            }
+            Count::Breaks | Count::BreaksFresh => first_past_cliff(model),
         })
     }
 

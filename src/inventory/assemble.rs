@@ -17,7 +17,7 @@ use super::consistency;
 use super::fields::Fields;
 use super::lists::{named_tables, table_path};
 use super::periods;
-use super::problem::{keys, values as value_problem};
+use super::problem::keys;
 use super::tree::{Node, Table, Value};
 
 /// Checks all values; errors stay with the checker.
@@ -147,7 +147,11 @@ fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
     };
     checker.record_given(&fields, key.name, node);
     let path = join(&fields.path, key.name);
-    for (index, node) in checker.list(key, node).iter().enumerate() {
+    for (index, node) in checker
+        .list(checker.key_value(key, node))
+        .iter()
+        .enumerate()
+    {
         let path = join(&path, &(index + 1).to_string());
         let (checked, group) = checker.table::<CoreGroup>(path, Some(node), fields.header);
         checker.keep_uncertain(at, checked.draft, |draft| AnyDraft::Group(index, draft));
@@ -164,7 +168,7 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         return Vec::new();
     };
     let Value::List(list) = &node.value else {
-        checker.report(value_problem::pools_not_a_list(key, node, checker.sources));
+        checker.report(checker.key_value(key, node).pools_not_a_list());
         return Vec::new();
     };
     named_tables(

@@ -10,6 +10,7 @@ use crate::lab::table::{SectionTable, Value as Field};
 use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
 
 use super::fields::Fields;
+use super::problem::values::KeyValue;
 use super::problem::{conflicts, keys};
 use super::tree::Node;
 use super::written::source_text;
@@ -87,6 +88,12 @@ impl<'t> Checker<'t> {
         fields
     }
 
+    /// A value under its key.
+    pub fn key_value(&self, key: &'static Key, node: &'t Node) -> KeyValue<'t> {
+        let sources = self.sources;
+        KeyValue { key, node, sources }
+    }
+
     /// Checks each key of a table against its row.
     pub fn values<T: SectionTable>(
         &mut self,
@@ -101,7 +108,7 @@ impl<'t> Checker<'t> {
                 _ if matches!(key.kind, Kind::Table(_) | Kind::Tables(_)) => {}
                 (Some(node), _) => {
                     self.record_given(&fields, key.name, node);
-                    self.value(&fields, key, node, &mut draft);
+                    self.value(&fields, self.key_value(key, node), &mut draft);
                 }
                 (None, Default::Required) => {
                     self.report(keys::missing(&fields, key));

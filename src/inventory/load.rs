@@ -25,14 +25,8 @@ const DEEPEST: usize = 32;
 /// How many files one inventory may have.
 const MOST_FILES: usize = 1000;
 
-/// The parsed files, the one asked for first, and their texts.
-#[derive(Debug)]
-pub(super) struct Loaded {
-    /// All texts.
-    pub sources: Sources,
-    /// The tables of the files, in the order in which they are included.
-    pub files: Vec<Table>,
-}
+/// All texts, and the tables of the files in the order in which they are included.
+type Loaded = (Sources, Vec<Table>);
 
 /// Reads the file at `path` and what it includes.
 pub(super) fn open(path: &Path) -> Result<Loaded, Diagnostics> {
@@ -71,10 +65,7 @@ struct Loading {
 impl Loading {
     fn finish(self) -> Result<Loaded, Diagnostics> {
         if self.errors.is_empty() {
-            Ok(Loaded {
-                sources: self.sources,
-                files: self.files,
-            })
+            Ok((self.sources, self.files))
         } else {
             Err(Diagnostics::new(self.sources, self.errors))
         }

@@ -73,24 +73,23 @@ pub struct Inventory {
     errors: Vec<Diagnostic>,
 }
 
-impl From<load::Loaded> for Inventory {
-    fn from(loaded: load::Loaded) -> Inventory {
+impl Inventory {
+    /// The files of an inventory as one.
+    fn merged((sources, files): (Sources, Vec<Table>)) -> Inventory {
         let mut errors = Vec::new();
         Inventory {
-            sources: loaded.sources,
-            values: merge::files(loaded.files, &mut errors),
+            sources,
+            values: merge::files(files, &mut errors),
             errors,
         }
     }
-}
 
-impl Inventory {
     /// Parses the inventory at `path`, everything it includes, and puts `sets` over it.
     ///
     /// # Errors
     /// Files that cannot be read and text that is no TOML; what is wrong with the values is left to [`Inventory::read`].
     pub fn open(path: &Path, sets: &[String]) -> Result<Inventory, Diagnostics> {
-        Ok(Inventory::from(load::open(path)?).with_sets(sets))
+        Ok(Inventory::merged(load::open(path)?).with_sets(sets))
     }
 
     /// Parses `text` as the inventory called `name`, everything it includes, and puts `sets` over it.
@@ -98,7 +97,7 @@ impl Inventory {
     /// # Errors
     /// As [`Inventory::open`].
     pub fn parse(name: &str, text: &str, sets: &[String]) -> Result<Inventory, Diagnostics> {
-        Ok(Inventory::from(load::text(name, text)?).with_sets(sets))
+        Ok(Inventory::merged(load::text(name, text)?).with_sets(sets))
     }
 
     /// The same with `sets` put over it.

@@ -205,20 +205,19 @@ fn quantity(dimension: Dimension, range: Range) -> Value {
 
 /// A bare number in its range.
 fn bounded(kind: &str, range: Range) -> Value {
-    let mut number = Map::new();
-    number.insert("type".to_owned(), json!(kind));
+    let mut number = json!({ "type": kind });
     let (low, high) = range.ends;
     for (end, at, beyond) in [
         (low, "minimum", "exclusiveMinimum"),
         (high, "maximum", "exclusiveMaximum"),
     ] {
         match end {
-            Bound::Included(limit) => number.insert(at.to_owned(), json!(limit)),
-            Bound::Excluded(limit) => number.insert(beyond.to_owned(), json!(limit)),
-            Bound::Unbounded => None,
-        };
+            Bound::Included(limit) => number[at] = json!(limit),
+            Bound::Excluded(limit) => number[beyond] = json!(limit),
+            Bound::Unbounded => {}
+        }
     }
-    Value::Object(number)
+    number
 }
 
 #[cfg(test)]

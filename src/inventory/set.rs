@@ -9,6 +9,7 @@ use crate::lab::keys::{Kind, Section, read_path};
 
 use super::problem::sets;
 use super::tree::{self, Base, Entry, Node, Table, Value};
+use super::value::RANGE;
 
 type Outcome = Result<(), Diagnostic>;
 
@@ -116,9 +117,7 @@ impl Assignment {
                 Ok(())
             }
             (Kind::Prices, [_, ..]) => self.unfinished("module_prices", "module_prices.\"48 GiB\""),
-            (Kind::ShareByPeriod, [period])
-                if !["low", "likely", "high"].contains(&&*period.word) =>
-            {
+            (Kind::ShareByPeriod, [period]) if !RANGE.contains(&&*period.word) => {
                 self.in_period(table, step, period);
                 Ok(())
             }

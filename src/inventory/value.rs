@@ -1,7 +1,6 @@
 //! Checks single values: type, unit, range.
 
 use crate::diagnose::Diagnostic;
-use crate::diagnose::source::Sources;
 use crate::lab::draft::{Draft, DrawnAs, Given, Input};
 use crate::lab::keys::range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME, Section};
@@ -13,11 +12,14 @@ use crate::unit::printable::is_printable;
 use super::check::{Checker, join};
 use super::fields::Fields;
 use super::problem::keys;
-use super::problem::values::{self as problem, LONGEST_LIST, RangeFault};
+use super::problem::values::{KeyValue, LONGEST_LIST, RangeFault, invalid_price};
 use super::tree::{Entry, Node, Value};
 
 /// Sizes that memory modules come in, as their labels have them.
 const MODULES: [f64; 8] = [8.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0];
+
+/// The keys of an uncertain value.
+pub(super) const RANGE: [&str; 3] = ["low", "likely", "high"];
 
 /// A number in base units, and what it is a number of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,44 +35,41 @@ impl<'t> Checker<'t> {
     pub fn value<T: SectionTable>(
         &mut self,
         fields: &Fields<'t>,
-        key: &'static Key,
-        node: &'t Node,
+        value: KeyValue<'t>,
         draft: &mut Draft<T>,
     ) {
-        let sources = self.sources;
-        let value = match key.kind {
-            Kind::Name | Kind::Reference | Kind::Title => {
-                self.valid(text(key, node, sources)).map(Field::Text)
+        let key = value.key;
+        let field = match key.kind {
+            Kind::Name | Kind::Reference | Kind::Title => self.valid(text(value)).map(Field::Text),
+            Kind::Word(words) => self.valid(word(value, words)).map(Field::Text),
+            Kind::Flag => self.valid(flag(value)).map(Field::Flag),
+            Kind::Sizes => return self.sizes(fields, value, draft),
+            Kind::ShareByPeriod if is_by_period(value.node) => {
+                return self.by_period(fields, value, draft);
             }
-            Kind::Word(words) => self.valid(word(key, node, words, sources)).map(Field::Text),
-            Kind::Flag => self.valid(flag(key, node, sources)).map(Field::Flag),
-            Kind::Sizes => return self.sizes(fields, key, node, draft),
-            Kind::ShareByPeriod if is_by_period(node) => {
-                return self.by_period(fields, key, node, draft);
-            }
-            Kind::Prices => self.prices(fields, key, node).map(Field::Prices),
+            Kind::Prices => self.prices(fields, value).map(Field::Prices),
             _ => {
                 let drawn_as = match key.kind {
                     Kind::Count => DrawnAs::Count,
                     _ => DrawnAs::Number,
                 };
                 let path = join(&fields.path, key.name);
-                let amount = self.input(fields.section, key, path, node, drawn_as, draft);
+                let amount = self.input(fields, value, path, drawn_as, draft);
                 let given = match amount {
                     None => Given::Invalid,
                     Some(amount) if amount.is_share_of(key) => Given::Share,
                     Some(_) => Given::Valid,
                 };
-                let value = amount.map_or(1.0, |amount| amount.value);
-                let value = match key.kind {
-                    Kind::Count => Field::Count(value),
-                    _ => Field::Number(value),
+                let number = amount.map_or(1.0, |amount| amount.value);
+                let field = match key.kind {
+                    Kind::Count => Field::Count(number),
+                    _ => Field::Number(number),
                 };
-                return draft.give(key.name, &value, given);
+                return draft.give(key.name, &field, given);
             }
         };
-        if let Some(value) = value {
-            draft.give(key.name, &value, Given::Valid);
+        if let Some(field) = field {
+            draft.give(key.name, &field, Given::Valid);
         }
     }
 
@@ -91,17 +90,16 @@ impl<'t> Checker<'t> {
     /// A number of a table; an uncertain one becomes an input of the draft.
     fn input<T: SectionTable>(
         &mut self,
-        section: Section,
-        key: &'static Key,
+        fields: &Fields<'t>,
+        value: KeyValue<'t>,
         path: String,
-        node: &'t Node,
         drawn_as: DrawnAs,
         draft: &mut Draft<T>,
     ) -> Option<Amount> {
         let before = self.uncertain.len();
-        let amount = self.number(section, key, path, node)?;
+        let amount = self.number(fields, value, path)?;
         let inputs = self.uncertain[before..].iter().map(|uncertain| Input {
-            key: key.name,
+            key: value.key.name,
             drawn_as,
             uncertain: uncertain.clone(),
         });
@@ -110,26 +108,17 @@ impl<'t> Checker<'t> {
     }
 
     /// A number; of an uncertain one the likely value, and all three are kept with its path.
-    fn number(
-        &mut self,
-        section: Section,
-        key: &'static Key,
-        path: String,
-        node: &'t Node,
-    ) -> Option<Amount> {
-        let Value::Table(table) = &node.value else {
-            return self.valid(amount(key, node, self.sources));
+    fn number(&mut self, fields: &Fields<'t>, value: KeyValue<'t>, path: String) -> Option<Amount> {
+        let Value::Table(table) = &value.node.value else {
+            return self.valid(amount(value));
         };
-        let words = ["low", "likely", "high"];
-        let stray = table
-            .entries
-            .iter()
-            .find(|entry| !words.contains(&entry.key.as_str()));
-        let fault = match (words.map(|word| table.node(word)), stray) {
-            _ if section.is_chosen(key) => RangeFault::Chosen,
+        let mut entries = table.entries.iter();
+        let stray = entries.find(|entry| !RANGE.contains(&entry.key.as_str()));
+        let fault = match (RANGE.map(|word| table.node(word)), stray) {
+            _ if fields.section.is_chosen(value.key) => RangeFault::Chosen,
             ([Some(low), Some(likely), Some(high)], None) => {
                 let [low, likely, high] =
-                    [low, likely, high].map(|node| self.valid(amount(key, node, self.sources)));
+                    [low, likely, high].map(|node| self.valid(amount(KeyValue { node, ..value })));
                 let (low, likely, high) = (low?, likely?, high?);
                 let like = |one: Amount| one.dimension == likely.dimension;
                 let ordered = low.value <= likely.value && likely.value <= high.value;
@@ -147,16 +136,16 @@ impl<'t> Checker<'t> {
             ([Some(_), Some(_), Some(_)], Some(other)) => RangeFault::Stray(&other.key),
             _ => RangeFault::NotThree,
         };
-        self.report(problem::invalid_range(key, node, &fault));
+        self.report(value.invalid_range(&fault));
         None
     }
 
-    /// A list that holds at least one entry; none where it is wrong.
-    pub fn list(&mut self, key: &'static Key, node: &'t Node) -> &'t [Node] {
-        let error = match &node.value {
+    /// A list that holds at least one entry; none where it is invalid.
+    pub fn list(&mut self, value: KeyValue<'t>) -> &'t [Node] {
+        let error = match &value.node.value {
             Value::List(list) if (1..=LONGEST_LIST).contains(&list.len()) => return list,
-            Value::List(list) => problem::list_length(key, node, list.len()),
-            _ => problem::wrong_type(key, node, self.sources),
+            Value::List(list) => value.list_length(list.len()),
+            _ => value.wrong_type(),
         };
         self.report(error);
         &[]
@@ -166,32 +155,35 @@ impl<'t> Checker<'t> {
     fn sizes<T: SectionTable>(
         &mut self,
         fields: &Fields<'t>,
-        key: &'static Key,
-        node: &'t Node,
+        value: KeyValue<'t>,
         draft: &mut Draft<T>,
     ) {
         let errors = self.errors.len();
-        let list = self.list(key, node);
+        let list = self.list(value);
         let mut sizes = Vec::with_capacity(list.len());
-        let path = join(&fields.path, key.name);
+        let path = join(&fields.path, value.key.name);
         for (index, node) in list.iter().enumerate() {
             let path = join(&path, &(index + 1).to_string());
-            let entry = DrawnAs::Entry(index);
-            let size = self.input(fields.section, key, path, node, entry, draft);
+            let entry = KeyValue { node, ..value };
+            let size = self.input(fields, entry, path, DrawnAs::Entry(index), draft);
             sizes.push(size.map_or(1.0, |size| size.value));
         }
-        draft.give(key.name, &Field::Sizes(sizes), self.given_since(errors));
+        draft.give(
+            value.key.name,
+            &Field::Sizes(sizes),
+            self.given_since(errors),
+        );
     }
 
     /// A share for each period of the lab: by its name, or the one for all others.
     fn by_period<T: SectionTable>(
         &mut self,
         fields: &Fields<'t>,
-        key: &'static Key,
-        node: &'t Node,
+        value: KeyValue<'t>,
         draft: &mut Draft<T>,
     ) {
         let errors = self.errors.len();
+        let KeyValue { key, node, .. } = value;
         let entries = node.table().map_or(&[][..], |table| &table.entries);
         let names = self.periods.clone();
         for entry in entries {
@@ -207,25 +199,22 @@ impl<'t> Checker<'t> {
                 continue;
             };
             let path = join(&join(&fields.path, key.name), name);
-            let entry_of = DrawnAs::Entry(place);
-            let share = self.input(fields.section, key, path, &entry.node, entry_of, draft);
+            let node = &entry.node;
+            let entry = KeyValue { node, ..value };
+            let share = self.input(fields, entry, path, DrawnAs::Entry(place), draft);
             shares.push(share.map_or(1.0, |share| share.value));
         }
         draft.give(key.name, &Field::Sizes(shares), self.given_since(errors));
     }
 
     /// The prices in a table, by what they are the price of (in base units), ascending.
-    fn prices(
-        &mut self,
-        fields: &Fields<'t>,
-        key: &'static Key,
-        node: &'t Node,
-    ) -> Option<Vec<(f64, f64)>> {
-        let Some(table) = node.table() else {
-            self.report(problem::wrong_type(key, node, self.sources));
+    fn prices(&mut self, fields: &Fields<'t>, value: KeyValue<'t>) -> Option<Vec<(f64, f64)>> {
+        let key = value.key;
+        let Some(table) = value.node.table() else {
+            self.report(value.wrong_type());
             return None;
         };
-        // The table's own row says "a table from size to price"; a price is judged like the price of a host.
+        // The table's own row says "a table from size to price"; a price is checked like the price of a host.
         let price_key = Section::Host.key("price").unwrap_or(key);
         let (dimension, ..) = key.priced_quantity();
         let allowed = match dimension {
@@ -236,8 +225,12 @@ impl<'t> Checker<'t> {
         let mut prices = Vec::new();
         for entry in &table.entries {
             // A price may be uncertain like any other number; no answer depends on it, so that it is not drawn.
-            let path = join(&path, &entry.key);
-            let price = self.number(fields.section, price_key, path, &entry.node);
+            let price = KeyValue {
+                key: price_key,
+                node: &entry.node,
+                ..value
+            };
+            let price = self.number(fields, price, join(&path, &entry.key));
             let price = price.map_or(1.0, |price| price.value);
             let error = match parse::parse(&entry.key, dimension) {
                 Ok(size) if allowed.holds(size) => {
@@ -247,7 +240,7 @@ impl<'t> Checker<'t> {
                 Ok(_) => None,
                 Err(error) => Some(error),
             };
-            self.report(problem::invalid_price(key, entry, allowed, error));
+            self.report(invalid_price(key, entry, allowed, error));
         }
         prices.sort_by(|one, other| one.0.total_cmp(&other.0));
         Some(prices)
@@ -261,46 +254,36 @@ impl Amount {
     }
 }
 
-fn flag(key: &Key, node: &Node, sources: &Sources) -> Result<bool, Diagnostic> {
-    match node.value {
+fn flag(value: KeyValue<'_>) -> Result<bool, Diagnostic> {
+    match value.node.value {
         Value::Flag(flag) => Ok(flag),
-        _ => Err(problem::wrong_type(key, node, sources)),
+        _ => Err(value.wrong_type()),
     }
 }
 
 /// One of a few words.
-fn word(
-    key: &Key,
-    node: &Node,
-    words: &[&'static str],
-    sources: &Sources,
-) -> Result<&'static str, Diagnostic> {
-    let given = node
-        .text()
-        .ok_or_else(|| problem::wrong_type(key, node, sources))?;
+fn word(value: KeyValue<'_>, words: &[&'static str]) -> Result<&'static str, Diagnostic> {
+    let given = value.node.text().ok_or_else(|| value.wrong_type())?;
     let known = words.iter().find(|word| **word == given);
-    known
-        .copied()
-        .ok_or_else(|| problem::unknown_choice(key, node, given))
+    known.copied().ok_or_else(|| value.unknown_choice(given))
 }
 
 /// A name, the name of something else, or free text.
-fn text<'t>(key: &Key, node: &'t Node, sources: &Sources) -> Result<&'t str, Diagnostic> {
-    let text = node
-        .text()
-        .ok_or_else(|| problem::wrong_type(key, node, sources))?;
-    let is_title = key.kind == Kind::Title
+fn text(value: KeyValue<'_>) -> Result<&str, Diagnostic> {
+    let text = value.node.text().ok_or_else(|| value.wrong_type())?;
+    let is_title = value.key.kind == Kind::Title
         && text.chars().all(is_printable)
         && text.chars().count() <= LONGEST_NAME;
     if is_name(text) || is_title {
         Ok(text)
     } else {
-        Err(problem::invalid_name(key, node, text))
+        Err(value.invalid_name(text))
     }
 }
 
-/// One plain number for `key`.
-fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnostic> {
+/// One plain number.
+fn amount(given: KeyValue<'_>) -> Result<Amount, Diagnostic> {
+    let KeyValue { key, node, sources } = given;
     let dimension = match key.kind {
         Kind::Quantity(dimension) => dimension,
         Kind::Count => Dimension::Number,
@@ -313,11 +296,11 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
             parse::from_number(*value, sources.text(node.place), dimension)
         }
         Value::Text(text) if dimension != Dimension::Number => parse::parse(text, dimension),
-        _ => return Err(problem::wrong_type(key, node, sources)),
+        _ => return Err(given.wrong_type()),
     };
-    let value = value.map_err(|error| problem::no_quantity(key, node, &error))?;
+    let value = value.map_err(|error| given.no_quantity(&error))?;
     if key.kind == Kind::Count && value.fract() != 0.0 {
-        return Err(problem::not_whole(key, node, sources, value));
+        return Err(given.not_whole(value));
     }
     let value = of_module(key, value);
     let amount = Amount { value, dimension };
@@ -329,14 +312,12 @@ fn amount(key: &Key, node: &Node, sources: &Sources) -> Result<Amount, Diagnosti
     if range.holds(value) {
         return Ok(amount);
     }
-    let given = (value, dimension);
-    Err(problem::out_of_range(key, node, sources, range, given))
+    Err(given.out_of_range(range, value, dimension))
 }
 
 /// Whether a table holds values by period, and not the three of an uncertain one.
 fn is_by_period(node: &Node) -> bool {
-    let words = ["low", "likely", "high"];
-    let is_period = |entry: &Entry| !words.contains(&entry.key.as_str());
+    let is_period = |entry: &Entry| !RANGE.contains(&entry.key.as_str());
     node.table()
         .is_some_and(|table| table.entries.iter().any(is_period))
 }

@@ -4,11 +4,6 @@ use crate::diagnose::source::Sources;
 
 use super::tree::{Node, Value};
 
-/// What was written, short enough for a sentence, without quotes.
-pub(super) fn short_text(node: &Node, sources: &Sources) -> String {
-    shorten(&source_text(node, sources))
-}
-
 /// What was written, on one line and without quotes; no value that a person typed is cut.
 pub(super) fn source_text(node: &Node, sources: &Sources) -> String {
     const LONGEST: usize = 2_000;

@@ -11,11 +11,10 @@ use super::profile::estimates;
 use super::spells::usual_step;
 use super::watch::GuestKind;
 use crate::calibrate::fit::CONFIDENCE;
-use crate::calibrate::predict::Prediction;
+use crate::calibrate::predict::{Prediction, first_past_cliff};
 use crate::lab::{self, Guest, Lab, Number};
 use crate::model::DAY;
 use crate::model::demand::estimated::{FEWEST_DAYS, FEWEST_GUESTS};
-use crate::sizing::count::breaks_at;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
 use crate::sizing::lowest::{Hint, lowest};
@@ -251,9 +250,8 @@ fn cautions(profiles: &[ProfileAnswer], seconds: f64, together: bool) -> Vec<Gue
 /// How many fit on a host, and the first count past the cliff.
 fn counts(lab: &Lab, host: usize) -> [Largest; 2] {
     let model = HostModel::new(lab, &lab.hosts[host]);
-    let first = breaks_at(&model, model.host.memory.file_cache_floor);
-    let breaks = first.map_or(Largest::Unbounded, Largest::Bound);
-    [lowest(&model, &Hint::plain(&model)).largest, breaks]
+    let fits = lowest(&model, &Hint::plain(&model)).largest;
+    [fits, first_past_cliff(&model)]
 }
 
 /// The ends of each count in the draws of what the lines do not say; none without draws.
@@ -315,18 +313,9 @@ fn predict(
             high => high.number().saturating_sub(value) as f64,
         });
     }
-    let prediction = |count: usize| {
-        let (value, [less, more]) = (values[count], reach[count]);
-        let high = value.filter(|_| more.is_finite());
-        Prediction {
-            value,
-            low: value.map(|value| value.saturating_sub(less.ceil() as u64)),
-            high: high.map(|value| value.saturating_add(more.ceil() as u64)),
-        }
-    };
     let predicts = GuestsPrediction {
-        fits: prediction(0),
-        breaks_at: prediction(1),
+        fits: Prediction::around(values[0], reach[0]),
+        breaks_at: Prediction::around(values[1], reach[1]),
         unit: if is_scaled { "guests" } else { "sets" },
     };
     (predicts, changed)

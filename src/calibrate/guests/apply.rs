@@ -52,7 +52,7 @@ pub fn apply(
             lab.guests.push(blank(profile));
             lab.guests.len() - 1
         });
-        put(&mut lab.guests[place], &values);
+        put(&mut lab.guests[place], values.iter().copied());
         let picked = values.iter().find(|(key, _)| *key == "busy");
         let known = profile.estimates.get("busy").filter(|one| one.value > 0.0);
         if let Some(((_, picked), known)) = picked.zip(known)
@@ -72,8 +72,7 @@ pub fn apply(
 pub fn added(profile: &Profile) -> Guest {
     let mut guest = blank(profile);
     let values = profile.estimates.iter();
-    let values: Vec<(&'static str, f64)> = values.map(|(key, one)| (*key, one.value)).collect();
-    put(&mut guest, &values);
+    put(&mut guest, values.map(|(key, one)| (*key, one.value)));
     guest
 }
 
@@ -104,12 +103,12 @@ const KEYS: [&str; 13] = [
 ];
 
 /// Puts values into a guest, within the relations of its keys.
-fn put(guest: &mut Guest, values: &[(&'static str, f64)]) {
+fn put(guest: &mut Guest, values: impl Iterator<Item = (&'static str, f64)>) {
     // What the lab gives by period is more than one share of all the time.
     let is_by_period = guest.busy.is_by_period();
-    let own = values.iter().filter(|(key, _)| KEYS.contains(key));
+    let own = values.filter(|(key, _)| KEYS.contains(key));
     for (key, value) in own.filter(|(key, _)| *key != "busy" || !is_by_period) {
-        guest.put(key, &Value::Number(*value));
+        guest.put(key, &Value::Number(value));
     }
     guest.touched = guest.touched.min(guest.memory);
     guest.touched_busy = guest.touched_busy.clamp(guest.touched, guest.memory);

@@ -52,12 +52,8 @@ impl ProfileBuilder<'_> {
             .each(|guest| guest.watched.vcpus.map(|vcpus| vcpus as f64));
         for (key, values) in [("memory", memory), ("vcpus", vcpus)] {
             if let Some(value) = values.iter().copied().reduce(f64::max) {
-                let exact = Interval {
-                    value,
-                    low: value,
-                    high: value,
-                };
-                self.put(key, exact, Provenance::Readings, Method::Read(values.len()));
+                let how = Method::Read(values.len());
+                self.put(key, Interval::exact(value), Provenance::Readings, how);
             } else {
                 self.needs(key, Needs::Owner);
             }

@@ -3,7 +3,7 @@
 use crate::diagnose::source::Sources;
 use crate::diagnose::{Diagnostic, ErrorKind, suggest};
 use crate::inventory::tree::{Entry, Node, Value};
-use crate::inventory::written::{short_text, shorten};
+use crate::inventory::written::{shorten, source_text};
 use crate::lab::keys::range::Range;
 use crate::lab::keys::{Key, Kind, LONGEST_NAME};
 use crate::unit::parse::{Dimension, ParseError, ParseFault, parse};
@@ -53,128 +53,127 @@ pub enum RangeFault<'t> {
     NotThree,
 }
 
-/// The error at a value; what its key means is shown there.
-fn at(key: &Key, node: &Node, kind: ErrorKind, message: String, hint: String) -> Diagnostic {
-    Diagnostic::new(kind, message)
-        .at(node.place, key.meaning)
-        .hint(hint)
+/// A value under its key, and the texts.
+#[derive(Debug, Clone, Copy)]
+pub struct KeyValue<'t> {
+    /// The key.
+    pub key: &'static Key,
+    /// What is written there.
+    pub node: &'t Node,
+    /// The texts.
+    pub sources: &'t Sources,
 }
 
-/// A type that the key does not take.
-pub fn wrong_type(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
-    let message = not_expected(key, node, sources);
-    at(
-        key,
-        node,
-        ErrorKind::WrongType,
-        message,
-        wrong_type_hint(key, node),
-    )
-}
+impl KeyValue<'_> {
+    /// The error at the value; what its key means is shown there.
+    fn error(self, kind: ErrorKind, message: String, hint: String) -> Diagnostic {
+        Diagnostic::new(kind, message)
+            .at(self.node.place, self.key.meaning)
+            .hint(hint)
+    }
 
-/// The pools of a host are no list.
-pub fn pools_not_a_list(key: &Key, node: &Node, sources: &Sources) -> Diagnostic {
-    let message = not_expected(key, node, sources);
-    let hint = "open each pool with [[host.disk]], in two brackets".to_owned();
-    at(key, node, ErrorKind::WrongType, message, hint)
-}
+    /// A type that the key does not take.
+    pub fn wrong_type(self) -> Diagnostic {
+        let hint = wrong_type_hint(self.key, self.node);
+        self.error(ErrorKind::WrongType, self.not_expected(), hint)
+    }
 
-/// A count that is not a whole number.
-pub fn not_whole(key: &Key, node: &Node, sources: &Sources, value: f64) -> Diagnostic {
-    let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
-    let message = not_within(key, key.range, node, sources);
-    let hint = format!("write {} = {floor} or {ceil}", key.name);
-    at(key, node, ErrorKind::NotWhole, message, hint)
-}
+    /// The pools of a host are no list.
+    pub fn pools_not_a_list(self) -> Diagnostic {
+        let hint = "open each pool with [[host.disk]], in two brackets".to_owned();
+        self.error(ErrorKind::WrongType, self.not_expected(), hint)
+    }
 
-/// A number that is not in the range, in base units of what it measures.
-pub fn out_of_range(
-    key: &Key,
-    node: &Node,
-    sources: &Sources,
-    range: Range,
-    (value, dimension): (f64, Dimension),
-) -> Diagnostic {
-    let message = not_within(key, range, node, sources);
-    let hint = likely_meant(key, node, range, value, dimension);
-    at(key, node, ErrorKind::OutOfRange, message, hint)
-}
+    /// A count that is not a whole number.
+    pub fn not_whole(self, value: f64) -> Diagnostic {
+        let (floor, ceil) = (value.floor().max(1.0), value.ceil().max(1.0));
+        let hint = format!("write {} = {floor} or {ceil}", self.key.name);
+        self.error(ErrorKind::NotWhole, self.not_within(self.key.range), hint)
+    }
 
-/// Low, likely and high are not all there, not in order, or not taken at all.
-pub fn invalid_range(key: &Key, node: &Node, fault: &RangeFault<'_>) -> Diagnostic {
-    let name = key.name;
-    let message = match fault {
-        RangeFault::Chosen => {
-            format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
-        }
-        RangeFault::NotInOrder => {
-            format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
-        }
-        RangeFault::Stray(other) => {
-            format!("`{other}` does not belong beside `low`, `likely` and `high`")
-        }
-        RangeFault::NotThree => {
-            format!("`{name}` is a table without `low`, `likely` and `high`")
-        }
-    };
-    let hint =
-        format!("write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high");
-    at(key, node, ErrorKind::InvalidUncertainValue, message, hint)
-}
+    /// A number that is not in the range, in base units of what it measures.
+    pub fn out_of_range(self, range: Range, value: f64, dimension: Dimension) -> Diagnostic {
+        let hint = likely_meant(self.key, self.node, range, value, dimension);
+        self.error(ErrorKind::OutOfRange, self.not_within(range), hint)
+    }
 
-/// A word that is none of the key's choices.
-pub fn unknown_choice(key: &Key, node: &Node, given: &str) -> Diagnostic {
-    let (name, expected, given_short) = (key.name, key.expected(), shorten(given));
-    let message = format!("`{name}` must be {expected}, but is \"{given_short}\"");
-    at(
-        key,
-        node,
-        ErrorKind::UnknownChoice,
-        message,
-        likely_choice(key, given),
-    )
-}
+    /// Low, likely and high are not all there, not in order, or not taken at all.
+    pub fn invalid_range(self, fault: &RangeFault<'_>) -> Diagnostic {
+        let name = self.key.name;
+        let message = match fault {
+            RangeFault::Chosen => {
+                format!("`{name}` cannot be uncertain, only what hosts, images and guests are")
+            }
+            RangeFault::NotInOrder => {
+                format!("`{name}` must have low ≤ likely ≤ high, all three of one kind")
+            }
+            RangeFault::Stray(other) => {
+                format!("`{other}` does not belong beside `low`, `likely` and `high`")
+            }
+            RangeFault::NotThree => {
+                format!("`{name}` is a table without `low`, `likely` and `high`")
+            }
+        };
+        let hint =
+            format!("write {name} = {{ low = …, likely = …, high = … }} with low ≤ likely ≤ high");
+        self.error(ErrorKind::InvalidUncertainValue, message, hint)
+    }
 
-/// A text that is no name, or no title where the key takes one.
-pub fn invalid_name(key: &Key, node: &Node, text: &str) -> Diagnostic {
-    let fault = if !text.chars().all(is_printable) {
-        "holds control characters".to_owned()
-    } else if text.chars().count() > LONGEST_NAME {
-        format!("is longer than {LONGEST_NAME} characters")
-    } else {
-        "is empty".to_owned()
-    };
-    let message = format!("`{}` {fault}", key.name);
-    let hint = format!("a name has 1 to {LONGEST_NAME} characters and no control characters");
-    at(key, node, ErrorKind::InvalidName, message, hint)
-}
+    /// A word that is none of the key's choices.
+    pub fn unknown_choice(self, given: &str) -> Diagnostic {
+        let (name, expected, short) = (self.key.name, self.key.expected(), shorten(given));
+        let message = format!("`{name}` must be {expected}, but is \"{short}\"");
+        let hint = likely_choice(self.key, given);
+        self.error(ErrorKind::UnknownChoice, message, hint)
+    }
 
-/// A list of too few or too many entries.
-pub fn list_length(key: &Key, node: &Node, length: usize) -> Diagnostic {
-    let name = key.name;
-    let message = format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}");
-    let hint = format!("write {}", key.example());
-    at(key, node, ErrorKind::OutOfRange, message, hint)
-}
+    /// A text that is no name, or no title where the key takes one.
+    pub fn invalid_name(self, text: &str) -> Diagnostic {
+        let fault = if !text.chars().all(is_printable) {
+            "holds control characters".to_owned()
+        } else if text.chars().count() > LONGEST_NAME {
+            format!("is longer than {LONGEST_NAME} characters")
+        } else {
+            "is empty".to_owned()
+        };
+        let message = format!("`{}` {fault}", self.key.name);
+        let hint = format!("a name has 1 to {LONGEST_NAME} characters and no control characters");
+        self.error(ErrorKind::InvalidName, message, hint)
+    }
 
-/// A text that is no quantity of the key's dimension.
-pub fn no_quantity(key: &Key, node: &Node, error: &ParseError) -> Diagnostic {
-    let (kind, message, hint) = quantity_fault(key, error);
-    at(key, node, kind, message, hint)
-}
+    /// A list of too few or too many entries.
+    pub fn list_length(self, length: usize) -> Diagnostic {
+        let name = self.key.name;
+        let message = format!("`{name}` must hold 1 to {LONGEST_LIST} entries, but holds {length}");
+        let hint = format!("write {}", self.key.example());
+        self.error(ErrorKind::OutOfRange, message, hint)
+    }
 
-fn not_expected(key: &Key, node: &Node, sources: &Sources) -> String {
-    let given = match node.value {
-        Value::Table(_) | Value::List(_) | Value::Date => node.noun().to_owned(),
-        Value::Text(_) => format!("the text \"{}\"", short_text(node, sources)),
-        _ => short_text(node, sources),
-    };
-    format!("`{}` must be {}, but is {given}", key.name, key.expected())
-}
+    /// A text that is no quantity of the key's dimension.
+    pub fn no_quantity(self, error: &ParseError) -> Diagnostic {
+        let (kind, message, hint) = quantity_fault(self.key, error);
+        self.error(kind, message, hint)
+    }
 
-fn not_within(key: &Key, range: Range, node: &Node, sources: &Sources) -> String {
-    let given = short_text(node, sources);
-    format!("{} must be {}, but is {given}", subject(key), range.words)
+    fn not_expected(self) -> String {
+        let given = match self.node.value {
+            Value::Table(_) | Value::List(_) | Value::Date => self.node.noun().to_owned(),
+            Value::Text(_) => format!("the text \"{}\"", self.given()),
+            _ => self.given(),
+        };
+        let (name, expected) = (self.key.name, self.key.expected());
+        format!("`{name}` must be {expected}, but is {given}")
+    }
+
+    fn not_within(self, range: Range) -> String {
+        let (subject, given) = (subject(self.key), self.given());
+        format!("{subject} must be {}, but is {given}", range.words)
+    }
+
+    /// What was written, short enough for a sentence, without quotes.
+    fn given(self) -> String {
+        shorten(&source_text(self.node, self.sources))
+    }
 }
 
 fn quantity_fault(key: &Key, error: &ParseError) -> (ErrorKind, String, String) {

@@ -44,11 +44,7 @@ pub(super) fn frames(root: &Root, pids: &[u32], memory: f64) -> Option<Vec<u64>>
     if !has_mapping || frames.first() == Some(&0) {
         return None;
     }
-    let often: Vec<u64> = frames
-        .chunk_by(|one, other| one == other)
-        .filter(|same| same.len() > 1)
-        .map(|same| same[0])
-        .collect();
+    let often = repeated(&frames);
     let is_zero = |frame: &u64| {
         let flags = root.words("proc/kpageflags", *frame, 1);
         flags.is_ok_and(|flags| flags.first().is_some_and(|flags| flags & ZERO != 0))
@@ -68,11 +64,7 @@ pub(super) fn common(guests: &[Option<Vec<u64>>]) -> Vec<Option<f64>> {
     }
     let mut all: Vec<u64> = guests.iter().flatten().flatten().copied().collect();
     all.sort_unstable();
-    let shared: Vec<u64> = all
-        .chunk_by(|one, other| one == other)
-        .filter(|same| same.len() > 1)
-        .map(|same| same[0])
-        .collect();
+    let shared = repeated(&all);
     let of = |frames: &Vec<u64>| {
         let held = frames
             .iter()
@@ -83,4 +75,11 @@ pub(super) fn common(guests: &[Option<Vec<u64>>]) -> Vec<Option<f64>> {
         .iter()
         .map(|frames| frames.as_ref().map(of))
         .collect()
+}
+
+/// The numbers that are more than once in a sorted list.
+fn repeated(sorted: &[u64]) -> Vec<u64> {
+    let equal = sorted.chunk_by(|one, other| one == other);
+    let equal = equal.filter(|same| same.len() > 1);
+    equal.map(|same| same[0]).collect()
 }
