@@ -10,12 +10,12 @@ use super::estimate::Estimate;
 use super::estimates::{EstimateAnswer, estimates};
 use super::fit::CONFIDENCE;
 use super::least_squares::variance;
-use super::next_reading::{Next, next};
+use super::next_reading::{Next, next_reading};
 use super::notes::{Note, notes};
 use super::predict::{Predictions, predict};
 use super::question::Question;
 use super::readings::Readings;
-use super::smaller_memory::{Smaller, smaller};
+use super::smaller_memory::{Smaller, smaller_memory};
 use super::swap::{Swap, swap};
 use super::usage::Usage;
 use super::written::{Written, bytes_written};
@@ -152,8 +152,8 @@ pub fn answer(
         draws: draws.filter(|_| !is_certain(question.lab, &question.host().name)),
         written: bytes_written(question),
         swap: swap(question.readings),
-        smaller_memory: smaller(question, found),
-        next: next(question, found, predicts.fits.value),
+        smaller_memory: smaller_memory(question, found),
+        next: next_reading(question, found, predicts.fits.value),
         notes: notes(question, readings, found),
         cautions: cautions(question, found),
     }

@@ -88,7 +88,7 @@ pub(super) fn cautions(question: &Question, found: &Estimate) -> Vec<CalibrateCa
     let outliers = found.outliers.iter().map(|index| readings[*index]);
     let mut cautions: Vec<CalibrateCaution> = outliers
         .map(|(reading, one)| {
-            CalibrateCaution::Outlier(odd(reading, one), one.expected.at(&fit.values))
+            CalibrateCaution::Outlier(odd_reading(reading, one), one.expected.at(&fit.values))
         })
         .collect();
     let outside = readings.iter();
@@ -124,10 +124,12 @@ fn outside_bounds(
     let room = fit.quantile * fit.error * read + reading.rounding;
     let is_outside = read < low - room || read > high + room;
     let is_odd = observation.usage.is_bound() && is_outside;
-    is_odd.then(|| CalibrateCaution::OutsideBounds(odd(reading, observation), [low, high.max(low)]))
+    is_odd.then(|| {
+        CalibrateCaution::OutsideBounds(odd_reading(reading, observation), [low, high.max(low)])
+    })
 }
 
-fn odd(reading: &Reading, observation: &Observation) -> OddReading {
+fn odd_reading(reading: &Reading, observation: &Observation) -> OddReading {
     OddReading {
         line: reading.line,
         guests: reading.guests,

@@ -82,13 +82,16 @@ pub fn estimates(question: &Question, found: &Estimate) -> BTreeMap<&'static str
     let base_and_common = estimate(base + common, Unknown::Base, unmerged_guess);
     let mut all = BTreeMap::from([
         ("unique", estimate(slope, Unknown::Slope, unmerged_guess)),
-        ("common", part(found, model.common_share, split)),
-        ("repeats", part(found, 1.0 - model.common_share, rest)),
+        ("common", shared_part(found, model.common_share, split)),
+        (
+            "repeats",
+            shared_part(found, 1.0 - model.common_share, rest),
+        ),
         ("base", estimate(base, Unknown::Base, merged_guess)),
         ("base_and_common", base_and_common),
-        ("touched", fresh(found, merged_guess)),
+        ("touched", touched_estimate(found, merged_guess)),
     ]);
-    all.extend(busy(found, merged_guess).map(|busy| ("touched_busy", busy)));
+    all.extend(touched_busy_estimate(found, merged_guess).map(|busy| ("touched_busy", busy)));
     if fit.evidence.unmerged && !fit.evidence.merged {
         let unmerged = answer(found.interval(&alone), Provenance::Readings);
         all.insert("unmerged", unmerged);
@@ -108,7 +111,7 @@ fn answer(Interval { value, low, high }: Interval, from: Provenance) -> Estimate
 /// A part of what a guest shares: the whole is determined or not, its split is the lab's.
 ///
 /// - `share` of the part, and `ends` of what it may be
-fn part(found: &Estimate, share: f64, ends: [f64; 2]) -> EstimateAnswer {
+fn shared_part(found: &Estimate, share: f64, ends: [f64; 2]) -> EstimateAnswer {
     let whole = found.interval(&Unknown::Shared.affine());
     let is_split = 0.0 < share && share < 1.0;
     let from = Provenance::of(
@@ -129,7 +132,7 @@ fn part(found: &Estimate, share: f64, ends: [f64; 2]) -> EstimateAnswer {
 fn common_shares(question: &Question, model: &MemoryModel) -> [f64; 2] {
     let guest = question.guest();
     let [common, repeats] = [("common", guest.common), ("repeats", guest.repeats)]
-        .map(|(key, value)| ends(question, key, value));
+        .map(|(key, value)| range_of(question, key, value));
     let share = |common: f64, repeats: f64| {
         let sum = common + repeats;
         if sum > 0.0 {
@@ -142,7 +145,7 @@ fn common_shares(question: &Question, model: &MemoryModel) -> [f64; 2] {
 }
 
 /// Low and high of a part of `touched`, by the lab's range or by that of its default `[B]`.
-fn ends(question: &Question, key: &str, value: f64) -> [f64; 2] {
+fn range_of(question: &Question, key: &str, value: f64) -> [f64; 2] {
     let (lab, guest) = (question.lab, question.guest());
     let path = key_path(&["guest", &guest.name, key]);
     if let Some(one) = lab.uncertain.iter().find(|one| one.path == path) {
@@ -160,7 +163,7 @@ fn ends(question: &Question, key: &str, value: f64) -> [f64; 2] {
 }
 
 /// t0: from a step; from the idle size where the guests were never busy; else from the lab.
-fn fresh(found: &Estimate, guess: bool) -> EstimateAnswer {
+fn touched_estimate(found: &Estimate, guess: bool) -> EstimateAnswer {
     let (fit, model) = (&found.fit, &found.fit.model);
     if fit.parameters.determines(Unknown::Step) {
         return answer(found.interval(&model.fresh()), Provenance::Readings);
@@ -173,7 +176,7 @@ fn fresh(found: &Estimate, guess: bool) -> EstimateAnswer {
 }
 
 /// t1, what a guest touches that has been busy, `t0 + (ti − t0)/k`; none where the readings do not determine it.
-fn busy(found: &Estimate, guess: bool) -> Option<EstimateAnswer> {
+fn touched_busy_estimate(found: &Estimate, guess: bool) -> Option<EstimateAnswer> {
     let (fit, model) = (&found.fit, &found.fit.model);
     if model.guest.keeps == 0.0 {
         return None;

@@ -103,15 +103,15 @@ pub struct BaseEnd {
 /// # Errors
 /// Where they are too few.
 pub(super) fn fit(question: &Question) -> Result<Fit, Diagnostic> {
-    let mut fit = round(question, question.lab)?;
+    let mut fit = fit_once(question, question.lab)?;
     for _ in 1..ROUNDS {
-        fit = round(question, &fit.calibrated.lab)?;
+        fit = fit_once(question, &fit.calibrated.lab)?;
     }
     Ok(fit)
 }
 
 /// One fit, with the merged share of the lab `likely`.
-fn round(question: &Question, likely: &Lab) -> Result<Fit, Diagnostic> {
+fn fit_once(question: &Question, likely: &Lab) -> Result<Fit, Diagnostic> {
     let model = MemoryModel::new(question);
     let likely = HostModel::new(likely, &likely.hosts[question.host]);
     let drifts = |n: u64| {
@@ -139,7 +139,7 @@ fn round(question: &Question, likely: &Lab) -> Result<Fit, Diagnostic> {
         .collect();
     let observations = observations(question, &model, &uses, &merged_share, &beside);
     let all = evidence(question.readings, &uses, question.fitted());
-    narrower(all)
+    evidence_to_try(all)
         .into_iter()
         .find_map(|evidence| with_evidence(question, &model, &observations, evidence))
         .ok_or_else(|| too_few(question))
@@ -178,7 +178,7 @@ fn with_evidence(
 ///
 /// Merge counters come after unmerged readings: they leave out the empty parts of 2 MiB pages, which come back to the
 /// host when merging splits them.
-fn narrower(all: Evidence) -> [Evidence; 4] {
+fn evidence_to_try(all: Evidence) -> [Evidence; 4] {
     let without_counters = Evidence {
         counters: false,
         ..all

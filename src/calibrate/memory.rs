@@ -109,7 +109,7 @@ impl MemoryModel {
     }
 
     /// 1 and page tables and bookkeeping of a byte that a guest holds.
-    fn with_meta(&self, tracking: Tracking) -> Affine {
+    fn cost_per_byte(&self, tracking: Tracking) -> Affine {
         Affine::of(1.0 + self.guest.meta_rate(tracking))
     }
 
@@ -122,7 +122,7 @@ impl MemoryModel {
     #[must_use]
     pub fn idle(&self) -> Affine {
         let settled = Unknown::Slope.affine() + Unknown::Shared.affine();
-        (settled - self.fixed()) / self.with_meta(self.tracking())
+        (settled - self.fixed()) / self.cost_per_byte(self.tracking())
     }
 
     /// u, what an idle guest keeps for itself: `ti − M − cb`.
@@ -135,14 +135,14 @@ impl MemoryModel {
     #[must_use]
     pub fn fresh(&self) -> Affine {
         let touched = Unknown::Step.affine() - Affine::of(self.guest.overhead);
-        touched / self.with_meta(Tracking::Off)
+        touched / self.cost_per_byte(Tracking::Off)
     }
 
     /// T in the lab: `o + t0·(1 + page tables)`.
     #[must_use]
     pub fn step(&self) -> Affine {
         let touched = Affine::of(self.guest.touched);
-        Affine::of(self.guest.overhead) + touched * self.with_meta(Tracking::Off)
+        Affine::of(self.guest.overhead) + touched * self.cost_per_byte(Tracking::Off)
     }
 
     /// U + M from a step: `o + ti·(1 + meta) − cb` with `ti = (1 − k)·t0 + k·t1`.
@@ -152,7 +152,7 @@ impl MemoryModel {
     pub fn settled_from_step(&self) -> Affine {
         let kept = Affine::of(self.guest.keeps * self.guest.touched_busy);
         let idle = self.fresh().scaled(1.0 - self.guest.keeps) + kept;
-        self.fixed() + idle * self.with_meta(self.tracking())
+        self.fixed() + idle * self.cost_per_byte(self.tracking())
     }
 
     /// What `n` guests hold of which the share `merged` of what can merge is merged.

@@ -56,7 +56,7 @@ pub struct Narrowing {
 
 /// The reading to take next; `fits` is the count that the plan aims at.
 #[must_use]
-pub fn next(question: &Question, found: &Estimate, fits: Option<u64>) -> Option<Next> {
+pub fn next_reading(question: &Question, found: &Estimate, fits: Option<u64>) -> Option<Next> {
     let readings = question.readings.iter();
     let most = readings.map(|reading| reading.guests).max().unwrap_or(0);
     let batch = (most / 10).max(1);

@@ -7,7 +7,7 @@ use super::calibrate_guests;
 use super::call_error::CallError;
 use super::survey::surveyed;
 use super::write::Outputs;
-use crate::calibrate::guests::answer::{added, profiles};
+use crate::calibrate::guests::answer::{added_guest, profiles};
 use crate::calibrate::guests::table;
 use crate::cli::tool::NewArgs;
 use crate::diagnose::Diagnostics;
@@ -57,7 +57,7 @@ fn watched(file: &Path) -> Result<String, Diagnostics> {
     let name = name.replace(char::is_control, "?");
     let profiles = profiles(&[], &record);
     let guests = profiles.iter().map(|profile| {
-        let guest = added(profile);
+        let guest = added_guest(profile);
         table::profile(profile, &guest, &name, calibrate_guests::comment)
     });
     Ok(guests.collect::<Vec<_>>().join("\n"))

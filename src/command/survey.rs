@@ -185,7 +185,7 @@ fn each(
     let live = terminal.live();
     let mut written = 0;
     paced(args, |turn| {
-        let lines = watch.moment(root, clock(), turn % deep == 0);
+        let lines = watch.lines_at(root, clock(), turn % deep == 0);
         if turn == 0 {
             // If that is closed too there is no reader left.
             let _ = stderr.write_all(words::not_measured(&watch, lines.len()).as_bytes());

@@ -127,7 +127,7 @@ fn optional_table<'t, T: SectionTable>(
 ) -> Option<(Checked<'t, T>, T)> {
     let node = host.node(name)?;
     if node.table().is_none() {
-        checker.open(T::SECTION, join(&host.path, name), Some(node), host.header);
+        checker.open_table(T::SECTION, join(&host.path, name), Some(node), host.header);
         return None;
     }
     Some(table_or_defaults(checker, host, name))

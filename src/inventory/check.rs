@@ -68,7 +68,7 @@ impl<'t> Checker<'t> {
     }
 
     /// Opens a table of that section; what is no table, and keys it does not have, are reported.
-    pub fn open(
+    pub fn open_table(
         &mut self,
         section: Section,
         path: String,
@@ -101,7 +101,7 @@ impl<'t> Checker<'t> {
         node: Option<&'t Node>,
         around: Option<Place>,
     ) -> Checked<'t, T> {
-        let fields = self.open(T::SECTION, path, node, around);
+        let fields = self.open_table(T::SECTION, path, node, around);
         let mut draft = Draft::default();
         for key in T::SECTION.keys() {
             match (fields.node(key.name), key.default) {

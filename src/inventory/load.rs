@@ -40,7 +40,7 @@ pub(super) fn text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let mut loading = Loading::default();
     let path = Path::new(name);
     let identity = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    match loading.take(name, text) {
+    match loading.count_in(name, text) {
         Ok(()) => loading.parse(path, identity, text),
         Err(error) => loading.errors.push(error),
     }
@@ -72,9 +72,9 @@ impl Loading {
     }
 
     /// Counts a file in, if there is room for it.
-    fn take(&mut self, name: &str, text: &str) -> Result<(), Diagnostic> {
+    fn count_in(&mut self, name: &str, text: &str) -> Result<(), Diagnostic> {
         self.bytes += text.len() as u64;
-        self.marks += marks(text);
+        self.marks += count_marks(text);
         if self.bytes > LARGEST_FILE {
             Err(too_large(name))
         } else if self.marks > MOST_MARKS {
@@ -107,7 +107,7 @@ impl Loading {
             false => String::from_utf8(bytes).map_err(|error| files::not_utf8(&name, &error)),
             true => Err(too_large(&name)),
         });
-        let counted = text.and_then(|text| self.take(&name, &text).map(|()| text));
+        let counted = text.and_then(|text| self.count_in(&name, &text).map(|()| text));
         match counted {
             Ok(text) => self.parse(path, identity, &text),
             Err(error) => self.errors.push(error.at_any(asked, "included here")),
@@ -152,7 +152,7 @@ fn included(file: &Table) -> Vec<(String, Place)> {
 }
 
 /// Roughly how many parts the parser takes a text for: spaces in a row are one, and a comment is one.
-fn marks(text: &str) -> usize {
+fn count_marks(text: &str) -> usize {
     let lines = text.as_bytes().split_inclusive(|byte| *byte == b'\n');
     lines.map(marks_of_line).sum()
 }

@@ -85,7 +85,7 @@ fn two() -> Held {
 /// The lines of one moment, and what was not read.
 fn lines(held: Held, wanted: GuestFilter) -> (Vec<String>, Vec<Denied>) {
     let mut watch = Watch::new(wanted, Vec::new());
-    let lines = watch.moment(&Root::of(held), 10.0, true);
+    let lines = watch.lines_at(&Root::of(held), 10.0, true);
     (lines, watch.denied().iter().copied().collect())
 }
 
@@ -234,7 +234,7 @@ fn pages_that_several_guests_hold_are_counted_by_root() {
     };
     let common = |held: &Held| -> Vec<String> {
         let mut watch = Watch::with_pages(wanted.clone(), Vec::new(), true);
-        let lines = watch.moment(&Root::of(held.clone()), 10.0, true);
+        let lines = watch.lines_at(&Root::of(held.clone()), 10.0, true);
         let denied = watch.denied().contains(&Denied::Pages).to_string();
         let cells = lines
             .iter()
@@ -282,7 +282,7 @@ fn guests_are_named_by_group_program_and_pattern() {
         names: "web*".to_owned(),
     };
     let mut watch = Watch::new(processes, vec![pattern]);
-    let found = watch.moment(&Root::of(held), 10.0, false);
+    let found = watch.lines_at(&Root::of(held), 10.0, false);
     assert!(
         found[0].starts_with("10.0,web-1,front,2,536870912,"),
         "{found:?}"
@@ -370,7 +370,7 @@ fn guests_that_vanish_between_two_looks_leave_whole_lines() {
             looks: Cell::new(looks),
         };
         let lines =
-            Watch::new(GuestFilter::default(), Vec::new()).moment(&Root::of(tree), 1.0, true);
+            Watch::new(GuestFilter::default(), Vec::new()).lines_at(&Root::of(tree), 1.0, true);
         for line in &lines {
             assert_eq!(line.split(',').count(), headings().len(), "{looks}: {line}");
         }
@@ -426,7 +426,7 @@ impl Tree for Endless {
 #[test]
 fn a_million_groups_are_cut_off_and_that_is_said() {
     let mut watch = Watch::new(GuestFilter::default(), Vec::new());
-    let lines = watch.moment(&Root::of(Endless(two())), 10.0, true);
+    let lines = watch.lines_at(&Root::of(Endless(two())), 10.0, true);
     assert_eq!(lines.len(), 20_000);
     assert!(watch.denied().contains(&Denied::Groups));
     assert!(not_measured(&watch, lines.len()).contains("20,000"));

@@ -114,7 +114,7 @@ pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (
     let periods = periods(&kinds, usual, &lab.periods);
     let correlation = correlation_of(&kinds, usual);
     let lab = &with_common(lab, &periods, correlation_alone(lab, &periods, correlation));
-    let profile = |kind: &GuestKind| of_kind(&lab.guests, kind, usual, &periods);
+    let profile = |kind: &GuestKind| profile_answer(&lab.guests, kind, usual, &periods);
     let profiles: Vec<ProfileAnswer> = kinds.iter().map(profile).collect();
     let seconds = kinds.first().map_or(0.0, GuestKind::seconds);
     let (predicts, changed) = predict(lab, host, &profiles, draws);
@@ -144,7 +144,7 @@ pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
     let kinds = GuestKind::all(&record.guests, usual);
     kinds
         .iter()
-        .map(|kind| of_kind(guests, kind, usual, &[]))
+        .map(|kind| profile_answer(guests, kind, usual, &[]))
         .collect()
 }
 
@@ -183,7 +183,7 @@ fn with_common(lab: &Lab, found: &[PeriodAnswer], correlation: Option<Estimated>
 }
 
 /// What is known of one kind.
-fn of_kind(
+fn profile_answer(
     guests: &[Guest],
     kind: &GuestKind,
     usual: f64,
@@ -248,14 +248,14 @@ fn cautions(profiles: &[ProfileAnswer], seconds: f64, together: bool) -> Vec<Gue
 }
 
 /// How many fit on a host, and the first count past the cliff.
-fn counts(lab: &Lab, host: usize) -> [Largest; 2] {
+fn predicted_counts(lab: &Lab, host: usize) -> [Largest; 2] {
     let model = HostModel::new(lab, &lab.hosts[host]);
     let fits = lowest(&model, &Hint::plain(&model)).largest;
     [fits, first_past_cliff(&model)]
 }
 
 /// The ends of each count in the draws of what the lines do not say; none without draws.
-fn drawn(
+fn drawn_ends(
     lab: &Lab,
     host: usize,
     profiles: &[Profile],
@@ -263,7 +263,7 @@ fn drawn(
 ) -> [Option<[Largest; 2]>; 2] {
     let drawn = draws.and_then(|draws| {
         each_draw(lab, &lab.hosts[host].name, draws, |lab, _| {
-            counts(&apply(lab, profiles, |_, _, one| one.value), 0)
+            predicted_counts(&apply(lab, profiles, |_, _, one| one.value), 0)
         })
     });
     [0, 1].map(|count| ends(drawn.iter().flatten().map(|all| all[count]).collect()))
@@ -279,7 +279,7 @@ fn predict(
 ) -> (GuestsPrediction, Lab) {
     let profiles = profiles_of(answers);
     let changed = apply(lab, &profiles, |_, _, one| one.value);
-    let values = counts(&changed, host).map(Largest::bound);
+    let values = predicted_counts(&changed, host).map(Largest::bound);
     let mut guests = changed.guests.iter();
     let is_scaled = guests.any(|guest| matches!(guest.number, Number::Share(_)));
     let mut reach = [[0.0_f64; 2]; 2];
@@ -294,7 +294,7 @@ fn predict(
                     let is_it = name == profile.name && key == *wanted;
                     if is_it { end } else { other.value }
                 });
-                let found = counts(&moved, host).map(|found| found.bound().unwrap_or(0));
+                let found = predicted_counts(&moved, host).map(|found| found.bound().unwrap_or(0));
                 for ((reach, value), found) in reach.iter_mut().zip(values).zip(found) {
                     let off = found as f64 - value.unwrap_or(0) as f64;
                     let side = usize::from(off > 0.0);
@@ -303,7 +303,7 @@ fn predict(
             }
         }
     }
-    let drawn = drawn(lab, host, &profiles, draws);
+    let drawn = drawn_ends(lab, host, &profiles, draws);
     for ((reach, value), drawn) in reach.iter_mut().zip(values).zip(drawn) {
         let value = value.unwrap_or(0);
         let [low, high] = drawn.unwrap_or([Largest::Bound(value); 2]);
@@ -323,8 +323,8 @@ fn predict(
 
 /// The guest that a kind is by itself, with the defaults for what the lines do not say.
 #[must_use]
-pub fn added(answer: &ProfileAnswer) -> Guest {
-    apply::added(&profile_of(answer))
+pub fn added_guest(answer: &ProfileAnswer) -> Guest {
+    apply::added_guest(&profile_of(answer))
 }
 
 /// The profiles of an answer, as a lab takes them.

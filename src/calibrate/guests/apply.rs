@@ -49,10 +49,10 @@ pub fn apply(
             .iter()
             .position(|guest| guest.name == profile.name);
         let place = place.unwrap_or_else(|| {
-            lab.guests.push(blank(profile));
+            lab.guests.push(default_guest(profile));
             lab.guests.len() - 1
         });
-        put(&mut lab.guests[place], values.iter().copied());
+        put_values(&mut lab.guests[place], values.iter().copied());
         let picked = values.iter().find(|(key, _)| *key == "busy");
         let known = profile.estimates.get("busy").filter(|one| one.value > 0.0);
         if let Some(((_, picked), known)) = picked.zip(known)
@@ -69,15 +69,15 @@ pub fn apply(
 
 /// A new guest with what the lines say.
 #[must_use]
-pub fn added(profile: &Profile) -> Guest {
-    let mut guest = blank(profile);
+pub fn added_guest(profile: &Profile) -> Guest {
+    let mut guest = default_guest(profile);
     let values = profile.estimates.iter();
-    put(&mut guest, values.map(|(key, one)| (*key, one.value)));
+    put_values(&mut guest, values.map(|(key, one)| (*key, one.value)));
     guest
 }
 
 /// A new guest with the defaults of its memory and vCPUs.
-fn blank(profile: &Profile) -> Guest {
+fn default_guest(profile: &Profile) -> Guest {
     let of = |key: &str| profile.estimates.get(key).map(|one| one.value);
     let mut guest = Guest::with_defaults(profile.name, of("memory").unwrap_or(0.0));
     guest.vcpus = of("vcpus").map_or(1, |vcpus| vcpus as u64);
@@ -103,7 +103,7 @@ const KEYS: [&str; 13] = [
 ];
 
 /// Puts values into a guest, within the relations of its keys.
-fn put(guest: &mut Guest, values: impl Iterator<Item = (&'static str, f64)>) {
+fn put_values(guest: &mut Guest, values: impl Iterator<Item = (&'static str, f64)>) {
     // What the lab gives by period is more than one share of all the time.
     let is_by_period = guest.busy.is_by_period();
     let own = values.filter(|(key, _)| KEYS.contains(key));

@@ -64,12 +64,12 @@ pub fn observed(model: &HostModel, counts: &[u64], asked: Observed) -> Option<Ob
             boots: true,
         },
     };
-    let (running, usual) = side.usual()?;
+    let (running, usual) = side.most_common_mix()?;
     let is_known = |name: &str| known().any(|(_, kind)| kind.name == name);
     Some(ObservedAnswer {
         seconds,
         every_s: every,
-        guests: mix(model.lab, &running),
+        guests: guests_by_name(model.lab, &running),
         share: usual.len() as f64 / side.clock.moments as f64,
         loads: side.seen(&running, &usual),
         busy: known()
@@ -89,7 +89,7 @@ fn names<'a>(guests: impl Iterator<Item = &'a Profile>) -> Vec<String> {
     guests.map(|guest| guest.name.clone()).collect()
 }
 
-fn mix(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
+fn guests_by_name(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
     let guests = lab.guests.iter().zip(counts).filter(|(_, n)| **n > 0);
     guests.map(|(guest, n)| (guest.name.clone(), *n)).collect()
 }
@@ -107,7 +107,7 @@ fn busy(model: &HostModel, guest: &Profile, kind: &GuestKind) -> (String, Beside
 
 impl Recorded<'_> {
     /// The guests that ran together most of the time, by profile, and the moments at which just these did.
-    fn usual(&self) -> Option<(Vec<u64>, Vec<usize>)> {
+    fn most_common_mix(&self) -> Option<(Vec<u64>, Vec<usize>)> {
         let present = rows(&self.guests, self.clock, |_, _| Some(1.0));
         let mut seen: BTreeMap<Vec<u64>, Vec<usize>> = BTreeMap::new();
         for moment in 0..self.clock.moments {
@@ -218,7 +218,7 @@ impl Recorded<'_> {
         };
         let loads: Vec<SeenLoad> = SHOWN.into_iter().filter_map(load).collect();
         (!loads.is_empty()).then(|| Replay {
-            guests: mix(self.model.lab, counts),
+            guests: guests_by_name(self.model.lab, counts),
             draws: DRAWS,
             seed,
             days: (self.clock.moments / day.max(1)) as u64,

@@ -81,11 +81,11 @@ impl ReplayInput<'_> {
             self.day
         };
         let starts = (0..moments / day.max(1)).map(|number| number * day);
-        let days = starts.filter_map(|start| self.in_day(start, day));
+        let days = starts.filter_map(|start| self.day_from(start, day));
         days.collect()
     }
 
-    fn in_day(&self, start: usize, length: usize) -> Option<Day> {
+    fn day_from(&self, start: usize, length: usize) -> Option<Day> {
         let seen = |guest: usize, moment: usize| {
             self.ways.iter().all(|rows| !rows[guest][moment].is_nan())
         };
@@ -101,7 +101,8 @@ impl ReplayInput<'_> {
             });
             let own = own.map(|guest| {
                 let ways = self.ways.iter();
-                ways.map(|rows| held_over(&rows[guest], &moments)).collect()
+                ways.map(|rows| gaps_filled(&rows[guest], &moments))
+                    .collect()
             });
             let own: Vec<Vec<Vec<f64>>> = own.collect();
             (*count == 0 || !own.is_empty()).then_some(own)
@@ -116,7 +117,7 @@ impl ReplayInput<'_> {
 }
 
 /// The values at some moments; where there is none, the one before it, and at the beginning the first.
-fn held_over(row: &[f64], moments: &[usize]) -> Vec<f64> {
+fn gaps_filled(row: &[f64], moments: &[usize]) -> Vec<f64> {
     let values = || moments.iter().map(|moment| row[*moment]);
     let mut last = values().find(|one| !one.is_nan()).unwrap_or(0.0);
     let hold = |one: f64| {
