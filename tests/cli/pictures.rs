@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::support::{Session, json, run};
+use crate::support::{PLAIN_HOST, Session, json, run};
 
 /// Width of the widest letter font against its height, a little less than what the program plans with.
 const ASPECT: f64 = 0.56;
@@ -365,25 +365,133 @@ fn ranked_hosts_are_drawn_as_well() {
     assert!(plotted.contains(drawn), "{plotted}");
 }
 
+/// Every command that draws, over all labs of the project that it takes.
+const DRAWN: [&[&str]; 17] = [
+    &["fit", "examples/shelf.toml"],
+    &["fit", "examples/two-boxes.toml"],
+    &["fit", "examples/classroom.toml"],
+    &["fit", "examples/undecided.toml"],
+    &["fit", "examples/three-nodes.toml"],
+    &["fit", "tests/cli/growing.toml"],
+    &["fit", "tests/cli/hours.toml"],
+    &["fit", "tests/cli/everything.toml"],
+    &["compare", "examples/two-boxes.toml"],
+    &["compare", "examples/three-nodes.toml"],
+    &[
+        "compare",
+        "examples/three-nodes.toml",
+        "--need",
+        "web=12,desk=1",
+        "--old",
+        "rack",
+    ],
+    &["rollout", "examples/shelf.toml"],
+    &[
+        "rollout",
+        "examples/shelf.toml",
+        "--seed",
+        "3",
+        "--watch",
+        "8h",
+    ],
+    &["rollout", "examples/undecided.toml"],
+    &["rollout", "examples/classroom.toml", "--host", "lectern"],
+    &[
+        "rollout",
+        "examples/two-boxes.toml",
+        "--host",
+        "small",
+        "--target",
+        "90",
+        "--anyway",
+    ],
+    &[
+        "calibrate",
+        "examples/shelf.toml",
+        "examples/readings.csv",
+        "--guest",
+        "web",
+    ],
+];
+
 #[test]
-fn a_picture_has_the_points_that_a_screen_shows() {
-    for call in [
-        &["rollout", "examples/shelf.toml"][..],
-        &[
-            "rollout",
-            "examples/shelf.toml",
-            "--seed",
-            "3",
-            "--watch",
-            "8h",
-        ],
-        &["rollout", "examples/undecided.toml"],
-        &["rollout", "examples/classroom.toml", "--host", "lectern"],
-        &["fit", "examples/classroom.toml"],
-    ] {
+fn pictures_are_small_and_letters_stand_at_their_lines() {
+    let mut seen = 0;
+    for call in DRAWN {
         let session = Session::new();
-        session.run(&[call, &["--chart", "@load.svg"]].concat());
-        let bytes = session.read("load.svg").len();
+        let draws = ["--draws", "100"];
+        let few = if call[0] == "calibrate" {
+            &[][..]
+        } else {
+            &draws
+        };
+        session.run(&[call, few, &["--chart", "@load.svg"]].concat());
+        let picture = session.read("load.svg");
+        let bytes = picture.len();
         assert!((5_000..40_000).contains(&bytes), "{call:?}: {bytes} bytes");
+        // Axes begin a panel, its lines follow, limits end them.
+        for panel in picture.split("stroke=\"#828282\"").skip(1) {
+            let ends: Vec<[f64; 2]> = panel
+                .split("<polyline")
+                .skip(1)
+                .take_while(|tag| {
+                    let limit = tag.contains("stroke=\"#141414\" stroke-width=\"1.8\"");
+                    tag.contains("stroke-width") && !limit
+                })
+                .map(|tag| {
+                    let points = attribute(tag, "points").unwrap();
+                    let (x, y) = points.rsplit(' ').next().unwrap().split_once(',').unwrap();
+                    [x.parse().unwrap(), y.parse().unwrap()]
+                })
+                .collect();
+            let words = words(panel);
+            for (letter, [x, y]) in ('a'..='z').zip(ends) {
+                let mut letters = words.iter().filter(|(text, _)| *text == letter.to_string());
+                // The first one is at the line, the other in the list.
+                let (Some((_, area)), Some(_)) = (letters.next(), letters.next()) else {
+                    continue;
+                };
+                let middle = [(area[0] + area[1]) / 2.0 - x, (area[2] + area[3]) / 2.0 - y];
+                let beside = (0.0..46.0).contains(&middle[0]) && middle[1].abs() < 13.0;
+                let above = middle[0].abs() < 22.0 && (-16.0..0.0).contains(&middle[1]);
+                assert!(
+                    beside || above,
+                    "{call:?}: {letter} is {middle:?} from its line"
+                );
+                seen += 1;
+            }
+        }
     }
+    assert!(seen > 60, "{seen}");
+}
+
+#[test]
+fn calibrate_draws_the_limits_it_speaks_of() {
+    let calibrate = |lab: &str, readings: &str| {
+        let session = Session::lab(lab).file("read.csv", readings);
+        let call = session.args(&["calibrate", "@lab.toml", "@read.csv", "--guest", "web"]);
+        call.run(&["--chart", "@load.svg"]).answers();
+        (call.json(&[])["predicts"].clone(), call.read("load.svg"))
+    };
+    let web = "[[image]]\nname = \"i\"\nsize = \"4 GB\"\n[[guest]]\nname = \"web\"\nimage = \"i\"\nmemory = \"1 GiB\"\nbusy = \"5 %\"\n";
+    let other = "[[guest]]\nname = \"db\"\nmemory = \"2 GiB\"\ncount = 1\n";
+    // A first handful, far below every limit.
+    let few =
+        "guests,memory_used,settled\n0,1.9 GiB,yes\n1,2.6 GiB,yes\n2,3.4 GiB,yes\n5,5.4 GiB,yes\n";
+    let (predicts, picture) = calibrate(&[PLAIN_HOST, web].concat(), few);
+    let count = |key: &str| predicts[key]["value"].as_u64().unwrap();
+    for words in [
+        ">safe limit<",
+        ">all memory<",
+        &format!(">fits {}<", count("fits")),
+        &format!(">cliff {}<", count("breaks_at")),
+    ] {
+        assert!(picture.contains(words), "{words}");
+    }
+    // Counts of a mix are no counts of the guest that was read.
+    let beside = few
+        .replace("settled\n", "settled,guests_db\n")
+        .replace("yes\n", "yes,0\n");
+    let (_, picture) = calibrate(&[PLAIN_HOST, web, other].concat(), &beside);
+    assert!(picture.contains(">safe limit<") && !picture.contains(">fits "));
 }

@@ -10,14 +10,15 @@ use crate::model::footprint::Age;
 use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
 use crate::survey::reading::Settled;
+use crate::unit::format;
 use crate::words::picture;
 
 /// Points of a line.
 const POINTS: u64 = 60;
 /// More readings than this carry no words.
 const MOST_WORDS: usize = 12;
-/// Lines go on to at most this many times the largest count that was read.
-const AHEAD: u64 = 3;
+/// Lines go on to the cliff, and to at most this many times the largest count that was read.
+const AHEAD: u64 = 20;
 
 /// What stands beside a reading; nothing beside a settled one, as most are and the panel says.
 fn mark_text(reading: &Reading) -> String {
@@ -30,16 +31,14 @@ fn mark_text(reading: &Reading) -> String {
 
 /// Lines end a little above all the memory there is.
 const FULL: f64 = 1.1;
-/// A limit far above everything read would only squeeze the picture: it is drawn from this part of it on.
-const NEAR: f64 = 0.5;
-
 /// Draws readings and model.
 #[must_use]
 pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) -> Chart {
     let lab = &found.fit.calibrated.lab;
     let model = HostModel::new(lab, &lab.hosts[question.host]);
-    let series = series(question, &model, answer);
-    let levels = levels(&model, &series);
+    let mut series = series(question, &model, answer);
+    let end = series[0].points.last().map_or(0.0, |(x, _)| *x);
+    series.extend(rules(question, &model, answer, end));
     let readings = question.readings.iter().zip(&answer.readings);
     let has_words = question.readings.len() <= MOST_WORDS;
     let marks = readings.map(|(reading, row)| Mark {
@@ -54,7 +53,7 @@ pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) ->
     let panel = Panel {
         weight: 4,
         marks: marks.collect(),
-        levels,
+        levels: levels(&model),
         ..Panel::of(label, Measure::Share, series)
     };
     Chart {
@@ -71,14 +70,9 @@ fn series(question: &Question, model: &HostModel, answer: &CalibrateAnswer) -> V
     let readings = question.readings.iter();
     let most = readings.map(|reading| reading.guests).max();
     let most = most.unwrap_or(1).max(1);
-    let cliff = if question.age == Age::Fresh {
-        answer.predicts.breaks_at_fresh
-    } else {
-        answer.predicts.breaks_at
-    };
+    let [_, cliff] = counts(question, answer);
     let farthest = AHEAD * most;
     let end = cliff
-        .value
         .unwrap_or(farthest)
         .clamp(most + 1, farthest.max(most + 1));
     // As it was read: with no guest busy.
@@ -106,15 +100,37 @@ fn series(question: &Question, model: &HostModel, answer: &CalibrateAnswer) -> V
     series
 }
 
-/// The limits that the lines come near.
-fn levels(model: &HostModel, series: &[Series]) -> Vec<Level> {
+/// How many are held, and the first past the cliff.
+fn counts(question: &Question, answer: &CalibrateAnswer) -> [Option<u64>; 2] {
+    let predicts = &answer.predicts;
+    let counts = match question.age {
+        Age::Fresh => [predicts.fresh, predicts.breaks_at_fresh],
+        Age::LivedIn => [predicts.fits, predicts.breaks_at],
+    };
+    counts.map(|count| count.value)
+}
+
+/// Rules at these counts, where the guests that were read are all that the lab has: else its counts are of others too.
+fn rules(
+    question: &Question,
+    model: &HostModel,
+    answer: &CalibrateAnswer,
+    end: f64,
+) -> Vec<Series> {
+    let alone = |n: &u64| model.composition.counts(*n) == question.counts(*n);
+    let named = ["fits", "cliff"].into_iter().zip(counts(question, answer));
+    let known = named.filter_map(|(name, n)| Some((name, n.filter(alone)?)));
+    let drawn = known.filter(|(_, n)| *n as f64 <= end);
+    drawn
+        .map(|(name, n)| Series::rule(format!("{name} {}", format::count(n)), n as f64))
+        .collect()
+}
+
+/// The limits of memory.
+fn levels(model: &HostModel) -> Vec<Level> {
     let memory = &model.host.memory;
     let safe = (model.usable() + memory.base + memory.file_cache) / model.visible;
-    let points = series.iter().flat_map(|series| &series.points);
-    let top = points.map(|(_, y)| *y).fold(0.0, f64::max);
     [("safe limit", safe), ("all memory", 1.0)]
-        .into_iter()
-        .filter(|(_, y)| top >= NEAR * y)
         .map(|(name, y)| Level::new(name, y))
-        .collect()
+        .to_vec()
 }

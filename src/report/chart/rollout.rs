@@ -103,6 +103,12 @@ fn marks(rollout: &Rollout) -> Vec<Mark> {
             named.push(batch);
         }
     }
+    // The moment of each peak is kept, with the guests that run then: not all of its batch need have started or stayed.
+    let running = |batch: &BatchRun| {
+        let mut moments = rollout.run.timeline.iter();
+        let peak = moments.find(|moment| moment.t_s >= at(batch) && moment.used >= batch.peak);
+        peak.map_or(batch.before, |moment| moment.guests)
+    };
     named
         .iter()
         .take(MOST_MARKS)
@@ -111,7 +117,7 @@ fn marks(rollout: &Rollout) -> Vec<Mark> {
             text: format!(
                 "{} at {}",
                 format::share(batch.peak),
-                format::plural(batch.before + batch.started, "guest", "guests")
+                format::plural(running(batch), "guest", "guests")
             ),
         })
         .collect()

@@ -13,7 +13,7 @@ mod words;
 use std::fmt::{self, Write};
 
 use self::draw::{Anchor, INK, Text, escape, text, width_of};
-use self::frame::{FOOT, Frame, GUTTER, LEFT, NAMES, NUMBERS, RIGHT, TITLE, WIDTH};
+use self::frame::{FOOT, Frame, LEFT, NAMES, NUMBERS, RIGHT, TITLE, WIDTH};
 use self::panel::panel_height;
 use super::Chart;
 use crate::report::text::{clean, wrap};
@@ -24,10 +24,12 @@ use crate::report::text::{clean, wrap};
 /// None: memory takes all of it.
 pub fn render(chart: &Chart) -> Result<String, fmt::Error> {
     let columns = legend::legend_columns(chart);
+    let x_end = chart.x_end().max(f64::MIN_POSITIVE);
+    let gutter = legend::gutter(chart, x_end);
     let listed = if columns == 0 {
         0.0
     } else {
-        GUTTER + legend::SWATCH + width_of(columns, NAMES)
+        gutter + legend::SWATCH + width_of(columns, NAMES)
     };
     let plot = WIDTH - LEFT - RIGHT - listed;
     let title = wrap(&clean(&chart.title), (WIDTH / (TITLE * 0.6)) as usize);
@@ -41,7 +43,6 @@ pub fn render(chart: &Chart) -> Result<String, fmt::Error> {
         let at = (14.0, 32.0 + 28.0 * index as f64);
         text(&mut out, line, &Text::new(at, TITLE).bold())?;
     }
-    let x_end = chart.x_end().max(f64::MIN_POSITIVE);
     let mut y = top;
     for (panel, height) in chart.panels.iter().zip(&heights) {
         let frame = Frame {
@@ -51,6 +52,7 @@ pub fn render(chart: &Chart) -> Result<String, fmt::Error> {
             bottom: y + height - panel::GAP,
             x_end,
             y_end: panel.y_end(),
+            gutter,
         };
         panel::draw(&mut out, chart, panel, &frame)?;
         y += height;
@@ -65,7 +67,7 @@ fn head(out: &mut String, chart: &Chart, height: f64) -> fmt::Result {
     writeln!(
         out,
         "<svg role=\"img\" aria-labelledby=\"title desc\" width=\"{WIDTH}\" height=\"{height:.0}\" viewBox=\"0 0 {WIDTH} {height:.0}\" \
-         xmlns=\"http://www.w3.org/2000/svg\" font-family=\"sans-serif\">"
+         xmlns=\"http://www.w3.org/2000/svg\" font-family=\"sans-serif\" fill=\"{INK}\">"
     )?;
     writeln!(out, "<title id=\"title\">{}</title>", escape(&chart.title))?;
     writeln!(out, "<desc id=\"desc\">{}</desc>", escape(&chart.alt))?;
@@ -83,9 +85,7 @@ fn foot(out: &mut String, chart: &Chart, x_end: f64, y: f64, plot: f64) -> fmt::
         let number = Text::new(at, NUMBERS).anchored(Anchor::Middle);
         text(out, &label, &number)?;
     }
-    let name = Text::new((LEFT + plot / 2.0, y + 48.0), NAMES)
-        .anchored(Anchor::Middle)
-        .colored(INK);
+    let name = Text::new((LEFT + plot / 2.0, y + 48.0), NAMES).anchored(Anchor::Middle);
     text(out, &clean(&chart.x_label), &name)
 }
 

@@ -66,7 +66,6 @@ pub(super) struct Text {
     at: (f64, f64),
     size: f64,
     anchor: Anchor,
-    color: &'static str,
     weight: &'static str,
 }
 
@@ -77,7 +76,6 @@ impl Text {
             at,
             size,
             anchor: Anchor::Start,
-            color: INK,
             weight: "",
         }
     }
@@ -85,11 +83,6 @@ impl Text {
     /// The same with another end at its place.
     pub fn anchored(self, anchor: Anchor) -> Self {
         Self { anchor, ..self }
-    }
-
-    /// The same in a colour.
-    pub fn colored(self, color: &'static str) -> Self {
-        Self { color, ..self }
     }
 
     /// The same in bold.
@@ -128,11 +121,10 @@ pub(super) fn text(out: &mut String, words: &str, how: &Text) -> fmt::Result {
     };
     writeln!(
         out,
-        "<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"{}\" fill=\"{}\"{anchor}{}>{}</text>",
+        "<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"{}\"{anchor}{}>{}</text>",
         how.at.0,
         how.at.1,
         how.size,
-        how.color,
         how.weight,
         escape(words)
     )
@@ -155,6 +147,19 @@ pub(super) fn line(out: &mut String, points: &[(f64, f64)], pen: Pen) -> fmt::Re
         places.join(" "),
         pen.color,
         pen.width
+    )
+}
+
+/// Straight pieces in one colour, as one mark.
+pub(super) fn pieces(out: &mut String, pieces: &[[(f64, f64); 2]], pen: Pen) -> fmt::Result {
+    out.push_str("<path d=\"");
+    for [from, to] in pieces {
+        write!(out, "M{:.1} {:.1}L{:.1} {:.1}", from.0, from.1, to.0, to.1)?;
+    }
+    writeln!(
+        out,
+        "\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"/>",
+        pen.color, pen.width
     )
 }
 

@@ -6,8 +6,6 @@ pub(super) const WIDTH: f64 = 960.0;
 pub(super) const LEFT: f64 = 92.0;
 /// Room right of the plot, for half a number of the horizontal axis.
 pub(super) const RIGHT: f64 = 34.0;
-/// Room between a plot and the names of its lines, for their letters.
-pub(super) const GUTTER: f64 = 26.0;
 /// Size of the letters of title, names and numbers; the smallest is 12 px high when the picture is pasted at 700 px.
 pub(super) const TITLE: f64 = 22.0;
 pub(super) const NAMES: f64 = 17.0;
@@ -28,6 +26,8 @@ pub(super) struct Frame {
     pub bottom: f64,
     pub x_end: f64,
     pub y_end: f64,
+    /// Room between the plot and the names of its lines, for their letters.
+    pub gutter: f64,
 }
 
 impl Frame {

@@ -182,9 +182,43 @@ pub(super) fn spread(wanted: &[f64], widths: &[f64], from: f64, to: f64) -> Vec<
     places
 }
 
+/// Moves places of one width apart, within `from` to `to`, so that the farthest any of a group moves is least. The order
+/// is kept.
+pub(super) fn apart(wanted: &[f64], room: f64, from: f64, to: f64) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
+    // Groups that stand close: who is in it, and where its first one stands.
+    let mut groups: Vec<(Vec<usize>, f64)> = Vec::new();
+    for index in order {
+        let mut last = (vec![index], wanted[index]);
+        while let Some((before, _)) =
+            groups.pop_if(|(before, first)| *first + room * before.len() as f64 > last.1)
+        {
+            let members = [before, last.0].concat();
+            let starts = members.iter().enumerate();
+            let starts = starts.map(|(place, one)| wanted[*one] - room * place as f64);
+            let (low, high) = starts
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), one| {
+                    (low.min(one), high.max(one))
+                });
+            last = (members, (low + high) / 2.0);
+        }
+        let most = to - room * last.0.len() as f64;
+        last.1 = last.1.min(most).max(from);
+        groups.push(last);
+    }
+    let mut places = wanted.to_vec();
+    for (members, first) in groups {
+        for (place, index) in members.into_iter().enumerate() {
+            places[index] = first + room * place as f64;
+        }
+    }
+    places
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{Area, Places, spread};
+    use super::{Area, Places, apart, spread};
 
     const fn area(left: f64, right: f64, top: f64, bottom: f64) -> Area {
         Area {
@@ -201,6 +235,26 @@ mod tests {
         assert_eq!(spread(&[99.0, 50.0], &[4.0, 4.0], 0.0, 100.0), [98.0, 50.0]);
         assert_eq!(spread(&[99.0, 99.0], &[4.0, 4.0], 0.0, 100.0), [94.0, 98.0]);
         assert_eq!(spread(&[], &[], 0.0, 1.0), [0.0; 0]);
+    }
+
+    #[test]
+    fn a_group_moves_apart_to_both_sides() {
+        assert_eq!(
+            apart(&[50.0, 52.0, 90.0], 10.0, 0.0, 100.0),
+            [46.0, 56.0, 90.0]
+        );
+        assert_eq!(
+            apart(&[56.0, 50.0, 50.0], 10.0, 0.0, 100.0),
+            [63.0, 43.0, 53.0]
+        );
+        // The third one pushes the two before it.
+        assert_eq!(
+            apart(&[50.0, 51.0, 52.0], 10.0, 0.0, 100.0),
+            [41.0, 51.0, 61.0]
+        );
+        assert_eq!(apart(&[1.0, 2.0], 10.0, 0.0, 100.0), [0.0, 10.0]);
+        assert_eq!(apart(&[99.0], 10.0, 0.0, 100.0), [90.0]);
+        assert_eq!(apart(&[], 10.0, 0.0, 1.0), [0.0; 0]);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::draw::{
-    Anchor, GREY, INK, LIGHT, Pen, Text, band, dot, line, pen_of, text, width, width_of,
+    Anchor, GREY, INK, LIGHT, Pen, Text, band, dot, line, pen_of, pieces, text, width, width_of,
 };
 use super::frame::{Frame, LINE, NAMES, NUMBERS, RIGHT};
 use super::label::{Area, Places, spread};
@@ -27,9 +27,14 @@ pub(super) fn header(panel: &Panel) -> f64 {
     LINE + 9.0 + if named { LINE } else { 0.0 }
 }
 
+/// Height of a plot.
+pub(super) fn plot_height(panel: &Panel) -> f64 {
+    (PANEL * f64::from(panel.weight.max(1))).max(legend::height(panel))
+}
+
 /// Height of a panel with everything around its plot.
 pub(super) fn panel_height(panel: &Panel) -> f64 {
-    header(panel) + (PANEL * f64::from(panel.weight.max(1))).max(legend::height(panel)) + GAP
+    header(panel) + plot_height(panel) + GAP
 }
 
 /// Places of numbers on the horizontal axis, as many as there is room for.
@@ -120,20 +125,15 @@ fn grid(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::R
         dashes: "",
         width: 1.0,
     };
-    for x in x_ticks(chart, frame.x_end, frame.right - frame.left) {
-        line(
-            out,
-            &[frame.place((x, 0.0)), frame.place((x, frame.y_end))],
-            thin,
-        )?;
-    }
+    let x_ticks = x_ticks(chart, frame.x_end, frame.right - frame.left);
+    let upright = |x: &f64| [(*x, 0.0), (*x, frame.y_end)].map(|at| frame.place(at));
     let most = ((frame.bottom - frame.top) / 44.0).clamp(2.0, 6.0) as usize;
-    for y in panel.y.ticks(frame.y_end, most) {
-        line(
-            out,
-            &[frame.place((0.0, y)), frame.place((frame.x_end, y))],
-            thin,
-        )?;
+    let y_ticks = panel.y.ticks(frame.y_end, most);
+    let level = |y: &f64| [(0.0, *y), (frame.x_end, *y)].map(|at| frame.place(at));
+    let upright = x_ticks.iter().map(upright);
+    let thin_lines: Vec<_> = upright.chain(y_ticks.iter().map(level)).collect();
+    pieces(out, &thin_lines, thin)?;
+    for y in y_ticks {
         let (x, y_place) = frame.place((0.0, y));
         let number = Text::new((x - 9.0, y_place + 5.5), NUMBERS).anchored(Anchor::End);
         text(out, &panel.y.text(y), &number)?;
