@@ -38,6 +38,8 @@ pub struct FleetAnswer {
     pub holds: Option<u64>,
     /// Where the guests of failed hosts go, for each set of `spare` hosts, or for each host where those are very many.
     pub after: Vec<Takeover>,
+    /// When guests that keep coming find no place; null where none come, and where the search was ended.
+    pub full_in: Option<FleetFull>,
     /// How many hosts are needed.
     pub needed: Needed,
     /// Whether every way was tried where guests were left over: no placement holds them all.
@@ -47,6 +49,34 @@ pub struct FleetAnswer {
     /// What the answer means for the exit status.
     #[serde(skip)]
     pub outcome: Outcome,
+}
+
+/// When guests that keep coming find no place.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FleetFull {
+    /// Months from now; null where a place is found for all that come within 20 years.
+    pub months: Option<f64>,
+    /// Guests of each profile then, those that are multiplied left out.
+    pub guests: BTreeMap<String, u64>,
+    /// Why the guests that come then find no place, by guest; empty where it is the disks that grow.
+    pub reasons: BTreeMap<String, Reason>,
+    /// What is loaded most just before; null where it is full now.
+    pub fullest: Option<Fullest>,
+}
+
+/// The resource that is loaded most on any host.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+#[schemars(rename = "FleetFullest")]
+pub struct Fullest {
+    /// The host.
+    pub host: String,
+    /// The resource.
+    pub resource: Named,
+    /// Its load, at_risk/limit.
+    pub load: f64,
+    /// The period in which it is that; left out where the lab has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub period: Option<String>,
 }
 
 /// One host of a fleet.
@@ -59,6 +89,9 @@ pub struct FleetHost {
     /// at_risk/limit of each resource that is considered; null where there is no supply.
     #[schemars(with = "BTreeMap<String, f64>")]
     pub loads: Loads,
+    /// The period in which each resource is loaded most; left out where the lab has none.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub periods: BTreeMap<String, String>,
     /// Time to move the memory of its machines away over the link `[s]`; null where no link is given.
     pub empty_s: Option<f64>,
     /// The same with their disks, where those are not shared `[s]`.

@@ -19,7 +19,7 @@ pub struct Fewest {
 }
 
 /// Most checks for one set of hosts, so that one set does not use up those of all.
-const CHECKS_OF_A_SET: u64 = 25_000;
+pub(super) const CHECKS_OF_A_SET: u64 = 25_000;
 /// Guests times hosts times failures that the heuristics look at for what one check of a host costs.
 const CHECKED_BY_HEURISTICS: u64 = 100;
 /// Most sets that are judged for one number of hosts.

@@ -152,6 +152,11 @@ impl<'l> Hosts<'l> {
         }
     }
 
+    /// What it is searched within.
+    pub(super) fn bounds(&self) -> Option<Bounds<'l>> {
+        self.bounds
+    }
+
     /// Lets a further part of the work have so many checks anew; returns whether the one before had enough.
     pub(super) fn renew(&self) -> bool {
         let enough = !self.exhausted();

@@ -5,12 +5,15 @@ pub mod bounds;
 pub mod cluster;
 pub mod exhaustive;
 pub mod fewest;
+pub mod grows;
 pub mod hosts;
 pub mod placement;
 pub mod plan;
+mod reason;
 mod shares;
 pub mod survival;
 
+use std::collections::BTreeMap;
 use std::sync::atomic::AtomicBool;
 
 use crate::lab::{Host, Kind, Lab};
@@ -19,16 +22,18 @@ use crate::model::network::backup_speed;
 use crate::sizing::answer::Outcome;
 use crate::sizing::composition::Composition;
 use crate::sizing::fit::CONTRACT;
-use crate::sizing::named::{Named, by_name};
+use crate::sizing::named::by_name;
 use crate::sizing::search::largest;
-use answer::{FleetAnswer, FleetCaution, FleetHost, Loads, Move, Needed, Reason, Takeover};
+use answer::{FleetAnswer, FleetCaution, FleetFull, FleetHost, Loads, Move, Needed, Takeover};
 use bounds::Bound;
 use cluster::{Cluster, Counts, subsets};
 use exhaustive::{MOST_CHECKS, Placement};
 use fewest::{Fewest, fewest, judge};
+use grows::Coming;
 use hosts::{Bounds, Hosts, with_restarted};
 use placement::{Order, ordered};
 use plan::plan;
+use reason::{loaded, reason};
 use survival::{known_to_survive, takes_over};
 
 /// Most guests that the mix is multiplied to.
@@ -176,9 +181,11 @@ impl<'a> Fleet<'a> {
             let reason = reason(self.cluster, &counts, profile, spare);
             (guest.name.clone(), reason)
         });
+        let reasons = reasons.collect();
         let searched = self.cluster.renew();
         let survives = known_to_survive(self.cluster, &counts, &self.all, spare);
         let after = self.takeovers(&counts);
+        let complete = left.iter().all(|n| *n == 0) && (survives || spare == 0);
         let hosts: Vec<FleetHost> = (self.all.iter())
             .map(|host| self.host(*host, &counts))
             .collect();
@@ -191,10 +198,11 @@ impl<'a> Fleet<'a> {
             asked: by_name(lab, guests),
             hosts,
             unplaced: by_name(lab, &left),
-            reasons: reasons.collect(),
+            reasons,
             survives,
             stopped: !searched || self.cluster.exhausted(),
             after,
+            full_in: self.full_in(guests, holds, complete.then_some(&counts)),
             needed: Needed {
                 at_least: needed.at_least,
                 found: needed.found,
@@ -205,12 +213,32 @@ impl<'a> Fleet<'a> {
             },
             proven,
             cautions: cautions(lab, self.hosts, spare),
-            outcome: if left.iter().all(|n| *n == 0) && (survives || spare == 0) {
+            outcome: if complete {
                 Outcome::Fits
             } else {
                 Outcome::DoesNotFit
             },
         }
+    }
+
+    /// When guests that keep coming find no place beside these; of guests that are multiplied only those that must run are
+    /// there.
+    fn full_in(
+        &self,
+        guests: &[u64],
+        holds: Option<u64>,
+        placed: Option<&Counts>,
+    ) -> Option<FleetFull> {
+        let must_run = Composition::new(&self.lab.guests).counts(0);
+        let coming = Coming {
+            lab: self.lab,
+            hosts: self.hosts,
+            spare: self.spare,
+            start: if holds.is_some() { &must_run } else { guests },
+            placed,
+            bounds: self.cluster.bounds(),
+        };
+        coming.full()
     }
 
     /// Where guests go for each set of `spare` hosts that fail.
@@ -259,14 +287,12 @@ impl<'a> Fleet<'a> {
     fn host(&self, place: usize, counts: &Counts) -> FleetHost {
         let (lab, host, own) = (self.lab, self.hosts[place], &counts[place]);
         let model = self.cluster.model(place);
-        let on_it = self.cluster.counts(own, &[]);
-        let loads = Named::all(model, self.cluster.considered(place))
-            .into_iter()
-            .filter_map(|named| {
-                let constraints = named.resource.constraints(model, &on_it)?;
-                let (_, constraint) = constraints.worst();
-                Some((named, constraint.load(constraint.at_risk())))
-            });
+        let mut periods = BTreeMap::new();
+        let mut loads = Vec::new();
+        for one in loaded(self.cluster, place, own) {
+            periods.extend(one.period.map(|period| (one.named.name.clone(), period)));
+            loads.push((one.named, one.load));
+        }
         let footprints = model.footprints(Age::LivedIn);
         let (mut memory, mut disks) = (0.0, 0.0);
         for ((guest, footprint), n) in lab.guests.iter().zip(footprints).zip(own) {
@@ -282,32 +308,13 @@ impl<'a> Fleet<'a> {
         FleetHost {
             name: host.name.clone(),
             guests: by_name(lab, own),
-            loads: Loads(loads.collect()),
+            loads: Loads(loads),
+            periods,
             empty_s: seconds(memory),
             empty_with_disks_s: seconds(memory + disks),
             empty_to: self.moves(counts, &[place]),
         }
     }
-}
-
-/// Why a guest is left over.
-fn reason(cluster: &Hosts, counts: &Counts, profile: usize, spare: usize) -> Reason {
-    let mut limits: Vec<Named> = Vec::new();
-    for (host, own) in counts.iter().enumerate() {
-        let mut more = own.clone();
-        more[profile] += 1;
-        let model = cluster.model(host);
-        let passed = model.passed(&cluster.counts(&more, &[]));
-        let Some(first) = passed.first() else {
-            return Reason::NotAfterFailures(spare);
-        };
-        for named in Named::all(model, &[*first]) {
-            if !limits.iter().any(|seen| seen.name == named.name) {
-                limits.push(named);
-            }
-        }
-    }
-    Reason::PassesLimits(limits)
 }
 
 fn cautions(lab: &Lab, hosts: &[&Host], spare: usize) -> Vec<FleetCaution> {

@@ -7,7 +7,7 @@ use crate::lab::Lab;
 use crate::sizing::named::Named;
 use crate::unit::format;
 use crate::words::caution::Caution;
-use crate::words::fleet::{STOPPED, emptied, left_over, moves, needed, sentence};
+use crate::words::fleet::{STOPPED, emptied, full, left_over, moves, needed, sentence};
 use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
@@ -29,6 +29,9 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     }
     if answer.holds.is_none() {
         document.paragraph(needed(&answer.needed, answer.spare));
+    }
+    if let Some(full) = full(answer) {
+        document.paragraph(full);
     }
     document.section(Rank::Brief);
     if let Some(emptied) = emptied(answer) {
@@ -70,7 +73,9 @@ fn fullest(host: &FleetHost) -> String {
         }
     }
     most.map_or_else(String::new, |(named, share)| {
-        format!("{} {}", label(&named.name), load(*share))
+        let period = host.periods.get(&named.name);
+        let period = period.map_or_else(String::new, |period| format!(", {period}"));
+        format!("{} {}{period}", label(&named.name), load(*share))
     })
 }
 

@@ -4,7 +4,7 @@ use std::fmt::{self, Display, Formatter};
 
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use super::host::ESTIMATE;
-use super::name::label;
+use super::name::{label, load};
 use crate::fleet::MOST_MULTIPLIED;
 use crate::fleet::answer::{FleetAnswer, FleetCaution, Move, Needed, Reason};
 use crate::unit::format;
@@ -114,6 +114,44 @@ pub fn needed(needed: &Needed, spare: usize) -> String {
             format::count(found.saturating_sub(least) as u64)
         ),
     }
+}
+
+/// "If guests keep coming the hosts are full in 14 months, at 41 guests; one more web would pass …"
+#[must_use]
+pub fn full(answer: &FleetAnswer) -> Option<String> {
+    let full = answer.full_in.as_ref()?;
+    let guests = format::plural(full.guests.values().sum(), "guest", "guests");
+    let multiplied = match answer.holds {
+        Some(_) => " without those that are multiplied",
+        None => "",
+    };
+    let Some(months) = full.months else {
+        return Some(format!(
+            "If guests keep coming all find a place for 20 years, at {guests}{multiplied}."
+        ));
+    };
+    // What is left over now is said on top.
+    if months <= 0.0 {
+        return None;
+    }
+    let first = full.reasons.iter().next();
+    let why = first.map_or_else(String::new, |(name, why)| {
+        format!("; of {name}, {}", reason(why))
+    });
+    let fullest = full.fullest.as_ref().map_or_else(String::new, |most| {
+        let period = most.period.as_ref();
+        let period = period.map_or_else(String::new, |period| format!(", in the {period} period"));
+        format!(
+            " Fullest before that: {} of {}, at {}{period}.",
+            label(&most.resource.name),
+            most.host,
+            load(most.load)
+        )
+    });
+    Some(format!(
+        "If guests keep coming the hosts are full in {}, at {guests}{multiplied}{why}.{fullest}",
+        format::months(months)
+    ))
 }
 
 /// "Emptying a host takes up to 4.9 min for the memory of its guests, 1.4 h with their disks (rack)."; none without a link.

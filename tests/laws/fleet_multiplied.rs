@@ -178,6 +178,8 @@ proptest! {
             prop_assert!(answer.survives && answer.after.len() == lab.hosts.len());
             for (failed, after) in answer.after.iter().enumerate() {
                 prop_assert_eq!(&after.failed, &vec![lab.hosts[failed].name.clone()]);
+                // A host that is emptied on purpose leaves no more behind than one that fails.
+                prop_assert_eq!(&answer.hosts[failed].empty_to, &after.moves);
                 let moved = moved(&lab, after).expect("a way");
                 let all: Vec<u64> = (0..lab.guests.len())
                     .map(|profile| moved.iter().map(|own| own[profile]).sum())

@@ -7,6 +7,7 @@ mod coverage;
 mod disks;
 mod estimated;
 mod fleet;
+mod fleet_growth;
 mod fleet_multiplied;
 mod growth;
 mod limits;

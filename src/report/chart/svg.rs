@@ -25,7 +25,7 @@ use crate::report::text::{clean, wrap};
 pub fn render(chart: &Chart) -> Result<String, fmt::Error> {
     let columns = legend::legend_columns(chart);
     let x_end = chart.x_end().max(f64::MIN_POSITIVE);
-    let gutter = legend::gutter(chart, x_end);
+    let gutter = legend::gutter(chart, x_end, panel::plot_height);
     let listed = if columns == 0 {
         0.0
     } else {

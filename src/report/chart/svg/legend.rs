@@ -5,7 +5,6 @@ use std::fmt;
 use super::draw::{Anchor, Text, band, line, paper, pen_of, text};
 use super::frame::{Frame, LINE, LONGEST_NAME, NUMBERS};
 use super::label::{Area, Places, apart};
-use super::panel::plot_height;
 use crate::report::chart::{Chart, Panel};
 use crate::report::text::{clean, columns, wrap};
 
@@ -53,10 +52,10 @@ fn letter(index: usize) -> String {
     char::from(b'a' + (index % 26) as u8).to_string()
 }
 
-/// Room between a plot and the names of its lines: for the most letters that stand in one row.
-pub(super) fn gutter(chart: &Chart, x_end: f64) -> f64 {
+/// Room between a plot and the names of its lines: for the most letters that stand in one row of a panel of this height.
+pub(super) fn gutter(chart: &Chart, x_end: f64, height: impl Fn(&Panel) -> f64) -> f64 {
     let longest = chart.panels.iter().map(|panel| {
-        let (y_end, height) = (panel.y_end(), plot_height(panel));
+        let (y_end, height) = (panel.y_end(), height(panel));
         let ends = panel.lines().filter_map(|series| series.points.last());
         let at_right = ends.filter(|(x, _)| *x >= x_end * (1.0 - 1e-9));
         let heights: Vec<f64> = at_right.map(|(_, y)| height * (1.0 - y / y_end)).collect();
