@@ -129,7 +129,9 @@ pub(super) fn several_of_a_kind(document: &mut Document, multiples: &[Multiple],
         .right("at the wall", |one| or_dash(one.watts, format::power))
         .right("energy a year", |one| money(one.running_per_year))
         .right(format::years(lab.years), |one| money(one.total))
-        .left("runs on if one fails", |one| after_failure(one));
+        .left("runs on if one fails", |one| {
+            after_failure(one.after_failure, one.guests)
+        });
     document.table(table);
 }
 
@@ -144,4 +146,7 @@ fn replaced<'a>(replacing: &'a Replacing, lab: &'a Lab) -> Rows<&'a Replacement>
         .right("at the wall", |one| or_dash(one.watts, format::power))
         .right("saves a year", |one| money(one.saved_per_year))
         .right("pays back in", |one| Cell::strong(pays_back(one)))
+        .left("runs on if one fails", |one| {
+            after_failure(one.after_failure, replacing.guests)
+        })
 }

@@ -141,8 +141,8 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
         document.heading(level, "Restart of all guests");
         document.paragraph(restart::sentence(restart));
         document.list(restart::lines(restart));
-        if let Some(disk) = restart::disk(restart) {
-            document.paragraph(disk);
+        if let Some(pace) = restart::pace(restart) {
+            document.paragraph(pace);
         }
     }
     guesses::append(document, level, lab, &host.guesses, &host.defaults);

@@ -13,7 +13,7 @@ use crate::sizing::host::HostModel;
 
 /// Least share of the processor that booting guests get `[share of total]`. Assumption: only keeps a run going on a host
 /// whose own use is larger than its processor.
-const LEAST_SUPPLY: f64 = 0.01;
+pub(super) const LEAST_SUPPLY: f64 = 0.01;
 /// Longest time that a busy guest takes to touch all it will `[s]`. Assumption: the measured guest grew through the
 /// whole of its spell of 45 s.
 const GROWTH_TIME: f64 = 60.0;

@@ -1,6 +1,7 @@
 //! Disk pools in time: clones written through them, boot reads, how busy they are.
 
 use super::guests::Guests;
+use super::profile::Profile;
 use crate::lab::Pool;
 use crate::model::disk::{LayoutCost, PoolSpeed, busy_share, layout_cost};
 
@@ -27,6 +28,18 @@ impl Pools {
     /// Share of the small operations asked for that a pool can do.
     pub(super) fn share(&self, pool: usize) -> f64 {
         self.0[pool].share()
+    }
+
+    /// Time that the pool takes longest that reads so much for each guest of these counts, by profile `[s]`; none where no
+    /// pool has a speed.
+    pub(super) fn reading(&self, profiles: &[Profile], counts: &[u64]) -> Option<f64> {
+        let times = self.0.iter().enumerate().filter_map(|(index, pool)| {
+            let own = profiles.iter().zip(counts);
+            let own = own.filter(|(profile, _)| profile.pool == Some(index));
+            let reads: f64 = own.map(|(profile, n)| *n as f64 * profile.boot_reads).sum();
+            Some(busy_share(reads, 0.0, pool.cost, pool.speed?))
+        });
+        times.reduce(f64::max)
     }
 
     /// Asks for the small operations of the guests.

@@ -47,6 +47,9 @@ pub(super) struct Profile {
     /// Written through the pool before it starts: of a copy the image and what the guest itself uses; an overlay holds
     /// nothing yet, its first boot writes `boot_writes`.
     pub cloned: f64,
+    /// Reads of a boot, and its processor time `[s]`.
+    pub boot_reads: f64,
+    pub boot_cpu: f64,
     /// Disk operations `[1/s]`.
     pub reads: Rates,
     /// Disk operations `[1/s]`.
@@ -128,6 +131,8 @@ impl Profile {
                 CloneKind::Copy => model.copied_image(guest) + guest.disk_used,
                 CloneKind::Overlay => guest.boot_writes,
             },
+            boot_reads: guest.boot_reads,
+            boot_cpu: guest.boot_cpu,
             reads: rates(
                 guest.boot_reads / boot_time,
                 guest.reads_idle,

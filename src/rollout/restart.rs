@@ -1,11 +1,15 @@
 //! After a power cut: every guest is fresh and unmerged.
 
+use super::host::LEAST_SUPPLY;
 use super::options::{Disks, Options, Stagger, Watch};
 use super::plan::PATIENCE;
 use super::planner::{Planner, guests_at, load_line};
+use super::pool::Pools;
+use super::profile::Profile;
 use super::run::Run;
 use super::schedule::Rule;
 use super::search::Choice;
+use crate::model::processor::supply;
 use crate::sizing::answer::{Restart, RestartBatch};
 use crate::sizing::host::HostModel;
 
@@ -59,7 +63,21 @@ fn answer(model: &HostModel, rule: Rule, run: &Run, left_off: u64) -> Restart {
             .filter(|(_, n)| *n > 0)
             .collect(),
     });
+    let counts = |profile: usize| {
+        run.batches
+            .iter()
+            .map(|batch| batch.profiles[profile])
+            .sum()
+    };
+    let counts: Vec<u64> = (0..model.lab.guests.len()).map(counts).collect();
+    let profiles = Profile::all(model);
+    let coming = || profiles.iter().zip(&counts).filter(|(_, n)| **n > 0);
+    let total = model.total_cores;
+    let work: f64 = coming().map(|(one, n)| *n as f64 * one.boot_cpu).sum();
     Restart {
+        disk_s: Pools::new(&model.host.disks).reading(&profiles, &counts),
+        processor_s: work / supply(total, model.host.cpu.base_cores, 0.0).max(LEAST_SUPPLY * total),
+        boot_s: coming().map(|(one, _)| one.boot_time).fold(0.0, f64::max),
         all_at_once: true,
         batch: rule.batch,
         wait_s: rule.wait_s,

@@ -394,6 +394,13 @@ pub struct Restart {
     pub batches: Vec<RestartBatch>,
     /// Busy share of the busiest pool at the worst moment; from 1 on the boots wait for it.
     pub disk_busy: f64,
+    /// What the pool that takes longest needs to read all boots, one after another or together `[s]`; null where no pool's
+    /// operations a second are given.
+    pub disk_s: Option<f64>,
+    /// What the processor needs for all boots with nothing else to do `[s]`.
+    pub processor_s: f64,
+    /// The longest boot of a guest that waits for neither `[s]`.
+    pub boot_s: f64,
 }
 
 /// Guests that start together after a power cut.

@@ -126,12 +126,11 @@ pub fn several(multiples: &[Multiple], currency: &str) -> Option<String> {
 
 /// What runs on when one of several hosts fails: "all 99", "79 of 99", "nothing".
 #[must_use]
-pub fn after_failure(one: &Multiple) -> String {
-    let [all, left] = [one.guests, one.after_failure].map(format::count);
-    match one.after_failure {
+pub fn after_failure(left: u64, all: u64) -> String {
+    match left {
         0 => "nothing".to_owned(),
-        _ if one.keeps_all() => format!("all {all}"),
-        _ => format!("{left} of {all}"),
+        _ if left == all => format!("all {}", format::count(all)),
+        _ => format!("{} of {}", format::count(left), format::count(all)),
     }
 }
 

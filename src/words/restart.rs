@@ -76,11 +76,33 @@ pub fn lines(restart: &Restart) -> Vec<String> {
     lines
 }
 
-/// What the disk has to do with it.
+/// What disks and processor have to do with it: "All boots together need 9 min of reading and 28 s of the processor: the
+/// disks set the pace."; none where nothing starts.
 #[must_use]
-pub fn disk(restart: &Restart) -> Option<String> {
-    (restart.disk_busy >= 1.0)
-        .then(|| "The boots wait for the disk: its operations a second set the pace.".to_owned())
+pub fn pace(restart: &Restart) -> Option<String> {
+    if restart.batch == 0 {
+        return None;
+    }
+    let (disk, processor) = (restart.disk_s.unwrap_or(0.0), restart.processor_s);
+    let reading = restart.disk_s.map_or_else(String::new, |disk| {
+        format!("{} of reading and ", format::seconds(disk))
+    });
+    let most = disk.max(processor);
+    let pace = if most <= restart.boot_s {
+        "neither makes a boot longer than it is by itself"
+    } else if disk >= processor {
+        "the disks set the pace"
+    } else {
+        "the processor sets the pace"
+    };
+    let waits = match restart.wait_s {
+        0.0 => "",
+        _ => "; the waits are for memory, until pages have been merged",
+    };
+    Some(format!(
+        "All boots together need {reading}{} of the processor: {pace}{waits}.",
+        format::seconds(processor)
+    ))
 }
 
 /// A host that cannot start all its guests at once.

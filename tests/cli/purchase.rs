@@ -167,6 +167,25 @@ fn several_small_hosts_stand_beside_a_large_one() {
     run(&call).says(" × small hold the ").says("if one fails, ");
     run(&[&call[..], &["--full"]].concat()).says("How many of each kind hold 99 guests");
     run(&["compare", NODES, "--need", "web=24,desk=3"]).says("run on.");
+    // In place of an old host they leave the same.
+    let need = ["compare", NODES, "--need", "web=12,desk=1"];
+    let several = run(&[&need[..], &["--format", "json"]].concat()).json();
+    let old = [&need[..], &["--old", "rack"]].concat();
+    let replacing = run(&[&old[..], &["--format", "json"]].concat()).json();
+    let by = replacing["choice"]["replacing"]["by"]
+        .as_array()
+        .expect("hosts");
+    assert!(by.len() > 2, "{replacing}");
+    for one in by {
+        let mut same = several["multiples"].as_array().expect("multiples").iter();
+        let same =
+            same.find(|other| (&other["name"], &other["hosts"]) == (&one["name"], &one["hosts"]));
+        assert_eq!(
+            same.expect("the same hosts")["after_failure"],
+            one["after_failure"]
+        );
+    }
+    run(&old).says("one fails").says("12 of 14");
 }
 
 #[test]

@@ -400,3 +400,81 @@ fn a_way_to_start_says_one_thing() {
         );
     }
 }
+
+/// After a power cut: the time of the disks and of the processor by hand, which of them sets the pace, and the list.
+#[test]
+fn after_a_power_cut_disk_and_processor_have_their_part() {
+    let set = [
+        "host.narrow.disk.pool.read_iops=400",
+        "host.narrow.cpu.base_cores=0.2",
+        "host.narrow.cpu.groups=[{ cores = 8, threads = 1 }]",
+        "guest.web.boot_reads=4000",
+        "guest.web.boot_cpu=6",
+        "guest.web.boot_time=\"30 s\"",
+    ];
+    let fit = Session::lab(NARROW)
+        .args(&["fit", "@lab.toml", "--draws", "0"])
+        .set(&set);
+    let back = |more: &[&str]| {
+        let answer = fit.json(more);
+        let text = fit
+            .run(&[more, &["--full", "--width", "200"]].concat())
+            .words();
+        (answer["hosts"][0].clone(), text)
+    };
+    let (host, text) = back(&[]);
+    let n = host["fits"].as_f64().unwrap();
+    let number = |host: &Value, key: &str| host["restart"][key].as_f64().unwrap();
+    // 4,000 reads a boot at 400 a second; 6 s of a processor of 8 cores less 0.2.
+    assert!((number(&host, "disk_s") - n * 10.0).abs() < 1e-6, "{host}");
+    assert!(
+        (number(&host, "processor_s") - n * 6.0 / 7.8).abs() < 1e-6,
+        "{host}"
+    );
+    assert!(
+        (number(&host, "total_s") - n * 10.0).abs() < 1.0,
+        "all at once, as the disk reads"
+    );
+    assert!(text.contains("the disks set the pace."), "{text}");
+    let fast = "host.narrow.disk.pool.read_iops=400000";
+    let slow = "guest.web.boot_cpu=60";
+    let (host, text) = back(&["--set", fast, "--set", slow]);
+    assert!(text.contains("the processor sets the pace."), "{text}");
+    assert!(
+        (number(&host, "total_s") - n * 60.0 / 7.8).abs() < 1.0,
+        "{host}"
+    );
+    let (_, text) = back(&["--set", fast]);
+    assert!(
+        text.contains("neither makes a boot longer than it is by itself."),
+        "{text}"
+    );
+    // Waits are for memory, and each line of the list is a batch: when, and which guests.
+    let shared = [
+        "host.narrow.memory.swap=\"0 B\"",
+        "host.narrow.merging.mode=\"fixed\"",
+        "host.narrow.merging.pages_per_wake=4000",
+        "guest.web.common=\"700 MiB\"",
+        "guest.web.repeats=\"0 MiB\"",
+        "guest.web.busy=0",
+    ];
+    let shared: Vec<&str> = shared.iter().flat_map(|set| ["--set", set]).collect();
+    let (host, text) = back(&shared);
+    assert!(
+        text.contains("; the waits are for memory, until pages have been merged."),
+        "{text}"
+    );
+    let batches = host["restart"]["batches"].as_array().unwrap();
+    assert!(batches.len() > 1, "{host}");
+    let all = batches
+        .iter()
+        .map(|batch| batch["guests"]["web"].as_u64().unwrap());
+    assert_eq!(
+        all.sum::<u64>() + host["restart"]["left_off"].as_u64().unwrap(),
+        host["fits"].as_u64().unwrap()
+    );
+    assert!(
+        text.contains(&format!("- at once: {} web", batches[0]["guests"]["web"])),
+        "{text}"
+    );
+}

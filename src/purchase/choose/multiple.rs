@@ -71,7 +71,6 @@ fn of_kind(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Vec<Multiple> {
     let same = vec![host; MOST_HOSTS + MORE];
     let cluster = Hosts::new(twice, &same);
     let number = used(&placed);
-    let hosts: Vec<usize> = (0..number).collect();
     let all: u64 = need.iter().sum();
     let surviving = (number.max(2)..=number + MORE).find_map(|number| {
         let hosts: Vec<usize> = (0..number).collect();
@@ -81,16 +80,30 @@ fn of_kind(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Vec<Multiple> {
     let is_fewest = surviving
         .as_ref()
         .is_some_and(|one| one.hosts == number as u64);
-    let fewest = (!is_fewest).then(|| {
-        // Spread as evenly as the heuristics can, so that no failure takes most of them.
-        let spread = plan(&cluster, need, &hosts, 0);
-        let spread =
-            Some(spread.counts).filter(|counts| counts.iter().flatten().sum::<u64>() == all);
-        let placed = spread.unwrap_or(placed);
-        let after = left_after_one(&cluster, &placed, &hosts);
-        Multiple::new(lab, host, &placed, after)
-    });
+    let fewest = (!is_fewest).then(|| spread(lab, &cluster, host, placed));
     fewest.into_iter().chain(surviving).collect()
+}
+
+/// The fewest of a kind of host that hold the guests; none where too many are needed or a guest fits nowhere.
+pub(super) fn fewest_spread(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Option<Multiple> {
+    let placed = fewest(twice, host, need)?;
+    let same = vec![host; MOST_HOSTS];
+    Some(spread(lab, &Hosts::new(twice, &same), host, placed))
+}
+
+/// As many equal hosts as these guests are placed on, with the guests spread as evenly as the heuristics can, so that no
+/// failure takes most of them.
+fn spread(lab: &Lab, cluster: &Hosts, host: &Host, placed: Counts) -> Multiple {
+    let hosts: Vec<usize> = (0..used(&placed)).collect();
+    let need: Vec<u64> = (0..placed[0].len())
+        .map(|profile| placed.iter().map(|own| own[profile]).sum())
+        .collect();
+    let spread = plan(cluster, &need, &hosts, 0).counts;
+    let all = |counts: &Counts| counts.iter().flatten().sum::<u64>();
+    let counts = Some(spread).filter(|spread| all(spread) == all(&placed));
+    let counts = counts.unwrap_or(placed);
+    let after = left_after_one(cluster, &counts, &hosts);
+    Multiple::new(lab, host, &counts, after)
 }
 
 impl Multiple {
@@ -101,7 +114,7 @@ impl Multiple {
     }
 
     /// Equal hosts with these guests.
-    pub(super) fn new(lab: &Lab, host: &Host, placed: &Counts, after_failure: u64) -> Multiple {
+    fn new(lab: &Lab, host: &Host, placed: &Counts, after_failure: u64) -> Multiple {
         let model = HostModel::new(lab, host);
         let used_hosts = || placed.iter().filter(|own| own.iter().any(|n| *n > 0));
         let watts: Option<f64> = used_hosts().map(|own| model.most_watts(own)).sum();
@@ -125,7 +138,7 @@ impl Multiple {
 }
 
 /// The guests on as few equal hosts as first fit takes; none where too many are needed or a guest fits nowhere.
-pub(super) fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
+fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
     let same = vec![host; MOST_HOSTS];
     let cluster = Hosts::new(twice, &same);
     let hosts: Vec<usize> = (0..MOST_HOSTS).collect();

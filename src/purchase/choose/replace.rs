@@ -4,8 +4,7 @@ use serde::Serialize;
 
 use super::candidate::held;
 use super::criteria::Criteria;
-use super::multiple::{Multiple, fewest};
-use crate::fleet::cluster::Counts;
+use super::multiple::{Multiple, fewest_spread};
 use crate::fleet::hosts::with_restarted;
 use crate::lab::{Host, Lab};
 use crate::model::cost;
@@ -36,6 +35,8 @@ pub struct Replacement {
     pub name: String,
     /// How many of it.
     pub hosts: u64,
+    /// Guests that run on when one of them fails, the worst one: those of the others, and those that start again there.
+    pub after_failure: u64,
     /// Their price.
     pub price: Option<f64>,
     /// At the wall, all together `[W]`.
@@ -56,7 +57,7 @@ const MOST_LISTED: usize = 10;
 /// What could replace `old` with the guests that are needed, or those that it holds, within the budget and the power
 /// of the criteria; both are of all replacing hosts together.
 ///
-/// Guests are placed by first fit on as few equal hosts as that takes; every host is judged by the laws of `fit`.
+/// Guests are placed on as few equal hosts as first fit takes, spread over them; every host is judged by the laws of `fit`.
 #[must_use]
 pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) -> Replacing {
     let model = HostModel::new(lab, old);
@@ -74,8 +75,8 @@ pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) ->
         .iter()
         .take(MOST_PLACED)
         .filter_map(|(_, host)| {
-            let placed = fewest(&twice, host, &need)?;
-            Some(replacement(lab, host, &placed, running))
+            let several = fewest_spread(lab, &twice, host, &need)?;
+            Some(replacement(several, running))
         })
         .filter(|one| is_within(one.price, criteria.budget))
         .filter(|one| is_within(one.watts, criteria.max_watts))
@@ -92,15 +93,15 @@ pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) ->
     }
 }
 
-/// Equal hosts with these guests in place of one whose energy costs `old_running` a year.
-fn replacement(lab: &Lab, host: &Host, placed: &Counts, old_running: Option<f64>) -> Replacement {
-    let several = Multiple::new(lab, host, placed, 0);
+/// Equal hosts in place of one whose energy costs `old_running` a year.
+fn replacement(several: Multiple, old_running: Option<f64>) -> Replacement {
     let saved = old_running.zip(several.running_per_year);
     let saved = saved.map(|(old, new)| old - new);
     let prices = several.price.zip(saved);
     Replacement {
         name: several.name,
         hosts: several.hosts,
+        after_failure: several.after_failure,
         price: several.price,
         watts: several.watts,
         saved_per_year: saved,
