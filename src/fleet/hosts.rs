@@ -86,6 +86,8 @@ pub struct Hosts<'l> {
     /// The kind of each host.
     kind_of: Vec<usize>,
     sizes: Vec<f64>,
+    /// How important each profile is.
+    ranks: Vec<f64>,
     /// Loads computed so far.
     known: RefCell<Loads>,
     /// Checks that may still be made.
@@ -134,6 +136,7 @@ impl<'l> Hosts<'l> {
         Hosts {
             lab: twice,
             sizes: (0..profiles).map(size).collect(),
+            ranks: ranks(&twice.guests[..profiles]),
             kinds,
             kind_of,
             known: RefCell::default(),
@@ -222,6 +225,14 @@ impl HostKind<'_> {
     }
 }
 
+/// How important guests are: those that must run before all others, then by their own rank.
+fn ranks(guests: &[Guest]) -> Vec<f64> {
+    let key = |guest: &Guest| (guest.number.count() > 0, guest.rank.unwrap_or(0.0));
+    let less = |one: &Guest, other: &Guest| key(other) < key(one);
+    let below = |one| guests.iter().filter(|other| less(one, other)).count() as f64;
+    guests.iter().map(below).collect()
+}
+
 /// Whether two hosts differ in name and price only.
 fn same_kind(one: &Host, other: &Host) -> bool {
     one.cpu == other.cpu
@@ -277,7 +288,7 @@ impl Cluster for Hosts<'_> {
     }
 
     fn rank(&self, profile: usize) -> f64 {
-        self.lab.guests[profile].rank.unwrap_or(0.0)
+        self.ranks[profile]
     }
 
     fn exhausted(&self) -> bool {

@@ -116,7 +116,7 @@ section! {
         grows: f64 = quantity(GROWTH).absent("as many stay as must run"), "how many more of it come, with `count`";
         share in number = quantity(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
         rank: Option<f64> = quantity(AMOUNT).absent("0: placed last on several hosts"),
-            "how important it is on several hosts: a higher rank is placed first and left out last";
+            "how important it is on several hosts: after guests with `count`, a higher rank is placed first and left out last";
         vcpus: u64 = count(COUNT).default("1", Assumption), "virtual processors";
         memory: f64 as "m" = quantity(SOME_SIZE), "memory assigned to it";
         touched: f64 as "t0" = quantity(SIZE).rule("40 % of memory", Assumption)

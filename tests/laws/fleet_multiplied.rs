@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use berthage::fleet::answer::{FleetAnswer, Takeover};
 use berthage::fleet::hosts::{with_copies, with_restarted};
 use berthage::fleet::{fleet, multiplied};
-use berthage::lab::{Host, Lab};
+use berthage::lab::{Host, Lab, Number};
 use berthage::sizing::composition::Composition;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::resource::Resource;
@@ -193,10 +193,23 @@ proptest! {
     }
 
     #[test]
-    fn what_is_left_out_is_the_least_important(lab in small(), db in 1u64..8, web in 1u64..8, up in proptest::bool::ANY) {
+    fn what_is_left_out_is_the_least_important(lab in small(), db in 1u64..8, web in 1u64..8, way in 0u32..3) {
         let mut lab = lab;
-        let important = usize::from(up);
-        lab.guests[important].rank = Some(2.0);
+        let important = match way {
+            // By rank, of guests none of which must run.
+            0 | 1 => {
+                lab.guests[0].number = Number::Share(1.0);
+                usize::from(way == 1)
+            }
+            // What must run comes before any rank.
+            _ => {
+                lab.guests[1].rank = Some(5.0);
+                0
+            }
+        };
+        if way < 2 {
+            lab.guests[important].rank = Some(2.0);
+        }
         let hosts: Vec<&Host> = lab.hosts.iter().collect();
         let guests = [db, web];
         let both = placed(&lab, &fleet(&lab, &hosts, &guests, 0));
@@ -217,4 +230,20 @@ fn copies_of_a_host_are_hosts() {
     let copies = with_copies(&hosts);
     let names: Vec<&str> = copies.iter().map(|host| host.name.as_str()).collect();
     assert_eq!(names, ["box-1", "box-2", "box-3"]);
+}
+
+/// "Never the databases beside sixty clones."
+#[test]
+fn guests_that_must_run_are_not_left_out_for_others() {
+    let hosts = |name: &str| {
+        format!(
+            "[[host]]\nname = \"{name}\"\ncpu.groups = [{{ cores = 16 }}]\nmemory.modules = [\"16 GiB\"]\n"
+        )
+    };
+    let guests = "[[guest]]\nname = \"db\"\ncount = 2\nmemory = \"6 GiB\"\ntouched = \"5 GiB\"\n\
+                  [[guest]]\nname = \"clone\"\nshare = 1\nmemory = \"1 GiB\"\n";
+    let lab = lab(&[hosts("a"), hosts("b"), guests.to_owned()].concat());
+    let both: Vec<&Host> = lab.hosts.iter().collect();
+    let answer = fleet(&lab, &both, &[2, 60], 0);
+    assert!(!answer.unplaced.contains_key("db") && answer.unplaced["clone"] > 0);
 }
