@@ -52,6 +52,8 @@ pub(super) enum HostFault {
     },
     /// One host is answered for, several are meant.
     Several(Vec<String>),
+    /// So many hosts are answered for at most, and so many are meant.
+    Many { most: usize, meant: usize },
     /// One host has nothing to be compared with.
     One,
     /// The host that is owned is the only one.
@@ -198,14 +200,18 @@ fn of_hosts(fault: &HostFault) -> Diagnostic {
                 .hint(format!("hosts of this lab: {}", listed(known)))
         }
         HostFault::Several(hosts) => {
-            let message = format!(
-                "this command answers for one host, but {} are meant",
-                hosts.len()
-            );
+            let meant = hosts.len();
+            let message = format!("this command answers for one host, but {meant} are meant");
             Diagnostic::new(ErrorKind::AmbiguousHost, message).hint(format!(
                 "name one with --host: {}; `compare` sets several side by side",
                 listed(hosts)
             ))
+        }
+        HostFault::Many { most, meant } => {
+            let (most, meant) = (count(*most as u64), count(*meant as u64));
+            let message = format!("`fit` answers for at most {most} hosts, but {meant} are meant");
+            Diagnostic::new(ErrorKind::AmbiguousHost, message)
+                .hint("name some with --host; `compare` ranks thousands")
         }
         HostFault::One => {
             let message = "`compare` needs at least 2 hosts, but was asked about 1";

@@ -1,5 +1,6 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
+use super::call_error::{CallError, HostFault};
 use super::{Reply, Terminal, hosts_asked, inputs, options, picture, recorded};
 use crate::calibrate::guests::observed::{Observed, observed};
 use crate::cli::Format;
@@ -13,6 +14,9 @@ use crate::sizing::answer::{FitAnswer, HostAnswer, Outcome};
 use crate::sizing::fit::{Wanted, fit, fit_with};
 use crate::sizing::host::HostModel;
 
+/// Most hosts that are answered for at once, each with its draws.
+const MOST_HOSTS: usize = 500;
+
 pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
     let (asked, common) = (&args.asked, &args.asked.common);
     // The file is read once: it may be a pipe.
@@ -21,7 +25,7 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     if let Some(guests) = &args.guests {
         options::run_exactly(&mut lab, guests)?;
     }
-    let hosts = hosts_asked(&lab, common)?;
+    let hosts = few(hosts_asked(&lab, common)?)?;
     let record = args.observed.as_ref();
     let record = record
         .map(|file| recorded::record(file, &lab, common))
@@ -70,6 +74,15 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     }
     let outcome = best_outcome(&answer.hosts);
     Ok(Reply::new(&answer, document, outcome, read).with(files))
+}
+
+/// These hosts, where they are no more than can be answered for.
+fn few(hosts: Vec<&Host>) -> Result<Vec<&Host>, CallError> {
+    let (most, meant) = (MOST_HOSTS, hosts.len());
+    match meant > most {
+        true => Err(CallError::Hosts(HostFault::Many { most, meant })),
+        false => Ok(hosts),
+    }
 }
 
 /// The lab without what `--set` replaces and its answer for these hosts; none where nothing is set, or where it is no lab

@@ -18,6 +18,7 @@ use super::fields::Fields;
 use super::lists::{named_tables, table_path};
 use super::periods;
 use super::problem::keys;
+use super::problem::values::LONGEST_LIST;
 use super::tree::{Node, Table, Value};
 
 /// Checks all values; errors stay with the checker.
@@ -171,6 +172,10 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
         checker.report(checker.key_value(key, node).pools_not_a_list());
         return Vec::new();
     };
+    if list.len() > LONGEST_LIST {
+        checker.report(keys::too_many(LONGEST_LIST, "host.disk", node.place));
+        return Vec::new();
+    }
     named_tables(
         checker,
         list,

@@ -17,9 +17,9 @@ mod syntax;
 
 /// Most bytes of all files together `[B]`; ten thousand hosts take about a sixth of it.
 pub(super) const LARGEST_FILE: u64 = 16 * 1024 * 1024;
-/// Most marks of all files together; ten thousand hosts have about a quarter of it. The parser keeps about 75 bytes for
-/// each, so this bounds the memory that it takes.
-pub(super) const MOST_MARKS: usize = 2_000_000;
+/// Most marks of all files together; ten thousand hosts have about half of it. The parser and what is made of
+/// its parts keep about 200 bytes for each, so this bounds the memory that it takes.
+pub(super) const MOST_MARKS: usize = 800_000;
 /// How deep files may include one another.
 const DEEPEST: usize = 32;
 /// How many files one inventory may have.
@@ -60,6 +60,8 @@ struct Loading {
     open: Vec<PathBuf>,
     /// Files read, so that one included by two others is read once.
     seen: Vec<PathBuf>,
+    /// How many were asked for, those that cannot be read included.
+    asked: usize,
 }
 
 impl Loading {
@@ -97,9 +99,14 @@ impl Loading {
         if self.seen.contains(&identity) {
             return;
         }
-        if self.open.len() >= DEEPEST || self.seen.len() >= MOST_FILES {
-            let error = files::too_many(DEEPEST, MOST_FILES);
-            return self.errors.push(error.at_any(asked, "one file too many"));
+        self.asked += 1;
+        if self.open.len() >= DEEPEST || self.asked > MOST_FILES {
+            // Said once, however many more there are.
+            if self.asked <= MOST_FILES + 1 {
+                let error = files::too_many(DEEPEST, MOST_FILES);
+                self.errors.push(error.at_any(asked, "one file too many"));
+            }
+            return;
         }
         let left = LARGEST_FILE.saturating_sub(self.bytes);
         let bytes = pipe::read(path, left).map_err(|error| files::unreadable(&name, &error));

@@ -6,8 +6,10 @@ use crate::lab::keys::{Kind, Section};
 use super::problem::keys;
 use super::tree::{Entry, Node, Table, Value};
 
-/// How many hosts, images or guests one inventory may have, each.
-const MOST_TABLES: usize = 20_000;
+/// How many hosts one inventory may have: as many as a catalogue that is ranked.
+const MOST_HOSTS: usize = 10_000;
+/// How many images, guests or periods one inventory may have, each: they are weighed together.
+const MOST_TABLES: usize = 1_000;
 
 /// The values of all files as those of one; what is wrong at their top goes to `errors`.
 pub(super) fn files(files: Vec<Table>, errors: &mut Vec<Diagnostic>) -> Table {
@@ -56,9 +58,14 @@ fn append_tables(values: &mut Table, entry: Entry, errors: &mut Vec<Diagnostic>)
         keys::not_a("a list of tables", &key, how, node, hint)
     };
     let (place, mut tables) = (node.place, Vec::new());
+    let most = if key == "host" {
+        MOST_HOSTS
+    } else {
+        MOST_TABLES
+    };
     match node.value {
-        Value::List(list) if list.len() > MOST_TABLES - values.list(&key).len() => {
-            errors.push(keys::too_many(MOST_TABLES, &key, place));
+        Value::List(list) if list.len() + values.list(&key).len() > most => {
+            errors.push(keys::too_many(most, &key, place));
         }
         Value::List(list) => {
             for node in list {

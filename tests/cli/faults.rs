@@ -127,6 +127,43 @@ fn where_nothing_runs_nothing_comes_back() {
     assert_eq!(restart("100 GiB"), Value::Null);
 }
 
+/// More than is weighed together is refused, whatever room the files have for it.
+#[test]
+fn more_than_a_command_can_weigh_is_refused() {
+    let many =
+        |number: usize, table: &dyn Fn(usize) -> String| (0..number).map(table).collect::<String>();
+    let guest = |i: usize| format!("[[guest]]\nname = \"g{i}\"\nmemory = \"1 GiB\"\n");
+    let host = |i: usize| format!("{}\n", PLAIN_HOST.replace("box", &format!("h{i}")));
+    let pool = |i: usize| format!("[[host.disk]]\nname = \"p{i}\"\ncapacity = \"1 TB\"\n");
+    let missing = "\"x\", ".repeat(2_000);
+    for (lab, reason) in [
+        (
+            PLAIN_HOST.to_owned() + &many(1_001, &guest),
+            "more than 1000 tables [[guest]]",
+        ),
+        (
+            many(10_001, &host) + &guest(0),
+            "more than 10000 tables [[host]]",
+        ),
+        (
+            PLAIN_HOST.to_owned() + &many(1_025, &pool) + &guest(0),
+            "more than 1024 tables [[host.disk]]",
+        ),
+        (
+            format!("include = [{missing}]\n{PLAIN_HOST}{}", guest(0)),
+            "there is no file",
+        ),
+        (
+            many(501, &host) + &guest(0),
+            "at most 500 hosts, but 501 are meant",
+        ),
+    ] {
+        let ended = Session::lab(&lab).run(&["fit", "@lab.toml"]);
+        ended.refuses().reports(reason);
+        assert!(ended.stderr.len() < 200_000, "{reason}");
+    }
+}
+
 /// Letters that move the cursor, turn the order or hide: no text of a lab may hold them, but the name of its file may.
 #[test]
 fn no_answer_shows_a_letter_that_is_none() {
