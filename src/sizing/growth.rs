@@ -39,6 +39,9 @@ pub struct Timeline {
     pub guests: Vec<u64>,
     /// Load of each resource that is considered, in binding order.
     pub loads: Vec<LoadCurve>,
+    /// The period in which each of them is loaded most when it is full, or at the end; none where periods do not matter.
+    #[serde(skip)]
+    pub periods: Vec<Option<String>>,
 }
 
 /// Guests that come to a host.
@@ -149,7 +152,12 @@ pub(super) fn timeline(
             .collect(),
         resource: one.resource,
     });
+    let periods = found.iter().zip(dates).map(|(one, date)| {
+        let months = date.filter(|months| *months <= end).unwrap_or(end);
+        coming.period(one.resource, months * MONTH)
+    });
     Some(Timeline {
+        periods: periods.collect(),
         loads: loads.collect(),
         guests: months
             .iter()
@@ -228,6 +236,17 @@ impl<'a> Coming<'a> {
             let (_, constraint) = constraints.worst();
             constraint.load(constraint.at_risk())
         })
+    }
+
+    /// The period in which a resource is loaded most after a time.
+    fn period(&self, resource: Resource, time: f64) -> Option<String> {
+        if self.accumulated(resource, time).is_some() {
+            return None;
+        }
+        let constraints = resource.constraints(self.model, &self.counts(time))?;
+        let (period, _) = constraints.worst();
+        let name = self.model.in_period(period).period_name();
+        name.map(str::to_owned)
     }
 
     /// Demand and limit of what adds up over time: space, and the bytes written until then with those that the guests of then

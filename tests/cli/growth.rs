@@ -199,3 +199,25 @@ fn a_rollout_follows_the_clock_or_says_why_it_does_not() {
         .run(&["--width", "200"])
         .says("periods by share have no clock");
 }
+
+/// Backups come, which are busy by night: the night fills the host, whatever the period that is worst today.
+#[test]
+fn what_is_full_names_the_period_of_then() {
+    let picture = Session::new();
+    picture
+        .run(&["fit", HOURS, "--chart", "@load.svg"])
+        .answers();
+    assert!(
+        picture
+            .read("load.svg")
+            .contains(">processor, night: 19 months<")
+    );
+    let fleet = run(&["fleet", HOURS, "--width", "200"]);
+    fleet.says("If guests keep coming the hosts are full in 19 months, at 24 guests");
+    fleet.says("processor of box, at >99.9 %, in the night period.");
+    let full = &json(&["fleet", HOURS])["full_in"];
+    assert_eq!(full["fullest"]["period"], "night");
+    let fit = json(&["fit", HOURS, "--draws", "0"]);
+    let months = |value: &serde_json::Value| value["months"].as_f64().expect("a date");
+    assert!((months(full) - months(&fit["hosts"][0]["full_in"])).abs() < 0.001);
+}

@@ -2,7 +2,7 @@
 
 use super::parts::{self, HIGHEST, crossing, drawn, line, over, panel};
 use super::{Band, Chart, Level, Measure, Panel, Series, Shape};
-use crate::sizing::answer::{HostAnswer, ResourceAnswer, State};
+use crate::sizing::answer::{HostAnswer, State};
 use crate::sizing::curve::{Curve, DrawnMemory};
 use crate::unit::format;
 use crate::words::name::{count_or, label, titled};
@@ -44,8 +44,8 @@ fn counts(host: &HostAnswer, curve: &Curve) -> Vec<Series> {
 }
 
 /// What a resource is called, and the period that is worst for it.
-pub(super) fn in_period(label: String, answer: Option<&ResourceAnswer>) -> String {
-    match answer.and_then(|answer| answer.period.as_ref()) {
+pub(super) fn in_period(label: String, period: Option<&String>) -> String {
+    match period {
         Some(period) => format!("{label}, {period}"),
         None => label,
     }
@@ -64,7 +64,10 @@ fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
         };
         let holds = count_or(fits, unlimited);
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
-        let name = format!("{}: {holds}", in_period(label, answer));
+        let name = format!(
+            "{}: {holds}",
+            in_period(label, answer.and_then(|answer| answer.period.as_ref()))
+        );
         panel.series.push(line(name, over(&curve.n, load), HIGHEST));
         panel.marks.extend(crossing(&panel, fits));
     }

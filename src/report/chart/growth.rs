@@ -43,11 +43,11 @@ pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
 /// The load of every resource, with its date.
 fn loads(host: &HostAnswer, timeline: &Timeline, whose: &str) -> Panel {
     let mut panel = panel(&format!("{whose}load, as a share of the safe limit"), 3);
-    for one in &timeline.loads {
+    for (one, period) in timeline.loads.iter().zip(&timeline.periods) {
         let answer = host.resources.iter().find(|other| other.name == one.name);
         let date = answer.and_then(|answer| answer.full_in_months);
         let until = growth::lasts(date.unwrap_or(f64::INFINITY));
-        let name = format!("{}: {until}", in_period(label(&one.name), answer));
+        let name = format!("{}: {until}", in_period(label(&one.name), period.as_ref()));
         let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
         let points = timeline.months.iter().copied().zip(load);
         panel.series.push(line(name, points, HIGHEST));
