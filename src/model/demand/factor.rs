@@ -242,7 +242,8 @@ impl Factor {
             let open = |gap: f64, z: f64| if z.abs() > FARTHEST { 0.0 } else { gap };
             let on_left = open(worse * (1.0 - left.1), self.at(left.0));
             let on_right = open(better * right.1, self.at(right.0));
-            if on_left.max(on_right) <= LEFT_OUT * least {
+            // A tail that has overflowed to no number is within nothing.
+            if least.is_nan() || on_left.max(on_right) <= LEFT_OUT * least {
                 return sum + worse <= risk;
             }
             let side = if on_left > on_right {

@@ -328,6 +328,16 @@ mod tests {
         assert!(demand.nearly_within(100.0 + 62.5, 1e-300));
     }
 
+    /// Extras whose squares overflow leave no number to compare with; the search ends all the same.
+    #[test]
+    fn guide_past_what_a_number_holds() {
+        for correlation in [0.0, 0.3] {
+            let demand = Demand::new(0.0, &[busy(10, 0.5, 1e300), busy(3, 0.1, 1.0)], correlation);
+            assert!(!demand.nearly_within(1e299, 0.05) && !demand.within(1e299, 0.05));
+            assert!(demand.within(2e301, 0.05));
+        }
+    }
+
     /// Where the factor leaves no chance: no guest busy is not past a threshold of 0.
     #[test]
     fn guide_without_spread() {
