@@ -14,6 +14,7 @@ impl Terminal {
             return work();
         }
         let spinner = ProgressBar::new_spinner().with_message(doing);
+        spinner.tick();
         spinner.enable_steady_tick(Duration::from_millis(120));
         let done = work();
         spinner.finish_and_clear();
