@@ -7,7 +7,7 @@ use crate::purchase::compare::{lasts, runs};
 use crate::sizing::answer::HostAnswer;
 use crate::unit::format;
 use crate::words::caution::{Caution, Worded};
-use crate::words::fit::{total, total_found};
+use crate::words::fit::{range, total, total_found};
 use crate::words::growth;
 use crate::words::name::{binding, count_or, label, or_dash};
 
@@ -47,7 +47,7 @@ pub(super) fn table<'a>(hosts: &'a [HostAnswer], lab: &Lab) -> Rows<&'a HostAnsw
         .left("host", |host| Cell::strong(&host.name))
         .right("holds", |host| match host.fits {
             _ if !runs(host) => "not these".to_owned(),
-            Some(n) => format::count(total(host, lab, n)),
+            Some(n) => format!("{}{}", format::count(total(host, lab, n)), range(host, lab)),
             None => "no limit".to_owned(),
         })
         .left("runs out first", |host| first(host));

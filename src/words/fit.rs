@@ -128,8 +128,9 @@ fn fullest(running: &Running) -> String {
     })
 }
 
-/// The ends that draws found, where they differ.
-fn range(host: &HostAnswer, lab: &Lab) -> String {
+/// " (28 to 41)", the ends that draws found, where they differ.
+#[must_use]
+pub fn range(host: &HostAnswer, lab: &Lab) -> String {
     let ends = host.interval.as_ref().map(|drawn| (drawn.low, drawn.high));
     match ends {
         Some((Some(low), Some(high))) if low < high => format!(
