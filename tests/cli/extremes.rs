@@ -22,6 +22,9 @@ struct Tried {
     text: &'static str,
     /// Its first host, which questions about one host are about.
     host: &'static str,
+    /// The guest that readings count, and the columns of the others.
+    read: &'static str,
+    beside: &'static [&'static str],
     /// Draws of its commands; what a command takes by itself where there are none.
     draws: &'static [&'static str],
 }
@@ -31,18 +34,24 @@ const LABS: [Tried; 3] = [
         name: "keys",
         text: include_str!("../../src/inventory/tests/everything.toml"),
         host: "shelf a",
+        read: "web",
+        beside: &["cache"],
         draws: &[],
     },
     Tried {
         name: "kinds",
         text: EVERYTHING,
         host: "all",
+        read: "web",
+        beside: &["fixed", "pages"],
         draws: &["--draws", "20"],
     },
     Tried {
         name: "hours",
         text: include_str!("hours.toml"),
         host: "box",
+        read: "desk",
+        beside: &["backup"],
         draws: &[],
     },
 ];
@@ -54,9 +63,13 @@ price = 700
 cpu.groups = [{ cores = 8, threads = 2 }]
 memory.modules = ["32 GiB", "32 GiB"]
 "#;
-/// For `calibrate`; invented.
-const READINGS: &str =
-    "guests,memory_used,settled\n5,18 GiB,yes\n10,22.5 GiB,yes\n20,31 GiB,yes\n30,39.8 GiB,no\n";
+/// For `calibrate`: guests, memory used, and whether it has settled; invented.
+const READINGS: [&str; 4] = [
+    "5,18 GiB,yes",
+    "10,22.5 GiB,yes",
+    "20,31 GiB,yes",
+    "30,39.8 GiB,no",
+];
 
 /// Values at the ends of what can be written, of every kind.
 const EXTREMES: [&str; 30] = [
@@ -119,25 +132,29 @@ impl Tried {
     /// Its files.
     fn session(&self) -> Session {
         let text = format!("{}{SECOND}", self.text);
-        let session = Session::new().file("readings.csv", READINGS);
+        let names = self.beside.iter().map(|name| format!(",guests_{name}"));
+        let heading = format!("guests,memory_used,settled{}", names.collect::<String>());
+        let rows = READINGS.map(|row| row.to_owned() + &",2".repeat(self.beside.len()));
+        let readings = format!("{heading}\n{}\n", rows.join("\n"));
+        let session = Session::new().file("readings.csv", &readings);
         session.file(&format!("{}.toml", self.name), &text)
     }
 
-    /// The arguments of a command with a value set.
-    fn call<'a>(&'a self, command: &'a str, file: &'a str, set: &'a str) -> Vec<&'a str> {
+    /// The arguments of a command.
+    fn call<'a>(&'a self, command: &'a str, file: &'a str, set: Option<&'a str>) -> Vec<&'a str> {
         let more: &[&str] = match command {
             "upgrade" => &["--budget", "2000", "--host", self.host],
             "fleet" => &["--spare", "1"],
             "rollout" => &["--host", self.host],
-            "calibrate" => &["@readings.csv", "--guest", "web", "--host", self.host],
+            "calibrate" => &["@readings.csv", "--guest", self.read, "--host", self.host],
             _ => &[],
         };
         let draws = match command {
             "check" | "explain" | "fleet" => &[],
             _ => self.draws,
         };
-        let set = ["--format", "json", "--set", set];
-        [&[command, file], more, draws, &set].concat()
+        let set = set.map_or_else(Vec::new, |set| vec!["--set", set]);
+        [&[command, file], more, draws, &["--format", "json"], &set].concat()
     }
 }
 
@@ -254,6 +271,22 @@ fn every_key_is_checked_at_its_extremes() {
 }
 
 #[test]
+fn every_command_answers_about_the_labs_that_are_tried() {
+    for tried in LABS {
+        let (session, file) = (tried.session(), format!("@{}.toml", tried.name));
+        for command in COMMANDS {
+            let ended = session.run(&tried.call(command, &file, None));
+            assert!(
+                ended.status < 2,
+                "{command} {}: {}",
+                tried.name,
+                ended.stderr
+            );
+        }
+    }
+}
+
+#[test]
 fn no_key_at_an_extreme_ends_a_command_in_a_panic_or_never() {
     match asked() {
         Some(commands) => all_of_it(&commands),
@@ -274,7 +307,7 @@ fn a_share() {
         for set in tried.sets().iter().step_by(211) {
             let is_taken = session.run(&["check", &file, "--set", set]).status == 0;
             if let (true, Some(command)) = (is_taken, commands.next()) {
-                let one = ran(&session, &tried.call(command, &file, set));
+                let one = ran(&session, &tried.call(command, &file, Some(set)));
                 assert!(one.has_ended(), "{}: {:?}", one.call, one.status);
                 tries += 1;
             }
@@ -295,7 +328,7 @@ fn all_of_it(commands: &[&str]) {
                     continue;
                 }
                 for command in commands {
-                    let one = ran(&session, &tried.call(command, &file, set));
+                    let one = ran(&session, &tried.call(command, &file, Some(set)));
                     if one.seconds > 5.0 || one.kibibytes > 100 << 10 {
                         one.print();
                     }
