@@ -41,6 +41,16 @@ cpu.groups = [{ cores = 8, threads = 2 }]
 memory.modules = ["32 GiB", "32 GiB"]
 "#;
 
+/// The README's question whether other hosts should take the place of an old one.
+pub const OLD_RACK: [&str; 6] = [
+    "compare",
+    "examples/three-nodes.toml",
+    "--need",
+    "web=12,desk=1",
+    "--old",
+    "rack",
+];
+
 /// A call of the program as a person makes it: a folder with files, what is typed, where it is run.
 #[derive(Clone)]
 pub struct Session {

@@ -77,8 +77,7 @@ pub fn all_placed(
     hosts: &[usize],
     spare: usize,
 ) -> Option<Counts> {
-    let mut heuristics = HEURISTICS.into_iter();
-    let mut heuristics = heuristics.by_ref().take_while(|_| !cluster.exhausted());
+    let mut heuristics = HEURISTICS.into_iter().take_while(|_| !cluster.exhausted());
     heuristics.find_map(|(order, rule)| {
         let queue = ordered(cluster, guests, order);
         let counts = place_all(cluster, &queue, hosts, rule)?;

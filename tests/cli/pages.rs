@@ -4,7 +4,7 @@ use std::fs;
 
 use pulldown_cmark::{CodeBlockKind, Event, Options, Parser, Tag, TagEnd};
 
-use crate::support::{Session, run};
+use crate::support::{OLD_RACK, Session, run};
 
 /// What a reader sees of a page, in order.
 #[derive(Debug, Default)]
@@ -93,14 +93,7 @@ fn a_page_tells_what_was_asked_answered_and_guessed() {
 fn every_answer_about_a_lab_tells_what_was_given_and_guessed() {
     let calls: [&[&str]; 6] = [
         &["compare", "examples/two-boxes.toml"],
-        &[
-            "compare",
-            "examples/three-nodes.toml",
-            "--need",
-            "web=12,desk=1",
-            "--old",
-            "rack",
-        ],
+        &OLD_RACK,
         &["fleet", "examples/three-nodes.toml", "--spare", "1"],
         &["upgrade", "examples/undecided.toml"],
         &["rollout", "examples/shelf.toml", "--target", "20"],

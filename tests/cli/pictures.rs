@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::support::{PLAIN_HOST, Session, json, run};
+use crate::support::{OLD_RACK, PLAIN_HOST, Session, json, run};
 
 /// Width of the widest letter font against its height, a little less than what the program plans with.
 const ASPECT: f64 = 0.56;
@@ -341,19 +341,11 @@ fn words_belong_to_their_own_point_and_cover_none() {
 
 #[test]
 fn ranked_hosts_are_drawn_as_well() {
-    let call = [
-        "compare",
-        "examples/three-nodes.toml",
-        "--need",
-        "web=12,desk=1",
-        "--old",
-        "rack",
-    ];
-    let picture = drawn(&call);
+    let picture = drawn(&OLD_RACK);
     for host in ["attic: ", "north: ", "south: "] {
         assert!(picture.contains(host), "{host}: {picture}");
     }
-    let plotted = run(&[&call[..], &["--plot"]].concat()).stdout;
+    let plotted = run(&[&OLD_RACK[..], &["--plot"]].concat()).stdout;
     assert!(plotted.contains("a attic: "), "{plotted}");
     // One line lies on the other, and a screen shows only one letter in a place.
     let beneath = plotted.contains("c south: 0 sets, memory runs out first (the same line as b)");
@@ -377,14 +369,7 @@ const DRAWN: [&[&str]; 17] = [
     &["fit", "tests/cli/everything.toml"],
     &["compare", "examples/two-boxes.toml"],
     &["compare", "examples/three-nodes.toml"],
-    &[
-        "compare",
-        "examples/three-nodes.toml",
-        "--need",
-        "web=12,desk=1",
-        "--old",
-        "rack",
-    ],
+    &OLD_RACK,
     &["rollout", "examples/shelf.toml"],
     &[
         "rollout",

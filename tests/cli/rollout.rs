@@ -207,17 +207,22 @@ fn wrong_options_are_refused_with_what_is_allowed() {
         .reports("Name one with --host");
 }
 
+/// Settings of `NARROW`: most of a guest can be merged, and there is no swap.
+const SHARED: [&str; 6] = [
+    "host.narrow.memory.swap=\"0 B\"",
+    "host.narrow.merging.mode=\"fixed\"",
+    "host.narrow.merging.pages_per_wake=4000",
+    "guest.web.common=\"700 MiB\"",
+    "guest.web.repeats=\"0 MiB\"",
+    "guest.web.busy=0",
+];
+
 #[test]
 fn a_host_that_fits_only_through_sharing_cannot_start_all_at_once() {
     // 90 % of each guest is common: some 60 settle where 17 unmerged ones fit.
-    let shared = Session::lab(NARROW).args(&["fit", "@lab.toml"]).set(&[
-        "host.narrow.memory.swap=\"0 B\"",
-        "host.narrow.merging.mode=\"fixed\"",
-        "host.narrow.merging.pages_per_wake=4000",
-        "guest.web.common=\"700 MiB\"",
-        "guest.web.repeats=\"0 MiB\"",
-        "guest.web.busy=0",
-    ]);
+    let shared = Session::lab(NARROW)
+        .args(&["fit", "@lab.toml"])
+        .set(&SHARED);
     let answer = shared.json(&[]);
     let host = &answer["hosts"][0];
     assert!(host["fits"].as_u64().unwrap() > 40, "{}", host["fits"]);
@@ -450,15 +455,7 @@ fn after_a_power_cut_disk_and_processor_have_their_part() {
         "{text}"
     );
     // Waits are for memory, and each line of the list is a batch: when, and which guests.
-    let shared = [
-        "host.narrow.memory.swap=\"0 B\"",
-        "host.narrow.merging.mode=\"fixed\"",
-        "host.narrow.merging.pages_per_wake=4000",
-        "guest.web.common=\"700 MiB\"",
-        "guest.web.repeats=\"0 MiB\"",
-        "guest.web.busy=0",
-    ];
-    let shared: Vec<&str> = shared.iter().flat_map(|set| ["--set", set]).collect();
+    let shared: Vec<&str> = SHARED.iter().flat_map(|set| ["--set", set]).collect();
     let (host, text) = back(&shared);
     assert!(
         text.contains("; the waits are for memory, until pages have been merged."),
