@@ -14,7 +14,6 @@ use std::time::Duration;
 const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Whether `path` can be read and written without another process: a plain file, a folder, or nothing at all.
-#[must_use]
 pub fn is_plain(path: &Path) -> bool {
     fs::metadata(path).map_or(true, |there| there.is_file() || there.is_dir())
 }

@@ -117,7 +117,6 @@ pub struct HeldOut {
 }
 
 /// The answer to a question, from its estimate.
-#[must_use]
 pub fn answer(
     question: &Question,
     readings: &Readings,

@@ -37,7 +37,6 @@ fn change(key: &'static str, bytes: f64) -> Change {
 }
 
 /// So many steps as a person writes them.
-#[must_use]
 pub fn written(steps: f64) -> String {
     format!("{:.2} MiB", steps.max(0.0) / 100.0)
 }
@@ -46,7 +45,6 @@ pub fn written(steps: f64) -> String {
 ///
 /// A step determines t0; without one it is the idle size where guests were never busy, else the lab's. t1 is what makes
 /// `t0 + k·(t1 − t0)` the idle size, within the guest's memory.
-#[must_use]
 pub fn touched(model: &MemoryModel, parameters: &Parameters, values: &[f64; 4]) -> (f64, f64) {
     let idle = model.idle().at(values).clamp(0.0, model.guest.memory);
     let fresh = if parameters.determines(Unknown::Step) {
@@ -73,7 +71,6 @@ pub fn touched(model: &MemoryModel, parameters: &Parameters, values: &[f64; 4]) 
 }
 
 /// The lab with B, U, M, T put into one guest and one host, given by their places in it.
-#[must_use]
 pub fn apply(
     lab: &Lab,
     (host, guest): (usize, usize),

@@ -39,7 +39,6 @@ pub enum CalibrateCaution {
 
 impl CalibrateCaution {
     /// Whether the numbers found are doubted so much that they are not put into a lab.
-    #[must_use]
     pub fn doubts_numbers(&self) -> bool {
         matches!(
             self,

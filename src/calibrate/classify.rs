@@ -27,7 +27,6 @@ pub struct Evidence {
 
 /// How each reading is used; `drifts` is whether an adaptive scanner still works below its threshold with that many
 /// guests.
-#[must_use]
 pub fn classify(
     readings: &[Reading],
     model: &MemoryModel,
@@ -108,7 +107,6 @@ fn still_finds_more(readings: &[Reading], index: usize) -> bool {
 
 /// Why the reading at a place, taken right after a start, has none right before it; none where it has, or
 /// follows one that was already taken after the same start.
-#[must_use]
 pub fn no_pair(readings: &[Reading], index: usize) -> Option<NoPair> {
     let one = &readings[index];
     if one.settled != Settled::No {
@@ -134,7 +132,6 @@ fn started(readings: &[Reading], index: usize) -> Usage {
 }
 
 /// What kinds of equations the readings that are fitted, the first ones, give.
-#[must_use]
 pub fn evidence(readings: &[Reading], uses: &[Usage], fitted: usize) -> Evidence {
     let mut evidence = Evidence::default();
     let mut counts = Vec::new();

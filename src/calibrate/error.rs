@@ -247,7 +247,6 @@ pub(super) fn too_few(
 }
 
 /// Why a reading right after a start says nothing of it.
-#[must_use]
 pub fn no_pair(line: usize, why: NoPair) -> String {
     let why = match why {
         NoPair::First => "no reading stands above it".to_owned(),

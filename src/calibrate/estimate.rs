@@ -46,7 +46,6 @@ pub fn estimate(question: &Question) -> Result<Estimate, Diagnostic> {
 
 impl Estimate {
     /// An affine function of B, U, M, T with its interval.
-    #[must_use]
     pub fn interval(&self, affine: &Affine) -> Interval {
         self.fit.interval(affine, &self.ends)
     }

@@ -55,7 +55,6 @@ impl Provenance {
 }
 
 /// The numbers and their intervals.
-#[must_use]
 pub fn estimates(question: &Question, found: &Estimate) -> BTreeMap<&'static str, EstimateAnswer> {
     let (fit, model) = (&found.fit, &found.fit.model);
     let determines = |unknown| fit.parameters.determines(unknown);

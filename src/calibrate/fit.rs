@@ -36,7 +36,6 @@ pub struct Interval {
 
 impl Interval {
     /// A number without doubt.
-    #[must_use]
     pub fn exact(value: f64) -> Interval {
         Interval {
             value,
@@ -57,7 +56,6 @@ impl Interval {
 }
 
 /// Half of an interval in standard errors.
-#[must_use]
 pub fn half_width(freedom: usize) -> f64 {
     quantile(0.5 + CONFIDENCE / 2.0, freedom)
 }
@@ -234,13 +232,11 @@ fn relative_error(
 
 impl Fit {
     /// Standard error of a linear form of what is fitted `[B]`.
-    #[must_use]
     pub fn standard_error(&self, factors: &[f64]) -> f64 {
         self.error * variance(factors, &self.solution.covariance).sqrt()
     }
 
     /// How much less and how much more an affine function of B, U, M, T may be with `base` at either end `[B]`.
-    #[must_use]
     pub fn base_reach(&self, affine: &Affine, ends: &[BaseEnd]) -> (f64, f64) {
         let value = affine.at(&self.values);
         ends.iter()
@@ -254,7 +250,6 @@ impl Fit {
     ///
     /// The error of the readings and the doubt about the host's own memory are independent, so their reaches add as
     /// squares.
-    #[must_use]
     pub fn interval(&self, affine: &Affine, ends: &[BaseEnd]) -> Interval {
         let form = self.parameters.form(affine);
         let value = affine.at(&self.values).max(0.0);

@@ -60,7 +60,6 @@ const SLACK: f64 = 1e-9;
 /// assert!((fit.x[1] - 22.0 / 14.0).abs() < 1e-9 && fit.x[0] == 0.0);
 /// assert!((fit.free[0] + 1.0).abs() < 1e-9);
 /// ```
-#[must_use]
 pub fn solve(equations: &[Equation], bounds: &[Bound]) -> Option<Solution> {
     let unknowns = equations.first()?.factors.len();
     let normal = NormalEquations::new(equations, unknowns);
@@ -91,7 +90,6 @@ pub fn solve(equations: &[Equation], bounds: &[Bound]) -> Option<Solution> {
 }
 
 /// Σ of squared residuals over their sigmas.
-#[must_use]
 pub fn cost(equations: &[Equation], x: &[f64]) -> f64 {
     equations
         .iter()
@@ -100,25 +98,21 @@ pub fn cost(equations: &[Equation], x: &[f64]) -> f64 {
 }
 
 /// Σ of products.
-#[must_use]
 pub fn dot(one: &[f64], other: &[f64]) -> f64 {
     one.iter().zip(other).map(|(one, other)| one * other).sum()
 }
 
 /// `gᵀ·C·g`: the variance of a linear form.
-#[must_use]
 pub fn variance(form: &[f64], covariance: &[Vec<f64>]) -> f64 {
     dot(form, &product(covariance, form)).max(0.0)
 }
 
 /// `C·g`.
-#[must_use]
 pub fn product(matrix: &[Vec<f64>], form: &[f64]) -> Vec<f64> {
     matrix.iter().map(|row| dot(row, form)).collect()
 }
 
 /// Quantile of Student's t; of the normal distribution where the error was not estimated.
-#[must_use]
 pub fn quantile(probability: f64, freedom: usize) -> f64 {
     let normal = || Normal::standard().inverse_cdf(probability);
     match freedom {
@@ -130,7 +124,6 @@ pub fn quantile(probability: f64, freedom: usize) -> f64 {
 
 impl Bound {
     /// That one of `unknowns` unknowns is not below 0.
-    #[must_use]
     pub fn not_negative(index: usize, unknowns: usize) -> Bound {
         Bound {
             factors: unit(index, unknowns),
@@ -155,7 +148,6 @@ impl Bound {
 }
 
 /// 1 at an index and 0 elsewhere.
-#[must_use]
 pub fn unit(index: usize, length: usize) -> Vec<f64> {
     let mut unit = vec![0.0; length];
     unit[index] = 1.0;

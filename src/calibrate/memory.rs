@@ -33,7 +33,6 @@ impl Unknown {
     ];
 
     /// The unknown itself.
-    #[must_use]
     pub fn affine(self) -> Affine {
         Affine::unknown(self as usize)
     }
@@ -68,7 +67,6 @@ pub struct MemoryModel {
 
 impl MemoryModel {
     /// The model of the guest and the host that were read.
-    #[must_use]
     pub fn new(question: &Question) -> MemoryModel {
         let (host, guest) = (question.host(), question.guest());
         let model = HostModel::new(question.lab, host);
@@ -99,7 +97,6 @@ impl MemoryModel {
     }
 
     /// Whether settled guests are tracked by the scanner.
-    #[must_use]
     pub fn tracking(&self) -> Tracking {
         if self.mode == Mode::Off {
             Tracking::Off
@@ -119,27 +116,23 @@ impl MemoryModel {
     }
 
     /// ti, what an idle guest holds: `(U − o + M + cb)/(1 + meta)`.
-    #[must_use]
     pub fn idle(&self) -> Affine {
         let settled = Unknown::Slope.affine() + Unknown::Shared.affine();
         (settled - self.fixed()) / self.cost_per_byte(self.tracking())
     }
 
     /// u, what an idle guest keeps for itself: `ti − M − cb`.
-    #[must_use]
     pub fn unique(&self) -> Affine {
         self.idle() - Unknown::Shared.affine() - Affine::of(self.common_busy)
     }
 
     /// t0, what a fresh guest touches: `(T − o)/(1 + page tables)`.
-    #[must_use]
     pub fn fresh(&self) -> Affine {
         let touched = Unknown::Step.affine() - Affine::of(self.guest.overhead);
         touched / self.cost_per_byte(Tracking::Off)
     }
 
     /// T in the lab: `o + t0·(1 + page tables)`.
-    #[must_use]
     pub fn step(&self) -> Affine {
         let touched = Affine::of(self.guest.touched);
         Affine::of(self.guest.overhead) + touched * self.cost_per_byte(Tracking::Off)
@@ -148,7 +141,6 @@ impl MemoryModel {
     /// U + M from a step: `o + ti·(1 + meta) − cb` with `ti = (1 − k)·t0 + k·t1`.
     ///
     /// That is T + k·(t1 − t0)·(1 + meta) and the bookkeeping that a step read before its pages were tracked lacks.
-    #[must_use]
     pub fn settled_from_step(&self) -> Affine {
         let kept = Affine::of(self.guest.keeps * self.guest.touched_busy);
         let idle = self.fresh().scaled(1.0 - self.guest.keeps) + kept;
@@ -185,19 +177,16 @@ impl MemoryModel {
     }
 
     /// Memory in use with `n` settled guests of which the share `merged` of what can merge is merged.
-    #[must_use]
     pub fn merged(&self, n: f64, merged: f64) -> Affine {
         self.used(&self.held(n, merged, self.tracking()))
     }
 
     /// Memory in use with `n` guests, none merged and none tracked.
-    #[must_use]
     pub fn unmerged(&self, n: f64) -> Affine {
         self.used(&self.held(n, 0.0, Tracking::Off))
     }
 
     /// What the merge counters show as saved with `n` guests: what is shared less what is kept of it.
-    #[must_use]
     pub fn saved(&self, n: f64, merged: f64) -> Affine {
         let [without, with] = [0.0, merged].map(|share| self.held(n, share, self.tracking()));
         without.unmerged - (with.merged + with.unmerged)

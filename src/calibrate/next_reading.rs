@@ -55,7 +55,6 @@ pub struct Narrowing {
 }
 
 /// The reading to take next; `fits` is the count that the plan aims at.
-#[must_use]
 pub fn next_reading(question: &Question, found: &Estimate, fits: Option<u64>) -> Option<Next> {
     let readings = question.readings.iter();
     let most = readings.map(|reading| reading.guests).max().unwrap_or(0);

@@ -30,13 +30,11 @@ const ROUNDING: f64 = 1e-9;
 
 impl Form {
     /// Its value at values of what is fitted.
-    #[must_use]
     pub fn at(&self, x: &[f64]) -> f64 {
         self.constant + dot(&self.factors, x)
     }
 
     /// Whether it does not depend on what is fitted, but for rounding.
-    #[must_use]
     pub fn is_constant(&self) -> bool {
         self.factors.iter().all(|factor| factor.abs() <= ROUNDING)
     }
@@ -44,7 +42,6 @@ impl Form {
 
 impl Parameters {
     /// The parameters that the evidence determines; none where it determines none.
-    #[must_use]
     pub fn new(model: &MemoryModel, evidence: Evidence) -> Option<Parameters> {
         let settled = evidence.merged || evidence.unmerged;
         let mut unknowns = Unknown::ALL.map(Unknown::affine);
@@ -86,7 +83,6 @@ impl Parameters {
     }
 
     /// An affine function of B, U, M, T as one of what is fitted.
-    #[must_use]
     pub fn form(&self, affine: &Affine) -> Form {
         let parts = self.unknowns.iter().zip(affine.factors);
         let sum = parts.fold(Affine::of(affine.constant), |sum, (unknown, factor)| {
@@ -102,7 +98,6 @@ impl Parameters {
     }
 
     /// B, U, M, T at values of what is fitted.
-    #[must_use]
     pub fn values(&self, x: &[f64]) -> [f64; 4] {
         let mut values = [0.0; 4];
         for (unknown, x) in self.fitted.iter().zip(x) {
@@ -112,7 +107,6 @@ impl Parameters {
     }
 
     /// Whether the readings determine this unknown at all.
-    #[must_use]
     pub fn determines(&self, unknown: Unknown) -> bool {
         let form = self.form(&unknown.affine());
         form.factors.iter().any(|factor| *factor != 0.0)

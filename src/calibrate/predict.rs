@@ -77,7 +77,6 @@ const STEP: (f64, f64) = (1e-3, 1e6);
 /// ends are the most likely labs in which that count holds so much more or less. Where the readings do not
 /// determine the host's own memory, the counts at the ends of its interval are added as squares, and so are the ends of the
 /// draws of all else that the readings do not determine.
-#[must_use]
 pub fn predict(question: &Question, found: &Estimate, draws: Option<Draws>) -> Predictions {
     let drawn = draws.and_then(|draws| drawn(question, found, draws));
     let one = |count: Count| prediction(question, found, count, drawn.as_deref());

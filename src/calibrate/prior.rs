@@ -21,7 +21,6 @@ pub enum BasePrior {
 
 impl BasePrior {
     /// What the lab gives for `base` of the host.
-    #[must_use]
     pub fn of(question: &Question) -> BasePrior {
         let lab = question.lab;
         let path = key_path(&["host", &question.host().name, "memory", "base"]);

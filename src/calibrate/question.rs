@@ -23,31 +23,26 @@ pub struct Question<'a> {
 
 impl<'a> Question<'a> {
     /// The host that was read.
-    #[must_use]
     pub fn host(&self) -> &'a Host {
         &self.lab.hosts[self.host]
     }
 
     /// The guest that was read.
-    #[must_use]
     pub fn guest(&self) -> &'a Guest {
         &self.lab.guests[self.guest]
     }
 
     /// How many readings are fitted, the first ones.
-    #[must_use]
     pub fn fitted(&self) -> usize {
         self.readings.len().saturating_sub(self.held_out)
     }
 
     /// Counts of all profiles with `n` guests of the one that was read and nothing else.
-    #[must_use]
     pub fn counts(&self, n: u64) -> Vec<u64> {
         counts(self.lab, self.guest, n)
     }
 
     /// Counts of all profiles as they ran when a reading was taken.
-    #[must_use]
     pub fn counts_at(&self, reading: &Reading) -> Vec<u64> {
         let mut counts = self.counts(reading.guests);
         for (count, beside) in counts.iter_mut().zip(&reading.beside) {
@@ -57,21 +52,18 @@ impl<'a> Question<'a> {
     }
 
     /// Whether guests of other kinds are counted in the readings.
-    #[must_use]
     pub fn counts_others(&self) -> bool {
         let mut beside = self.readings.iter().flat_map(|reading| &reading.beside);
         beside.any(|count| *count > 0)
     }
 
     /// Whether the guests keep nothing of a busy time.
-    #[must_use]
     pub fn is_fresh(&self) -> bool {
         self.age == Age::Fresh || self.guest().busy.most() == 0.0
     }
 }
 
 /// Counts of all profiles with `n` guests of one and nothing else.
-#[must_use]
 pub fn counts(lab: &Lab, profile: usize, n: u64) -> Vec<u64> {
     let mut counts = vec![0; lab.guests.len()];
     counts[profile] = n;
@@ -79,7 +71,6 @@ pub fn counts(lab: &Lab, profile: usize, n: u64) -> Vec<u64> {
 }
 
 /// Whether readings of the host's memory determine anything of a guest.
-#[must_use]
 pub fn can_be_calibrated(guest: &Guest) -> bool {
     guest.kind == Kind::Machine && !guest.huge_pages && !guest.pinned
 }

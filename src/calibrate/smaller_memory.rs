@@ -33,7 +33,6 @@ const WORTH: f64 = 0.9;
 
 /// Suggests a smaller `memory` where readings say what the most is that any guest has touched; none without such a
 /// reading, where guests were found to hold more than it says, and where the guest needs what it has.
-#[must_use]
 pub fn smaller_memory(question: &Question, found: &Estimate) -> Option<Smaller> {
     let (fit, lab) = (&found.fit, &found.fit.calibrated.lab);
     let guest = &lab.guests[question.guest];

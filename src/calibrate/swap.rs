@@ -36,7 +36,6 @@ pub enum SwapState {
 }
 
 /// Whether swap is quiet or churning; none where it was not read.
-#[must_use]
 pub fn swap(readings: &[Reading]) -> Option<Swap> {
     let most =
         |figure: fn(&Reading) -> Option<f64>| readings.iter().filter_map(figure).reduce(f64::max);

@@ -23,7 +23,6 @@ pub enum Usage {
 
 impl Usage {
     /// Whether the reading shows where memory settles.
-    #[must_use]
     pub fn is_settled(self) -> bool {
         matches!(
             self,
@@ -32,25 +31,21 @@ impl Usage {
     }
 
     /// Whether merged guests were read.
-    #[must_use]
     pub fn is_merged(self) -> bool {
         matches!(self, Usage::Merged | Usage::HoveringAsMerged)
     }
 
     /// Whether the reading is fitted.
-    #[must_use]
     pub fn is_fitted(self) -> bool {
         self.is_settled() || matches!(self, Usage::Step(_))
     }
 
     /// Whether the reading only bounds the answer.
-    #[must_use]
     pub fn is_bound(self) -> bool {
         !self.is_fitted()
     }
 
     /// What reports call it.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Usage::Merged => "settled",

@@ -37,7 +37,6 @@ struct Stretch {
 }
 
 /// What a guest writes, by the disks' counters; the first pool is meant where the guest names none.
-#[must_use]
 pub fn bytes_written(question: &Question) -> Option<Written> {
     let (host, guest) = (question.host(), question.guest());
     let named = |name: &String| host.disks.iter().find(|pool| pool.name == *name);

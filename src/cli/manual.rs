@@ -17,7 +17,6 @@ const DEFINITIONS: [&str; 2] = [".ie \\n(.g .ds Aq \\(aq", ".el .ds Aq '"];
 const PLAIN: &str = ".nh\n.ad l\n";
 
 /// What a shell needs to complete commands and options.
-#[must_use]
 pub fn completions(shell: Shell) -> String {
     let mut bytes = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "berthage", &mut bytes);
@@ -25,7 +24,6 @@ pub fn completions(shell: Shell) -> String {
 }
 
 /// The manual page of the program with a section for each command.
-#[must_use]
 pub fn manual() -> String {
     let mut program = Cli::command();
     program.build();

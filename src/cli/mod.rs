@@ -93,7 +93,6 @@ pub enum Command {
 
 impl Command {
     /// Whether it is to say everything; none of commands that always do.
-    #[must_use]
     pub fn full(&self) -> Option<bool> {
         let detail = match self {
             Command::Fit(args) => &args.detail,
@@ -108,7 +107,6 @@ impl Command {
     }
 
     /// How and where its report is written; none of commands that write something else.
-    #[must_use]
     pub fn output(&self) -> Option<&OutputArgs> {
         let common = match self {
             Command::Fit(args) => &args.asked.common,

@@ -17,7 +17,6 @@ macro_rules! kinds {
             pub const ALL: &[ErrorKind] = &[$(ErrorKind::$kind,)*];
 
             /// Its name, `out-of-range`.
-            #[must_use]
             pub fn name(self) -> &'static str {
                 match self {
                     $(ErrorKind::$kind => $name,)*

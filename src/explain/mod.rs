@@ -24,7 +24,6 @@ pub use answer::{ExplainAnswer, Input, Section, Step, Symbol, UsedLater};
 use context::{Context, Recorder};
 
 /// Explains one host of a lab, the numbers of `fit` at N guests; none given: at as many as fit.
-#[must_use]
 pub fn explain(
     lab: &Lab,
     host: &Host,

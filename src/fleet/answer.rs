@@ -126,7 +126,6 @@ pub struct Loads(pub Vec<(Named, f64)>);
 
 impl Loads {
     /// The loads by name.
-    #[must_use]
     pub fn by_name(&self) -> BTreeMap<&str, f64> {
         let all = self.0.iter();
         all.map(|(named, load)| (named.name.as_str(), *load))

@@ -73,7 +73,6 @@ pub(super) struct Row {
 
 impl<'c, C: Cluster> Bound<'c, C> {
     /// For these guests (a count for each profile) on some of these hosts.
-    #[must_use]
     pub fn new(cluster: &'c C, hosts: &[usize], guests: &[u64]) -> Bound<'c, C> {
         let mut alone: Vec<Vec<u64>> = vec![Vec::new(); cluster.hosts()];
         for alike in by_kind(cluster, hosts) {
@@ -95,7 +94,6 @@ impl<'c, C: Cluster> Bound<'c, C> {
     ///
     /// The larger of two: with every host as good as the best one, and of the largest hosts only. Whatever fails, what
     /// is left must hold everything, so `spare` hosts come on top. None where a guest fits nowhere.
-    #[must_use]
     pub fn least(&self, hosts: &[usize], spare: usize) -> Option<usize> {
         if self.guests.iter().all(|n| *n == 0) {
             return Some(0);
@@ -146,7 +144,6 @@ impl<'c, C: Cluster> Bound<'c, C> {
     }
 
     /// Whether it is certain that these hosts do not hold the guests.
-    #[must_use]
     pub fn cannot_hold(&self, hosts: &[usize]) -> bool {
         let alone = |profile: usize| -> u64 {
             let each = hosts.iter().map(|host| self.alone[*host][profile]);

@@ -36,13 +36,11 @@ pub trait Cluster {
 pub type Counts = Vec<Vec<u64>>;
 
 /// No guest on any host.
-#[must_use]
 pub fn empty(cluster: &impl Cluster) -> Counts {
     vec![none(cluster); cluster.hosts()]
 }
 
 /// No guest of any profile.
-#[must_use]
 pub fn none(cluster: &impl Cluster) -> Vec<u64> {
     vec![0; cluster.profiles()]
 }
@@ -84,7 +82,6 @@ pub(super) fn subsets(kinds: &[Vec<usize>], number: usize, most: usize) -> Vec<V
 }
 
 /// How many hosts have a guest.
-#[must_use]
 pub fn used(counts: &Counts) -> usize {
     let with_guests = counts.iter().filter(|own| own.iter().any(|n| *n > 0));
     with_guests.count()

@@ -31,7 +31,6 @@ const MOST_SETS: usize = 300;
 /// bounds, with `spare` hosts failed where that is asked for; by the heuristics; and by exhaustive search while checks
 /// last. A number of which every set is proven too small raises the lower bound; the first number with a set that
 /// suffices is the answer.
-#[must_use]
 pub fn fewest(
     cluster: &impl Cluster,
     guests: &[u64],

@@ -15,7 +15,6 @@ use crate::sizing::resource::Resource;
 const UNMERGED: f64 = f64::MIN_POSITIVE;
 
 /// The lab with every guest twice: as it is, and just restarted (never busy yet, nothing merged).
-#[must_use]
 pub fn with_restarted(lab: &Lab) -> Lab {
     let mut twice = lab.clone();
     let restarted = lab.guests.iter().map(|guest| Guest {
@@ -28,7 +27,6 @@ pub fn with_restarted(lab: &Lab) -> Lab {
 }
 
 /// The hosts, each as often as there are copies of it: "north" as "north-1", "north-2" and so on.
-#[must_use]
 pub fn with_copies(hosts: &[&Host]) -> Vec<Host> {
     let each = hosts.iter().flat_map(|host| {
         let copies = host.copies.unwrap_or(1);
@@ -69,7 +67,6 @@ pub struct Bounds<'i> {
 
 impl<'i> Bounds<'i> {
     /// The usual ones.
-    #[must_use]
     pub fn new(interrupted: &'i AtomicBool) -> Bounds<'i> {
         Bounds {
             checks: MOST_CHECKS,
@@ -106,7 +103,6 @@ struct HostKind<'l> {
 
 impl<'l> Hosts<'l> {
     /// These hosts; `twice` is what [`with_restarted`] made of their lab.
-    #[must_use]
     pub fn new(twice: &'l Lab, hosts: &[&'l Host]) -> Hosts<'l> {
         let profiles = twice.guests.len() / 2;
         let pools = hosts.iter().map(|host| host.disks.len()).max();
@@ -173,13 +169,11 @@ impl<'l> Hosts<'l> {
     }
 
     /// The model of a host, with each guest twice.
-    #[must_use]
     pub fn model(&self, host: usize) -> &HostModel<'l> {
         &self.host_kind(host).model
     }
 
     /// The resources that are considered on a host.
-    #[must_use]
     pub fn considered(&self, host: usize) -> &[Resource] {
         &self.host_kind(host).considered
     }

@@ -46,7 +46,6 @@ const MOST_TAKEOVERS: usize = 300;
 /// Of several heuristics the placement of most guests counts, those of a higher rank first, then the one that leaves most
 /// to spare on the fullest host. Every host is judged by the laws of `fit`. Where guests are left over, few guests are
 /// searched for exhaustively.
-#[must_use]
 pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetAnswer {
     fleet_until(
         lab,
@@ -61,7 +60,6 @@ pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetA
 /// of the hosts may fail.
 ///
 /// The most that a placement is found for: a bound from above first, then galloping and bisection over the heuristics.
-#[must_use]
 pub fn multiplied(lab: &Lab, hosts: &[&Host], spare: usize) -> FleetAnswer {
     fleet_until(
         lab,
@@ -74,7 +72,6 @@ pub fn multiplied(lab: &Lab, hosts: &[&Host], spare: usize) -> FleetAnswer {
 
 /// [`fleet`] where a number of each guest is given, else [`multiplied`]; past the bounds what has been found so far has
 /// to do.
-#[must_use]
 pub fn fleet_until(
     lab: &Lab,
     hosts: &[&Host],

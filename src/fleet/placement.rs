@@ -49,7 +49,6 @@ pub const FOR_MOST_PLACED: [(Order, Rule); 3] = [
 /// # Source
 /// Largest first: D. S. Johnson, *Near-optimal bin packing algorithms*, MIT 1973; by the largest component for several
 /// resources: L. T. Kou & G. Markowsky, "Multidimensional bin packing algorithms", IBM J. Res. Dev. 21 (1977) 443–448.
-#[must_use]
 pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usize> {
     let family_size = |profile: usize| -> f64 {
         (0..cluster.profiles())
@@ -159,7 +158,6 @@ fn choose(
 }
 
 /// The same for all guests; none where no host holds one of them, or what has been found so far has to do.
-#[must_use]
 pub fn place_all(
     cluster: &impl Cluster,
     guests: &[usize],

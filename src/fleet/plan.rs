@@ -18,7 +18,6 @@ pub struct Plan {
 
 /// The best placement found on these hosts that survives `spare` failures: of all heuristics the one that places most of
 /// the highest rank, then of the next, and then leaves most to spare on the fullest host.
-#[must_use]
 pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usize) -> Plan {
     let total = guests.iter().sum::<u64>() as usize;
     let mut best = Plan {
@@ -70,7 +69,6 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
 }
 
 /// A placement of all guests that survives `spare` failures, by the first heuristic that finds one.
-#[must_use]
 pub fn all_placed(
     cluster: &impl Cluster,
     guests: &[u64],

@@ -46,7 +46,6 @@ pub fn known_to_survive(
 
 /// How many guests run on when one of the hosts fails, the one that takes most away: those of the others, and those of the
 /// failed one that start there.
-#[must_use]
 pub fn left_after_one(cluster: &impl Cluster, counts: &Counts, hosts: &[usize]) -> u64 {
     let all: u64 = counts.iter().flatten().sum();
     let each = failures(cluster, counts, hosts, 1).into_iter();

@@ -22,13 +22,11 @@ pub struct Edit {
 
 impl Edit {
     /// The key, without its table.
-    #[must_use]
     pub fn key(&self) -> &'static str {
         key_of(&self.path).map_or("", |key| key.name)
     }
 
     /// The key with its value or range, as a line of TOML.
-    #[must_use]
     pub fn given(&self) -> String {
         let value = match &self.range {
             Some(range) if range[0] != range[2] => range_as_toml(range),
@@ -39,7 +37,6 @@ impl Edit {
 }
 
 /// Low, likely and high as a table of TOML.
-#[must_use]
 pub fn range_as_toml([low, likely, high]: &[String; 3]) -> String {
     format!("{{ low = {low}, likely = {likely}, high = {high} }}")
 }
@@ -92,7 +89,6 @@ pub fn rewrite(text: &str, edits: &[Edit]) -> Result<String, String> {
 /// use berthage::inventory::rewrite::has_table;
 /// assert!(has_table("policy.slow_risk = 0.1\n", "policy") && !has_table("[policy]\n", "policy"));
 /// ```
-#[must_use]
 pub fn has_table(text: &str, name: &str) -> bool {
     let body = text.strip_prefix('\u{feff}').unwrap_or(text);
     let document = Document::parse(body).ok();

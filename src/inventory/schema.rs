@@ -19,7 +19,6 @@ use crate::unit::pattern::pattern;
 /// let schema = berthage::inventory::schema::schema();
 /// assert_eq!(schema["$defs"]["guest"]["required"], serde_json::json!(["name", "memory"]));
 /// ```
-#[must_use]
 pub fn schema() -> Value {
     let mut definitions = Map::new();
     for section in Section::all().filter(|one| *one != Section::Top) {

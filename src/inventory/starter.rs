@@ -34,7 +34,6 @@ impl Profile {
     ];
 
     /// Its name in the file and on the command line.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Profile::Server => "server",
@@ -47,7 +46,6 @@ impl Profile {
     }
 
     /// What runs in it.
-    #[must_use]
     pub fn meaning(self) -> &'static str {
         match self {
             Profile::Server => "A plain server",
@@ -80,7 +78,6 @@ impl Profile {
 /// let text = starter(&[Profile::Server]);
 /// assert!(text.contains("name = \"server\"") && !text.contains("name = \"database\""));
 /// ```
-#[must_use]
 pub fn starter(wanted: &[Profile]) -> String {
     let kept = |profile: &Profile| wanted.is_empty() || wanted.contains(profile);
     let parts = Profile::ALL.into_iter().filter(kept).map(Profile::text);
@@ -96,7 +93,6 @@ pub fn starter(wanted: &[Profile]) -> String {
 /// let text = starter_on(host, &[Profile::Server]);
 /// assert_eq!(berthage::inventory::load_text("lab.toml", &text, &[]).expect("a valid lab").hosts[0].name, "shelf-a");
 /// ```
-#[must_use]
 pub fn starter_on(host: &str, wanted: &[Profile]) -> String {
     let text = starter(wanted);
     // The starter has one host, and its images follow it; both begin a line.

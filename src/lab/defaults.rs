@@ -20,7 +20,6 @@ fn with_given<T: SectionTable>(given: &[(&'static str, Value<'_>)]) -> T {
 
 impl Policy {
     /// The defaults.
-    #[must_use]
     pub fn with_defaults() -> Policy {
         with_given(&[])
     }
@@ -28,7 +27,6 @@ impl Policy {
 
 impl CoreGroup {
     /// So many cores of one thread and speed 1.
-    #[must_use]
     #[expect(clippy::cast_precision_loss, reason = "counts are at most 1,000,000")]
     pub fn with_defaults(cores: u64) -> CoreGroup {
         with_given(&[("cores", Value::Count(cores as f64))])
@@ -37,7 +35,6 @@ impl CoreGroup {
 
 impl HostMemory {
     /// Modules of these sizes `[B]`.
-    #[must_use]
     pub fn with_defaults(modules: &[f64]) -> HostMemory {
         with_given(&[("modules", Value::Sizes(modules.to_vec()))])
     }
@@ -45,7 +42,6 @@ impl HostMemory {
 
 impl Merging {
     /// The scanner in that mode.
-    #[must_use]
     pub fn with_defaults(mode: Mode) -> Merging {
         Merging {
             mode,
@@ -56,7 +52,6 @@ impl Merging {
 
 impl Host {
     /// So many cores and modules of these sizes `[B]`, without disks, network, power and backup.
-    #[must_use]
     pub fn with_defaults(name: &str, cores: u64, modules: &[f64]) -> Host {
         Host {
             cpu: Cpu {
@@ -72,7 +67,6 @@ impl Host {
 
 impl Pool {
     /// The first pool of a host, one device of that capacity `[B]`.
-    #[must_use]
     pub fn with_defaults(name: &str, capacity: f64) -> Pool {
         with_given(&[
             ("name", Value::Text(name)),
@@ -83,7 +77,6 @@ impl Pool {
 
 impl Power {
     /// Power at the wall `[W]`.
-    #[must_use]
     pub fn with_defaults(idle: f64, busy: f64) -> Power {
         with_given(&[("idle", Value::Number(idle)), ("busy", Value::Number(busy))])
     }
@@ -91,7 +84,6 @@ impl Power {
 
 impl Backup {
     /// A window of that length `[s]`.
-    #[must_use]
     pub fn with_defaults(window: f64) -> Backup {
         with_given(&[("window", Value::Number(window))])
     }
@@ -99,7 +91,6 @@ impl Backup {
 
 impl Image {
     /// An image of that size `[B]`.
-    #[must_use]
     pub fn with_defaults(name: &str, size: f64) -> Image {
         with_given(&[("name", Value::Text(name)), ("size", Value::Number(size))])
     }
@@ -114,7 +105,6 @@ impl Guest {
     /// let guest = Guest::with_defaults("web", 2e9);
     /// assert_eq!((guest.touched, guest.keeps, guest.vcpus), (0.8e9, 0.9, 1));
     /// ```
-    #[must_use]
     pub fn with_defaults(name: &str, memory: f64) -> Guest {
         Guest::with(name, memory, &[])
     }
@@ -127,7 +117,6 @@ impl Guest {
     /// let guest = Guest::with("web", 2e9, &[("kind", Value::Text("container")), ("touched", Value::Number(1e9))]);
     /// assert_eq!((guest.common, guest.keeps), (0.2e9, 0.0));
     /// ```
-    #[must_use]
     pub fn with(name: &str, memory: f64, given: &[(&'static str, Value<'_>)]) -> Guest {
         let own = [
             ("name", Value::Text(name)),
@@ -148,7 +137,6 @@ impl Lab {
     /// let lab = Lab::with(vec![Host::with_defaults("shelf-a", 8, &[64e9])], vec![Guest::with_defaults("web", 2e9)]);
     /// assert_eq!(lab.policy.memory_risk, 0.005);
     /// ```
-    #[must_use]
     pub fn with(hosts: Vec<Host>, guests: Vec<Guest>) -> Lab {
         let LabInfo {
             name,

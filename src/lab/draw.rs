@@ -15,7 +15,6 @@ pub struct Redraw<'l> {
 
 impl<'l> Redraw<'l> {
     /// Makes a lab ready to be drawn for the host with that place; the numbers will come in the order of `inputs`.
-    #[must_use]
     pub fn new(lab: &'l Lab, host: usize, inputs: &[&Uncertain]) -> Redraw<'l> {
         let place = |input: &Input| {
             let path = &input.uncertain.path;
@@ -31,7 +30,6 @@ impl<'l> Redraw<'l> {
     }
 
     /// The lab of the likely values, to put drawn ones into.
-    #[must_use]
     pub fn likely(&self) -> Lab {
         self.likely.clone()
     }

@@ -66,7 +66,6 @@ pub enum Number {
 
 impl Number {
     /// How many must run.
-    #[must_use]
     pub fn count(self) -> u64 {
         match self {
             Number::Fixed(count) | Number::Both { count, .. } => count,
@@ -75,7 +74,6 @@ impl Number {
     }
 
     /// The weight in the mix that is multiplied; none where the number is fixed.
-    #[must_use]
     pub fn share(self) -> Option<f64> {
         match self {
             Number::Share(share) | Number::Both { share, .. } => Some(share),

@@ -70,7 +70,6 @@ pub struct Lab {
 
 impl Lab {
     /// The same lab with one of its hosts alone, without origins and uncertain values: what a search needs.
-    #[must_use]
     pub fn for_host(&self, host: usize) -> Lab {
         Lab {
             name: self.name.clone(),

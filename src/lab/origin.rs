@@ -11,7 +11,6 @@ pub struct Origin {
 
 impl Origin {
     /// Where the value comes from, in words.
-    #[must_use]
     pub fn words(&self) -> String {
         match &self.source {
             Source::File { file, line } => format!("{file}:{line}"),
@@ -68,7 +67,6 @@ pub enum DefaultOrigin {
 
 impl DefaultOrigin {
     /// Whether a default is a guess that a report has to list: it rests on nothing published or measured.
-    #[must_use]
     pub fn is_guess(self) -> bool {
         matches!(
             self,

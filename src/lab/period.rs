@@ -26,7 +26,6 @@ section! {
 
 impl Period {
     /// The time that no named period covers, of this share.
-    #[must_use]
     pub fn otherwise(share: f64) -> Period {
         Period {
             name: OTHERWISE.to_owned(),
@@ -36,7 +35,6 @@ impl Period {
     }
 
     /// The minutes of the day that it lasts from and to; it goes over midnight where the second is not the larger.
-    #[must_use]
     pub fn hours_of_day(&self) -> Option<[u32; 2]> {
         hours_of_day(self.hours.as_ref()?)
     }
@@ -51,7 +49,6 @@ impl Period {
 /// assert_eq!(hours_of_day("8:30 - 17:00"), Some([510, 1020]));
 /// assert_eq!((hours_of_day("8-8"), hours_of_day("25-3"), hours_of_day("8")), (None, None, None));
 /// ```
-#[must_use]
 pub fn hours_of_day(text: &str) -> Option<[u32; 2]> {
     let (from, to) = text.split_once(['-', '–'])?;
     let [from, to] = [time_of_day(from)? % DAY_MINUTES, time_of_day(to)?];
@@ -66,7 +63,6 @@ pub fn hours_of_day(text: &str) -> Option<[u32; 2]> {
 /// assert_eq!((time_of_day("8:30"), time_of_day("24")), (Some(510), Some(1440)));
 /// assert_eq!((time_of_day("24:01"), time_of_day("8:60"), time_of_day("8 pm")), (None, None, None));
 /// ```
-#[must_use]
 pub fn time_of_day(text: &str) -> Option<u32> {
     let (hour, minute) = text.trim().split_once(':').unwrap_or((text.trim(), "0"));
     let number = |text: &str| {
@@ -81,7 +77,6 @@ pub fn time_of_day(text: &str) -> Option<u32> {
 /// The parts of the day in their order: the minute at which each begins, the first at 0, and the place of its period; time
 /// of no hours is that of the last period, `otherwise`. Empty where there are no periods, and where one is a share of the
 /// time, which no clock shows.
-#[must_use]
 pub fn parts_of_day(periods: &[Period]) -> Vec<(u32, usize)> {
     let named = periods.iter().filter(|period| period.name != OTHERWISE);
     let Some(hours) = named
@@ -105,7 +100,6 @@ pub fn parts_of_day(periods: &[Period]) -> Vec<(u32, usize)> {
 }
 
 /// Whether a minute of the day is within hours, from and to.
-#[must_use]
 pub fn is_within(minute: u32, [from, to]: [u32; 2]) -> bool {
     if from < to {
         (from..to).contains(&minute)
@@ -120,20 +114,17 @@ pub struct BusyShare(Vec<f64>);
 
 impl BusyShare {
     /// The chance in the period with that place.
-    #[must_use]
     pub fn in_period(&self, period: usize) -> f64 {
         let own = self.0.get(period).or(self.0.first());
         own.copied().unwrap_or(0.0)
     }
 
     /// Whether it is given by period.
-    #[must_use]
     pub fn is_by_period(&self) -> bool {
         self.0.len() > 1
     }
 
     /// The largest chance of all periods.
-    #[must_use]
     pub fn most(&self) -> f64 {
         self.0.iter().copied().fold(0.0, f64::max)
     }

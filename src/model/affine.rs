@@ -32,7 +32,6 @@ pub struct Affine<const K: usize> {
 
 impl<const K: usize> Affine<K> {
     /// One of the unknowns.
-    #[must_use]
     pub fn unknown(index: usize) -> Affine<K> {
         Affine {
             constant: 0.0,
@@ -41,7 +40,6 @@ impl<const K: usize> Affine<K> {
     }
 
     /// Its value where the unknowns have these values.
-    #[must_use]
     pub fn at(&self, unknowns: &[f64; K]) -> f64 {
         let parts = self.factors.iter().zip(unknowns);
         self.constant + parts.map(|(factor, unknown)| factor * unknown).sum::<f64>()

@@ -25,7 +25,6 @@ use super::number::Number;
 /// // 60 W all year are 525.6 kWh; at 0.25 a kWh four years of it cost 525.60.
 /// assert_eq!(running(4.0, 525.6, 0.25), 525.6);
 /// ```
-#[must_use]
 pub fn running<N: Number>(years: N, kwh_per_year: N, tariff: N) -> N {
     years * kwh_per_year * tariff
 }
@@ -49,7 +48,6 @@ pub fn running<N: Number>(years: N, kwh_per_year: N, tariff: N) -> N {
 /// assert_eq!(break_even(200.0, 0.0), None);
 /// assert_eq!((break_even(-5.0, 0.0), break_even(0.0, 0.0)), (Some(0.0), None));
 /// ```
-#[must_use]
 pub fn break_even(more: f64, saved: f64) -> Option<f64> {
     if saved > 0.0 {
         Some((more / saved).max(0.0))

@@ -39,7 +39,6 @@ pub struct LayoutCost {
 /// let parity2 = layout_cost(Layout::Parity2, 6);
 /// assert_eq!((parity2.usable_devices, parity2.read_backs, parity2.writes), (4.0, 3.0, 3.0));
 /// ```
-#[must_use]
 pub fn layout_cost(layout: Layout, devices: u64) -> LayoutCost {
     let devices = devices as f64;
     let (usable_devices, read_backs, writes) = match layout {
@@ -92,7 +91,6 @@ pub struct PoolSpeed<N = f64> {
 /// let busy = busy_share(0.7 * 320.0, 0.3 * 320.0, layout_cost(Layout::Parity2, 4), speed);
 /// assert!((busy - 1.0).abs() < 1e-12);
 /// ```
-#[must_use]
 pub fn busy_share<N: Number>(reads: N, writes: N, cost: LayoutCost, speed: PoolSpeed<N>) -> N {
     let all_reads = reads + writes * N::of(cost.read_backs);
     all_reads / (speed.devices * speed.read_iops)
@@ -112,7 +110,6 @@ pub fn busy_share<N: Number>(reads: N, writes: N, cost: LayoutCost, speed: PoolS
 /// use berthage::model::disk::{layout_cost, usable_space};
 /// assert_eq!(usable_space(layout_cost(Layout::Mirror { ways: 2 }, 4), 2e12), 4e12);
 /// ```
-#[must_use]
 pub fn usable_space<N: Number>(cost: LayoutCost, capacity: N) -> N {
     N::of(cost.usable_devices) * capacity
 }
@@ -128,7 +125,6 @@ pub fn usable_space<N: Number>(cost: LayoutCost, capacity: N) -> N {
 /// ```
 /// assert_eq!(berthage::model::disk::with_guests(10.0, [(3.0, 5.0), (1.0, 2.0)]), 27.0);
 /// ```
-#[must_use]
 pub fn with_guests<N: Number>(base: N, guests: impl IntoIterator<Item = (N, N)>) -> N {
     base + N::sum(guests.into_iter().map(|(count, each)| count * each))
 }
@@ -159,7 +155,6 @@ pub fn with_guests<N: Number>(base: N, guests: impl IntoIterator<Item = (N, N)>)
 /// assert_eq!(after(0.0, Trims::No), 50e9);
 /// assert_eq!(guest_used(10e9, 50e9, 1e9 / DAY, 20.0 * DAY, Trims::Yes).round(), 30e9);
 /// ```
-#[must_use]
 pub fn guest_used<N: Number>(used: N, size: N, grows: N, horizon: N, trims: Trims) -> N {
     match trims {
         Trims::Yes => size.min(used + grows * horizon),
@@ -198,7 +193,6 @@ pub enum Trims {
 /// assert_eq!(full_in(160.0, &[(50.0, 1.0), (200.0, 2.0), (9.0, 0.0), (0.0, 9.0)]), Some(55.0));
 /// assert_eq!(full_in(300.0, &[(50.0, 1.0), (9.0, 0.0), (0.0, 9.0)]), None);
 /// ```
-#[must_use]
 pub fn full_in(space: f64, disks: &[(f64, f64)]) -> Option<f64> {
     if space <= 0.0 {
         return Some(0.0);

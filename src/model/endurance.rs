@@ -22,7 +22,6 @@ impl<N: Number> WriteFactors<N> {
     /// let factors = WriteFactors { file_system: 5.0, layout: 2.0, device: 1.5 };
     /// assert_eq!(factors.product(), 15.0);
     /// ```
-    #[must_use]
     pub fn product(&self) -> N {
         self.file_system * self.layout * self.device
     }
@@ -54,7 +53,6 @@ impl<N: Number> WriteFactors<N> {
 /// let years = life(600e12, 40e9 / DAY, plain) / YEAR;
 /// assert!((years - 41.0678).abs() < 5e-5);
 /// ```
-#[must_use]
 pub fn life<N: Number>(left: N, written: N, factors: WriteFactors<N>) -> N {
     let left = N::of(0.0).max(left);
     if left.is_positive() {
@@ -73,7 +71,6 @@ pub fn life<N: Number>(left: N, written: N, factors: WriteFactors<N>) -> N {
 /// ```
 /// assert_eq!(berthage::model::endurance::left(4.0, 600e12, 20e12), 2320e12);
 /// ```
-#[must_use]
 pub fn left<N: Number>(devices: N, endurance: N, already_written: N) -> N {
     devices * (endurance - already_written)
 }
@@ -99,7 +96,6 @@ pub fn left<N: Number>(devices: N, endurance: N, already_written: N) -> N {
 /// let five = WriteFactors { file_system: 2.0, layout: 2.0, device: 1.25 };
 /// assert!((most_written(1000e12, 5.0 * YEAR, five) * DAY / 1e9 - 109.514).abs() < 5e-4);
 /// ```
-#[must_use]
 pub fn most_written<N: Number>(left: N, service_life: N, factors: WriteFactors<N>) -> N {
     N::of(0.0).max(left) / (service_life * factors.product())
 }
@@ -126,7 +122,6 @@ pub fn most_written<N: Number>(left: N, service_life: N, factors: WriteFactors<N
 /// // Amplification 2 needs an over-provisioning of 2·ln 2 − 1.
 /// assert!((write_amplification(2.0 * 2f64.ln() - 1.0) - 2.0).abs() < 1e-9);
 /// ```
-#[must_use]
 pub fn write_amplification(spare: f64) -> f64 {
     let alpha = 1.0 + spare.max(1e-6);
     // y = −W(−α·e^{−α}) is the root of y·e^{−y} = α·e^{−α} in (0, 1): bisect, the left side grows there.

@@ -51,7 +51,6 @@ pub struct Waits {
 /// let waits = waits(1, 2, 1.0, 1.0);
 /// assert!((waits.chance - 0.5).abs() < 1e-12 && (waits.mean - 0.5).abs() < 1e-12);
 /// ```
-#[must_use]
 pub fn waits(servers: u64, sources: u64, offered: f64, burst: f64) -> Waits {
     if sources <= servers || offered <= 0.0 {
         return Waits {

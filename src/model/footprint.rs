@@ -91,7 +91,6 @@ pub struct Footprint<N = f64> {
 
 impl Footprint {
     /// The footprint of a profile at an age: [`Footprint::read`] with the numbers of the lab.
-    #[must_use]
     pub fn of(guest: &Guest, age: Age) -> Footprint {
         Footprint::read(guest, age, |_, value, _| value)
     }
@@ -112,7 +111,6 @@ impl<N: Number> Footprint<N> {
     /// # Source
     /// Definition of this project; what guests keep and rewrite measured for this project on kernel 6.18; balloon:
     /// OASIS virtio, balloon device.
-    #[must_use]
     pub fn read(
         guest: &Guest,
         age: Age,
@@ -165,31 +163,26 @@ impl<N: Number> Footprint<N> {
     }
 
     /// Whether the scanner visits this guest's pages.
-    #[must_use]
     pub fn scanned(&self) -> bool {
         matches!(self.backing, Backing::Merging | Backing::MergingContainer)
     }
 
     /// Whether the guest shares its common pages by the scanner (not through the page cache).
-    #[must_use]
     pub fn merges_common(&self) -> bool {
         self.backing == Backing::Merging
     }
 
     /// Whether the guest shares its common pages through the host's page cache.
-    #[must_use]
     pub fn shares_files(&self) -> bool {
         matches!(self.backing, Backing::Container | Backing::MergingContainer)
     }
 
     /// Whether the guest can be swapped out.
-    #[must_use]
     pub fn swappable(&self) -> bool {
         !matches!(self.backing, Backing::Pinned | Backing::Huge)
     }
 
     /// c + s as far as the scanner can merge it `[B]`.
-    #[must_use]
     pub fn mergeable(&self) -> N {
         match self.backing {
             Backing::Merging => self.common + self.repeats,
@@ -199,7 +192,6 @@ impl<N: Number> Footprint<N> {
     }
 
     /// c + s as far as only the scanner could merge it `[B]`: a container's files are shared without it.
-    #[must_use]
     pub fn unshared(&self) -> N {
         if self.shares_files() {
             self.repeats
@@ -209,7 +201,6 @@ impl<N: Number> Footprint<N> {
     }
 
     /// v, visited in a pass `[B]`: [`visited`], 0 for what is not scanned.
-    #[must_use]
     pub fn visited(&self, smart_scan: SmartScan) -> N {
         if self.scanned() {
             visited(self.mergeable(), self.unique, smart_scan)
@@ -225,7 +216,6 @@ impl<N: Number> Footprint<N> {
     ///
     /// # Source
     /// Linux kernel documentation, page tables; bookkeeping compiled from Linux mm/ksm.c.
-    #[must_use]
     pub fn meta_rate(&self, tracking: Tracking) -> N {
         self.tables_rate() + self.bookkeeping_rate(tracking)
     }
@@ -262,7 +252,6 @@ impl<N: Number> Footprint<N> {
     /// # Example
     /// Computed by hand in tests/published: 64 MiB of page tables for a machine that holds 16 GiB, 32 MiB of them on the
     /// host's side.
-    #[must_use]
     pub fn meta(&self, tracking: Tracking) -> N {
         let tracked = if self.shares_files() {
             self.idle - self.common
@@ -303,7 +292,6 @@ impl<N: Number> Footprint<N> {
     /// let fresh = Footprint::of(&lab.guests[0], Age::Fresh);
     /// assert_eq!(fresh.busy_extra(0.5, Tracking::On), 151.953125 * MIB);
     /// ```
-    #[must_use]
     pub fn busy_extra(&self, kappa: N, tracking: Tracking) -> N {
         let grows = (N::of(1.0) - self.keeps) * (self.touched_busy - self.touched);
         let breaks = kappa * self.breaks * self.mergeable();

@@ -19,7 +19,6 @@ const ROUNDING: f64 = 1e-9;
 /// use berthage::model::growth::{MONTH, come};
 /// assert_eq!([0.0, 0.4, 0.5, 14.0].map(|months| come(2.0 / MONTH, months * MONTH)), [0, 0, 1, 28]);
 /// ```
-#[must_use]
 pub fn come(rate: f64, time: f64) -> u64 {
     (rate * time * (1.0 + ROUNDING)).floor() as u64
 }
@@ -38,7 +37,6 @@ pub fn come(rate: f64, time: f64) -> u64 {
 /// assert_eq!(time_there(1.0, 3.0), 3.0);
 /// assert_eq!(time_there(0.0, 3.0), 0.0);
 /// ```
-#[must_use]
 pub fn time_there(rate: f64, time: f64) -> f64 {
     let come = come(rate, time) as f64;
     if come > 0.0 {

@@ -42,7 +42,6 @@ pub struct Held<N = f64> {
 
 impl<N: Number> Held<N> {
     /// What is there with no guest busy `[B]`.
-    #[must_use]
     pub fn always(&self) -> N {
         self.private + self.merged + self.unmerged
     }
@@ -53,7 +52,6 @@ impl<N: Number> Held<N> {
     ///
     /// # Source
     /// Definition: the mean of a sum of binomials.
-    #[must_use]
     pub fn mean(&self, guests: impl IntoIterator<Item = (N, N)>) -> N {
         let busy = guests.into_iter().zip(&self.extras);
         let busy = N::sum(busy.map(|((count, busy), extra)| count * busy * *extra));
@@ -104,7 +102,6 @@ impl<N: Number> Held<N> {
 /// assert_eq!(equation.factors, [-10.0 + 0.75 * 1.0 + 0.25 * 10.0]);
 /// assert_eq!(equation.at(&[200.0 * MIB]), memory.always());
 /// ```
-#[must_use]
 pub fn held<N: Number>(
     groups: &[Group<N>],
     families: &[Vec<usize>],
@@ -148,7 +145,6 @@ pub struct Part {
 ///
 /// # Source
 /// Definition of this project.
-#[must_use]
 pub fn parts(
     groups: &[Group],
     families: &[Vec<usize>],
@@ -248,7 +244,6 @@ fn family_share<N: Number>(sets: &[Group<N>]) -> N {
 ///
 /// # Source
 /// Linux mm/ksm.c.
-#[must_use]
 pub fn visited_pages<'g, N: Number + 'g>(
     guests: impl IntoIterator<Item = (N, &'g Footprint<N>)>,
     smart_scan: SmartScan,
@@ -263,7 +258,6 @@ pub fn visited_pages<'g, N: Number + 'g>(
 ///
 /// # Source
 /// Definition of this project, as the public tuning daemon counts.
-#[must_use]
 pub fn resident<'g, N: Number + 'g>(guests: impl IntoIterator<Item = (N, &'g Footprint<N>)>) -> N {
     let all = guests
         .into_iter()
@@ -275,7 +269,6 @@ pub fn resident<'g, N: Number + 'g>(guests: impl IntoIterator<Item = (N, &'g Foo
 ///
 /// # Source
 /// Definition of this project.
-#[must_use]
 pub fn merged_part<N: Number>(groups: &[Group<N>]) -> N {
     let weight = |group: &Group<N>| group.count * group.guest.mergeable();
     let all = N::sum(groups.iter().map(weight));

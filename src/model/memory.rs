@@ -28,7 +28,6 @@ const FRAME: f64 = 64.0;
 /// // The frame table of 64 GiB is 1,024 MiB.
 /// assert_eq!(64.0 * GIB - visible(64.0 * GIB, 0.0), 1024.0 * MIB);
 /// ```
-#[must_use]
 pub fn visible<N: Number>(installed: N, reserved: N) -> N {
     ((installed - reserved) * (N::of(1.0) - N::ratio(FRAME, PAGE))).named(Measure::Bytes)
 }
@@ -46,7 +45,6 @@ pub fn visible<N: Number>(installed: N, reserved: N) -> N {
 /// ```
 /// assert_eq!(berthage::model::memory::usable(100.0, 5.0, 15.0, 0.25), 55.0);
 /// ```
-#[must_use]
 pub fn usable<N: Number>(visible: N, base: N, file_cache: N, keep_free: N) -> N {
     (visible - base - file_cache - keep_free * visible).named(Measure::Bytes)
 }
@@ -68,7 +66,6 @@ pub fn usable<N: Number>(visible: N, base: N, file_cache: N, keep_free: N) -> N 
 /// use berthage::model::{GIB, memory::compressed_gain};
 /// assert_eq!(compressed_gain(8.0 * GIB, 2.0), 4.0 * GIB);
 /// ```
-#[must_use]
 pub fn compressed_gain<N: Number>(used: N, ratio: N) -> N {
     used - used / ratio
 }
@@ -91,7 +88,6 @@ impl<N: Number> Swap<N> {
     ///
     /// # Source
     /// Definition of this project.
-    #[must_use]
     pub fn swapped_out(&self, swappable: N) -> N {
         let room = self.disk + self.compressed;
         room.min(swappable).named(Measure::Bytes)
@@ -106,7 +102,6 @@ impl<N: Number> Swap<N> {
     ///
     /// # Source
     /// Linux kernel documentation, zram and swap priorities.
-    #[must_use]
     pub fn relief(&self, out: N) -> N {
         if self.compressed.is_positive() {
             out - self.compressed.min(out) / self.ratio
@@ -127,7 +122,6 @@ impl Swap {
     ///
     /// # Source
     /// Linux kernel documentation, zram and swap priorities.
-    #[must_use]
     pub fn out_for(&self, relief: f64) -> f64 {
         let gain = compressed_gain(self.compressed, self.ratio);
         if relief <= 0.0 {
@@ -149,7 +143,6 @@ impl Swap {
 ///
 /// # Source
 /// Linux kernel, mm/oom_kill.c and mm/page_alloc.c (watermarks); definition of this project.
-#[must_use]
 pub fn cliff<N: Number>(visible: N, base: N, file_cache_floor: N, swap_relief: N) -> N {
     (visible - base - file_cache_floor + swap_relief).named(Measure::Bytes)
 }
@@ -158,7 +151,6 @@ pub fn cliff<N: Number>(visible: N, base: N, file_cache_floor: N, swap_relief: N
 ///
 /// # Source
 /// Default configuration of the public tuning daemon: it stops while `resident + threshold·visible < visible`.
-#[must_use]
 pub fn slow_scan(may_rest: bool) -> Scan {
     if may_rest { Scan::Off } else { Scan::Least }
 }
@@ -185,7 +177,6 @@ pub fn slow_scan(may_rest: bool) -> Scan {
 /// assert_eq!(settled_use(48.0, 45.0, 30.0, 45.0), 45.0);
 /// assert_eq!(settled_use(48.0, 47.0, 30.0, 41.0), 41.0);
 /// ```
-#[must_use]
 pub fn settled_use<N: Number>(ceiling: N, unmerged: N, fastest: N, low: N) -> N {
     unmerged.min(fastest.max(ceiling.min(low)))
 }
@@ -196,7 +187,6 @@ pub fn settled_use<N: Number>(ceiling: N, unmerged: N, fastest: N, low: N) -> N 
 ///
 /// # Source
 /// Default configuration of the public tuning daemon.
-#[must_use]
 pub fn ceiling<N: Number>(threshold: N, visible: N) -> N {
     (N::of(1.0) - threshold) * visible
 }

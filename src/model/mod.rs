@@ -46,7 +46,6 @@ pub const SLACK: f64 = 1e-9;
 /// // The slack is a share of the limit.
 /// assert!(within(1e12 + 1.0, 1e12) && !within(1e-12 + 1e-13, 1e-12));
 /// ```
-#[must_use]
 pub fn within(demand: f64, limit: f64) -> bool {
     demand <= limit + SLACK * limit.abs()
 }

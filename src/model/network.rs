@@ -28,7 +28,6 @@ pub const BITS: f64 = 8.0;
 /// assert_eq!(backup_speed(Some(100e6), Some(1e9), 0.7), 87.5e6);
 /// assert_eq!(backup_speed(Some(50e6), Some(1e9), 0.7), 50e6);
 /// ```
-#[must_use]
 pub fn backup_speed<N: Number>(target: Option<N>, link: Option<N>, ceiling: N) -> N {
     let by_link = link.map(|link| ceiling * link / N::of(BITS));
     let speeds = target.into_iter().chain(by_link);

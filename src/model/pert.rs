@@ -38,7 +38,6 @@ pub struct Pert {
 
 impl Pert {
     /// The distribution of these three.
-    #[must_use]
     pub fn new(low: f64, likely: f64, high: f64) -> Pert {
         let range = high - low;
         let place = if range > 0.0 {
@@ -57,25 +56,21 @@ impl Pert {
     }
 
     /// Mean: `(low + 4·likely + high)/6`.
-    #[must_use]
     pub fn mean(&self) -> f64 {
         self.low + self.range * self.a / (self.a + self.b)
     }
 
     /// Where the likely value lies between the ends, 0–1: two with one place differ only by their ends.
-    #[must_use]
     pub fn place(&self) -> f64 {
         (self.a - 1.0) / WEIGHT
     }
 
     /// The value at a share `x` of the way from the low to the high end.
-    #[must_use]
     pub fn at(&self, x: f64) -> f64 {
         self.low + self.range * x
     }
 
     /// P(X ≤ x).
-    #[must_use]
     pub fn below(&self, x: f64) -> f64 {
         beta_reg(self.a, self.b, x)
     }
@@ -86,7 +81,6 @@ impl Pert {
     /// by the same amount give a lower value for every `u` below 0.489 and a higher one for every `u` above 0.511,
     /// however lopsided the three are; both distances from `likely` times the same number multiply the distance from
     /// `likely`. Newton's steps on the distribution function, held in a bracket.
-    #[must_use]
     pub fn quantile(&self, u: f64) -> f64 {
         if self.range <= 0.0 {
             return self.low;
@@ -117,7 +111,6 @@ impl Pert {
     }
 
     /// Density of X.
-    #[must_use]
     pub fn density(&self, x: f64) -> f64 {
         ((self.a - 1.0) * x.ln() + (self.b - 1.0) * (1.0 - x).ln() - self.ln_beta).exp()
     }

@@ -27,7 +27,6 @@ pub const KWH_PER_WATT_YEAR: f64 = 8.76;
 /// use berthage::model::power::watts;
 /// assert_eq!(watts(100.0, 200.0, 0.0, 0.5), 150.0);
 /// ```
-#[must_use]
 pub fn watts<N: Number>(idle: N, busy: N, extra: N, load: N) -> N {
     idle + (busy - idle) * load + extra
 }
@@ -46,7 +45,6 @@ pub fn watts<N: Number>(idle: N, busy: N, extra: N, load: N) -> N {
 /// ```
 /// assert_eq!(berthage::model::power::per_core(20.0, 60.0, 8.0), 5.0);
 /// ```
-#[must_use]
 pub fn per_core<N: Number>(idle: N, busy: N, total: N) -> N {
     (busy - idle) / total
 }
@@ -72,7 +70,6 @@ pub fn per_core<N: Number>(idle: N, busy: N, total: N) -> N {
 /// assert_eq!(load(3.0, 0.5, 0.5, 8.0), 0.5);
 /// assert_eq!(load(30.0, 0.5, 0.5, 8.0), 1.0);
 /// ```
-#[must_use]
 pub fn load<N: Number>(demand: N, base_cores: N, scan_load: N, total: N) -> N {
     N::of(1.0).min((demand + base_cores + scan_load) / total)
 }
@@ -95,7 +92,6 @@ pub fn load<N: Number>(demand: N, base_cores: N, scan_load: N, total: N) -> N {
 /// ```
 /// assert_eq!(berthage::model::power::kwh_per_year(1.0), 8.76);
 /// ```
-#[must_use]
 pub fn kwh_per_year<N: Number>(watts: N) -> N {
     watts * N::of(KWH_PER_WATT_YEAR)
 }

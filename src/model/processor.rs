@@ -29,7 +29,6 @@ use crate::lab::CoreGroup;
 /// assert_eq!(throughput(&group(0.25), |_, value| value), 5.0);
 /// assert_eq!(throughput(&group(0.0), |_, value| value), 4.0);
 /// ```
-#[must_use]
 pub fn throughput<N: Number>(group: &CoreGroup, number: impl Fn(&'static str, f64) -> N) -> N {
     let more_threads = number("threads", group.threads as f64) - N::of(1.0);
     let gain = N::of(1.0) + more_threads * number("smt_gain", group.smt_gain);
@@ -55,7 +54,6 @@ pub fn throughput<N: Number>(group: &CoreGroup, number: impl Fn(&'static str, f6
 /// // 62,500 pages a second of 5.3 µs take a third of a core.
 /// assert_eq!(supply(10.0, 0.2, 62_500.0 * 5.3e-6), 9.46875);
 /// ```
-#[must_use]
 pub fn supply<N: Number>(total: N, base_cores: N, scan_load: N) -> N {
     total - base_cores - scan_load
 }
@@ -71,7 +69,6 @@ pub fn supply<N: Number>(total: N, base_cores: N, scan_load: N) -> N {
 /// ```
 /// assert_eq!(berthage::model::processor::mean_of(1.0, 5.0, 0.25), 2.0);
 /// ```
-#[must_use]
 pub fn mean_of<N: Number>(idle: N, busy: N, chance: N) -> N {
     idle + chance * (busy - idle)
 }
@@ -84,7 +81,6 @@ pub fn mean_of<N: Number>(idle: N, busy: N, chance: N) -> N {
 /// let group = |speed| CoreGroup { cores: 4, threads: 1, speed, smt_gain: 0.25 };
 /// assert_eq!(berthage::model::processor::slowest(&[group(1.0), group(0.6)]), 0.6);
 /// ```
-#[must_use]
 pub fn slowest(groups: &[CoreGroup]) -> f64 {
     groups
         .iter()

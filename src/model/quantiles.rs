@@ -34,7 +34,6 @@ impl Quantiles {
     /// let (exact, table) = (Pert::new(0.0, 0.2, 1.0), Quantiles::new(0.2));
     /// assert!((exact.quantile(0.7) - table.at(0.7)).abs() < 1e-8);
     /// ```
-    #[must_use]
     pub fn new(place: f64) -> Quantiles {
         let pert = Pert::new(0.0, place, 1.0);
         let nodes = (0..=CELLS).map(|index| {
@@ -58,7 +57,6 @@ impl Quantiles {
     }
 
     /// The share of the way from the low to the high end that is not passed with probability `u`, 0 < u < 1.
-    #[must_use]
     pub fn at(&self, u: f64) -> f64 {
         let cell = self.nodes.partition_point(|node| node.below <= u);
         let cell = cell.clamp(1, CELLS);

@@ -47,7 +47,6 @@ pub enum Scan {
 /// // The kernel's defaults, 100 pages every 20 ms, at no cost: 5,000 pages a second.
 /// assert_eq!(speed(100.0, 0.020, 0.004, 0.0).round(), 5000.0);
 /// ```
-#[must_use]
 pub fn speed<N: Number>(pages_per_wake: N, sleep: N, tick: N, scan_cost: N) -> N {
     let whole = |time: N| tick * (time / tick).ceil();
     let cycle = whole(sleep) + whole(pages_per_wake * scan_cost);
@@ -68,7 +67,6 @@ pub fn speed<N: Number>(pages_per_wake: N, sleep: N, tick: N, scan_cost: N) -> N
 /// assert_eq!(default_sleep(Mode::Adaptive, 16.0 * GIB), 0.010);
 /// assert_eq!(default_sleep(Mode::Adaptive, 8.0 * GIB), 0.020);
 /// ```
-#[must_use]
 pub fn default_sleep<N: Number>(mode: Mode, visible: N) -> N {
     match mode {
         Mode::Adaptive => {
@@ -90,7 +88,6 @@ pub fn default_sleep<N: Number>(mode: Mode, visible: N) -> N {
 ///
 /// # Source
 /// Kernel admin guide, mm/ksm, advisor (scan-time): target, least and most pages, most processor share.
-#[must_use]
 pub fn advisor_speed<N: Number>(pages: N, target_pass: N, sleep: N, tick: N, scan_cost: N) -> N {
     let slowest = speed(N::of(ADVISOR_LEAST), sleep, tick, scan_cost);
     let fastest = speed(advisor_most(sleep, scan_cost), sleep, tick, scan_cost);
@@ -103,7 +100,6 @@ pub fn advisor_speed<N: Number>(pages: N, target_pass: N, sleep: N, tick: N, sca
 ///
 /// # Source
 /// Kernel admin guide, mm/ksm, advisor (scan-time): most pages, most processor share.
-#[must_use]
 pub fn advisor_most<N: Number>(sleep: N, scan_cost: N) -> N {
     let most = N::of(ADVISOR_MOST);
     let chosen = if scan_cost.is_positive() {
@@ -128,7 +124,6 @@ pub fn advisor_most<N: Number>(sleep: N, scan_cost: N) -> N {
 /// // 64 GiB to scan in 200 s, waking every 20 ms: about 1,678 pages a wake.
 /// assert_eq!(advisor_first_guess(64.0 * GIB / PAGE, 200.0, 0.020).round(), 1678.0);
 /// ```
-#[must_use]
 pub fn advisor_first_guess(pages: f64, target_pass: f64, sleep: f64) -> f64 {
     pages * sleep / target_pass
 }
@@ -146,7 +141,6 @@ pub struct Scanner<N = f64> {
 
 impl<N: Number> Scanner<N> {
     /// The scanner of a host that sees `visible` bytes of memory; `number` makes the number of each of its settings.
-    #[must_use]
     pub fn read(
         merging: &Merging,
         visible: N,
@@ -165,7 +159,6 @@ impl<N: Number> Scanner<N> {
     }
 
     /// S(w), see [`speed`]. `[pages/s]`
-    #[must_use]
     pub fn speed(&self, pages_per_wake: N) -> N {
         speed(pages_per_wake, self.sleep, self.tick, self.scan_cost)
     }
@@ -176,7 +169,6 @@ impl<N: Number> Scanner<N> {
     ///
     /// # Source
     /// Kernel admin guide, mm/ksm; default configuration of the public tuning daemon.
-    #[must_use]
     pub fn steady_speed(
         &self,
         merging: &Merging,
@@ -215,7 +207,6 @@ impl<N: Number> Scanner<N> {
 /// assert_eq!(next(1200.0, Pressure::Short), 1250.0);
 /// assert_eq!(next(1250.0, Pressure::Ample), 1200.0);
 /// ```
-#[must_use]
 pub fn next_pages(
     pages: f64,
     pressure: Pressure,
@@ -254,7 +245,6 @@ pub enum Pressure {
 /// // The daemon stops below its line, not at it.
 /// assert!(!may_rest(12.0 * GIB, 16.0 * GIB, 0.25));
 /// ```
-#[must_use]
 pub fn may_rest<N: Number>(resident: N, visible: N, threshold: N) -> bool {
     let needed = resident + threshold * visible;
     needed.known() < visible.known()

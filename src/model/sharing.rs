@@ -33,7 +33,6 @@ pub const SMART_SCAN_PASSES: f64 = 9.0;
 /// assert_eq!(merged_share(4.0 * 3600.0, 2.0, 6.0 * 3600.0), 0.5);
 /// assert_eq!(merged_share(4.0 * 3600.0, 1.0, 6.0 * 3600.0), 0.75);
 /// ```
-#[must_use]
 pub fn merged_share<N: Number>(pass: N, visits: N, rewrite_interval: N) -> N {
     let found = N::of(1.0) + pass * (visits - N::of(0.5)) / rewrite_interval;
     (N::of(1.0) / found).named(Measure::Share)
@@ -42,7 +41,6 @@ pub fn merged_share<N: Number>(pass: N, visits: N, rewrite_interval: N) -> N {
 /// Groups profiles into families that share their common pages: those of one image and kind.
 ///
 /// A profile without an image is a family of its own. Returns the places of the profiles in `guests`.
-#[must_use]
 pub fn families(guests: &[Guest]) -> Vec<Vec<usize>> {
     type Family = (Option<(usize, Kind)>, Vec<usize>);
     let mut families: Vec<Family> = Vec::new();
@@ -79,7 +77,6 @@ pub fn families(guests: &[Guest]) -> Vec<Vec<usize>> {
 /// // 3 guests hold 50, and 2 of them hold 30 more.
 /// assert_eq!(copies(&[(80.0, 2.0), (50.0, 1.0)], 2.0), 30.0 + 2.0 * 50.0);
 /// ```
-#[must_use]
 pub fn copies<N: Number>(nested: &[(N, N)], users: N) -> N {
     let levels = nested.iter().enumerate().map(|(index, (common, _))| {
         let holders = N::sum(nested[..=index].iter().map(|(_, number)| *number));
@@ -114,7 +111,6 @@ pub fn copies<N: Number>(nested: &[(N, N)], users: N) -> N {
 /// assert_eq!(visited(250.0, 450.0, SmartScan::On), 300.0);
 /// assert_eq!(visited(250.0, 450.0, SmartScan::Off), 700.0);
 /// ```
-#[must_use]
 pub fn visited<N: Number>(mergeable: N, unique: N, smart_scan: SmartScan) -> N {
     match smart_scan {
         SmartScan::On => mergeable + unique / N::of(SMART_SCAN_PASSES),
@@ -133,7 +129,6 @@ pub enum SmartScan {
 
 impl SmartScan {
     /// From the kernel's switch.
-    #[must_use]
     pub fn from_switch(on: bool) -> SmartScan {
         if on { SmartScan::On } else { SmartScan::Off }
     }
@@ -156,7 +151,6 @@ impl SmartScan {
 /// use berthage::model::sharing::profit;
 /// assert_eq!(profit(52.0, 3_149_958.0), -201_384_320.0);
 /// ```
-#[must_use]
 pub fn profit(sharing: f64, tracked: f64) -> f64 {
     sharing * PAGE - tracked * TRACKED_PAGE
 }

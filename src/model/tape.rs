@@ -138,13 +138,11 @@ impl Tape {
 
 impl Term<'_> {
     /// Its value.
-    #[must_use]
     pub fn value(self) -> f64 {
         self.value
     }
 
     /// The formula with its numbers, written so that working it out gives the value.
-    #[must_use]
     pub fn formula(self) -> String {
         match self.tape {
             Some(tape) => tape.text(self.definition(), self.value).0,
@@ -153,7 +151,6 @@ impl Term<'_> {
     }
 
     /// The keys of the inventory in the formula, each once, in the order of the formula.
-    #[must_use]
     pub fn keys(self) -> Vec<String> {
         let mut found = Vec::new();
         if let Some(tape) = self.tape {
@@ -285,7 +282,6 @@ impl Operation {
 
 impl Measure {
     /// A value as a worked formula writes it: six digits.
-    #[must_use]
     pub fn text(self, value: f64) -> String {
         if !value.is_finite() {
             return NO_BOUND.to_owned();

@@ -85,7 +85,6 @@ pub enum Better {
 }
 
 /// Hosts side by side, each with its own answer.
-#[must_use]
 pub fn compare(lab: &Lab, hosts: &[&Host], answers: Vec<HostAnswer>) -> CompareAnswer {
     let most = best_host(&answers, |host| held(host, host.fits), Better::More);
     let need = most.and_then(|most| Some((most, answers[most].fits?)));
@@ -98,7 +97,6 @@ pub fn compare(lab: &Lab, hosts: &[&Host], answers: Vec<HostAnswer>) -> CompareA
 }
 
 /// Hosts ranked; `answers` are those of the leading ones.
-#[must_use]
 pub fn ranked(lab: &Lab, choice: ChoiceAnswer, answers: Vec<HostAnswer>) -> CompareAnswer {
     CompareAnswer {
         break_even: choice.break_even.clone(),
@@ -109,7 +107,6 @@ pub fn ranked(lab: &Lab, choice: ChoiceAnswer, answers: Vec<HostAnswer>) -> Comp
 }
 
 /// The hosts of two labs, those of the second against those of the first.
-#[must_use]
 pub fn changed(old: FitAnswer, lab: &Lab, answers: Vec<HostAnswer>) -> CompareAnswer {
     CompareAnswer {
         change: Some(Change {
@@ -193,19 +190,16 @@ const MEASURES: &[Measure] = &[
 ];
 
 /// Whether the host runs what must run.
-#[must_use]
 pub fn runs(host: &HostAnswer) -> bool {
     host.outcome() == Outcome::Fits
 }
 
 /// A count for comparing: infinite where nothing limits it, none where the host does not run what must run.
-#[must_use]
 pub fn held(host: &HostAnswer, count: Option<u64>) -> Option<f64> {
     runs(host).then(|| count.map_or(f64::INFINITY, |n| n as f64))
 }
 
 /// Money per guest over the horizon, energy included; none where a part of it is unknown or nothing fits.
-#[must_use]
 pub fn cost_per_guest(host: &HostAnswer) -> Option<f64> {
     let cost = host
         .cost
@@ -215,7 +209,6 @@ pub fn cost_per_guest(host: &HostAnswer) -> Option<f64> {
 }
 
 /// Watts per guest; none where unknown or nothing fits.
-#[must_use]
 pub fn watts_per_guest(host: &HostAnswer) -> Option<f64> {
     let power = host
         .power
@@ -225,7 +218,6 @@ pub fn watts_per_guest(host: &HostAnswer) -> Option<f64> {
 }
 
 /// Life of the pool that ends first `[years]`, infinite where nothing is written; none where a pool is not rated.
-#[must_use]
 pub fn life(host: &HostAnswer) -> Option<f64> {
     let of_pool = |disk: &DiskAnswer| disk.rated.then(|| disk.life_years.unwrap_or(f64::INFINITY));
     let lives: Option<Vec<f64>> = host.disk.iter().map(of_pool).collect();
@@ -236,14 +228,12 @@ pub fn life(host: &HostAnswer) -> Option<f64> {
 }
 
 /// Months until the host is full if guests keep coming, infinite for 20 years or more; none where none come.
-#[must_use]
 pub fn lasts(host: &HostAnswer) -> Option<f64> {
     let full_in = host.full_in.as_ref().filter(|_| runs(host))?;
     Some(full_in.months.unwrap_or(f64::INFINITY))
 }
 
 /// What the host costs a month of its price until it is full if guests keep coming.
-#[must_use]
 pub fn price_per_month(host: &HostAnswer) -> Option<f64> {
     host.full_in
         .as_ref()
@@ -252,7 +242,6 @@ pub fn price_per_month(host: &HostAnswer) -> Option<f64> {
 }
 
 /// Place of the host that is better than all others that run what must run.
-#[must_use]
 pub fn best_host(
     hosts: &[HostAnswer],
     value: impl Fn(&HostAnswer) -> Option<f64>,
@@ -266,7 +255,6 @@ pub fn best_host(
 }
 
 /// Place of the value that is better than all others; none where one is unknown or the best two are equal.
-#[must_use]
 pub fn best(values: &[Option<f64>], better: Better) -> Option<usize> {
     let sign = match better {
         Better::More => 1.0,

@@ -33,7 +33,6 @@ pub struct Copy {
 }
 
 /// Builds the document; `drawn` is the chart and the file it was drawn to, `written` the calibrated copy of the lab.
-#[must_use]
 pub fn document(
     answer: &CalibrateAnswer,
     drawn: Option<(Chart, String)>,

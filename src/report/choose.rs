@@ -20,7 +20,6 @@ use crate::words::name::{or_dash, titled};
 const SHOWN: [usize; 2] = [20, 6];
 
 /// Builds the document of ranked hosts.
-#[must_use]
 pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("Which host to choose", &lab.name));

@@ -22,7 +22,6 @@ use crate::words::name::{count_or, label, load, or_dash, titled};
 const PAIRS: usize = 3;
 
 /// Builds the document of an answer of `compare`.
-#[must_use]
 pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("Hosts side by side", &answer.lab));

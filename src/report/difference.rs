@@ -69,7 +69,6 @@ impl<'a> Both<'a> {
 }
 
 /// The document of `compare` with two labs.
-#[must_use]
 pub fn document(answer: &CompareAnswer, before: &Lab, after: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("What is different", &answer.lab));

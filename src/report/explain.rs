@@ -6,7 +6,6 @@ use crate::unit::format;
 use crate::words::caution::Caution;
 
 /// Builds the document of an answer of `explain`.
-#[must_use]
 pub fn document(answer: &ExplainAnswer) -> Document {
     let mut document = Document::new();
     let unit = if answer.n == 1 {

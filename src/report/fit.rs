@@ -23,7 +23,6 @@ const MORE: &str = "Everything: --full. Why: --why. Each number: berthage explai
 
 /// Builds the document of an answer of `fit`; `running`: the guests that must run were asked about; `before`: the lab before
 /// a change and the answers for it.
-#[must_use]
 pub fn document(
     answer: &FitAnswer,
     lab: &Lab,

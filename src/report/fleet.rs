@@ -11,7 +11,6 @@ use crate::words::fleet::{STOPPED, emptied, full, left_over, moves, needed, sent
 use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
-#[must_use]
 pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, titled("Guests on several hosts", &answer.lab));

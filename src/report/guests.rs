@@ -13,7 +13,6 @@ use crate::words::guests as words;
 use crate::words::interval::beside;
 
 /// Builds the document; `written` is the copy of the lab.
-#[must_use]
 pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
     let mut document = Document::new();
     document.heading(1, format!("What the guests of {} really hold", answer.host));

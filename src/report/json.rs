@@ -42,7 +42,6 @@ pub fn render(answer: &impl Serialize) -> String {
 
 /// Writes a value as indented JSON that ends in a newline; letters that must not be shown as they are (see
 /// [`is_printable`]) are escaped, so that it reads back as it was.
-#[must_use]
 pub fn text(value: &Value) -> String {
     let plain = format!("{value:#}\n");
     let mut shown = String::with_capacity(plain.len());

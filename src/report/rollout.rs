@@ -19,7 +19,6 @@ use crate::words::start::{
 const SHOWN: [usize; 2] = [40, 8];
 
 /// Builds the document; `picture` is the file that the picture was drawn to, `plot` whether a short screen shows it.
-#[must_use]
 pub fn document(
     answer: &RolloutAnswer,
     lab: &Lab,

@@ -17,7 +17,6 @@ use crate::words::purchase::{
 const SHOWN: usize = 6;
 
 /// Builds the document of an answer of `upgrade`.
-#[must_use]
 pub fn document(answer: &UpgradeAnswer, lab: &Lab) -> Document {
     let mut document = Document::new();
     document.heading(1, format!("What to buy next for {}", answer.host));

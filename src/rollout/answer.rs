@@ -58,7 +58,6 @@ pub enum RolloutCaution {
 
 impl RolloutAnswer {
     /// The answer that a rollout gives.
-    #[must_use]
     pub fn new(rollout: Rollout, chance: Option<Chance>) -> RolloutAnswer {
         // A rule that reaches the target needs no excuse, whatever the list of its plan came to.
         let plan = rollout.plan.as_ref().filter(|_| !rollout.safe);
@@ -124,7 +123,6 @@ pub struct Rollout {
 
 impl Rollout {
     /// A run, by a rule or not, with the plan it comes from, if it comes from one.
-    #[must_use]
     pub fn new(
         model: &HostModel,
         goal: Goal,

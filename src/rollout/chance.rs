@@ -21,7 +21,6 @@ pub struct Chance {
 }
 
 /// The chance of a target; none where every value that it depends on was given.
-#[must_use]
 pub fn chance(lab: &Lab, host: &Host, goal: Goal, draws: Draws) -> Option<Chance> {
     // A limit above the safe one is the reader's own.
     let is_raised = goal.limit > load_line(&HostModel::new(lab, host));

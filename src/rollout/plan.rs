@@ -34,7 +34,6 @@ pub struct Plan {
 
 impl Plan {
     /// The rule, unless the list is faster and safe.
-    #[must_use]
     pub fn fastest_rule(&self) -> Option<(Rule, Run)> {
         let rule = self.rule.clone();
         let reaches =
@@ -50,7 +49,6 @@ impl Plan {
 /// Fixed guests start first. The list is made on the way: the next batch as soon as it fits under the limit before any of
 /// it merges, and at last guest by guest as long as a trial run says that one more is safe. The rule is the quickest of k
 /// guests every t with round k and t, larger k preferred.
-#[must_use]
 pub fn plan(model: &HostModel, target: u64, limit: Option<f64>, options: &Options) -> Plan {
     let goal = Goal {
         target,
@@ -62,7 +60,6 @@ pub fn plan(model: &HostModel, target: u64, limit: Option<f64>, options: &Option
 }
 
 /// A [`plan`] with batch size or wait chosen by the reader.
-#[must_use]
 pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
     let Goal { target, limit, .. } = goal;
     let planner = Planner::new(model, limit, goal.options);

@@ -17,7 +17,6 @@ const TRIES: u32 = 4;
 /// The load line as a share of visible memory: what is full when the safe limit is reached.
 ///
 /// `(usable + base + file_cache)/visible = 1 − keep_free`
-#[must_use]
 pub fn load_line(model: &HostModel) -> f64 {
     let memory = &model.host.memory;
     (model.usable() + memory.base + memory.file_cache) / model.visible

@@ -20,7 +20,6 @@ const MOST_STEPS: u64 = 500_000;
 ///
 /// Every guest is fresh and not merged, its disk is there. Safe means: memory never passes the load line. Fixed guests
 /// start first. Within a batch all guests start at the same moment, so booting slows where processor or disk is short.
-#[must_use]
 pub fn restart(model: &HostModel, n: u64) -> Restart {
     let options = Options {
         stagger: Stagger::Every(0.0),

@@ -134,19 +134,16 @@ pub struct Run {
 
 impl Run {
     /// Guests of all profiles that run at the end.
-    #[must_use]
     pub fn running(&self) -> u64 {
         self.guests.iter().sum()
     }
 
     /// When the last guest is up, else when the run ended `[s]`.
-    #[must_use]
     pub fn total_s(&self) -> f64 {
         self.up_s.unwrap_or(self.end_s)
     }
 
     /// Whether no guest was lost and memory stayed under a limit.
-    #[must_use]
     pub fn safe(&self, limit: f64) -> bool {
         self.killed == 0 && within(self.peak, limit)
     }

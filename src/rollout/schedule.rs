@@ -46,7 +46,6 @@ impl Schedule {
     /// let batch = |start_s, guests| Batch { start_s, guests };
     /// assert_eq!(rule, Schedule::Batches(vec![batch(0.0, 10), batch(60.0, 10), batch(120.0, 5)]));
     /// ```
-    #[must_use]
     pub fn rule(guests: u64, batch: u64, wait_s: f64) -> Schedule {
         let batch = batch.max(1);
         let batches = (0..guests.div_ceil(batch)).map(|index| Batch {
@@ -57,7 +56,6 @@ impl Schedule {
     }
 
     /// One batch every `wait_s` that brings the host to each of the given counts of guests in turn.
-    #[must_use]
     pub fn steps(counts: &[u64], wait_s: f64) -> Schedule {
         let mut before = 0;
         let batches = counts.iter().enumerate().map(|(index, count)| Batch {
@@ -68,7 +66,6 @@ impl Schedule {
     }
 
     /// Guests of all profiles that it starts.
-    #[must_use]
     pub fn guests(&self) -> u64 {
         match self {
             Schedule::Batches(batches) => batches.iter().map(|batch| batch.guests).sum(),

@@ -36,7 +36,6 @@ const LEAST_STEP: f64 = 1e-6;
 /// # Source
 /// Linux mm/ksm.c (ring, visits, smart scan, users per copy), mm/oom_kill.c; costs and visits measured for this project;
 /// the rest by the laws of [`crate::model`].
-#[must_use]
 pub fn simulate(model: &HostModel, schedule: &Schedule, options: &Options) -> Run {
     Simulation::new(model, schedule, options).run()
 }

@@ -35,7 +35,6 @@ pub enum Way {
 }
 
 /// Runs what was asked for: a way to start guests, towards a goal.
-#[must_use]
 pub fn rollout(model: &HostModel, goal: Goal, way: &Way) -> Rollout {
     let guests = |n| model.composition.counts(n).iter().sum();
     let all = guests(goal.target);

@@ -153,7 +153,6 @@ pub struct HostAnswer {
 
 impl ResourceAnswer {
     /// Whether the load is that of the mean demand and not of the demand at risk.
-    #[must_use]
     pub fn is_mean_load(&self) -> bool {
         self.mean_limit.is_some() && self.load > self.at_risk / self.limit
     }
@@ -161,7 +160,6 @@ impl ResourceAnswer {
 
 impl HostAnswer {
     /// Whether what must run fits, and anything at all.
-    #[must_use]
     pub fn outcome(&self) -> Outcome {
         let infeasible = |one: &ResourceAnswer| one.state == State::Infeasible;
         let none = self.fits == Some(0) && self.mix.values().all(|n| *n == 0);

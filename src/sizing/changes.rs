@@ -5,7 +5,6 @@ use super::difference::{Difference, Figure, HostChange};
 use super::named::Named;
 
 /// The hosts that stand in both answers, by name, or by being the only one in each; with the figures that differ.
-#[must_use]
 pub fn changes(before: &[HostAnswer], after: &[HostAnswer]) -> Vec<HostChange> {
     let pairs = after
         .iter()
@@ -20,7 +19,6 @@ pub fn changes(before: &[HostAnswer], after: &[HostAnswer]) -> Vec<HostChange> {
 }
 
 /// The host before that a host after is compared with.
-#[must_use]
 pub fn partner<'a>(
     before: &'a [HostAnswer],
     after: &[HostAnswer],

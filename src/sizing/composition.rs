@@ -25,7 +25,6 @@ pub enum Unit {
 
 impl Unit {
     /// The word in reports and JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Unit::Guests => "guests",
@@ -118,7 +117,6 @@ impl Eq for Bid {}
 
 impl Composition {
     /// The composition that the counts and shares of a lab's guests define.
-    #[must_use]
     pub fn new(guests: &[Guest]) -> Composition {
         let mut fixed = vec![0; guests.len()];
         let mut scaling = Vec::new();
@@ -159,25 +157,21 @@ impl Composition {
     }
 
     /// What N counts.
-    #[must_use]
     pub fn unit(&self) -> Unit {
         self.unit
     }
 
     /// Whether fixed guests run beside scaling ones.
-    #[must_use]
     pub fn has_fixed_beside(&self) -> bool {
         self.unit == Unit::Guests && self.fixed.iter().any(|count| *count > 0)
     }
 
     /// Number of fixed guests of all profiles (of one set).
-    #[must_use]
     pub fn fixed_guests(&self) -> u64 {
         self.fixed.iter().sum()
     }
 
     /// The guests that must run, one set where nothing scales; none where no guest must.
-    #[must_use]
     pub fn running(&self) -> Option<Vec<u64>> {
         (self.fixed_guests() > 0).then(|| self.fixed.clone())
     }
@@ -190,7 +184,6 @@ impl Composition {
     ///
     /// # Source
     /// Balinski & Young, *Fair Representation*, 1982.
-    #[must_use]
     pub fn counts(&self, n: u64) -> Vec<u64> {
         if self.unit == Unit::Sets {
             return self

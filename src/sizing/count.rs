@@ -29,7 +29,6 @@ pub(super) fn largest_within(
 }
 
 /// The largest N of every resource that is considered, in binding order: infeasible ones first, then by N, unbounded last.
-#[must_use]
 pub fn find_all(model: &HostModel) -> Vec<Found> {
     let considered = model.considered().into_iter();
     let mut found: Vec<Found> = considered
@@ -43,13 +42,11 @@ pub fn find_all(model: &HostModel) -> Vec<Found> {
 }
 
 /// The largest N for one of memory's counts.
-#[must_use]
 pub fn memory_count(model: &HostModel, count: MemoryCount) -> Largest {
     largest_within(model, 0, |counts| memory_constraints(model, counts, count))
 }
 
 /// What one of memory's counts is judged by.
-#[must_use]
 pub fn memory_constraints(
     model: &HostModel,
     counts: &[u64],
@@ -63,7 +60,6 @@ pub fn memory_constraints(
 }
 
 /// First N whose mean demand passes the cliff while the file-system cache holds `cache` bytes.
-#[must_use]
 pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
     let holds = |n: u64| {
         let counts = model.composition.counts(n);
@@ -80,7 +76,6 @@ pub fn breaks_at(model: &HostModel, cache: f64) -> Option<u64> {
 }
 
 /// The plain sum people know: the largest N whose configured memory fits beside the host's own.
-#[must_use]
 pub fn plain_sum(model: &HostModel) -> Largest {
     let fits = |n: u64| {
         let promised = model.promised(&model.composition.counts(n));

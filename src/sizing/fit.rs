@@ -54,13 +54,11 @@ pub struct Wanted<'a> {
 }
 
 /// Answers for the given hosts of a lab.
-#[must_use]
 pub fn fit(lab: &Lab, hosts: &[&Host]) -> FitAnswer {
     fit_with(lab, hosts, Wanted::default())
 }
 
 /// Answers for the given hosts of a lab, with all that is wanted.
-#[must_use]
 pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
     let answers = fit_hosts(lab, hosts, wanted);
     let before = wanted.before;
@@ -77,7 +75,6 @@ pub fn fit_with(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> FitAnswer {
 }
 
 /// The answers of several hosts; their curves span the same counts.
-#[must_use]
 pub fn fit_hosts(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> Vec<HostAnswer> {
     let counted: Vec<Counted> = hosts.iter().map(|host| Counted::of(lab, host)).collect();
     let end = counted
@@ -92,13 +89,11 @@ pub fn fit_hosts(lab: &Lab, hosts: &[&Host], wanted: Wanted) -> Vec<HostAnswer> 
 }
 
 /// Answers for one host.
-#[must_use]
 pub fn fit_host(lab: &Lab, host: &Host) -> HostAnswer {
     fit_host_at(lab, host, None)
 }
 
 /// The answer for one host with its loads at N = `at`; none given: at `fits`.
-#[must_use]
 pub fn fit_host_at(lab: &Lab, host: &Host, at: Option<u64>) -> HostAnswer {
     host_answer(&Counted::of(lab, host), at, Wanted::default(), None)
 }

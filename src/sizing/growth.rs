@@ -82,14 +82,12 @@ pub(super) fn growth(model: &HostModel, found: &[Found]) -> (Option<FullIn>, Vec
 
 /// Months until the first resource passes its limit if guests keep coming to those that are needed, or that must run;
 /// infinite where none does within 20 years, none where no guests come.
-#[must_use]
 pub fn lasts(model: &HostModel, need: Option<&[u64]>) -> Option<f64> {
     Some(Coming::to(model, need)?.first() / MONTH)
 }
 
 /// The same with further hosts of the kind, each of which takes the guests that come once the one before it is full; what
 /// the guests of the first still add to its disks ends it too.
-#[must_use]
 pub fn lasts_with(model: &HostModel, further: u64) -> Option<f64> {
     let mut coming = Coming::to(model, None)?;
     let first = coming.first();
@@ -103,7 +101,6 @@ pub fn lasts_with(model: &HostModel, further: u64) -> Option<f64> {
 }
 
 /// Guests of each profile that are there after some months, and the load of a resource then; none where none come.
-#[must_use]
 pub fn after(model: &HostModel, resource: Resource, months: f64) -> Option<(Vec<u64>, f64)> {
     let coming = Coming::to(model, None)?;
     let time = months * MONTH;

@@ -41,7 +41,6 @@ pub struct HostModel<'a, R: Read = Given> {
 
 impl<'a> HostModel<'a> {
     /// The model of one host of the lab.
-    #[must_use]
     pub fn new(lab: &'a Lab, host: &'a Host) -> HostModel<'a> {
         HostModel::read(lab, host, Given)
     }
@@ -88,7 +87,6 @@ impl<'a, R: Read> HostModel<'a, R> {
     }
 
     /// The same in the period with that place.
-    #[must_use]
     pub fn in_period(&self, period: usize) -> &HostModel<'a, R> {
         let mut periods = self.periods();
         periods.find(|one| one.period == period).unwrap_or(self)
@@ -107,21 +105,18 @@ impl<'a, R: Read> HostModel<'a, R> {
     }
 
     /// Share of the time that the period is.
-    #[must_use]
     pub fn share_of_time(&self) -> f64 {
         let period = self.lab.periods.get(self.period);
         period.map_or(1.0, |period| period.share)
     }
 
     /// Name of the period; none where the lab has no periods.
-    #[must_use]
     pub fn period_name(&self) -> Option<&str> {
         let period = self.lab.periods.get(self.period)?;
         Some(&period.name)
     }
 
     /// How much the guests are busy at the same time.
-    #[must_use]
     pub fn correlation(&self) -> f64 {
         let period = self.lab.periods.get(self.period);
         let own = period.and_then(|period| period.correlation);
@@ -137,7 +132,6 @@ impl<'a, R: Read> HostModel<'a, R> {
 
 impl<'a, R: Read + Clone> HostModel<'a, R> {
     /// The model of one host of the lab, over the numbers that `read` makes of its values.
-    #[must_use]
     pub fn read(lab: &'a Lab, host: &'a Host, read: R) -> HostModel<'a, R> {
         let number = |key: &'static str, value, measure| read.key(Owner::Host, key, value, measure);
         let size = |key, value| number(key, value, Measure::Bytes);
@@ -216,7 +210,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Footprints of all profiles at an age, in the order of the lab.
-    #[must_use]
     pub fn footprints(&self, age: Age) -> &[Footprint<R::Number>] {
         match age {
             Age::LivedIn => &self.lived_in,
@@ -236,13 +229,11 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Memory left for guests above the host's own `[B]`: visible − base.
-    #[must_use]
     pub fn beside_base(&self) -> R::Number {
         self.visible - self.base()
     }
 
     /// Memory assigned to all guests `[B]`: Σ n·m.
-    #[must_use]
     pub fn promised(&self, counts: &[u64]) -> R::Number {
         self.sum(counts, |guest| {
             self.of_guest(guest, "memory", guest.memory, Measure::Bytes)

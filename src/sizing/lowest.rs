@@ -21,7 +21,6 @@ pub struct Hint {
 
 impl Hint {
     /// The hint that the full answer of a host gives for hosts much like it.
-    #[must_use]
     pub fn of(model: &HostModel) -> Hint {
         let found = find_all(model);
         let guess = found.first().map_or(0, |one| one.largest.number());
@@ -37,7 +36,6 @@ impl Hint {
     }
 
     /// A hint that knows nothing but which resources are considered; for a single search.
-    #[must_use]
     pub fn plain(model: &HostModel) -> Hint {
         Hint {
             order: model.considered(),
@@ -75,7 +73,6 @@ pub struct Lowest {
 /// The largest N within every limit, the same as the smallest of [`find_all`]'s.
 ///
 /// The hint must be of a host with the same resources considered.
-#[must_use]
 pub fn lowest(model: &HostModel, hint: &Hint) -> Lowest {
     let mut found = Lowest {
         largest: Largest::Unbounded,

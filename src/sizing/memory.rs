@@ -50,7 +50,6 @@ pub enum MemoryCount {
 
 impl<R: Read> HostModel<'_, R> {
     /// What the scanner finds.
-    #[must_use]
     pub fn sharing(&self, counts: &[u64], age: Age, scan: Scan) -> Sharing<R::Number> {
         let merging = &self.host.merging;
         let footprints = self.footprints(age);
@@ -122,7 +121,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// How merged pages are kept.
-    #[must_use]
     pub fn copying(&self) -> Copying<R::Number> {
         let merging = &self.host.merging;
         let users = merging.users_per_copy;
@@ -137,7 +135,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Memory of the guests, given what the scanner finds: [`held`].
-    #[must_use]
     pub fn memory(
         &self,
         counts: &[u64],
@@ -149,7 +146,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Mean memory of the guests `[B]`: [`Held::mean`].
-    #[must_use]
     pub fn mean_memory(&self, counts: &[u64], load: &Held<R::Number>) -> R::Number {
         let guests = counts.iter().zip(&self.lab.guests);
         load.mean(guests.map(|(n, guest)| (R::Number::of(*n as f64), self.busy_of(guest))))
@@ -162,7 +158,6 @@ impl<R: Read> HostModel<'_, R> {
     ///
     /// # Source
     /// Definition of this project, from the default configuration of the public tuning daemon.
-    #[must_use]
     pub fn counted_scan(&self) -> Scan {
         let merging = &self.host.merging;
         match merging.mode {
@@ -173,7 +168,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Safe limit of the guests' memory `[B]`: [`memory::usable`].
-    #[must_use]
     pub fn usable(&self) -> R::Number {
         let keep_free = self.lab.policy.memory_keep_free;
         let keep_free = self.policy("memory_keep_free", keep_free, Measure::Share);
@@ -202,7 +196,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Mean demand and the cliff `[B]` when the file-system cache has shrunk to `cache`: [`memory::cliff`].
-    #[must_use]
     pub fn cliff(&self, counts: &[u64], cache: R::Number) -> (R::Number, R::Number) {
         let (mean, swappable) = self.swappable(counts);
         let swap = self.swap();
@@ -214,13 +207,11 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Resident memory of all guests, merged pages counted in full `[B]`: [`resident`].
-    #[must_use]
     pub fn resident(&self, counts: &[u64], age: Age) -> R::Number {
         resident(self.running(counts, age))
     }
 
     /// Mean use of visible memory by base, cache and guests at a scan `[B]`.
-    #[must_use]
     pub fn mean_used(&self, counts: &[u64], age: Age, scan: Scan) -> R::Number {
         self.used(counts, age, scan, Activity::Mean)
     }
@@ -240,13 +231,11 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Memory use above which an adaptive scanner works `[B]`: [`memory::ceiling`].
-    #[must_use]
     pub fn ceiling(&self) -> R::Number {
         memory::ceiling(self.threshold(), self.visible)
     }
 
     /// Whether an adaptive scanner may rest at a composition: [`scanner::may_rest`].
-    #[must_use]
     pub fn may_rest(&self, counts: &[u64], age: Age) -> bool {
         scanner::may_rest(self.resident(counts, age), self.visible, self.threshold())
     }
@@ -254,7 +243,6 @@ impl<R: Read> HostModel<'_, R> {
     /// Where mean use settles `[B]`; an adaptive scanner hovers at its threshold: [`memory::settled_use`].
     ///
     /// Each of the uses is base + file cache + the guests' memory `[B]`.
-    #[must_use]
     pub fn settled_used(&self, counts: &[u64], age: Age, activity: Activity) -> R::Number {
         let used = |scan| self.used(counts, age, scan, activity);
         if self.host.merging.mode != Mode::Adaptive {
@@ -275,7 +263,6 @@ impl<R: Read> HostModel<'_, R> {
     ///
     /// # Source
     /// Kernel admin guide, mm/ksm; default configuration of the public tuning daemon.
-    #[must_use]
     pub fn scan_load(&self, counts: &[u64]) -> R::Number {
         if self.host.merging.mode == Mode::Adaptive {
             let rests = self.may_rest(counts, Age::LivedIn) && {
@@ -291,7 +278,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Share of the mergeable pages found merged: [`merged_part`].
-    #[must_use]
     pub fn kappa(&self, counts: &[u64], sharing: &Sharing<R::Number>) -> R::Number {
         merged_part(&self.groups(counts, Age::LivedIn, sharing))
     }
@@ -299,13 +285,11 @@ impl<R: Read> HostModel<'_, R> {
 
 impl<'a> HostModel<'a> {
     /// The model in the period in which the mean memory of the guests is largest.
-    #[must_use]
     pub fn fullest(&self, counts: &[u64]) -> &HostModel<'a> {
         self.worst_by(|model| model.mean_used(counts, Age::LivedIn, model.counted_scan()))
     }
 
     /// The random demand that a count of memory is judged by, and its limit `[B]`.
-    #[must_use]
     pub fn memory_demand(&self, counts: &[u64], count: MemoryCount) -> (Demand, f64) {
         let (age, scan) = match count {
             MemoryCount::LivedIn => (Age::LivedIn, self.counted_scan()),

@@ -28,7 +28,6 @@ impl From<Named> for String {
 
 impl Named {
     /// The resources with their names on a host.
-    #[must_use]
     pub fn all(model: &HostModel, resources: &[Resource]) -> Vec<Named> {
         let named = resources.iter().map(|resource| Named {
             resource: *resource,
@@ -39,7 +38,6 @@ impl Named {
 }
 
 /// Counts of profiles by name; profiles without a guest are left out.
-#[must_use]
 pub fn by_name(lab: &Lab, counts: &[u64]) -> BTreeMap<String, u64> {
     let pairs = lab.guests.iter().zip(counts).filter(|(_, n)| **n > 0);
     pairs.map(|(guest, n)| (guest.name.clone(), *n)).collect()

@@ -6,7 +6,6 @@ use crate::model::{DAY, network};
 
 impl<R: Read> HostModel<'_, R> {
     /// Mean traffic of the guests in the busier direction `[bit/s]`.
-    #[must_use]
     pub(crate) fn mean_traffic(&self, counts: &[u64]) -> R::Number {
         self.sum(counts, |guest| {
             let ends = [("net_idle", guest.net_idle), ("net_busy", guest.net_busy)];
@@ -15,7 +14,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Time that one day's backup takes `[s]`; none where none is planned.
-    #[must_use]
     pub fn backup_time(&self, counts: &[u64]) -> Option<R::Number> {
         let backup = self.host.backup.as_ref()?;
         let target = backup

@@ -20,7 +20,6 @@ pub struct Queue {
 
 impl<'a> HostModel<'a> {
     /// The model in the period in which the processor's load is highest.
-    #[must_use]
     pub fn busiest(&self, counts: &[u64]) -> &HostModel<'a> {
         self.worst_by(|model| {
             let constraint = Resource::Cpu.constraint(model, counts);
@@ -29,14 +28,12 @@ impl<'a> HostModel<'a> {
     }
 
     /// Power at the wall in the period that draws most `[W]`; none where power is not given.
-    #[must_use]
     pub fn most_watts(&self, counts: &[u64]) -> Option<f64> {
         let each = self.periods().map(|model| model.mean_watts(counts));
         each.reduce(|one, other| Some(one?.max(other?)))?
     }
 
     /// Random processor demand of the guests `[cores of speed 1]`.
-    #[must_use]
     pub fn cpu_demand(&self, counts: &[u64]) -> Demand {
         self.demand(
             counts,
@@ -64,7 +61,6 @@ impl<'a> HostModel<'a> {
     }
 
     /// Waits in the run queue: [`finite_source::waits`] of the vCPUs over the hardware threads; none without supply.
-    #[must_use]
     pub fn queue(&self, counts: &[u64]) -> Option<Queue> {
         let supply = self.cpu_supply(counts);
         if supply <= 0.0 {
@@ -87,7 +83,6 @@ impl<'a> HostModel<'a> {
 
 impl<R: Read> HostModel<'_, R> {
     /// Mean processor demand of the guests `[cores of speed 1]`: `Σ n·vcpus·(idle_load + busy·(busy_load − idle_load))`.
-    #[must_use]
     pub fn mean_cpu(&self, counts: &[u64]) -> R::Number {
         self.sum(counts, |guest| {
             let ends = [
@@ -100,7 +95,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// What guests can have of the processor `[cores of speed 1]`: [`processor::supply`].
-    #[must_use]
     pub fn cpu_supply(&self, counts: &[u64]) -> R::Number {
         processor::supply(self.total_cores, self.base_cores(), self.scan_load(counts))
     }
@@ -114,14 +108,12 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// vCPUs of all guests.
-    #[must_use]
     pub fn vcpus(&self, counts: &[u64]) -> R::Number {
         self.sum(counts, |guest| self.vcpus_of(guest))
             .named(Measure::Plain)
     }
 
     /// Power at the wall at the mean load of a composition `[W]`: [`power::watts`]; none where power is not given.
-    #[must_use]
     pub fn mean_watts(&self, counts: &[u64]) -> Option<R::Number> {
         let power = self.host.power.as_ref()?;
         let watts = |key, value| self.own(key, value, Measure::Watts);
@@ -139,7 +131,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Power at the wall over all the time `[W]`: [`over_time`]; none where power is not given.
-    #[must_use]
     pub fn average_watts(&self, counts: &[u64]) -> Option<R::Number> {
         let periods = self.periods().map(|model| {
             let share = R::Number::measured(model.share_of_time(), Measure::Share);

@@ -87,14 +87,12 @@ impl Constraint {
     }
 
     /// Whether the demand is within the limit at the accepted risk.
-    #[must_use]
     pub fn within(&self) -> bool {
         self.settled()
             .unwrap_or_else(|| self.demand.within(self.limit, self.accepted()))
     }
 
     /// An approximate test for a search: nearly [`Constraint::within`].
-    #[must_use]
     pub fn nearly_within(&self) -> bool {
         let (limit, risk) = (self.limit, self.accepted());
         self.settled()
@@ -109,7 +107,6 @@ impl Constraint {
     }
 
     /// The chance that demand is past the limit.
-    #[must_use]
     pub fn past_limit(&self) -> f64 {
         match self.settled() {
             Some(true) => 0.0,
@@ -119,32 +116,27 @@ impl Constraint {
     }
 
     /// Mean demand.
-    #[must_use]
     pub fn mean(&self) -> f64 {
         self.demand.mean().min(self.most)
     }
 
     /// The smallest demand that is passed with at most the accepted risk.
-    #[must_use]
     pub fn at_risk(&self) -> f64 {
         self.demand.at_risk(self.accepted()).min(self.most)
     }
 
     /// Whether a demand at risk is that of idle guests, though some are busy at times.
-    #[must_use]
     pub fn counts_idle(&self, at_risk: f64) -> bool {
         !self.demand.is_certain() && within(at_risk, self.demand.least())
     }
 
     /// at_risk/limit, for the processor the larger of that and mean/supply; infinite where there is no supply at all.
-    #[must_use]
     pub fn load(&self, at_risk: f64) -> f64 {
         let by_mean = self.mean_limit.map_or(0.0, |_| self.mean_load());
         share(at_risk, self.limit).max(by_mean)
     }
 
     /// Mean demand over the limit on it; infinite where there is no supply at all.
-    #[must_use]
     pub fn mean_load(&self) -> f64 {
         share(self.mean(), self.mean_limit.unwrap_or(self.limit))
     }
@@ -179,13 +171,11 @@ impl Constraints {
     }
 
     /// Whether the demand is within the limit at the accepted risk in every period.
-    #[must_use]
     pub fn within(&self) -> bool {
         self.all().all(Constraint::within)
     }
 
     /// An approximate test for a search: nearly [`Constraints::within`].
-    #[must_use]
     pub fn nearly_within(&self) -> bool {
         self.all().all(Constraint::nearly_within)
     }
@@ -196,7 +186,6 @@ impl Constraints {
     }
 
     /// The constraint with the highest load, the first of them, and the place of its period.
-    #[must_use]
     pub fn worst(&self) -> (usize, &Constraint) {
         let mut worst = (0, &self.first);
         if self.later.is_empty() {
@@ -214,13 +203,11 @@ impl Constraints {
     }
 
     /// The largest mean demand over its limit.
-    #[must_use]
     pub fn mean_load(&self) -> f64 {
         self.all().map(Constraint::mean_load).fold(0.0, f64::max)
     }
 
     /// Share of the time that the limit is passed: `Σ ω·P(demand > limit)` over the periods, ω the share of each.
-    #[must_use]
     pub fn past_limit(&self, shares: impl IntoIterator<Item = f64>) -> f64 {
         let chances = self.all().map(Constraint::past_limit);
         over_time(shares.into_iter().zip(chances))
@@ -237,7 +224,6 @@ fn share(demand: f64, limit: f64) -> f64 {
 
 impl Resource {
     /// Name in reports and JSON; pools are named where there are several.
-    #[must_use]
     pub fn name(self, model: &HostModel) -> String {
         match (self.pool(), model.host.disks.as_slice()) {
             (Some(index), pools @ [_, _, ..]) => format!("{}:{}", self.kind(), pools[index].name),
@@ -265,13 +251,11 @@ impl Resource {
     }
 
     /// Name without that of a pool.
-    #[must_use]
     pub fn kind(self) -> &'static str {
         self.row().0
     }
 
     /// The pool that it is a resource of.
-    #[must_use]
     pub fn pool(self) -> Option<PoolIndex> {
         match self {
             Resource::DiskSpace(pool) | Resource::DiskIops(pool) | Resource::DiskWrites(pool) => {
@@ -282,13 +266,11 @@ impl Resource {
     }
 
     /// Unit of limit, mean and at-risk demand.
-    #[must_use]
     pub fn unit(self) -> &'static str {
         self.row().1
     }
 
     /// A number in the unit of the resource, as a person reads it.
-    #[must_use]
     pub fn text(self, value: f64) -> String {
         if value.is_finite() {
             self.row().2(value)
@@ -298,7 +280,6 @@ impl Resource {
     }
 
     /// Every resource that a host could run out of, considered or not, in the order of names.
-    #[must_use]
     pub fn all(model: &HostModel) -> Vec<Resource> {
         let pools = || 0..model.host.disks.len().max(1);
         let mut all = vec![
@@ -321,7 +302,6 @@ impl Resource {
 
     /// Demand for the resource and its limit in the model's period; none where the inventory does not say enough to
     /// consider it.
-    #[must_use]
     pub fn constraint(self, model: &HostModel, counts: &[u64]) -> Option<Constraint> {
         let policy = &model.lab.policy;
         let limit = model.limit(self, counts)?;
@@ -364,7 +344,6 @@ impl Resource {
     }
 
     /// The constraints in every period of the lab.
-    #[must_use]
     pub fn constraints(self, model: &HostModel, counts: &[u64]) -> Option<Constraints> {
         Constraints::of(model, |model| self.constraint(model, counts))
     }
@@ -372,7 +351,6 @@ impl Resource {
 
 impl<R: Read> HostModel<'_, R> {
     /// The limit of a resource, of written bytes `[B/s]`; none where the inventory does not say enough to consider it.
-    #[must_use]
     pub(crate) fn limit(&self, resource: Resource, counts: &[u64]) -> Option<R::Number> {
         let policy = &self.lab.policy;
         let share = |key, value| self.policy(key, value, Measure::Share);
@@ -408,7 +386,6 @@ impl<R: Read> HostModel<'_, R> {
 
 impl HostModel<'_> {
     /// The resources that the inventory says enough of to consider them; they do not depend on the counts.
-    #[must_use]
     pub fn considered(&self) -> Vec<Resource> {
         let none = vec![0; self.lab.guests.len()];
         let mut all = Resource::all(self);
@@ -417,7 +394,6 @@ impl HostModel<'_> {
     }
 
     /// The resources whose limit these guests pass.
-    #[must_use]
     pub fn passed(&self, counts: &[u64]) -> Vec<Resource> {
         let mut all = Resource::all(self);
         all.retain(|resource| {

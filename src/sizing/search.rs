@@ -22,7 +22,6 @@ pub enum Largest {
 
 impl Largest {
     /// The number, where there is one.
-    #[must_use]
     pub fn bound(self) -> Option<u64> {
         match self {
             Largest::Bound(n) => Some(n),
@@ -31,7 +30,6 @@ impl Largest {
     }
 
     /// The number to go on with: none where it is infeasible, the most that is tried where it is unbounded.
-    #[must_use]
     pub fn number(self) -> u64 {
         match self {
             Largest::Infeasible => 0,

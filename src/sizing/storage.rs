@@ -15,7 +15,6 @@ pub type PoolIndex = usize;
 
 impl<R: Read> HostModel<'_, R> {
     /// The pool that a guest lies on: the one it names, else the host's first.
-    #[must_use]
     pub fn pool_of(&self, guest: &Guest) -> PoolIndex {
         let named = guest
             .disk
@@ -65,7 +64,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Space used in a pool after `horizon` `[B]`.
-    #[must_use]
     pub fn space_used(&self, pool: PoolIndex, counts: &[u64], horizon: R::Number) -> R::Number {
         let own = self.counts_on(pool, counts);
         let devices = &self.host.disks[pool];
@@ -106,14 +104,12 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// How far ahead disk growth is planned for `[s]`.
-    #[must_use]
     pub fn horizon(&self) -> R::Number {
         let horizon = self.lab.policy.disk_horizon;
         self.policy("disk_horizon", horizon, Measure::Seconds)
     }
 
     /// Space that was promised to the guests of a pool `[B]`: Σ disk_size.
-    #[must_use]
     pub fn space_promised(&self, pool: PoolIndex, counts: &[u64]) -> R::Number {
         self.sum(&self.counts_on(pool, counts), |guest| {
             self.of_guest(guest, "disk_size", guest.disk_size, Measure::DiskBytes)
@@ -122,7 +118,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Usable space of a pool `[B]`: [`usable_space`].
-    #[must_use]
     pub fn usable_space(&self, pool: PoolIndex) -> R::Number {
         let pool = &self.host.disks[pool];
         let capacity = self.of_pool(pool, "capacity", pool.capacity, Measure::DiskBytes);
@@ -130,7 +125,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Mean small reads and writes of the guests of a pool `[1/s]`.
-    #[must_use]
     pub fn operations(&self, pool: PoolIndex, counts: &[u64]) -> [R::Number; 2] {
         let own = self.counts_on(pool, counts);
         let mean = |ends: fn(&Guest) -> [(&'static str, f64); 2]| {
@@ -156,7 +150,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// How fast the devices of a pool work together; none where that is not known.
-    #[must_use]
     pub fn pool_speed(&self, pool: PoolIndex) -> Option<PoolSpeed<R::Number>> {
         let pool = &self.host.disks[pool];
         let number = |key, value| self.of_pool(pool, key, value, Measure::Plain);
@@ -168,7 +161,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// What guests and host write to a pool, before any factor `[B/s]`.
-    #[must_use]
     pub fn written(&self, pool: PoolIndex, counts: &[u64]) -> R::Number {
         let own = self.counts_on(pool, counts);
         let devices = &self.host.disks[pool];
@@ -182,7 +174,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// Rated writes left in all devices of a pool `[B]`: [`endurance::left`]; none where the rating is not known.
-    #[must_use]
     pub fn writes_left(&self, pool: PoolIndex) -> Option<R::Number> {
         let pool = &self.host.disks[pool];
         let size = |key, value| self.of_pool(pool, key, value, Measure::DiskBytes);
@@ -193,7 +184,6 @@ impl<R: Read> HostModel<'_, R> {
     }
 
     /// What multiplies a written byte on its way into the flash of a pool.
-    #[must_use]
     pub fn write_factors(&self, pool: PoolIndex) -> WriteFactors<R::Number> {
         let pool = &self.host.disks[pool];
         let number = |key, value| self.of_pool(pool, key, value, Measure::Plain);
@@ -207,7 +197,6 @@ impl<R: Read> HostModel<'_, R> {
 
 impl HostModel<'_> {
     /// When a pool is full at today's growth `[s]`, none when never.
-    #[must_use]
     pub fn full_in(&self, pool: PoolIndex, counts: &[u64]) -> Option<f64> {
         let own = self.counts_on(pool, counts);
         let growing: Vec<(f64, f64)> = own
@@ -226,7 +215,6 @@ impl HostModel<'_> {
     }
 
     /// Random device-busy share of a pool; none where its operations per second are not known.
-    #[must_use]
     pub fn busy_devices(&self, pool: PoolIndex, counts: &[u64]) -> Option<Demand> {
         let speed = self.pool_speed(pool)?;
         let cost = cost(&self.host.disks[pool]);
@@ -240,7 +228,6 @@ impl HostModel<'_> {
 }
 
 /// What a pool's layout costs.
-#[must_use]
 pub fn cost(pool: &Pool) -> LayoutCost {
     layout_cost(pool.layout, pool.devices)
 }

@@ -29,7 +29,6 @@ pub struct Counters {
 
 impl Counters {
     /// The counters of a host; none where the kernel has no page sharing.
-    #[must_use]
     pub fn read(root: &Root) -> Option<Counters> {
         let number = |name: &str| root.number(&format!("{KSM}/{name}")).ok();
         let pages = |name: &str| number(name).filter(|pages| *pages >= 0.0);
@@ -47,7 +46,6 @@ impl Counters {
     /// What page sharing gains `[B]`; negative where it costs memory.
     ///
     /// The kernel's own sum where it has one, else [`profit`] of the counters.
-    #[must_use]
     pub fn profit(&self) -> f64 {
         let tracked = self.shared + self.sharing + self.unshared + self.volatile;
         self.general_profit
@@ -66,7 +64,6 @@ impl Counters {
     /// };
     /// assert!(counters.words().contains("costs 192 MiB"));
     /// ```
-    #[must_use]
     pub fn words(&self) -> String {
         let saved = (self.sharing + self.zero) * PAGE;
         let profit = self.profit();
@@ -98,7 +95,6 @@ impl Counters {
     }
 
     /// Bookkeeping by the counters `[B]`.
-    #[must_use]
     pub fn bookkeeping(&self) -> f64 {
         (self.shared + self.sharing + self.unshared + self.volatile) * TRACKED_PAGE
     }

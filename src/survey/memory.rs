@@ -48,7 +48,6 @@ pub(super) fn meminfo(root: &Root) -> Result<BTreeMap<String, f64>, ReadError> {
 ///
 /// # Source
 /// Kernel documentation, proc file system, `MemAvailable` (since 3.14).
-#[must_use]
 pub fn used(seen: &BTreeMap<String, f64>) -> Option<f64> {
     let field = |name: &str| seen.get(name).copied();
     let available = field("MemAvailable").or_else(|| {

@@ -47,7 +47,6 @@ pub struct Known {
 }
 
 /// Reads a host and writes its table.
-#[must_use]
 pub fn survey(root: &Root, known: &Known) -> HostTable {
     let mut table = HostTable::default();
     let read = if root.is_running() {

@@ -19,7 +19,6 @@ const MOST_PROCESSORS: u32 = 1 << 16;
 /// let seen = berthage::survey::parse::meminfo("MemTotal: 16 kB\nHugePages_Total: 3\n");
 /// assert_eq!((seen["MemTotal"], seen["HugePages_Total"]), (16384.0, 3.0));
 /// ```
-#[must_use]
 pub fn meminfo(text: &str) -> BTreeMap<String, f64> {
     text.lines()
         .filter_map(|line| {
@@ -42,7 +41,6 @@ fn amount(word: &str) -> Option<f64> {
 }
 
 /// Lines of a name and a number, as in `/proc/vmstat` or the statistics of a file-system cache.
-#[must_use]
 pub fn named_numbers(text: &str) -> BTreeMap<String, f64> {
     text.lines()
         .filter_map(|line| {
@@ -66,7 +64,6 @@ pub fn named_numbers(text: &str) -> BTreeMap<String, f64> {
 /// assert_eq!(cpulist("0-3,8-11,14,17").map(|list| list.len()), Some(10));
 /// assert_eq!(cpulist("3-1"), None);
 /// ```
-#[must_use]
 pub fn cpulist(text: &str) -> Option<BTreeSet<u32>> {
     let mut list = BTreeSet::new();
     let parts = text.split(',').map(str::trim);
@@ -103,7 +100,6 @@ pub struct Traffic {
 /// let traffic = &berthage::survey::parse::diskstats(line)[0];
 /// assert_eq!((traffic.read, traffic.written), (4_889_952_256.0, 3_032_090_624.0));
 /// ```
-#[must_use]
 pub fn diskstats(text: &str) -> Vec<Traffic> {
     text.lines()
         .filter_map(|line| {
@@ -131,7 +127,6 @@ pub struct Pressure {
 ///
 /// # Source
 /// Kernel documentation, pressure stall information: averages in percent, totals in microseconds.
-#[must_use]
 pub fn pressure(text: &str) -> Option<Pressure> {
     let line = text.lines().find(|line| line.starts_with("some "))?;
     let field = |name: &str| {
@@ -159,7 +154,6 @@ pub fn pressure(text: &str) -> Option<Pressure> {
 /// // Totals of 1,000,000 and 4,000,000 µs read 60 s apart.
 /// assert!((pressure_between(1.0, 4.0, 60.0) - 0.05).abs() < 1e-12);
 /// ```
-#[must_use]
 pub fn pressure_between(before: f64, after: f64, seconds: f64) -> f64 {
     ((after - before) / seconds).clamp(0.0, 1.0)
 }
@@ -175,7 +169,6 @@ pub fn pressure_between(before: f64, after: f64, seconds: f64) -> f64 {
 /// let text = "proc /proc proc rw 0 0\n/dev/sda2 /srv/my\\040data ext4 rw 0 0\n";
 /// assert_eq!(mounts(text), [("sda2".to_owned(), "srv/my data".to_owned())]);
 /// ```
-#[must_use]
 pub fn mounts(text: &str) -> Vec<(String, String)> {
     let line = |line: &str| {
         let mut words = line.split(' ');
@@ -187,7 +180,6 @@ pub fn mounts(text: &str) -> Vec<(String, String)> {
 }
 
 /// `/proc/uptime`: how long the host has been up `[s]`.
-#[must_use]
 pub fn uptime(text: &str) -> Option<f64> {
     amount(text.split_whitespace().next()?).filter(|seconds| *seconds > 0.0)
 }
@@ -216,7 +208,6 @@ pub struct Mapping {
 /// let mapping = berthage::survey::parse::mappings(text)[0];
 /// assert_eq!((mapping.size, mapping.resident, mapping.anonymous), (8192.0, 8192.0, 4096.0));
 /// ```
-#[must_use]
 pub fn mappings(text: &str) -> Vec<Mapping> {
     let mut found: Vec<Mapping> = Vec::new();
     for line in text.lines() {
@@ -259,7 +250,6 @@ pub struct SwapArea {
 
 impl SwapArea {
     /// The number of the compressed device in memory that this area is, if it is one.
-    #[must_use]
     pub fn compressed(&self) -> Option<u32> {
         let device = self.name.rsplit('/').next()?;
         device.strip_prefix("zram")?.parse().ok()
@@ -267,7 +257,6 @@ impl SwapArea {
 }
 
 /// `/proc/swaps`: sizes in KiB; blanks in names are written `\040`.
-#[must_use]
 pub fn swaps(text: &str) -> Vec<SwapArea> {
     let areas = text.lines().skip(1).filter_map(|line| {
         let words: Vec<&str> = line.split_whitespace().collect();
@@ -287,7 +276,6 @@ pub fn swaps(text: &str) -> Vec<SwapArea> {
 /// ```
 /// assert_eq!(berthage::survey::parse::chosen("[none] scan-time"), Some("none"));
 /// ```
-#[must_use]
 pub fn chosen(text: &str) -> Option<&str> {
     let start = text.find('[')? + 1;
     let end = start + text.get(start..)?.find(']')?;
@@ -295,7 +283,6 @@ pub fn chosen(text: &str) -> Option<&str> {
 }
 
 /// Major and minor number of a kernel release such as `6.8.12-4-lab`.
-#[must_use]
 pub fn release(text: &str) -> Option<(u32, u32)> {
     let mut numbers = text.trim().split(|letter: char| !letter.is_ascii_digit());
     Some((numbers.next()?.parse().ok()?, numbers.next()?.parse().ok()?))

@@ -40,7 +40,6 @@ const COLUMNS: [Column; 22] = [
 ];
 
 /// The headings that every reading has.
-#[must_use]
 pub fn headings() -> [&'static str; 22] {
     COLUMNS.map(|(name, _)| name)
 }
@@ -67,7 +66,6 @@ pub enum Settled {
 
 impl Settled {
     /// The word in a reading.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Settled::Yes => "yes",
@@ -95,7 +93,6 @@ pub struct Snapshot {
 
 impl Snapshot {
     /// Reads the files at a time `[s]` since 1970.
-    #[must_use]
     pub fn take(root: &Root, at: f64) -> Snapshot {
         let swapped = parse::named_numbers(&root.text("proc/vmstat").unwrap_or_default());
         let pages = |name: &str| swapped.get(name).map(|pages| pages * PAGE);
@@ -118,7 +115,6 @@ impl Snapshot {
     }
 
     /// The headings of this host's readings.
-    #[must_use]
     pub fn header(&self) -> String {
         let mut all = headings().map(str::to_owned).to_vec();
         let disks = self.written.iter();
@@ -129,7 +125,6 @@ impl Snapshot {
     /// The line of this reading; rates are over the time since `before`, and empty without it.
     ///
     /// Sizes are bytes, rates bytes per second, pressures shares of the time; what could not be read is empty.
-    #[must_use]
     pub fn line(&self, before: Option<&Snapshot>, guests: u64, settled: Settled) -> String {
         let line = Line {
             now: self,

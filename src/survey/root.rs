@@ -169,7 +169,6 @@ impl Root {
     }
 
     /// A tree that is not this machine's own.
-    #[must_use]
     pub fn of(tree: impl Tree + 'static) -> Root {
         Root {
             tree: Rc::new(tree),
@@ -178,7 +177,6 @@ impl Root {
     }
 
     /// Whether this is the running machine's own tree.
-    #[must_use]
     pub fn is_running(&self) -> bool {
         self.is_running
     }
@@ -237,7 +235,6 @@ impl Root {
 
     /// The names in a directory, sorted as people count (`sda2` before `sda10`); none where it cannot be read. Names that
     /// an inventory could not take are none of the kernel's and are left out.
-    #[must_use]
     pub fn names(&self, path: &str) -> Vec<String> {
         let Ok(place) = self.resolve(path) else {
             return Vec::new();
@@ -249,7 +246,6 @@ impl Root {
     }
 
     /// All names in a directory, whatever they are, sorted; none where it cannot be read.
-    #[must_use]
     pub fn entries(&self, path: &str) -> Vec<String> {
         let place = self.resolve(path);
         let names = place.map(|place| self.tree.names(&place, MOST_NAMES));
@@ -259,7 +255,6 @@ impl Root {
     }
 
     /// Bytes in use of the file system that is mounted on a folder.
-    #[must_use]
     pub fn in_use(&self, path: &str) -> Option<f64> {
         self.tree.in_use(&self.resolve(path).ok()?)
     }
@@ -279,7 +274,6 @@ impl Root {
     }
 
     /// Whether something is there.
-    #[must_use]
     pub fn exists(&self, path: &str) -> bool {
         self.resolve(path)
             .is_ok_and(|place| self.tree.kind(&place).is_ok())

@@ -67,13 +67,11 @@ impl HostTable {
     }
 
     /// Keys that have to be added by hand before the table can be used.
-    #[must_use]
     pub fn missing(&self) -> &[&'static str] {
         &self.missing
     }
 
     /// The text of the table.
-    #[must_use]
     pub fn text(&self) -> String {
         self.text.clone()
     }
@@ -85,7 +83,6 @@ impl HostTable {
 }
 
 /// A number as the key takes it; none where the key does not allow it once it is written.
-#[must_use]
 pub fn toml_value(section: Section, key: &str, number: f64) -> Option<String> {
     let known = section.key(key).filter(|known| known.range.holds(number))?;
     let (text, dimension) = match known.kind {
@@ -127,7 +124,6 @@ fn comment(note: &str) -> String {
 }
 
 /// A name in quotes, as TOML writes it.
-#[must_use]
 pub fn quoted(name: &str) -> String {
     let name = printable(name).replace('\\', r"\\").replace('"', r#"\""#);
     format!("\"{name}\"")
@@ -171,7 +167,6 @@ fn trimmed(number: f64) -> String {
 /// assert_eq!(size(512_110_190_592.0), "500107608 KiB");
 /// assert_eq!(size(1000.0), "1000 B");
 /// ```
-#[must_use]
 pub fn size(bytes: f64) -> String {
     let units = [(GIB, "GiB"), (MIB, "MiB"), (1024.0, "KiB")];
     let fitting = units

@@ -16,7 +16,6 @@ const SECONDS_IN_DAY: i64 = 86_400;
 /// ```
 /// assert_eq!(berthage::unit::instant::text(951_782_400.0), "2000-02-29T00:00:00Z");
 /// ```
-#[must_use]
 pub fn text(seconds: f64) -> String {
     // Years beyond 9999 have no four-digit writing.
     let seconds = seconds.floor().clamp(0.0, 253_402_300_799.0) as i64;
@@ -54,7 +53,6 @@ pub fn text(seconds: f64) -> String {
 /// assert_eq!(seconds("2000-02-29 01:00+01:00"), Some(951_782_400.0));
 /// assert_eq!(seconds("yesterday"), None);
 /// ```
-#[must_use]
 pub fn seconds(text: &str) -> Option<f64> {
     let (day, rest) = (text.get(..10)?, text.get(10..)?);
     let mut parts = day.split('-').map(|part| part.parse::<u32>().ok());

@@ -13,7 +13,6 @@ const NUMBER: &str = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?";
 /// use berthage::unit::{parse::Dimension, pattern::pattern};
 /// assert!(pattern(Dimension::Power).ends_with("(W|kW)[ ]*$"));
 /// ```
-#[must_use]
 pub fn pattern(dimension: Dimension) -> String {
     let units = symbols::patterns(dimension).join("|");
     let unit = match dimension.readings() {

@@ -10,7 +10,6 @@ pub const REPLACEMENT: char = '\u{FFFD}';
 ///
 /// No control character (U+0000–U+001F, U+007F–U+009F), no mark that turns the direction of text, no tag, no separator
 /// of lines, no noncharacter. The joiners and selectors that emoji and some scripts need are printable.
-#[must_use]
 pub fn is_printable(letter: char) -> bool {
     let is_noncharacter =
         u32::from(letter) & 0xFFFE == 0xFFFE || matches!(letter, '\u{FDD0}'..='\u{FDEF}');
@@ -38,7 +37,6 @@ pub fn is_printable(letter: char) -> bool {
 /// use berthage::unit::printable::printable;
 /// assert_eq!(printable("a\tb\u{9b}31m\u{202e}\u{fffe}"), "a b\u{fffd}31m\u{fffd}\u{fffd}");
 /// ```
-#[must_use]
 pub fn printable(text: &str) -> String {
     let shown = |letter| match letter {
         '\t' | '\n' | '\r' | '\u{2028}' | '\u{2029}' => ' ',

@@ -319,7 +319,6 @@ impl Display for Narrowing {
 }
 
 /// The sentences a person quotes.
-#[must_use]
 pub fn lead(answer: &CalibrateAnswer) -> String {
     // Where only unmerged guests were read, that is what the readings say.
     let (one, how) = match answer.estimates.get("unmerged") {
@@ -388,7 +387,6 @@ fn readings_used(answer: &CalibrateAnswer) -> String {
 }
 
 /// "410 MiB to 430 MiB".
-#[must_use]
 pub fn interval(estimate: &EstimateAnswer) -> String {
     format!("{} to {}", bytes(estimate.low), bytes(estimate.high))
 }
@@ -409,13 +407,11 @@ fn prediction(prediction: Prediction, [one, many]: [&str; 2]) -> String {
 }
 
 /// The same without a noun, "62 (58 to 66)".
-#[must_use]
 pub fn bare(count: Prediction) -> String {
     prediction(count, ["", ""])
 }
 
 /// The error on readings that were left out.
-#[must_use]
 pub fn held_out(held: &HeldOut) -> String {
     if held.readings == 0 {
         return "Readings held out: none of them says where memory should be.".to_owned();
@@ -430,7 +426,6 @@ pub fn held_out(held: &HeldOut) -> String {
 }
 
 /// What else the readings say about the plan: bytes written, swap, a smaller memory.
-#[must_use]
 pub fn plan(answer: &CalibrateAnswer) -> Vec<String> {
     let written = answer.written.as_ref().map(written);
     let swap = answer.swap.as_ref().map(Swap::to_string);

@@ -30,7 +30,6 @@ pub const REWIRING: Worded = Worded::fixed(
 pub const NOTHING_REPLACES: &str = "No host of the lab, and no number of one kind that was tried, holds them within what was asked.";
 
 /// "small is the cheapest that holds 40 web and 6 build: 1,190 EUR over 4 years, 620 EUR of it energy."
-#[must_use]
 pub fn sentence(answer: &ChoiceAnswer, lab: &Lab) -> String {
     let holding = format!(
         "{} of {} {}",
@@ -89,7 +88,6 @@ fn what_they_do(answer: &ChoiceAnswer, lab: &Lab) -> String {
 }
 
 /// "5 × small hold the 99 guests too: 1,950 EUR and 106 W; if one fails, 79 run on. 6 × small keep all: 2,340 EUR and 118 W."
-#[must_use]
 pub fn several(multiples: &[Multiple], currency: &str) -> Option<String> {
     let money = |one: &Multiple| one.price.map(|price| format::money(price, currency));
     let watts = |one: &Multiple| one.watts.map(format::power);
@@ -125,7 +123,6 @@ pub fn several(multiples: &[Multiple], currency: &str) -> Option<String> {
 }
 
 /// What runs on when one of several hosts fails: "all 99", "79 of 99", "nothing".
-#[must_use]
 pub fn after_failure(left: u64, all: u64) -> String {
     match left {
         0 => "nothing".to_owned(),
@@ -135,7 +132,6 @@ pub fn after_failure(left: u64, all: u64) -> String {
 }
 
 /// What a host does not hold.
-#[must_use]
 pub fn passed(candidate: &Candidate) -> String {
     match (candidate.passed.is_empty(), candidate.holds) {
         (true, true) => "nothing".to_owned(),
@@ -145,7 +141,6 @@ pub fn passed(candidate: &Candidate) -> String {
 }
 
 /// Which hosts were left out, and why.
-#[must_use]
 pub fn left_out(answer: &ChoiceAnswer) -> Vec<String> {
     let hosts = |n: usize| format::plural(n as u64, "host", "hosts");
     let budget = (answer.over_budget > 0).then(|| {
@@ -164,7 +159,6 @@ pub fn left_out(answer: &ChoiceAnswer) -> Vec<String> {
 }
 
 /// When the dearer host has paid back; where it never does, what it has more for its price.
-#[must_use]
 pub fn break_even(pair: &BreakEven, currency: &str, hosts: &[HostAnswer]) -> String {
     let (dearer, cheaper) = (&pair.dearer, &pair.cheaper);
     let price = format::money(pair.more, currency);
@@ -197,7 +191,6 @@ pub fn break_even(pair: &BreakEven, currency: &str, hosts: &[HostAnswer]) -> Str
 }
 
 /// "tall holds the most guests and costs the least per guest; small has the longest-lasting disks."
-#[must_use]
 pub fn best(answer: &CompareAnswer) -> String {
     let run: Vec<String> = answer
         .hosts
@@ -237,7 +230,6 @@ pub fn best(answer: &CompareAnswer) -> String {
 }
 
 /// How many values were guessed, and where they are listed.
-#[must_use]
 pub fn guessed(hosts: &[HostAnswer]) -> String {
     let counts = hosts.iter().map(|host| {
         let guessed = format::plural(host.guesses.len() as u64, "value", "values");
@@ -250,7 +242,6 @@ pub fn guessed(hosts: &[HostAnswer]) -> String {
 }
 
 /// "With 24 guests rack draws 120 W, 315 EUR a year."
-#[must_use]
 pub fn old_host(replacing: &Replacing, currency: &str) -> String {
     let old = &replacing.old;
     let draws = replacing.watts.map_or_else(
@@ -272,7 +263,6 @@ pub fn old_host(replacing: &Replacing, currency: &str) -> String {
 }
 
 /// When new hosts in place of an old one have paid back.
-#[must_use]
 pub fn pays_back(one: &Replacement) -> String {
     match (one.years, one.saved_per_year, one.price) {
         (None, Some(_), Some(_)) => "never".to_owned(),
@@ -281,7 +271,6 @@ pub fn pays_back(one: &Replacement) -> String {
 }
 
 /// "In 87 % of the draws shelf-a holds more than shelf-b": the guests are drawn alike for all hosts.
-#[must_use]
 pub fn holds_more(pairs: &[HoldsMore]) -> Option<String> {
     let first = pairs.first()?;
     let each: Vec<String> = pairs

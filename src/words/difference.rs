@@ -13,7 +13,6 @@ use crate::unit::format;
 pub type At<'a> = (&'a HostAnswer, &'a Lab);
 
 /// "box: 41 guests, 35 before; memory runs out first, as before."; a host of another name is one "in place of" the other.
-#[must_use]
 pub fn sentence(change: &HostChange, before: At, after: At) -> String {
     let name = match before.0.name == change.host {
         true => change.host.clone(),
@@ -53,7 +52,6 @@ fn count((host, lab): At, n: Option<u64>) -> String {
 }
 
 /// What a figure is called.
-#[must_use]
 pub fn figure(one: &Difference) -> String {
     match &one.figure {
         Figure::Fits => "safely holds, guests".to_owned(),
@@ -76,7 +74,6 @@ pub fn figure(one: &Difference) -> String {
 }
 
 /// Its value before or after.
-#[must_use]
 pub fn value(figure: &Figure, value: Option<f64>, at: At) -> String {
     let counted = |value: Option<f64>| value.map(|n| n as u64);
     let money = |amount| format::money(amount, &at.1.currency);

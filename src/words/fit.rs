@@ -19,7 +19,6 @@ fn must_run(lab: &Lab) -> u64 {
 }
 
 /// All guests that run where N are counted.
-#[must_use]
 pub fn total(host: &HostAnswer, lab: &Lab, n: u64) -> u64 {
     match host.unit {
         "sets" => n.saturating_mul(must_run(lab)),
@@ -28,7 +27,6 @@ pub fn total(host: &HostAnswer, lab: &Lab, n: u64) -> u64 {
 }
 
 /// All guests that the outcome of a search amounts to, in words.
-#[must_use]
 pub fn total_found(host: &HostAnswer, lab: &Lab, largest: Largest) -> String {
     match largest {
         Largest::Bound(n) => format::count(total(host, lab, n)),
@@ -37,7 +35,6 @@ pub fn total_found(host: &HostAnswer, lab: &Lab, largest: Largest) -> String {
 }
 
 /// All guests that a resource holds by itself, in words.
-#[must_use]
 pub fn holds(host: &HostAnswer, lab: &Lab, one: &ResourceAnswer) -> String {
     match (one.state, one.fits) {
         (State::Bound, Some(n)) => format::count(total(host, lab, n)),
@@ -47,7 +44,6 @@ pub fn holds(host: &HostAnswer, lab: &Lab, one: &ResourceAnswer) -> String {
 }
 
 /// "shelf-a safely holds 35 guests (28 to 41): 29 web, 6 runner. Memory runs out first."
-#[must_use]
 pub fn lead(host: &HostAnswer, lab: &Lab) -> String {
     let binding = binding(host);
     let name = &host.name;
@@ -129,7 +125,6 @@ fn fullest(running: &Running) -> String {
 }
 
 /// " (28 to 41)", the ends that draws found, where they differ.
-#[must_use]
 pub fn range(host: &HostAnswer, lab: &Lab) -> String {
     let ends = host.interval.as_ref().map(|drawn| (drawn.low, drawn.high));
     match ends {
@@ -201,7 +196,6 @@ fn past_limit(resource: Resource, name: &str, need: f64, limit: f64) -> String {
 }
 
 /// "With one more web, memory would need 54.7 GiB of 54.3 GiB."
-#[must_use]
 pub fn one_more(host: &HostAnswer) -> Option<String> {
     let next = host.next.as_ref().filter(|_| host.guests > 0)?;
     let who = next.guest.as_deref().unwrap_or("set");
@@ -212,7 +206,6 @@ pub fn one_more(host: &HostAnswer) -> Option<String> {
 
 /// The resources with the guests that a table is about, and how many those are: what runs where that does not fit or was
 /// asked about, else all that fit.
-#[must_use]
 pub fn subject(host: &HostAnswer, running: bool) -> (&[ResourceAnswer], u64) {
     match &host.running {
         Some(one) if running || !one.passed.is_empty() => (&one.resources, one.guests),
@@ -221,7 +214,6 @@ pub fn subject(host: &HostAnswer, running: bool) -> (&[ResourceAnswer], u64) {
 }
 
 /// The resources that a short screen shows, and those that it only names.
-#[must_use]
 pub fn first_three(resources: &[ResourceAnswer]) -> (Vec<&ResourceAnswer>, Vec<&ResourceAnswer>) {
     let least = resources.iter().filter_map(|one| one.fits).min();
     let far = |one: &ResourceAnswer| match (one.state, one.fits, least) {
@@ -239,7 +231,6 @@ pub fn first_three(resources: &[ResourceAnswer]) -> (Vec<&ResourceAnswer>, Vec<&
 }
 
 /// Why a load is not needs over limit: "The load of the processor is that of its mean demand."
-#[must_use]
 pub fn mean_loads(shown: &[&ResourceAnswer]) -> Option<String> {
     let mean: Vec<&ResourceAnswer> = shown
         .iter()
@@ -253,7 +244,6 @@ pub fn mean_loads(shown: &[&ResourceAnswer]) -> Option<String> {
 }
 
 /// "Over 260 guests: disk speed, rated disk writes, disk space."
-#[must_use]
 pub fn rest(host: &HostAnswer, lab: &Lab, rest: &[&ResourceAnswer]) -> Option<String> {
     let least = rest.iter().filter_map(|one| one.fits).min();
     let named: Vec<String> = rest.iter().map(|one| label(&one.name)).collect();
@@ -268,7 +258,6 @@ pub fn rest(host: &HostAnswer, lab: &Lab, rest: &[&ResourceAnswer]) -> Option<St
 }
 
 /// "By memory alone: 74 fresh guests (never busy), 30 without page sharing, 26 by the plain sum."
-#[must_use]
 pub fn memory_alone(host: &HostAnswer, lab: &Lab) -> String {
     let count = |largest| total_found(host, lab, largest);
     let stretched = match host.balloons {
@@ -297,7 +286,6 @@ pub fn memory_alone(host: &HostAnswer, lab: &Lab) -> String {
 }
 
 /// "tall holds the most: 98 guests. north does not hold the guests."
-#[must_use]
 pub fn most(hosts: &[HostAnswer], lab: &Lab) -> String {
     let winner = best_host(hosts, |host| held(host, host.fits), Better::More);
     let winner = winner.map(|index| &hosts[index]);
@@ -337,13 +325,11 @@ fn adaptive(host: &HostAnswer, lab: &Lab) -> String {
 }
 
 /// What the figures are for: "35 guests".
-#[must_use]
 pub fn at(host: &HostAnswer) -> String {
     plural(host.guests, "guest", "guests")
 }
 
 /// What was left out, and the keys that bring it in; none where nothing was.
-#[must_use]
 pub fn not_considered(host: &HostAnswer, lab: &Lab) -> Option<String> {
     let no_disk = host.disk.is_empty();
     let left_out = host.not_considered.iter().filter_map(|name| {
@@ -369,7 +355,6 @@ pub fn not_considered(host: &HostAnswer, lab: &Lab) -> Option<String> {
 }
 
 /// What is considered on some hosts and not on others: their counts are then not of the same kind.
-#[must_use]
 pub fn not_alike(hosts: &[HostAnswer]) -> Option<String> {
     let base = |name: &str| name.split(':').next().unwrap_or(name).to_owned();
     let considered = hosts.iter().flat_map(|host| &host.resources);
@@ -391,7 +376,6 @@ pub fn not_alike(hosts: &[HostAnswer]) -> Option<String> {
 }
 
 /// The text with its first letter large; symbols such as vCPU stay.
-#[must_use]
 pub fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {
@@ -401,7 +385,6 @@ pub fn capitalised(text: &str) -> String {
 }
 
 /// "is past its safe limit", "are past their safe limit".
-#[must_use]
 pub fn is_past(what: &ResourceAnswer) -> String {
     let what_is = match is_plural(what.resource) {
         true => "are past their safe limit",

@@ -13,7 +13,6 @@ written_as_cautions!(FleetCaution);
 written_as_text!(Reason);
 
 /// "All 46 guests are placed on 3 hosts; survives losing any 1."
-#[must_use]
 pub fn sentence(answer: &FleetAnswer) -> String {
     let asked: u64 = answer.asked.values().sum();
     let left: u64 = answer.unplaced.values().sum();
@@ -75,7 +74,6 @@ pub const STOPPED: &str = "Stopped before everything was tried: this is the best
      not have been looked for. Fewer hosts or a smaller --spare are searched further.";
 
 /// "3 web to south, 1 db to east"
-#[must_use]
 pub fn moves(moves: Option<&[Move]>) -> String {
     let Some(moves) = moves else {
         return "no way found to start them all".to_owned();
@@ -91,7 +89,6 @@ pub fn moves(moves: Option<&[Move]>) -> String {
 }
 
 /// "At least 2 hosts are needed, and 2 were found to do: no placement needs fewer."
-#[must_use]
 pub fn needed(needed: &Needed, spare: usize) -> String {
     let spare = match spare {
         0 => String::new(),
@@ -117,7 +114,6 @@ pub fn needed(needed: &Needed, spare: usize) -> String {
 }
 
 /// "If guests keep coming the hosts are full in 14 months, at 41 guests; one more web would pass …"
-#[must_use]
 pub fn full(answer: &FleetAnswer) -> Option<String> {
     let full = answer.full_in.as_ref()?;
     let guests = format::plural(full.guests.values().sum(), "guest", "guests");
@@ -155,7 +151,6 @@ pub fn full(answer: &FleetAnswer) -> Option<String> {
 }
 
 /// "Emptying a host takes up to 4.9 min for the memory of its guests, 1.4 h with their disks (rack)."; none without a link.
-#[must_use]
 pub fn emptied(answer: &FleetAnswer) -> Option<String> {
     let known = answer.hosts.iter();
     let known = known.filter_map(|host| Some((host.empty_s?, host)));
@@ -186,7 +181,6 @@ impl Display for Reason {
 }
 
 /// The guests that were not placed, a sentence for each reason.
-#[must_use]
 pub fn left_over(answer: &FleetAnswer) -> Vec<String> {
     let mut by_reason: Vec<(String, Vec<String>)> = Vec::new();
     for (name, n) in &answer.unplaced {

@@ -5,7 +5,6 @@ use crate::sizing::answer::HostAnswer;
 use crate::unit::format;
 
 /// "If guests keep coming it is full in 13.5 months: memory, at 47 guests. Until then its price is 44 EUR a month."
-#[must_use]
 pub fn sentence(host: &HostAnswer, currency: &str) -> Option<String> {
     let full = host.full_in.as_ref()?;
     let guests = format::plural(full.guests, "guest", "guests");
@@ -30,7 +29,6 @@ pub fn sentence(host: &HostAnswer, currency: &str) -> Option<String> {
 }
 
 /// How long something lasts: "13.5 months", "20 years or more"; "full now" where a limit is passed already.
-#[must_use]
 pub fn lasts(months: f64) -> String {
     match months {
         months if months <= 0.0 => "full now".to_owned(),
@@ -40,7 +38,6 @@ pub fn lasts(months: f64) -> String {
 }
 
 /// "If guests keep coming it is full in 13.5 months as it is."
-#[must_use]
 pub fn as_it_is(months: f64) -> String {
     match months {
         months if months <= 0.0 => "It is full as it is.".to_owned(),

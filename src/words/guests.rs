@@ -99,7 +99,6 @@ impl Caution for GuestsCaution {
 }
 
 /// A value of a key as a person reads it.
-#[must_use]
 pub fn value(key: &str, number: f64) -> String {
     // What one more guest holds is no key of the inventory.
     let kind = Section::Guest
@@ -109,7 +108,6 @@ pub fn value(key: &str, number: f64) -> String {
 }
 
 /// An interval of a key as a person reads it.
-#[must_use]
 pub fn interval(key: &str, one: &Estimated) -> String {
     if one.low < one.high {
         format!("{} to {}", value(key, one.low), value(key, one.high))
@@ -119,7 +117,6 @@ pub fn interval(key: &str, one: &Estimated) -> String {
 }
 
 /// "12 % (5 % to 20 %)" of a kind in a period.
-#[must_use]
 pub fn busy_in(period: &PeriodAnswer, kind: &str) -> String {
     let known = period.busy.get(kind).zip(period.intervals.get(kind));
     known.map_or_else(
@@ -129,7 +126,6 @@ pub fn busy_in(period: &PeriodAnswer, kind: &str) -> String {
 }
 
 /// The sentences a person quotes.
-#[must_use]
 pub fn lead(answer: &GuestsAnswer) -> String {
     let kinds: Vec<String> = answer.profiles.iter().map(kind).collect();
     let breaks = match answer.predicts.breaks_at.value {
@@ -166,7 +162,6 @@ fn kind(profile: &ProfileAnswer) -> String {
 }
 
 /// What the lines of a kind do not say, a line for each thing that would tell it.
-#[must_use]
 pub fn not_measured(profile: &ProfileAnswer) -> Vec<String> {
     let mut lines: Vec<(Needs, Vec<&str>)> = Vec::new();
     for one in &profile.not_measured {

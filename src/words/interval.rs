@@ -13,7 +13,6 @@ use crate::unit::parse::Dimension;
 const ENOUGH: u64 = 1_000;
 
 /// "Measure guest.web.touched_busy first: 41 guests at 1.3 GiB, 28 at 1.79 GiB.", and what to measure then.
-#[must_use]
 pub fn move_line(host: &HostAnswer, lab: &Lab, place: usize, one: &Move) -> String {
     // A mean of counts is near to a whole number of guests that a reader can think of.
     let guests = |mean: f64| format::count(total(host, lab, mean.round().max(0.0) as u64));
@@ -31,7 +30,6 @@ pub fn move_line(host: &HostAnswer, lab: &Lab, place: usize, one: &Move) -> Stri
 }
 
 /// "Of 10,000 draws (seed 1), 90 % hold between 29 and 41 guests; half hold 35 or fewer."
-#[must_use]
 pub fn sentence(host: &HostAnswer, lab: &Lab, interval: &IntervalAnswer) -> String {
     let count = |n: Option<u64>| n.map(|n| plural(total(host, lab, n), "guest", "guests"));
     let (low, high) = (count(interval.low), count(interval.high));
@@ -70,7 +68,6 @@ pub fn sentence(host: &HostAnswer, lab: &Lab, interval: &IntervalAnswer) -> Stri
 }
 
 /// "Stopped after 12,288 of 1,000,000 draws."; none where all were made.
-#[must_use]
 pub fn stopped(interval: &IntervalAnswer) -> Option<String> {
     let (done, asked) = (interval.draws, interval.asked);
     (done < asked).then(|| {
@@ -83,7 +80,6 @@ pub fn stopped(interval: &IntervalAnswer) -> Option<String> {
 }
 
 /// "Memory runs out first in 91 % of the draws, the processor in 9 %."
-#[must_use]
 pub fn first_to_run_out(host: &HostAnswer, interval: &IntervalAnswer) -> String {
     let mut shares: Vec<(&ResourceAnswer, f64)> = host
         .resources
@@ -112,7 +108,6 @@ pub fn first_to_run_out(host: &HostAnswer, interval: &IntervalAnswer) -> String 
 }
 
 /// What the intervals of counts rest on beside readings.
-#[must_use]
 pub fn beside(draws: Draws, readings: &str) -> String {
     format!(
         "The intervals of the counts also cover what the {readings} do not say, by {} (seed {}).",
@@ -122,13 +117,11 @@ pub fn beside(draws: Draws, readings: &str) -> String {
 }
 
 /// A value of a key as a person writes it.
-#[must_use]
 pub fn value(path: &str, value: f64) -> String {
     of_kind(key_of(path).map(|key| key.kind), value)
 }
 
 /// A value of a kind of key as a person writes it.
-#[must_use]
 pub fn of_kind(kind: Option<Kind>, value: f64) -> String {
     let dimension = match kind {
         Some(Kind::Quantity(dimension)) => dimension,

@@ -7,7 +7,6 @@ use crate::sizing::search::Largest;
 use crate::unit::format;
 
 /// What the resource of that name is called on screens.
-#[must_use]
 pub fn label(name: &str) -> String {
     let (base, pool) = name.split_once(':').unwrap_or((name, ""));
     let noun = match base {
@@ -31,13 +30,11 @@ pub fn label(name: &str) -> String {
 }
 
 /// "memory runs out first", "memory and the power budget run out first"; empty where nothing binds.
-#[must_use]
 pub fn runs_out_first(binding: &[&ResourceAnswer]) -> String {
     named_run_out_first(&named(binding))
 }
 
 /// The resources that bind on a host.
-#[must_use]
 pub fn binding(host: &HostAnswer) -> Vec<&ResourceAnswer> {
     let resources = host.resources.iter();
     let binding = resources.filter(|one| host.binds.contains(&one.name));
@@ -45,13 +42,11 @@ pub fn binding(host: &HostAnswer) -> Vec<&ResourceAnswer> {
 }
 
 /// "memory runs out first" of what binds on a host.
-#[must_use]
 pub fn binding_run_out_first(host: &HostAnswer) -> String {
     runs_out_first(&binding(host))
 }
 
 /// A title and whose it is, where that has a name.
-#[must_use]
 pub fn titled(what: &str, whose: &str) -> String {
     if whose.is_empty() {
         what.to_owned()
@@ -61,7 +56,6 @@ pub fn titled(what: &str, whose: &str) -> String {
 }
 
 /// The same of resources and their names.
-#[must_use]
 pub fn named_run_out_first(binding: &[(Resource, &str)]) -> String {
     let names = named_in_sentence(binding);
     let plural = binding.len() > 1 || binding.iter().any(|(one, _)| is_plural(*one));
@@ -78,13 +72,11 @@ pub fn named_run_out_first(binding: &[(Resource, &str)]) -> String {
 }
 
 /// Whether a resource's name is a plural.
-#[must_use]
 pub fn is_plural(resource: Resource) -> bool {
     matches!(resource, Resource::DiskWrites(_) | Resource::Vcpus)
 }
 
 /// Resources within a sentence: "memory", "the processor and the power budget".
-#[must_use]
 pub fn in_sentence(resources: &[&ResourceAnswer]) -> String {
     named_in_sentence(&named(resources))
 }
@@ -100,7 +92,6 @@ fn named_in_sentence(resources: &[(Resource, &str)]) -> String {
 }
 
 /// A resource within a sentence: "the processor".
-#[must_use]
 pub fn with_article(resource: Resource, name: &str) -> String {
     format!("{}{}", article(resource), label(name))
 }
@@ -122,7 +113,6 @@ fn article(resource: Resource) -> &'static str {
 }
 
 /// A load as a share; where there is nothing to load, in words.
-#[must_use]
 pub fn load(load: f64) -> String {
     if load.is_finite() {
         format::share(load)
@@ -132,13 +122,11 @@ pub fn load(load: f64) -> String {
 }
 
 /// A count that may have no bound.
-#[must_use]
 pub fn count_or(count: Option<u64>, without: &str) -> String {
     count.map_or_else(|| without.to_owned(), format::count)
 }
 
 /// The outcome of a search in words.
-#[must_use]
 pub fn found(largest: Largest) -> String {
     match largest {
         Largest::Bound(n) => format::count(n),
@@ -148,7 +136,6 @@ pub fn found(largest: Largest) -> String {
 }
 
 /// A wait; below a microsecond its length says nothing any more.
-#[must_use]
 pub fn wait(seconds: f64) -> String {
     if seconds < 1e-6 {
         "less than 1 µs".to_owned()
@@ -158,13 +145,11 @@ pub fn wait(seconds: f64) -> String {
 }
 
 /// What N counts, in words: "62 guests", "1 set".
-#[must_use]
 pub fn counted(host: &HostAnswer, n: u64) -> String {
     counted_in(host.unit, n)
 }
 
 /// The same in a unit of counts: `guests` or `sets`.
-#[must_use]
 pub fn counted_in(unit: &str, n: u64) -> String {
     match unit {
         "sets" => format::plural(n, "set", "sets"),
@@ -173,7 +158,6 @@ pub fn counted_in(unit: &str, n: u64) -> String {
 }
 
 /// The names, or the first and how many more there are.
-#[must_use]
 pub fn few(names: &[String]) -> String {
     match names {
         [one, _, _, ..] => format!("{one} and {} more", names.len() - 1),
@@ -182,7 +166,6 @@ pub fn few(names: &[String]) -> String {
 }
 
 /// What resources are called on screens, in a list.
-#[must_use]
 pub fn labels(resources: &[Named]) -> String {
     let labels = resources.iter();
     let labels = labels.map(|one| label(&one.name));
@@ -190,7 +173,6 @@ pub fn labels(resources: &[Named]) -> String {
 }
 
 /// A number that may not be known.
-#[must_use]
 pub fn or_dash(value: Option<f64>, text: impl FnOnce(f64) -> String) -> String {
     value.map_or_else(|| "–".to_owned(), text)
 }

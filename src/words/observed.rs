@@ -10,7 +10,6 @@ use crate::unit::format::{count, listed, plural, seconds, share};
 const MOST_NAMED: usize = 4;
 
 /// "6 A, 3 B"; few of them by name.
-#[must_use]
 pub fn mix(guests: &BTreeMap<String, u64>) -> String {
     let each = guests
         .iter()
@@ -28,13 +27,11 @@ fn some(mut all: Vec<String>) -> String {
 }
 
 /// "9 guests".
-#[must_use]
 pub fn in_all(guests: &BTreeMap<String, u64>) -> String {
     plural(guests.values().sum(), "guest", "guests")
 }
 
 /// What ran, and whether it was too much.
-#[must_use]
 pub fn recorded(observed: &ObservedAnswer) -> String {
     let past = |one: &&SeenLoad| one.past_limit.seen.is_some_and(|share| share > 0.0);
     let passed: Vec<String> = observed.loads.iter().filter(past).map(too_much).collect();
@@ -72,7 +69,6 @@ fn too_much(load: &SeenLoad) -> String {
 }
 
 /// "Busy: A 0 % (recorded 0 %), B 33 % (recorded 35 %)."
-#[must_use]
 pub fn busy(observed: &ObservedAnswer) -> String {
     let each = observed.busy.iter().map(|(name, beside)| {
         let seen = beside.seen.map_or_else(
@@ -85,7 +81,6 @@ pub fn busy(observed: &ObservedAnswer) -> String {
 }
 
 /// What the recorded guests do when so many of them are drawn.
-#[must_use]
 pub fn replayed(replay: &Replay) -> String {
     let each = replay.loads.iter().map(|load| {
         let Beside { plan, seen } = load.past_limit;
@@ -105,7 +100,6 @@ pub fn replayed(replay: &Replay) -> String {
 }
 
 /// How the replay was made.
-#[must_use]
 pub fn how(replay: &Replay) -> String {
     let from = match replay.days {
         0 => "the whole record, which is shorter than a day".to_owned(),
@@ -122,7 +116,6 @@ pub fn how(replay: &Replay) -> String {
 }
 
 /// What of the plan the record does not show, and the other way round.
-#[must_use]
 pub fn apart(observed: &ObservedAnswer) -> Option<String> {
     let unrecorded = match observed.unrecorded.as_slice() {
         [] => String::new(),
@@ -144,7 +137,6 @@ pub fn apart(observed: &ObservedAnswer) -> Option<String> {
 }
 
 /// What the highest moment is beside.
-#[must_use]
 pub fn highest(observed: &ObservedAnswer) -> String {
     let each = observed
         .loads

@@ -8,7 +8,6 @@ use crate::sizing::answer::HostAnswer;
 use crate::unit::format::{self, plural};
 
 /// What the picture of one host shows, in words.
-#[must_use]
 pub fn host(host: &HostAnswer) -> String {
     let mut text = match host.fits {
         Some(n) => format!(
@@ -47,7 +46,6 @@ pub fn host(host: &HostAnswer) -> String {
 }
 
 /// What the picture of one host over time shows, in words.
-#[must_use]
 pub fn dates(host: &HostAnswer) -> String {
     let each = host.resources.iter().filter_map(|one| {
         let months = growth::lasts(one.full_in_months?);
@@ -65,7 +63,6 @@ pub fn dates(host: &HostAnswer) -> String {
 }
 
 /// What the picture of `rollout` shows.
-#[must_use]
 pub fn rollout(rollout: &Rollout) -> String {
     let run = &rollout.run;
     let lost = match run.killed {
@@ -84,7 +81,6 @@ pub fn rollout(rollout: &Rollout) -> String {
 }
 
 /// What the picture of `calibrate` shows.
-#[must_use]
 pub fn calibrate(answer: &CalibrateAnswer) -> String {
     format!(
         "Memory in use as a share of what {} sees, over the number of {} guests: {} as points (settled yes, no or \

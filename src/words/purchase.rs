@@ -141,7 +141,6 @@ impl Serialize for Notes {
 }
 
 /// What the host holds now, and what is best to do.
-#[must_use]
 pub fn sentence(answer: &UpgradeAnswer, lab: &Lab) -> String {
     format!("{}. {}.", now(answer), capitalised(&best(answer, lab)))
 }
@@ -192,7 +191,6 @@ fn best(answer: &UpgradeAnswer, lab: &Lab) -> String {
 }
 
 /// How many are held, or that there is no limit.
-#[must_use]
 pub fn held(option: &Choice) -> String {
     match option.largest {
         Largest::Bound(n) => format::count(n),
@@ -202,7 +200,6 @@ pub fn held(option: &Choice) -> String {
 }
 
 /// How many more are held, by the likely values and in the draws: "+12 (8 to 15)".
-#[must_use]
 pub fn gain(option: &Choice) -> String {
     let number = |gain: i64| {
         let sign = if gain < 0 { "-" } else { "" };
@@ -224,7 +221,6 @@ pub fn gain(option: &Choice) -> String {
 }
 
 /// Which purchases gain by the likely values and yet are not worth their money.
-#[must_use]
 pub fn not_worth_it(answer: &UpgradeAnswer) -> Option<String> {
     let unsure = answer.options.iter().filter(|option| {
         option.gain.is_some_and(|gain| gain > 0)
@@ -242,7 +238,6 @@ pub fn not_worth_it(answer: &UpgradeAnswer) -> Option<String> {
 }
 
 /// "Stopped after 12 of 214 purchases: this is the best so far."; none where all was done.
-#[must_use]
 pub fn stopped(answer: &UpgradeAnswer) -> Option<String> {
     let Stopped {
         evaluated,
@@ -267,7 +262,6 @@ pub fn stopped(answer: &UpgradeAnswer) -> Option<String> {
 }
 
 /// What binds afterwards; where nothing is gained, that this is why.
-#[must_use]
 pub fn binds_then(option: &Choice) -> String {
     let labels = labels(&option.binds);
     match option.gain {
@@ -277,7 +271,6 @@ pub fn binds_then(option: &Choice) -> String {
 }
 
 /// "Gain nothing: link: 2.5 Gbit/s, nvme: 1 device more of the same."; none where everything gains.
-#[must_use]
 pub fn gain_nothing(answer: &UpgradeAnswer) -> Option<String> {
     let options = answer.options.iter();
     let nothing = options.filter(|option| !answer.adds(option));
@@ -300,7 +293,6 @@ fn few(mut names: Vec<String>) -> String {
 }
 
 /// That there are sums of memory which are not among the options; none where all are.
-#[must_use]
 pub fn left_out(answer: &UpgradeAnswer) -> Option<String> {
     let more = format::count(answer.left_out as u64);
     (answer.left_out > 0).then(|| {

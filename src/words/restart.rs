@@ -7,7 +7,6 @@ use crate::unit::format;
 const MOST_LINES: usize = 20;
 
 /// "All at once is safe" or how many at a time, in one sentence.
-#[must_use]
 pub fn sentence(restart: &Restart) -> String {
     let guests = |n: u64| format::plural(n, "guest", "guests");
     let time = format::seconds(restart.total_s);
@@ -48,7 +47,6 @@ pub fn sentence(restart: &Restart) -> String {
 }
 
 /// The order to start in, a line a moment: "at 0: 4 db, 20 web"; none where all start at once.
-#[must_use]
 pub fn lines(restart: &Restart) -> Vec<String> {
     if restart.all_at_once {
         return Vec::new();
@@ -78,7 +76,6 @@ pub fn lines(restart: &Restart) -> Vec<String> {
 
 /// What disks and processor have to do with it: "All boots together need 9 min of reading and 28 s of the processor: the
 /// disks set the pace."; none where nothing starts.
-#[must_use]
 pub fn pace(restart: &Restart) -> Option<String> {
     if restart.batch == 0 {
         return None;

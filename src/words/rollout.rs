@@ -12,7 +12,6 @@ written_as_cautions!(RolloutCaution);
 written_as_text!(Why, Change);
 
 /// "62 guests", "1 set".
-#[must_use]
 pub fn counted(unit: Unit, n: u64) -> String {
     match unit {
         Unit::Guests => format::plural(n, "guest", "guests"),

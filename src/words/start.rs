@@ -12,7 +12,6 @@ use crate::unit::format;
 const MOST_LINES: usize = 6;
 
 /// The sentence on top that a person can quote.
-#[must_use]
 pub fn sentence(rollout: &Rollout) -> String {
     let peak = format!(
         "memory peaks at {} against a limit of {}",
@@ -152,7 +151,6 @@ fn running(rollout: &Rollout) -> String {
 }
 
 /// Why the target is not reached safely, and what would change that.
-#[must_use]
 pub fn why_not(shortfall: &Shortfall) -> String {
     let missing = match shortfall.missing {
         0.0 => String::new(),
@@ -166,7 +164,6 @@ pub fn why_not(shortfall: &Shortfall) -> String {
 }
 
 /// How many batches a table does not show.
-#[must_use]
 pub fn more_batches(rollout: &Rollout, shown: usize) -> Option<String> {
     let more = rollout.run.batches.len().saturating_sub(shown);
     (more > 0).then(|| {
@@ -178,7 +175,6 @@ pub fn more_batches(rollout: &Rollout, shown: usize) -> Option<String> {
 }
 
 /// What the plan offers beside the way that was taken.
-#[must_use]
 pub fn other_way(rollout: &Rollout) -> Option<String> {
     let plan = rollout.plan.as_ref()?;
     let list = &plan.list;
@@ -209,7 +205,6 @@ pub fn other_way(rollout: &Rollout) -> Option<String> {
 }
 
 /// That the search ended before everything was tried.
-#[must_use]
 pub fn stopped(rollout: &Rollout) -> Option<String> {
     let run = &rollout.run;
     let planned = rollout.plan.as_ref().is_some_and(|plan| plan.stopped);
@@ -228,7 +223,6 @@ pub fn stopped(rollout: &Rollout) -> Option<String> {
 }
 
 /// That a rule is not kept: a batch waits until every guest of the one before has been cloned and started.
-#[must_use]
 pub fn late(rollout: &Rollout) -> Option<String> {
     let wait = rollout.rule.map(|rule| rule.wait_s);
     let wait = wait.filter(|wait| *wait > 0.0)?;
@@ -250,7 +244,6 @@ pub fn late(rollout: &Rollout) -> Option<String> {
 }
 
 /// What memory holds once all guests have been busy; none where that is no fewer.
-#[must_use]
 pub fn lived_in(rollout: &Rollout) -> Option<String> {
     let held = rollout
         .lived_in
@@ -272,7 +265,6 @@ pub fn lived_in(rollout: &Rollout) -> Option<String> {
 }
 
 /// In how many of the draws memory holds the target.
-#[must_use]
 pub fn chance(rollout: &Rollout, chance: Chance) -> String {
     let target = counted(rollout.unit, rollout.target);
     let target = match rollout.target {
@@ -292,7 +284,6 @@ pub fn chance(rollout: &Rollout, chance: Chance) -> String {
 }
 
 /// What dashes in the table of batches mean; none where it has none.
-#[must_use]
 pub fn dashes(rollout: &Rollout) -> Option<String> {
     let any = |is: fn(&BatchRun) -> bool| rollout.run.batches.iter().any(is);
     let settled = any(|batch| batch.settle_s.is_none()).then_some(
@@ -305,7 +296,6 @@ pub fn dashes(rollout: &Rollout) -> Option<String> {
 }
 
 /// Swap and kills, the first of each kind, and in full what the scanner does.
-#[must_use]
 pub fn happened(rollout: &Rollout, lab: &Lab, full: bool) -> Vec<String> {
     let run = &rollout.run;
     let first = |wanted: fn(&EventKind) -> bool| {
@@ -372,7 +362,6 @@ fn losses(rollout: &Rollout, lab: &Lab) -> Vec<String> {
 }
 
 /// A time from the start on.
-#[must_use]
 pub fn time(seconds: f64) -> String {
     match seconds {
         0.0 => "0".to_owned(),
@@ -382,7 +371,6 @@ pub fn time(seconds: f64) -> String {
 
 /// By which period guests become busy, where the lab has any: "It starts at 22:00; guests become busy as in the period that
 /// the clock is in."
-#[must_use]
 pub fn clock(rollout: &Rollout, lab: &Lab) -> Option<String> {
     if let Some(seconds) = rollout.at_s {
         let minutes = (seconds / 60.0).round() as u64;

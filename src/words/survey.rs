@@ -4,7 +4,6 @@ use crate::survey::each::{Denied, Watch};
 use crate::unit::format::plural;
 
 /// What is not read and which privilege would tell it, a line each; nothing where all was read.
-#[must_use]
 pub fn not_measured(watch: &Watch, guests: usize) -> String {
     let mut lines = Vec::new();
     for denied in watch.denied() {
@@ -32,7 +31,6 @@ pub fn not_measured(watch: &Watch, guests: usize) -> String {
 }
 
 /// The line that a person who waits sees.
-#[must_use]
 pub fn live(guests: usize, lines: usize) -> String {
     let guests = plural(guests as u64, "guest", "guests");
     format!(

@@ -84,7 +84,6 @@ fn decision(change: &Change) -> String {
 }
 
 /// The sentences for one host; one sentence where nothing runs out.
-#[must_use]
 pub fn sentences(host: &HostAnswer, lab: &Lab) -> String {
     let Some((why, first)) = host.why.as_ref().and_then(|why| {
         let first = host.resources.iter().find(|one| one.name == why.resource)?;

@@ -107,7 +107,6 @@ pub enum GuestsCaution {
 }
 
 /// The answer and the lab with the profiles in it.
-#[must_use]
 pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (GuestsAnswer, Lab) {
     let usual = usual_step(&record.guests);
     let kinds = GuestKind::all(&record.guests, usual);
@@ -138,7 +137,6 @@ pub fn answer(lab: &Lab, host: usize, record: Record, draws: Option<Draws>) -> (
 }
 
 /// What is known of the kinds of a record beside the guests that a lab has.
-#[must_use]
 pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
     let usual = usual_step(&record.guests);
     let kinds = GuestKind::all(&record.guests, usual);
@@ -149,7 +147,6 @@ pub fn profiles(guests: &[Guest], record: &Record) -> Vec<ProfileAnswer> {
 }
 
 /// The correlation as a lab takes it; none where the lab has periods or some were found: those would count the same twice.
-#[must_use]
 pub fn correlation_alone(
     lab: &Lab,
     periods: &[PeriodAnswer],
@@ -322,13 +319,11 @@ fn predict(
 }
 
 /// The guest that a kind is by itself, with the defaults for what the lines do not say.
-#[must_use]
 pub fn added_guest(answer: &ProfileAnswer) -> Guest {
     apply::added_guest(&profile_of(answer))
 }
 
 /// The profiles of an answer, as a lab takes them.
-#[must_use]
 pub fn profiles_of(answers: &[ProfileAnswer]) -> Vec<Profile<'_>> {
     answers.iter().map(profile_of).collect()
 }

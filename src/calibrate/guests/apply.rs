@@ -24,7 +24,6 @@ pub struct Profile<'a> {
 /// use berthage::calibrate::guests::apply::guest_of;
 /// assert_eq!(guest_of(&[], "web", 2e9).touched, 0.8e9);
 /// ```
-#[must_use]
 pub fn guest_of(guests: &[Guest], name: &str, memory: f64) -> Guest {
     let known = guests.iter().find(|guest| guest.name == name);
     known
@@ -33,7 +32,6 @@ pub fn guest_of(guests: &[Guest], name: &str, memory: f64) -> Guest {
 }
 
 /// The lab with the profiles put in by `pick` of each estimate; kinds that it does not have are added.
-#[must_use]
 pub fn apply(
     lab: &Lab,
     profiles: &[Profile],
@@ -68,7 +66,6 @@ pub fn apply(
 }
 
 /// A new guest with what the lines say.
-#[must_use]
 pub fn added_guest(profile: &Profile) -> Guest {
     let mut guest = default_guest(profile);
     let values = profile.estimates.iter();
@@ -124,7 +121,6 @@ fn put_values(guest: &mut Guest, values: impl Iterator<Item = (&'static str, f64
 }
 
 /// The value of a key of a guest as [`apply`] leaves it; none of keys that it does not change.
-#[must_use]
 pub fn value(guest: &Guest, key: &str) -> Option<f64> {
     KEYS.contains(&key).then(|| guest.number(key))
 }

@@ -112,7 +112,6 @@ fn vcpus(kind: &GuestKind) -> f64 {
 
 /// The correlation of the guests' spells, the mean over the kinds weighted by their pairs of guests; its interval is that of
 /// [`resampled`]. None of kinds that are never busy, alone, or seen for too short a time.
-#[must_use]
 pub fn correlation_of(kinds: &[GuestKind], usual: f64) -> Option<Estimated> {
     let several = kinds
         .iter()
@@ -157,7 +156,6 @@ fn around(value: f64, draws: impl Iterator<Item = f64>) -> [f64; 2] {
 /// which one has no hours.
 ///
 /// The clock is that of the lines, universal time. Intervals are those of [`resampled`].
-#[must_use]
 pub fn periods(kinds: &[GuestKind], usual: f64, lab: &[Period]) -> Vec<PeriodAnswer> {
     let busy: Vec<&GuestKind> = kinds.iter().filter(|kind| kind.spells() > 0).collect();
     let joint = JointActivity::of(&busy, usual);

@@ -14,7 +14,6 @@ const MEDIAN: f64 = 1.253_314_137;
 /// assert_eq!(found.value, 2.0);
 /// assert!(found.low < 1.0 && found.high > 3.0);
 /// ```
-#[must_use]
 pub fn median(values: &[f64]) -> Option<Interval> {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
@@ -30,14 +29,12 @@ pub fn median(values: &[f64]) -> Option<Interval> {
 }
 
 /// The middle one of some values.
-#[must_use]
 pub fn middle(values: impl Iterator<Item = f64>) -> Option<f64> {
     let values: Vec<f64> = values.collect();
     median(&values).map(|found| found.value)
 }
 
 /// The mean, with its interval by the scatter of the values.
-#[must_use]
 pub fn mean(values: &[f64]) -> Option<Interval> {
     let count = values.len();
     let value = values.iter().sum::<f64>() / count as f64;
@@ -87,7 +84,6 @@ pub struct Portion {
 /// # Source
 /// A. C. Cameron, J. B. Gelbach & D. L. Miller, "Robust inference with multiway clustering", Journal of Business & Economic
 /// Statistics 29 (2011) 238–249.
-#[must_use]
 pub fn ratio(rows: &[Vec<Portion>]) -> Option<Interval> {
     let sum = |pick: fn(&Portion) -> f64| rows.iter().flatten().map(pick).sum::<f64>();
     let (part, whole) = (sum(|cell| cell.part), sum(|cell| cell.whole));

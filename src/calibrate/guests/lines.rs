@@ -46,13 +46,11 @@ pub struct Moment {
 
 impl Moment {
     /// What the guest has touched and not given back: resident pages and those of the zero page.
-    #[must_use]
     pub fn touched(&self) -> Option<f64> {
         Some(self.ram? + self.zero.unwrap_or(0.0))
     }
 
     /// Memory of the host that it holds `[B]`: what its control group says, else its pages and its process's that are not merged.
-    #[must_use]
     pub fn in_memory(&self) -> Option<f64> {
         let own = || Some(self.ram? + self.process? - self.merged.unwrap_or(0.0));
         self.held.or_else(own)
@@ -110,7 +108,6 @@ impl Record {
 }
 
 /// Whether a text is lines of guests and not readings of a host: by the column `guest`.
-#[must_use]
 pub fn are_guests(text: &str) -> bool {
     open(text.trim_start_matches('\u{feff}'), 0)
         .is_ok_and(|table| table.header.iter().any(|cell| heading(&cell.text) == GUEST))

@@ -38,7 +38,6 @@ struct Recorded<'a> {
 
 /// What the plan says of a host beside what a record says, replayed with these guests; none where no kind is in the lab
 /// or nothing was recorded for longer than a moment.
-#[must_use]
 pub fn observed(model: &HostModel, counts: &[u64], asked: Observed) -> Option<ObservedAnswer> {
     let record = asked.record;
     let every = usual_step(&record.guests);

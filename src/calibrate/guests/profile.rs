@@ -6,7 +6,6 @@ use super::watch::GuestKind;
 use crate::lab::Guest;
 
 /// What the lines say of a kind, and what they do not; `lab` is the guest as the lab has it.
-#[must_use]
 pub fn estimates(kind: &GuestKind, lab: &Guest) -> (Estimates, Vec<NotMeasured>) {
     let mut builder = ProfileBuilder {
         kind,

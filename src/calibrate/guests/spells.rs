@@ -31,7 +31,6 @@ pub struct Step {
 
 impl Step {
     /// How much a counter moved in it; none where it fell or was not read.
-    #[must_use]
     pub fn moved(&self, run: &[Moment], pick: fn(&Moment) -> Option<f64>) -> Option<f64> {
         let moved = pick(&run[self.end])? - pick(&run[self.end - 1])?;
         (moved >= 0.0).then_some(moved)
@@ -39,7 +38,6 @@ impl Step {
 }
 
 /// The usual time between two moments `[s]`: the median.
-#[must_use]
 pub fn usual_step(guests: &[Watched]) -> f64 {
     let runs = guests.iter().flat_map(|guest| &guest.runs);
     let gaps = runs.flat_map(|run| run.moments.windows(2).map(|pair| pair[1].at - pair[0].at));
@@ -54,7 +52,6 @@ fn upper_median(values: impl Iterator<Item = f64>) -> Option<f64> {
 }
 
 /// The steps of a run, not yet classed.
-#[must_use]
 pub fn steps(run: &Run, vcpus: f64, usual: f64) -> Vec<Step> {
     let pairs = run.moments.windows(2).enumerate();
     pairs
@@ -92,7 +89,6 @@ pub fn steps(run: &Run, vcpus: f64, usual: f64) -> Vec<Step> {
 /// assert!(threshold(&rates).is_some_and(|rate| (61.0..900.0).contains(&rate)));
 /// assert_eq!(threshold(&[50.0; 20]), None);
 /// ```
-#[must_use]
 pub fn threshold(rates: &[f64]) -> Option<f64> {
     let mut logs: Vec<f64> = rates
         .iter()
@@ -162,7 +158,6 @@ fn mark_boot(steps: &mut [Step]) {
 pub type Spell = std::ops::Range<usize>;
 
 /// The spells of a run, boots left out.
-#[must_use]
 pub fn spells(steps: &[Step]) -> Vec<Spell> {
     let mut found: Vec<Spell> = Vec::new();
     for (index, step) in steps.iter().enumerate() {

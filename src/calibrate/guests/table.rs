@@ -27,7 +27,6 @@ pub struct KeyLine {
 
 impl KeyLine {
     /// The value or its range as TOML.
-    #[must_use]
     pub fn toml(&self) -> String {
         let range = self.range.as_ref();
         range.map_or_else(|| self.value.clone(), range_as_toml)
@@ -56,7 +55,6 @@ fn text(key: &Key, number: f64) -> Option<String> {
 }
 
 /// The keys of a profile that were measured, with the values of the guest that they were put into.
-#[must_use]
 pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(KeyLine, Estimated)> {
     let known = Section::Guest.keys().iter();
     let line = |key: &'static Key| {
@@ -108,7 +106,6 @@ fn bare(toml: &str) -> &str {
 }
 
 /// Periods as tables of their own; `file` is where they come from.
-#[must_use]
 pub fn periods(periods: &[PeriodAnswer], file: &str) -> String {
     let tables = periods.iter().map(|period| {
         let share = format::share(period.share);
@@ -121,7 +118,6 @@ pub fn periods(periods: &[PeriodAnswer], file: &str) -> String {
 }
 
 /// A profile as a table of its own; `how` words how a number is known, `file` is where it comes from.
-#[must_use]
 pub fn profile(
     profile: &ProfileAnswer,
     guest: &Guest,

@@ -36,7 +36,6 @@ pub struct ClassedGuest<'a> {
 
 impl<'a> GuestKind<'a> {
     /// The kinds of a record, by name; `usual` is the time between two moments `[s]`.
-    #[must_use]
     pub fn all(guests: &'a [Watched], usual: f64) -> Vec<GuestKind<'a>> {
         let moments = || {
             guests
@@ -63,14 +62,12 @@ impl<'a> GuestKind<'a> {
     }
 
     /// How many times guests were busy, boots left out.
-    #[must_use]
     pub fn spells(&self) -> usize {
         let runs = self.guests.iter().flat_map(|guest| &guest.steps);
         runs.map(|steps| spells(steps).len()).sum()
     }
 
     /// How long the record is `[s]`.
-    #[must_use]
     pub fn seconds(&self) -> f64 {
         self.span[1] - self.span[0]
     }
@@ -150,7 +147,6 @@ impl ClassedGuest<'_> {
     }
 
     /// Settled and idle: the middle of the second half of the last run.
-    #[must_use]
     pub fn settled(&self, pick: Pick) -> Option<f64> {
         let (run, steps) = self.watched.runs.iter().zip(&self.steps).next_back()?;
         ClassedGuest::late_half(&run.moments, steps, pick)
@@ -165,7 +161,6 @@ impl ClassedGuest<'_> {
     }
 
     /// Settled before it was ever busy: the second half of the time from a boot that was seen to the first spell.
-    #[must_use]
     pub fn settled_fresh(&self, pick: Pick) -> Option<f64> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);
@@ -176,7 +171,6 @@ impl ClassedGuest<'_> {
     }
 
     /// The most that it had touched before it was ever busy `[B]`, after a boot that was seen.
-    #[must_use]
     pub fn fresh(&self) -> Option<f64> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);
@@ -191,7 +185,6 @@ impl ClassedGuest<'_> {
     }
 
     /// The most that it ever touched `[B]`; none where it was never busy.
-    #[must_use]
     pub fn highest(&self) -> Option<f64> {
         let busy = self.steps.iter().any(|steps| !spells(steps).is_empty());
         let touched = self.watched.moments().filter_map(Moment::touched);
@@ -200,7 +193,6 @@ impl ClassedGuest<'_> {
 
     /// What it kept of what it touched in each spell: `(after − t0)/(highest − t0)`, t0 what it held before the first spell
     /// after a boot that was seen. (What it held right before a later spell is what it kept of the one before.)
-    #[must_use]
     pub fn keeps(&self) -> Vec<f64> {
         let runs = self.watched.runs.iter().zip(&self.steps);
         let seen = runs.filter(|(run, _)| run.from_start);

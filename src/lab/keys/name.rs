@@ -13,7 +13,6 @@ pub const LONGEST_NAME: usize = 64;
 /// use berthage::lab::is_name;
 /// assert!(is_name("shelf-a") && !is_name(" ") && !is_name("a\u{feff}") && !is_name(&"a".repeat(65)));
 /// ```
-#[must_use]
 pub fn is_name(text: &str) -> bool {
     text.chars().count() <= LONGEST_NAME
         && !text.trim().is_empty()

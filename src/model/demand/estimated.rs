@@ -67,7 +67,6 @@ pub struct Estimate {
 /// assert!((found.levels.busy - 0.9).abs() < 1e-12);
 /// assert!((found.shares[1] - 1.0).abs() < 1e-12);
 /// ```
-#[must_use]
 pub fn estimate(seen: &[Seen], periods: Periods) -> Vec<Estimate> {
     let weighted = seen.iter().map(|one| Weighted {
         vcpus: one.vcpus,
@@ -97,7 +96,6 @@ pub struct Resampling {
 /// # Source
 /// B. Efron, "Bootstrap methods: another look at the jackknife", Annals of Statistics 7 (1979) 1–26; days in blocks: H. R.
 /// Künsch, "The jackknife and the bootstrap for general stationary observations", Annals of Statistics 17 (1989) 1217–1241.
-#[must_use]
 pub fn resampled(seen: &[Seen], periods: Periods, resampling: Resampling) -> Vec<Vec<Estimate>> {
     let draws = (0..resampling.times).into_par_iter();
     let each = draws.map(|draw| {
@@ -119,7 +117,6 @@ pub fn resampled(seen: &[Seen], periods: Periods, resampling: Resampling) -> Vec
 }
 
 /// The 5 % and 95 % points of a figure in the draws; none of no draws.
-#[must_use]
 pub fn interval(figures: impl IntoIterator<Item = f64>) -> Option<[f64; 2]> {
     let mut sorted: Vec<f64> = figures.into_iter().collect();
     sorted.sort_by(f64::total_cmp);
@@ -140,7 +137,6 @@ pub fn interval(figures: impl IntoIterator<Item = f64>) -> Option<[f64; 2]> {
 /// let means = by_state(levels, &[vec![0.1, 0.8, 0.2]], &[vec![1.0, 50.0, 3.0]]);
 /// assert_eq!(means, [Some(2.0), Some(50.0)]);
 /// ```
-#[must_use]
 pub fn by_state(levels: Levels, loads: &[Vec<f64>], figures: &[Vec<f64>]) -> [Option<f64>; 2] {
     let pairs = || loads.iter().flatten().zip(figures.iter().flatten());
     [false, true].map(|busy| {
@@ -170,7 +166,6 @@ pub enum Scarce {
 /// assert_eq!(scarce(&[seen], 1.0), [Scarce::Days(1.0), Scarce::Guests(0, 9)]);
 /// assert_eq!(scarce(&[], 14.0), []);
 /// ```
-#[must_use]
 pub fn scarce(seen: &[Seen], days: f64) -> Vec<Scarce> {
     let guests = seen.iter().map(|one| one.guests.len()).enumerate();
     let few = guests.filter(|(_, count)| *count < FEWEST_GUESTS);
@@ -223,7 +218,6 @@ fn moments(seen: &[Seen], a_day: usize, random: &mut Pcg64) -> Vec<usize> {
 }
 
 /// A number below `count`, each as likely as the others but for 1 in 2^64.
-#[must_use]
 pub fn below(random: &mut Pcg64, count: usize) -> usize {
     ((u128::from(random.next_u64()) * count as u128) >> 64) as usize
 }

@@ -55,7 +55,6 @@ impl Levels {
     /// assert!((levels.idle - 0.1).abs() < 1e-12 && (levels.busy - 0.9).abs() < 1e-12);
     /// assert!((levels.share - 0.2).abs() < 1e-12);
     /// ```
-    #[must_use]
     pub fn of(guests: &[Vec<f64>]) -> Levels {
         Levels::weighted(guests, &ones(guests))
     }
@@ -99,7 +98,6 @@ impl Levels {
     }
 
     /// The middle between the two levels: a load above it is a busy moment.
-    #[must_use]
     pub fn midpoint(&self) -> f64 {
         0.5 * (self.idle + self.busy)
     }
@@ -115,7 +113,6 @@ fn share_busy(mean: f64, idle: f64, busy: f64) -> f64 {
 }
 
 /// m_t, the mean load of some guests at each moment.
-#[must_use]
 pub fn mean_over_guests(guests: &[Vec<f64>]) -> Vec<f64> {
     weighted_mean(guests, &ones(guests))
 }
@@ -149,7 +146,6 @@ fn ones(guests: &[Vec<f64>]) -> Vec<f64> {
 /// use berthage::model::demand::observed::by_rank;
 /// assert_eq!(by_rank(&[5.0, 1.0, 2.0, 9.0, 3.0], &[0.6, 0.2, 0.2]), [1, 0, 0, 2, 0]);
 /// ```
-#[must_use]
 pub fn by_rank(loads: &[f64], shares: &[f64]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..loads.len()).collect();
     order.sort_by(|one, other| loads[*one].total_cmp(&loads[*other]));
@@ -176,7 +172,6 @@ pub fn by_rank(loads: &[f64], shares: &[f64]) -> Vec<usize> {
 ///
 /// # Source
 /// Definition of this project; variance of a mean of independent guests.
-#[must_use]
 pub fn shares_by_period(
     guests: &[Vec<f64>],
     levels: Levels,
@@ -245,7 +240,6 @@ fn spread(guests: &[Vec<f64>], weights: &[f64]) -> [f64; 3] {
 ///
 /// # Source
 /// Moment estimator of the one-factor model of O. Vasicek, "Loan portfolio value", Risk, December 2002.
-#[must_use]
 pub fn correlation(guests: &[Vec<f64>], levels: Levels) -> Option<f64> {
     weighted_correlation(guests, &ones(guests), levels)
 }
@@ -297,7 +291,6 @@ pub(super) fn weighted_correlation(
 /// // Sheppard: 1/4 + asin r/2π at h = 0 (from memory).
 /// assert!((both_below(0.0, 0.5) - 1.0 / 3.0).abs() < 1e-14);
 /// ```
-#[must_use]
 pub fn both_below(h: f64, r: f64) -> f64 {
     let step = r.asin() / PARTS as f64;
     let height = |angle: f64| (-h * h / (1.0 + angle.sin())).exp();

@@ -63,7 +63,6 @@ fn between(cheaper: &Candidate, dearer: &Candidate) -> Option<BreakEven> {
 /// Break-evens of hosts that are set side by side, all with the guests that the weakest of them holds.
 ///
 /// Empty where one of them holds nothing, or prices, power or the tariff are not known.
-#[must_use]
 pub fn side_by_side(lab: &Lab, hosts: &[&Host], answers: &[HostAnswer]) -> Vec<BreakEven> {
     let least = answers.iter().map(|answer| answer.fits).min().flatten();
     let (Some(least), Some(first)) = (least.filter(|n| *n > 0), hosts.first()) else {

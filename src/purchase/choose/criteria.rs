@@ -19,7 +19,6 @@ pub enum Sort {
 
 impl Sort {
     /// The word on the command line and in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Sort::Cost => "cost",

@@ -59,7 +59,6 @@ pub struct ChoiceAnswer {
 }
 
 /// Ranks hosts by the criteria; with an old host, also says what replacing it saves.
-#[must_use]
 pub fn choose(lab: &Lab, hosts: &[&Host], old: Option<&Host>, criteria: &Criteria) -> ChoiceAnswer {
     let all: Vec<Candidate> = hosts
         .par_iter()

@@ -43,7 +43,6 @@ const MOST_GUESTS: u64 = 1_000;
 
 /// The fewest of each kind of host that hold the guests and, where these lose some with one of them, the fewest that keep
 /// all; by cost over the years. Nothing where too many guests are needed.
-#[must_use]
 pub fn multiples(lab: &Lab, hosts: &[&Host], need: &[u64]) -> Vec<Multiple> {
     let guests: u64 = need.iter().sum();
     if guests == 0 || guests > MOST_GUESTS {
@@ -108,7 +107,6 @@ fn spread(lab: &Lab, cluster: &Hosts, host: &Host, placed: Counts) -> Multiple {
 
 impl Multiple {
     /// Whether all guests run on when one of the hosts fails.
-    #[must_use]
     pub fn keeps_all(&self) -> bool {
         self.after_failure == self.guests
     }

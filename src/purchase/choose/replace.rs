@@ -58,7 +58,6 @@ const MOST_LISTED: usize = 10;
 /// of the criteria; both are of all replacing hosts together.
 ///
 /// Guests are placed on as few equal hosts as first fit takes, spread over them; every host is judged by the laws of `fit`.
-#[must_use]
 pub fn replacing(lab: &Lab, old: &Host, hosts: &[&Host], criteria: &Criteria) -> Replacing {
     let model = HostModel::new(lab, old);
     let need = criteria.need.clone().unwrap_or_else(|| held(&model));

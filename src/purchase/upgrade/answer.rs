@@ -116,13 +116,11 @@ pub struct DrawnGain {
 
 impl UpgradeAnswer {
     /// Whether an option holds more, or as much for longer.
-    #[must_use]
     pub fn adds(&self, option: &Choice) -> bool {
         option.gain.is_none_or(|gain| gain > 0) || option.full_in_months > self.now.full_in_months
     }
 
     /// What a month costs that an option lets the host last longer; none where that is not a number.
-    #[must_use]
     pub fn month_more(&self, option: &Choice) -> Option<f64> {
         let more = option.full_in_months? - self.now.full_in_months?;
         option

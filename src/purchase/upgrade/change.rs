@@ -100,7 +100,6 @@ pub struct Notes(pub Vec<Note>);
 
 impl Change {
     /// How many hosts it adds.
-    #[must_use]
     pub fn hosts(&self) -> u64 {
         match self.action {
             Action::MoreHosts(more) => more,
@@ -109,7 +108,6 @@ impl Change {
     }
 
     /// Owned parts that it takes out.
-    #[must_use]
     pub fn replaced(&self) -> Vec<Replaced> {
         match &self.action {
             Action::Modules { replaced, .. } => {
@@ -126,7 +124,6 @@ impl Change {
     }
 
     /// What to know about it.
-    #[must_use]
     pub fn note(&self) -> Option<Note> {
         match (&self.action, self.price) {
             (Action::Containers, _) => Some(Note::Containers),
@@ -170,7 +167,6 @@ impl Change {
 
 impl Changes {
     /// What they cost together; none where one has no price.
-    #[must_use]
     pub fn price(&self) -> Option<f64> {
         self.0.iter().map(|change| change.price).sum()
     }

@@ -37,13 +37,11 @@ const FEWEST_DRAWS: u64 = 100;
 /// Prices are the lab's own. Without a budget single purchases are listed; with one also combinations that it allows and
 /// that no cheaper purchase equals. A larger budget only ever adds options. With draws a purchase is best only where its
 /// gain is above zero in 95 % of them.
-#[must_use]
 pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>) -> UpgradeAnswer {
     upgrade_until(lab, host, budget, draws, &AtomicBool::new(false))
 }
 
 /// [`upgrade`]; once `interrupted` is true, what has been evaluated and drawn so far has to do.
-#[must_use]
 pub fn upgrade_until(
     lab: &Lab,
     host: &Host,

@@ -32,7 +32,6 @@ fn mark_text(reading: &Reading) -> String {
 /// Lines end a little above all the memory there is.
 const FULL: f64 = 1.1;
 /// Draws readings and model.
-#[must_use]
 pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) -> Chart {
     let lab = &found.fit.calibrated.lab;
     let model = HostModel::new(lab, &lab.hosts[question.host]);

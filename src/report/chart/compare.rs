@@ -6,7 +6,6 @@ use crate::sizing::answer::HostAnswer;
 use crate::words::name::{binding_run_out_first, counted, titled};
 
 /// What runs out first on each host, and how near the cliff is.
-#[must_use]
 pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
     let drawn = drawn(hosts);
     let mut safe = panel(

@@ -11,7 +11,6 @@ use crate::words::name::{count_or, label, titled};
 const ABOVE_CLIFF: f64 = 1.2;
 
 /// Two panels a host: the load of every resource and the memory of the guests.
-#[must_use]
 pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
     let drawn = drawn(hosts);
     let subject = match drawn.as_slice() {

@@ -13,7 +13,6 @@ use crate::words::{growth, picture};
 pub const MONTHS: &str = "months from now";
 
 /// Two panels a host: the load of every resource and the number of guests; none where no guests come.
-#[must_use]
 pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
     let drawn = hosts.iter();
     let drawn = drawn.filter_map(|host| Some((host, host.timeline.as_ref()?)));

@@ -115,7 +115,6 @@ pub enum Measure {
 
 impl Measure {
     /// A value on the axis.
-    #[must_use]
     pub fn text(self, value: f64) -> String {
         match self {
             Measure::Time if value == 0.0 => "0".to_owned(),
@@ -129,7 +128,6 @@ impl Measure {
     }
 
     /// What stands at the ticks: times in the unit of their step, so that 20 min, 40 min go on with 60 min.
-    #[must_use]
     pub fn labels(self, ticks: &[f64]) -> Vec<String> {
         const UNITS: [(f64, &str, &str); 3] = [
             (86_400.0, "day", "days"),
@@ -162,7 +160,6 @@ impl Measure {
     }
 
     /// Places of ticks from 0 to `end`, at most `most` of them beside 0.
-    #[must_use]
     pub fn ticks(self, end: f64, most: usize) -> Vec<f64> {
         if !(end > 0.0 && end.is_finite()) || most == 0 {
             return vec![0.0];
@@ -210,7 +207,6 @@ impl Measure {
 
 impl Series {
     /// A rule from bottom to top.
-    #[must_use]
     pub fn rule(name: String, x: f64) -> Self {
         Self {
             name,
@@ -222,7 +218,6 @@ impl Series {
 
 impl Level {
     /// A limit by its name.
-    #[must_use]
     pub fn new(name: impl Into<String>, y: f64) -> Self {
         Self {
             name: name.into(),
@@ -233,7 +228,6 @@ impl Level {
 
 impl Panel {
     /// A panel of weight 1 with lines only.
-    #[must_use]
     pub fn of(y_label: impl Into<String>, y: Measure, series: Vec<Series>) -> Self {
         Self {
             y_label: y_label.into(),
@@ -250,7 +244,6 @@ impl Panel {
 
 impl Chart {
     /// Largest x of all points.
-    #[must_use]
     pub fn x_end(&self) -> f64 {
         let points = self
             .panels
@@ -277,7 +270,6 @@ impl Panel {
     }
 
     /// Where the vertical axis ends: a little above everything drawn.
-    #[must_use]
     pub fn y_end(&self) -> f64 {
         let points = self
             .lines()
@@ -293,7 +285,6 @@ impl Panel {
 
 impl Series {
     /// Value at x; none before the first point and after the last.
-    #[must_use]
     pub fn at(&self, x: f64) -> Option<f64> {
         let after = self.points.partition_point(|(px, _)| *px <= x);
         let before = self.points[..after].last()?;

@@ -11,7 +11,6 @@ const MOST_MARKS: usize = 3;
 const NEAR: f64 = 7.0;
 
 /// Memory, guests and scanner against time.
-#[must_use]
 pub fn chart(rollout: &Rollout) -> Chart {
     let timeline = &rollout.run.timeline;
     let line = |name: &str, shape, value: fn(&Moment) -> f64| Series {

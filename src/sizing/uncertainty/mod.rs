@@ -105,7 +105,6 @@ pub struct Move {
 ///
 /// `progress` gets how many more draws are done and says whether to go on; where not, the draws so far count. The result depends on the lab, the host and `draws`
 /// alone: draw i reads its numbers at place i of the input's own stream, whatever thread works on it.
-#[must_use]
 pub fn interval(
     lab: &Lab,
     host: &str,
@@ -146,7 +145,6 @@ pub fn interval(
 /// The count of each draw, in the order of the draws: none where a limit is passed from the start or nothing runs out.
 ///
 /// What [`interval`] is made of; for comparing with other programs draw by draw.
-#[must_use]
 pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
     with_study(lab, host, draws.seed, |study, _| {
         let reached = study.tally(draws.count, &|_| true).reached.into_iter();
@@ -156,7 +154,6 @@ pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
 
 /// What `of` makes of each draw of a host, in the order of the draws: it gets the lab drawn, whose only host is that one,
 /// and a hint for the search; none where there is no such host or nothing that its answer depends on is uncertain.
-#[must_use]
 pub fn each_draw<T: Send>(
     lab: &Lab,
     host: &str,
@@ -167,7 +164,6 @@ pub fn each_draw<T: Send>(
 }
 
 /// [`each_draw`] as long as `go_on` says so: then the first draws, as many as are known without one left out.
-#[must_use]
 pub fn each_draw_until<T: Send>(
     lab: &Lab,
     host: &str,
@@ -245,7 +241,6 @@ fn drawn_inputs<'l>(lab: &'l Lab, host: &str) -> Vec<&'l Uncertain> {
 }
 
 /// Whether every value that the count of a host depends on is known.
-#[must_use]
 pub fn is_certain(lab: &Lab, host: &str) -> bool {
     drawn_inputs(lab, host).is_empty()
 }
@@ -369,14 +364,12 @@ impl Tally {
 }
 
 /// The smallest of sorted values that a share of the draws does not pass; none of no values.
-#[must_use]
 pub fn quantile<T: Copy>(sorted: &[T], share: f64) -> Option<T> {
     let rank = (share * sorted.len() as f64).ceil().max(1.0) as usize;
     sorted.get(rank - 1).copied()
 }
 
 /// The counts that 5 % and 95 % of the draws do not pass; none of no counts.
-#[must_use]
 pub fn ends(mut counts: Vec<Largest>) -> Option<[Largest; 2]> {
     counts.sort_unstable();
     Some([quantile(&counts, 0.05)?, quantile(&counts, 0.95)?])

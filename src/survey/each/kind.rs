@@ -22,7 +22,6 @@ pub struct Pattern {
 /// assert!(matches_pattern("web-12", "web-*") && matches_pattern("web", "web*") && !matches_pattern("db-1", "web-*"));
 /// assert!(matches_pattern("a-web-b", "*web*") && !matches_pattern("aXb", "a*c"));
 /// ```
-#[must_use]
 pub fn matches_pattern(name: &str, pattern: &str) -> bool {
     let Some((start, rest)) = pattern.split_once('*') else {
         return name == pattern;

@@ -32,7 +32,6 @@ const COLUMNS: [Column; 19] = [
 ];
 
 /// The headings in their order.
-#[must_use]
 pub fn headings() -> [&'static str; 19] {
     COLUMNS.map(|(name, _)| name)
 }
@@ -48,7 +47,6 @@ pub const GUEST: &str = "guest";
 /// assert_eq!(without_number("web-12"), "web");
 /// assert_eq!((without_number("db"), without_number("101")), ("db", "101"));
 /// ```
-#[must_use]
 pub fn without_number(name: &str) -> &str {
     let rest = name.trim_end_matches(|letter: char| letter.is_ascii_digit());
     match rest.trim_end_matches(['-', '_', '.', '@']) {

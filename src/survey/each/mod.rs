@@ -45,13 +45,11 @@ pub struct Watch {
 
 impl Watch {
     /// Nothing seen yet.
-    #[must_use]
     pub fn new(wanted: GuestFilter, patterns: Vec<Pattern>) -> Watch {
         Watch::with_pages(wanted, patterns, false)
     }
 
     /// The same; with `reads_pages` it finds out which pages guests hold together, which takes 0.1 s a guest and root.
-    #[must_use]
     pub fn with_pages(wanted: GuestFilter, patterns: Vec<Pattern>, reads_pages: bool) -> Watch {
         Watch {
             finder: Finder::new(wanted),
@@ -109,7 +107,6 @@ impl Watch {
     }
 
     /// What could not be read so far.
-    #[must_use]
     pub fn denied(&self) -> &BTreeSet<Denied> {
         &self.denied
     }
