@@ -1,8 +1,6 @@
 //! Load states and periods estimated from readings over time, held against open readings.
 
-use berthage::model::demand::observed::{
-    Levels, RANKED, both_below, by_rank, correlation, mean_over_guests, shares_by_period,
-};
+use berthage::model::demand::observed::{Levels, Loads, RANKED, both_below, by_rank};
 use berthage::model::demand::{Busy, Demand};
 use rand_pcg::Pcg32;
 use rand_pcg::rand_core::Rng;
@@ -28,10 +26,11 @@ fn task_groups() -> Vec<Vec<f64>> {
 
 /// The smallest sum of `count` guests that the estimates expect to be passed with at most `chance`.
 fn predicted(guests: &[Vec<f64>], count: u64, chance: f64) -> f64 {
-    let levels = Levels::of(guests);
+    let loads = Loads::new(guests);
+    let levels = loads.levels();
     let weights: Vec<f64> = RANKED.iter().map(|(_, share)| *share).collect();
-    let periods = by_rank(&mean_over_guests(guests), &weights);
-    let shares = shares_by_period(guests, levels, &periods, weights.len());
+    let periods = by_rank(&loads.mean(), &weights);
+    let shares = loads.shares(levels, (&periods, weights.len()), loads.common_part());
     let demands: Vec<Demand> = shares
         .iter()
         .map(|share| {
@@ -173,12 +172,13 @@ fn a_common_factor_is_found_again() {
             rates.iter().map(draw).collect()
         })
         .collect();
-    let found = Levels::of(&loads);
+    let loads = Loads::new(&loads);
+    let found = loads.levels();
     assert!(
         (found.idle - 0.1).abs() < 0.01 && (found.busy - 0.7).abs() < 0.01,
         "{found:?}"
     );
-    let estimate = correlation(&loads, found).expect("two states");
+    let estimate = loads.correlation(found).expect("two states");
     assert!((estimate - r).abs() < 0.03, "{estimate}");
 }
 

@@ -4,9 +4,7 @@ use rand_pcg::Pcg64;
 use rand_pcg::rand_core::Rng;
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
-use super::observed::{
-    Levels, RANKED, by_rank, common_part, weighted_correlation, weighted_mean, weighted_shares,
-};
+use super::observed::{Levels, Loads, RANKED, by_rank};
 
 /// Fewer days than this show no second week to compare the first with `[days]`.
 ///
@@ -52,7 +50,7 @@ pub struct Estimate {
 ///
 /// - `seen` at the same moments, equally far apart
 ///
-/// What chance adds to the changes of the mean (1 − λ of [`super::observed::shares_by_period`]) is taken out of periods by rank
+/// What chance adds to the changes of the mean (1 − λ of [`Loads::common_part`]) is taken out of periods by rank
 /// only: the clock puts no moment into a period for its load, so chance moves no share one way.
 ///
 /// # Source
@@ -68,12 +66,8 @@ pub struct Estimate {
 /// assert!((found.shares[1] - 1.0).abs() < 1e-12);
 /// ```
 pub fn estimate(seen: &[Seen], periods: Periods) -> Vec<Estimate> {
-    let weighted = seen.iter().map(|one| Weighted {
-        vcpus: one.vcpus,
-        loads: one.guests.to_vec(),
-        weights: vec![1.0; one.guests.len()],
-    });
-    estimates(&weighted.collect::<Vec<_>>(), periods)
+    let loads: Vec<Loads> = seen.iter().map(|one| Loads::new(one.guests)).collect();
+    estimates(seen, &loads, periods)
 }
 
 /// How guests and days are drawn again.
@@ -101,15 +95,15 @@ pub fn resampled(seen: &[Seen], periods: Periods, resampling: Resampling) -> Vec
     let each = draws.map(|draw| {
         let mut random = Pcg64::new(u128::from(resampling.seed), u128::from(draw));
         let moments = moments(seen, resampling.moments_a_day, &mut random);
-        let drawn: Vec<Weighted> = seen
+        let drawn: Vec<Loads> = seen
             .iter()
-            .map(|one| Weighted::drawn(one, &moments, &mut random))
+            .map(|one| guests_drawn(one.guests, &moments, &mut random))
             .collect();
         match periods {
-            Periods::Ranked => estimates(&drawn, periods),
+            Periods::Ranked => estimates(seen, &drawn, periods),
             Periods::Given(given, count) => {
                 let given: Vec<usize> = moments.iter().map(|moment| given[*moment]).collect();
-                estimates(&drawn, Periods::Given(&given, count))
+                estimates(seen, &drawn, Periods::Given(&given, count))
             }
         }
     });
@@ -124,85 +118,18 @@ pub fn interval(figures: impl IntoIterator<Item = f64>) -> Option<[f64; 2]> {
     Some([0.05, 0.95].map(|share| sorted[(share * last as f64).round() as usize]))
 }
 
-/// Means of another figure (reads, writes, traffic) over the moments at which guests are idle, and busy: at a load above the
-/// midpoint of the levels; none where there is no such moment.
-///
-/// - `figures` of each guest at each moment, as its `loads`
-///
-/// # Example
-/// ```
-/// use berthage::model::demand::estimated::by_state;
-/// use berthage::model::demand::observed::Levels;
-/// let levels = Levels { idle: 0.1, busy: 0.7, share: 0.2 };
-/// let means = by_state(levels, &[vec![0.1, 0.8, 0.2]], &[vec![1.0, 50.0, 3.0]]);
-/// assert_eq!(means, [Some(2.0), Some(50.0)]);
-/// ```
-pub fn by_state(levels: Levels, loads: &[Vec<f64>], figures: &[Vec<f64>]) -> [Option<f64>; 2] {
-    let pairs = || loads.iter().flatten().zip(figures.iter().flatten());
-    [false, true].map(|busy| {
-        let is_there = |(load, _): &(&f64, &f64)| (**load > levels.midpoint()) == busy;
-        let count = pairs().filter(is_there).count();
-        let sum: f64 = pairs().filter(is_there).map(|(_, figure)| figure).sum();
-        (count > 0).then(|| sum / count as f64)
-    })
-}
-
-/// Why an estimate may be far off, whatever its interval says.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Scarce {
-    /// Fewer than two weeks were seen: so many days.
-    Days(f64),
-    /// Fewer than ten guests of the profile with this place: so many.
-    Guests(usize, usize),
-}
-
-/// What has to be said of so few readings, over so many days.
-///
-/// # Example
-/// ```
-/// use berthage::model::demand::estimated::{Scarce, Seen, scarce};
-/// let guests = vec![vec![0.1; 288]; 9];
-/// let seen = Seen { vcpus: 1.0, guests: &guests };
-/// assert_eq!(scarce(&[seen], 1.0), [Scarce::Days(1.0), Scarce::Guests(0, 9)]);
-/// assert_eq!(scarce(&[], 14.0), []);
-/// ```
-pub fn scarce(seen: &[Seen], days: f64) -> Vec<Scarce> {
-    let guests = seen.iter().map(|one| one.guests.len()).enumerate();
-    let few = guests.filter(|(_, count)| *count < FEWEST_GUESTS);
-    let days = (days < FEWEST_DAYS).then_some(Scarce::Days(days));
-    let few = few.map(|(profile, count)| Scarce::Guests(profile, count));
-    days.into_iter().chain(few).collect()
-}
-
-/// Guests of a profile, each counting as often as its weight says.
-struct Weighted {
-    vcpus: f64,
-    loads: Vec<Vec<f64>>,
-    weights: Vec<f64>,
-}
-
-impl Weighted {
-    /// Guests drawn with replacement, at these moments.
-    fn drawn(seen: &Seen, moments: &[usize], random: &mut Pcg64) -> Weighted {
-        let mut weights = vec![0.0; seen.guests.len()];
-        for _ in 0..weights.len() {
-            let guest = below(random, weights.len());
-            weights[guest] += 1.0;
-        }
-        let chosen = seen.guests.iter().zip(&weights);
-        let chosen = chosen.filter(|(_, weight)| **weight > 0.0);
-        Weighted {
-            vcpus: seen.vcpus,
-            loads: chosen
-                .map(|(loads, _)| moments.iter().map(|moment| loads[*moment]).collect())
-                .collect(),
-            weights: weights
-                .iter()
-                .copied()
-                .filter(|weight| *weight > 0.0)
-                .collect(),
-        }
+/// Guests drawn with replacement, at these moments.
+fn guests_drawn(guests: &[Vec<f64>], moments: &[usize], random: &mut Pcg64) -> Loads {
+    let mut weights = vec![0.0; guests.len()];
+    for _ in 0..weights.len() {
+        weights[below(random, guests.len())] += 1.0;
     }
+    let chosen = guests.iter().zip(&weights);
+    let chosen = chosen.filter(|(_, weight)| **weight > 0.0);
+    let loads = chosen.map(|(loads, _)| moments.iter().map(|moment| loads[*moment]).collect());
+    let loads = loads.collect();
+    weights.retain(|weight| *weight > 0.0);
+    Loads::weighted(loads, weights)
 }
 
 /// The moments of whole days drawn with replacement; of what follows the last whole day none, unless it is all there is.
@@ -222,48 +149,38 @@ pub fn below(random: &mut Pcg64, count: usize) -> usize {
     ((u128::from(random.next_u64()) * count as u128) >> 64) as usize
 }
 
-fn estimates(seen: &[Weighted], periods: Periods) -> Vec<Estimate> {
+fn estimates(seen: &[Seen], loads: &[Loads], periods: Periods) -> Vec<Estimate> {
     let ranked;
     let (of_moments, count) = match periods {
         Periods::Given(given, count) => (given, count),
         Periods::Ranked => {
-            ranked = by_rank(&total(seen), &RANKED.map(|(_, share)| share));
+            ranked = by_rank(&total(seen, loads), &RANKED.map(|(_, share)| share));
             (ranked.as_slice(), RANKED.len())
         }
     };
-    let of_one = |one: &Weighted| {
-        let levels = Levels::weighted(&one.loads, &one.weights);
+    let of_one = |loads: &Loads| {
+        let levels = loads.levels();
+        let common = match periods {
+            Periods::Given(..) => 1.0,
+            Periods::Ranked => loads.common_part(),
+        };
         Estimate {
             levels,
-            shares: weighted_shares(
-                (&one.loads, &one.weights),
-                levels,
-                (of_moments, count),
-                match periods {
-                    Periods::Given(..) => 1.0,
-                    Periods::Ranked => common_part(&one.loads, &one.weights),
-                },
-            ),
-            correlation: weighted_correlation(&one.loads, &one.weights, levels),
+            shares: loads.shares(levels, (of_moments, count), common),
+            correlation: loads.correlation(levels),
         }
     };
-    seen.iter().map(of_one).collect()
+    loads.iter().map(of_one).collect()
 }
 
 /// Load of all guests at each moment `[vCPUs]`.
-fn total(seen: &[Weighted]) -> Vec<f64> {
-    let moments = seen
-        .iter()
-        .find_map(|one| one.loads.first())
-        .map_or(0, Vec::len);
-    let mut total = vec![0.0; moments];
-    for one in seen {
-        let weight = one.vcpus * one.weights.iter().sum::<f64>();
-        let means = weighted_mean(&one.loads, &one.weights);
-        total
-            .iter_mut()
-            .zip(means)
-            .for_each(|(sum, mean)| *sum += weight * mean);
+fn total(seen: &[Seen], loads: &[Loads]) -> Vec<f64> {
+    let mut total = vec![0.0; loads.iter().map(Loads::moments).max().unwrap_or(0)];
+    for (one, loads) in seen.iter().zip(loads) {
+        let weight = one.vcpus * loads.count();
+        for (sum, mean) in total.iter_mut().zip(loads.mean()) {
+            *sum += weight * mean;
+        }
     }
     total
 }

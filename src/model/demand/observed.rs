@@ -36,47 +36,77 @@ pub struct Levels {
     pub share: f64,
 }
 
-impl Levels {
-    /// The two levels that have the mean, standard deviation and skewness of these loads.
+/// Loads over time of the guests of a profile, 0–1, at the same moments, and how often each guest counts.
+#[derive(Debug, Clone)]
+pub struct Loads {
+    guests: Vec<Vec<f64>>,
+    weights: Vec<f64>,
+    /// n, the sum of the weights.
+    count: f64,
+}
+
+impl Loads {
+    /// Guests of which each counts once.
+    pub fn new(guests: &[Vec<f64>]) -> Loads {
+        Loads::weighted(guests.to_vec(), vec![1.0; guests.len()])
+    }
+
+    /// Guests of which each counts as often as its weight says.
+    pub(super) fn weighted(guests: Vec<Vec<f64>>, weights: Vec<f64>) -> Loads {
+        Loads {
+            count: weights.iter().sum(),
+            guests,
+            weights,
+        }
+    }
+
+    fn each(&self) -> impl Iterator<Item = (&Vec<f64>, f64)> {
+        self.guests.iter().zip(self.weights.iter().copied())
+    }
+
+    /// How many moments there are.
+    pub(super) fn moments(&self) -> usize {
+        self.guests.first().map_or(0, Vec::len)
+    }
+
+    /// n, how many guests count.
+    pub(super) fn count(&self) -> f64 {
+        self.count
+    }
+
+    /// The two levels that have the mean, standard deviation and skewness of the loads; no guest or no moment gives levels
+    /// of 0.
     ///
     /// `a = ½·(1 − γ/√(4 + γ²))`, `idle = μ − s·√(a/(1 − a))`, `busy = μ + s·√((1 − a)/a)`, both clamped to 0–1; the share
     /// is the one that keeps the mean: `(μ − idle)/(busy − idle)`
-    ///
-    /// - `guests` loads of each guest over time `[1]`, 0–1; none or no moment gives levels of 0
     ///
     /// # Source
     /// Three-moment matching of a two-point distribution; definition of this project.
     ///
     /// # Example
     /// ```
-    /// use berthage::model::demand::observed::Levels;
+    /// use berthage::model::demand::observed::Loads;
     /// // Busy at 0.9 one moment in five, else idle at 0.1: two points are found again.
-    /// let levels = Levels::of(&[vec![0.1, 0.1, 0.9, 0.1, 0.1]]);
+    /// let levels = Loads::new(&[vec![0.1, 0.1, 0.9, 0.1, 0.1]]).levels();
     /// assert!((levels.idle - 0.1).abs() < 1e-12 && (levels.busy - 0.9).abs() < 1e-12);
     /// assert!((levels.share - 0.2).abs() < 1e-12);
     /// ```
-    pub fn of(guests: &[Vec<f64>]) -> Levels {
-        Levels::weighted(guests, &ones(guests))
-    }
-
-    /// The same where each guest counts as often as its weight says.
-    pub(super) fn weighted(guests: &[Vec<f64>], weights: &[f64]) -> Levels {
+    pub fn levels(&self) -> Levels {
         let constant = |load| Levels {
             idle: load,
             busy: load,
             share: 0.0,
         };
-        let lengths = guests.iter().map(|loads| loads.len() as f64);
-        let count: f64 = lengths
-            .zip(weights)
-            .map(|(length, weight)| length * weight)
+        let count: f64 = self
+            .each()
+            .map(|(loads, weight)| loads.len() as f64 * weight)
             .sum();
         if count == 0.0 {
             return constant(0.0);
         }
         let mean_of = |value: &dyn Fn(f64) -> f64| {
-            let each = guests.iter().zip(weights);
-            let sums = each
+            let sums = self
+                .each()
                 .map(|(loads, weight)| weight * loads.iter().map(|load| value(*load)).sum::<f64>());
             sums.sum::<f64>() / count
         };
@@ -97,9 +127,109 @@ impl Levels {
         }
     }
 
-    /// The middle between the two levels: a load above it is a busy moment.
-    pub fn midpoint(&self) -> f64 {
-        0.5 * (self.idle + self.busy)
+    /// m_t, the mean load of the guests at each moment.
+    pub fn mean(&self) -> Vec<f64> {
+        let mut means = vec![0.0; self.moments()];
+        for (loads, weight) in self.each() {
+            let loads = means.iter_mut().zip(loads);
+            loads.for_each(|(mean, load)| *mean += weight * load / self.count);
+        }
+        means
+    }
+
+    /// λ: the part of the changes of the guests' mean that independent guests would not show, 0–1.
+    ///
+    /// `λ = √max(0, 1 − Σ_i Var_t y_i/(n²·Var_t m))`
+    ///
+    /// # Source
+    /// Definition of this project; variance of a mean of independent guests.
+    pub fn common_part(&self) -> f64 {
+        let [together, apart, _] = self.spread();
+        if together > 0.0 {
+            (1.0 - apart / together).clamp(0.0, 1.0).sqrt()
+        } else {
+            0.0
+        }
+    }
+
+    /// a_k, the share of busy guests in each period: `a_k = λ·(mean in k − idle)/(busy − idle) + (1 − λ)·a`.
+    ///
+    /// A period without a moment has the share of all.
+    ///
+    /// - `periods` the period of each moment, below `count`
+    /// - `common` λ of [`Loads::common_part`], which takes out what a sample of n guests adds to the changes of their mean by
+    ///   itself; 1 where periods are not chosen by the loads
+    ///
+    /// # Source
+    /// Definition of this project.
+    pub fn shares(
+        &self,
+        levels: Levels,
+        (periods, count): (&[usize], usize),
+        common: f64,
+    ) -> Vec<f64> {
+        let mut sums = vec![(0.0, 0.0); count];
+        for (period, mean) in periods.iter().zip(self.mean()) {
+            sums[*period].0 += mean;
+            sums[*period].1 += 1.0;
+        }
+        let share = |(sum, moments): (f64, f64)| {
+            if moments == 0.0 {
+                return levels.share;
+            }
+            let share = share_busy(sum / moments, levels.idle, levels.busy);
+            common * share + (1.0 - common) * levels.share
+        };
+        sums.into_iter().map(share).collect()
+    }
+
+    /// Variance over time of the sum of the guests' loads, that which independent guests would show, and the number of pairs
+    /// of different guests, both orders: `n²·Var_t m`, `Σ_i w_i²·Var_t y_i`, `n² − Σ_i w_i²`.
+    fn spread(&self) -> [f64; 3] {
+        let squared = self.count * self.count;
+        let apart = self.each();
+        let apart = apart.map(|(loads, weight)| weight * weight * variance(loads));
+        let squares: f64 = self.weights.iter().map(|weight| weight * weight).sum();
+        [
+            squared * variance(&self.mean()),
+            apart.sum(),
+            squared - squares,
+        ]
+    }
+
+    /// r, the correlation of the common factor that the guests' loads show, where no periods explain it.
+    ///
+    /// `c = (n²·Var_t m − Σ_i Var_t y_i)/(n·(n − 1))`; r solves `Φ₂(h, h; r) − a² = c/(busy − idle)²`, `h = Φ⁻¹(a)`
+    ///
+    /// Returns 0 … 0.999; none for fewer than two guests, and where no guest is ever busy, or ever idle.
+    ///
+    /// # Source
+    /// Moment estimator of the one-factor model of O. Vasicek, "Loan portfolio value", Risk, December 2002.
+    pub fn correlation(&self, levels: Levels) -> Option<f64> {
+        let range = levels.busy - levels.idle;
+        let [together, apart, pairs] = self.spread();
+        if pairs <= 0.0 || range <= 0.0 || levels.share <= 0.0 || levels.share >= 1.0 {
+            return None;
+        }
+        let covariance = (together - apart) / pairs / (range * range);
+        let wanted = levels.share * levels.share + covariance;
+        let h = normal::quantile(levels.share);
+        let (mut low, mut high) = (0.0, MOST_CORRELATION);
+        if wanted <= both_below(h, low) {
+            return Some(low);
+        }
+        if wanted >= both_below(h, high) {
+            return Some(high);
+        }
+        while high - low > 1e-9 {
+            let middle = 0.5 * (low + high);
+            if both_below(h, middle) < wanted {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Some(0.5 * (low + high))
     }
 }
 
@@ -110,28 +240,6 @@ fn share_busy(mean: f64, idle: f64, busy: f64) -> f64 {
     } else {
         0.0
     }
-}
-
-/// m_t, the mean load of some guests at each moment.
-pub fn mean_over_guests(guests: &[Vec<f64>]) -> Vec<f64> {
-    weighted_mean(guests, &ones(guests))
-}
-
-/// The same where each guest counts as often as its weight says.
-pub(super) fn weighted_mean(guests: &[Vec<f64>], weights: &[f64]) -> Vec<f64> {
-    let moments = guests.first().map_or(0, Vec::len);
-    let count: f64 = weights.iter().sum();
-    let mut means = vec![0.0; moments];
-    for (loads, weight) in guests.iter().zip(weights) {
-        let loads = means.iter_mut().zip(loads);
-        loads.for_each(|(mean, load)| *mean += weight * load / count);
-    }
-    means
-}
-
-/// Each guest counts once.
-fn ones(guests: &[Vec<f64>]) -> Vec<f64> {
-    vec![1.0; guests.len()]
 }
 
 /// The period of each moment by the rank of the load there: the lowest share of the moments is in period 0, and so on.
@@ -160,120 +268,6 @@ pub fn by_rank(loads: &[f64], shares: &[f64]) -> Vec<usize> {
         start = end.max(start);
     }
     periods
-}
-
-/// a_k, the share of busy guests in each period.
-///
-/// `a_k = λ·(mean in k − idle)/(busy − idle) + (1 − λ)·a`, `λ = √max(0, 1 − Σ_i Var_t y_i/(n²·Var_t m))`: what a sample of
-/// n guests adds to the changes of their mean by itself is taken out. A period without a moment has the share of all.
-///
-/// - `guests` loads over time of each of the n guests, 0–1
-/// - `periods` the period of each moment, below `count`
-///
-/// # Source
-/// Definition of this project; variance of a mean of independent guests.
-pub fn shares_by_period(
-    guests: &[Vec<f64>],
-    levels: Levels,
-    periods: &[usize],
-    count: usize,
-) -> Vec<f64> {
-    let weights = ones(guests);
-    let common = common_part(guests, &weights);
-    weighted_shares((guests, &weights), levels, (periods, count), common)
-}
-
-/// λ: the part of the changes of the guests' mean that independent guests would not show, 0–1.
-pub(super) fn common_part(guests: &[Vec<f64>], weights: &[f64]) -> f64 {
-    let [together, apart, _] = spread(guests, weights);
-    if together > 0.0 {
-        (1.0 - apart / together).clamp(0.0, 1.0).sqrt()
-    } else {
-        0.0
-    }
-}
-
-/// The same where each guest counts as often as its weight says, with λ.
-pub(super) fn weighted_shares(
-    (guests, weights): (&[Vec<f64>], &[f64]),
-    levels: Levels,
-    (periods, count): (&[usize], usize),
-    common: f64,
-) -> Vec<f64> {
-    let means = weighted_mean(guests, weights);
-    let mut sums = vec![(0.0, 0.0); count];
-    for (period, mean) in periods.iter().zip(&means) {
-        sums[*period].0 += mean;
-        sums[*period].1 += 1.0;
-    }
-    let share = |(sum, moments): (f64, f64)| {
-        if moments == 0.0 {
-            return levels.share;
-        }
-        let share = share_busy(sum / moments, levels.idle, levels.busy);
-        common * share + (1.0 - common) * levels.share
-    };
-    sums.into_iter().map(share).collect()
-}
-
-/// Variance over time of the sum of the guests' loads, that which independent guests would show, and the number of pairs of
-/// different guests, both orders: `n²·Var_t m`, `Σ_i w_i²·Var_t y_i`, `n² − Σ_i w_i²`, n the sum of the weights.
-fn spread(guests: &[Vec<f64>], weights: &[f64]) -> [f64; 3] {
-    let count: f64 = weights.iter().sum();
-    let apart = guests.iter().zip(weights);
-    let apart = apart.map(|(loads, weight)| weight * weight * variance(loads));
-    let squares: f64 = weights.iter().map(|weight| weight * weight).sum();
-    [
-        count * count * variance(&weighted_mean(guests, weights)),
-        apart.sum(),
-        count * count - squares,
-    ]
-}
-
-/// r, the correlation of the common factor that the guests' loads show, where no periods explain it.
-///
-/// `c = (n²·Var_t m − Σ_i Var_t y_i)/(n·(n − 1))`; r solves `Φ₂(h, h; r) − a² = c/(busy − idle)²`, `h = Φ⁻¹(a)`
-///
-/// - `guests` loads over time of each of the n guests, 0–1
-///
-/// Returns 0 … 0.999; none for fewer than two guests, and where no guest is ever busy, or ever idle.
-///
-/// # Source
-/// Moment estimator of the one-factor model of O. Vasicek, "Loan portfolio value", Risk, December 2002.
-pub fn correlation(guests: &[Vec<f64>], levels: Levels) -> Option<f64> {
-    weighted_correlation(guests, &ones(guests), levels)
-}
-
-/// The same where each guest counts as often as its weight says.
-pub(super) fn weighted_correlation(
-    guests: &[Vec<f64>],
-    weights: &[f64],
-    levels: Levels,
-) -> Option<f64> {
-    let range = levels.busy - levels.idle;
-    let [together, apart, pairs] = spread(guests, weights);
-    if pairs <= 0.0 || range <= 0.0 || levels.share <= 0.0 || levels.share >= 1.0 {
-        return None;
-    }
-    let covariance = (together - apart) / pairs / (range * range);
-    let wanted = levels.share * levels.share + covariance;
-    let h = normal::quantile(levels.share);
-    let (mut low, mut high) = (0.0, MOST_CORRELATION);
-    if wanted <= both_below(h, low) {
-        return Some(low);
-    }
-    if wanted >= both_below(h, high) {
-        return Some(high);
-    }
-    while high - low > 1e-9 {
-        let middle = 0.5 * (low + high);
-        if both_below(h, middle) < wanted {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(0.5 * (low + high))
 }
 
 /// Φ₂(h, h; r), the chance that two standard normal numbers with correlation r both lie below h.
