@@ -24,6 +24,8 @@ pub(super) struct Context<'a> {
     pub(super) n: u64,
     /// The answer at `n`: the values that are explained.
     pub(super) answer: &'a HostAnswer,
+    /// What its next steps are about.
+    pub(super) subject: Subject<'a>,
 }
 
 /// Reads the values of a lab and one of its hosts onto a tape.
@@ -80,6 +82,16 @@ impl<'s> Subject<'s> {
 }
 
 impl<'a> Context<'a> {
+    /// The same for steps about a subject.
+    pub(super) fn of(&self, subject: Subject<'a>) -> Context<'a> {
+        Context { subject, ..*self }
+    }
+
+    /// The same for steps about a guest profile.
+    pub(super) fn of_guest(&self, guest: &'a Guest) -> Context<'a> {
+        self.of(Subject::Guest(&guest.name))
+    }
+
     /// The same in a period of the lab.
     pub(super) fn in_period(&self, period: usize) -> Context<'a> {
         Context {
@@ -171,28 +183,28 @@ impl<'a> Context<'a> {
     }
 
     /// Key paths by owner, as a law lists them: "host: merging.mode; guests: busy share".
-    pub(super) fn keys(&self, listed: &str, subject: Subject) -> Vec<String> {
+    pub(super) fn keys(&self, listed: &str) -> Vec<String> {
         let groups = listed
             .split("; ")
             .filter_map(|group| group.split_once(": "));
         let paths = groups.flat_map(|(owner, keys)| {
-            let tables = self.tables(owner, subject).into_iter();
+            let tables = self.tables(owner).into_iter();
             tables.flat_map(move |table| keys.split(' ').map(move |key| format!("{table}.{key}")))
         });
         paths.collect()
     }
 
     /// The tables of an owner; "guests" are all that run, "here" means in the pool of the subject.
-    fn tables(&self, owner: &str, subject: Subject) -> Vec<String> {
+    fn tables(&self, owner: &str) -> Vec<String> {
         let host = &self.model.host.name;
-        let pool = subject.pool().unwrap_or_default();
+        let pool = self.subject.pool().unwrap_or_default();
         match owner {
             "host" => vec![key_path(&["host", host])],
             "pool" => {
                 let name = &self.model.host.disks[pool].name;
                 vec![key_path(&["host", host, "disk", name])]
             }
-            "guest" => vec![key_path(&["guest", subject.name()])],
+            "guest" => vec![key_path(&["guest", self.subject.name()])],
             "guests" | "guests here" => self
                 .running()
                 .filter(|(_, _, guest)| owner == "guests" || self.model.pool_of(guest) == pool)

@@ -1,7 +1,7 @@
 //! How many fit: the counts of the answer, each shown to hold at its N and to be passed at the next.
 
 use super::answer::{Section, Step};
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::symbols::MEMORY;
 use crate::model::number::Measure;
 use crate::model::within;
@@ -15,9 +15,8 @@ use crate::unit::format;
 /// The counts of the host.
 pub(super) fn section(context: &Context) -> Section {
     let (model, answer) = (context.model, context.answer);
-    let step = |id, found: Option<u64>, filled: String| {
-        context.step(id, Subject::Host, found.map(|n| n as f64), filled)
-    };
+    let step =
+        |id, found: Option<u64>, filled: String| context.step(id, found.map(|n| n as f64), filled);
     let memory = |id, found, count| {
         let constraint = |n| {
             memory_constraints(model, &model.composition.counts(n), count)
@@ -147,5 +146,5 @@ pub(super) fn sum_of_counts(context: &Context) -> String {
 /// Guests of all profiles.
 pub(super) fn guests(context: &Context) -> Step {
     let guests = context.answer.guests as f64;
-    context.step("guests", Subject::Host, guests, sum_of_counts(context))
+    context.step("guests", guests, sum_of_counts(context))
 }

@@ -1,7 +1,7 @@
 //! The processor: what guests can have of it, and how long they wait for it.
 
 use super::answer::{Section, Step};
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::step::Filled;
 use super::symbols::SOFT;
 use crate::model::finite_source::offered;
@@ -14,13 +14,12 @@ pub(super) fn section(context: &Context) -> Section {
     let worked = context.worked;
     let vcpus = worked.vcpus(context.counts);
     let supply = worked.cpu_supply(context.counts);
-    let step = |id, term| context.worked(id, Subject::Host, term);
     let mut steps = vec![
-        step("all cores", worked.total_cores),
-        step("cpu.supply", supply),
-        step("cpu.vcpus", vcpus),
-        step("cpu.threads", worked.threads),
-        step("cpu.vcpus_per_thread", vcpus / worked.threads),
+        context.worked("all cores", worked.total_cores),
+        context.worked("cpu.supply", supply),
+        context.worked("cpu.vcpus", vcpus),
+        context.worked("cpu.threads", worked.threads),
+        context.worked("cpu.vcpus_per_thread", vcpus / worked.threads),
     ];
     steps.extend(run_queue(context));
     Section::new("The processor", SOFT, steps)
@@ -36,20 +35,16 @@ fn run_queue(context: &Context) -> Vec<Step> {
             "cpu.wait_chance",
             "cpu.mean_wait_s",
         ];
-        return keys
-            .map(|key| context.step(key, Subject::Host, None, "no supply"))
-            .into();
+        return keys.map(|key| context.step(key, None, "no supply")).into();
     }
     let usual = usual_load(context);
     let worst = worst_load(context);
-    let step = |key, value: Option<f64>, load: Term| {
-        context.step(key, Subject::Host, value, queue(context, load))
-    };
+    let step = |key, value: Option<f64>, load: Term| context.step(key, value, queue(context, load));
     vec![
-        context.worked("offered load", Subject::Host, usual),
+        context.worked("offered load", usual),
         step("cpu.usual_wait_chance", cpu.usual_wait_chance, usual),
         step("cpu.usual_mean_wait_s", cpu.usual_mean_wait_s, usual),
-        context.worked("offered load, worst moment", Subject::Host, worst),
+        context.worked("offered load, worst moment", worst),
         step("cpu.wait_chance", cpu.wait_chance, worst),
         step("cpu.mean_wait_s", cpu.mean_wait_s, worst),
     ]

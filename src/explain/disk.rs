@@ -16,16 +16,17 @@ pub(super) fn all(context: &Context) -> Vec<Section> {
     let pools = context.answer.disk.iter().enumerate();
     pools
         .map(|(pool, answer)| {
-            let mut steps = fill(context, pool, answer);
-            steps.push(growth(context, pool, answer));
-            steps.extend(wear(context, pool, answer));
-            steps.extend(amplification(context, pool, answer));
+            let context = context.of(Subject::Pool(pool, &answer.name));
+            let mut steps = fill(&context, pool);
+            steps.push(growth(&context, pool, answer));
+            steps.extend(wear(&context, pool, answer));
+            steps.extend(amplification(&context, pool, answer));
             Section::new(format!("Pool {}", answer.name), DISK, steps)
         })
         .collect()
 }
 
-fn fill(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> Vec<Step> {
+fn fill(context: &Context, pool: PoolIndex) -> Vec<Step> {
     let (worked, counts) = (context.worked, context.counts);
     let owned = worked.usable_space(pool);
     let used = worked.space_used(pool, counts, worked.horizon());
@@ -42,10 +43,7 @@ fn fill(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> Vec<Step> {
         ("disk.{}.promised", promised),
         ("thin provisioning", of_owned(promised)),
     ];
-    let subject = Subject::Pool(pool, &answer.name);
-    steps
-        .map(|(id, term)| context.worked(id, subject, term))
-        .into()
+    steps.map(|(id, term)| context.worked(id, term)).into()
 }
 
 fn growth(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> Step {
@@ -67,8 +65,7 @@ fn growth(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> Step {
             claim("after 10,000 years", &used, "≤", &owned)
         }
     };
-    let subject = Subject::Pool(pool, &answer.name);
-    context.step("disk.{}.full_in_days", subject, answer.full_in_days, filled)
+    context.step("disk.{}.full_in_days", answer.full_in_days, filled)
 }
 
 fn wear(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> [Step; 3] {
@@ -80,9 +77,8 @@ fn wear(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> [Step; 3] {
         (Some(_), None) => "nothing is written".into(),
         (Some(left), Some(_)) => endurance::life(left, written, factors).into(),
     };
-    let subject = Subject::Pool(pool, &answer.name);
     let to_devices = written * factors.file_system * factors.layout;
-    let per_day = |id, value: f64, term: Term| context.step(id, subject, value, term);
+    let per_day = |id, value: f64, term: Term| context.step(id, value, term);
     [
         per_day("disk.{}.written_per_day", answer.written_per_day, written),
         per_day(
@@ -90,7 +86,7 @@ fn wear(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> [Step; 3] {
             answer.device_written_per_day,
             to_devices,
         ),
-        context.step("disk.{}.life_years", subject, answer.life_years, life),
+        context.step("disk.{}.life_years", answer.life_years, life),
     ]
 }
 
@@ -104,9 +100,8 @@ fn amplification(context: &Context, pool: PoolIndex, answer: &DiskAnswer) -> Vec
         [answer.owned, answer.used].map(|size| context.tape.number(size, Measure::DiskBytes));
     let inside = endurance::write_amplification(spare);
     let filled = format!("ρ = {}", Measure::Plain.text(spare));
-    let subject = Subject::Pool(pool, &answer.name);
     vec![
-        context.worked("space to spare", subject, owned / used - Term::of(1.0)),
-        context.step("write amplification", subject, inside, filled),
+        context.worked("space to spare", owned / used - Term::of(1.0)),
+        context.step("write amplification", inside, filled),
     ]
 }

@@ -1,7 +1,7 @@
 //! When the host is full if guests keep coming.
 
 use super::answer::{Section, Step};
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::counts::claim;
 use super::symbols::MEMORY;
 use crate::model::growth::MONTH;
@@ -17,9 +17,7 @@ pub(super) fn section(context: &Context) -> Section {
         .full_in
         .as_ref()
         .map_or_else(Vec::new, |full| {
-            let step = |id, value: Option<f64>, filled: String| {
-                context.step(id, Subject::Host, value, filled)
-            };
+            let step = |id, value: Option<f64>, filled: String| context.step(id, value, filled);
             let dates = context
                 .answer
                 .resources
@@ -77,6 +75,5 @@ pub(super) fn date(context: &Context, one: &ResourceAnswer) -> Option<Step> {
         let before = load(months - 2.0 / MONTH)?;
         filled = format!("{}; {filled}", claim("just before", &before, "≤", "100 %"));
     }
-    let subject = Subject::Resource(one.resource, &one.name);
-    Some(context.step("resources.{}.full_in_months", subject, months, filled))
+    Some(context.step("resources.{}.full_in_months", months, filled))
 }

@@ -1,7 +1,7 @@
 //! Memory of the guests that run: at a speed of the scanner, all together, and the cliff.
 
 use super::answer::{Section, Step};
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::scanner::{Role, View};
 use super::symbols::MEMORY;
 use crate::lab::Mode;
@@ -33,10 +33,10 @@ pub(super) fn section(context: &Context, view: &View) -> Section {
     let held = held(context, view.scan);
     let mut steps = Vec::new();
     for (place, _, guest) in context.running() {
-        let subject = Subject::Guest(&guest.name);
+        let guest = context.of_guest(guest);
         let meta = worked.footprints(Age::LivedIn)[place].meta(tracking);
-        steps.push(context.worked("page tables and bookkeeping", subject, meta));
-        steps.push(context.worked("more while busy", subject, held.extras[place]));
+        steps.push(guest.worked("page tables and bookkeeping", meta));
+        steps.push(guest.worked("more while busy", held.extras[place]));
     }
     let all = [
         ("private memory", held.private),
@@ -44,7 +44,7 @@ pub(super) fn section(context: &Context, view: &View) -> Section {
         ("unmerged memory", held.unmerged),
         ("mean memory", mean(context, view.scan)),
     ];
-    steps.extend(all.map(|(id, term)| context.worked(id, Subject::Host, term)));
+    steps.extend(all.map(|(id, term)| context.worked(id, term)));
     let counted = match view.role {
         Role::Counted => ": what the safe limit counts",
         Role::Beside => "",
@@ -56,11 +56,9 @@ pub(super) fn section(context: &Context, view: &View) -> Section {
 /// What follows from the memory of all guests: what sharing saves, where use settles, what was promised.
 pub(super) fn together(context: &Context) -> Section {
     let (worked, counts) = (context.worked, context.counts);
-    let step = |id, term| context.worked(id, Subject::Host, term);
     let saved = mean(context, Scan::Off) - mean(context, context.model.counted_scan());
     let mut steps = vec![context.step(
         "memory.shared_saved",
-        Subject::Host,
         context.answer.memory.shared_saved,
         saved,
     )];
@@ -68,7 +66,7 @@ pub(super) fn together(context: &Context) -> Section {
         "memory.settled"
     } else {
         let resident = worked.resident(counts, Age::LivedIn);
-        steps.push(step("resident memory", resident));
+        steps.push(context.worked("resident memory", resident));
         if worked.may_rest(counts, Age::LivedIn) {
             "memory.settled, resting"
         } else {
@@ -78,10 +76,10 @@ pub(super) fn together(context: &Context) -> Section {
     let used = worked.settled_used(counts, Age::LivedIn, Activity::Mean);
     let promised = worked.promised(counts);
     steps.extend([
-        step(settled, used),
-        step("scanner's load", worked.scan_load(counts)),
-        step("memory.promised", promised),
-        step("memory.overcommit", promised / worked.visible),
+        context.worked(settled, used),
+        context.worked("scanner's load", worked.scan_load(counts)),
+        context.worked("memory.promised", promised),
+        context.worked("memory.overcommit", promised / worked.visible),
     ]);
     Section::new("Memory of all guests together", MEMORY, steps)
 }
@@ -89,29 +87,28 @@ pub(super) fn together(context: &Context) -> Section {
 /// The cliff, from what can be swapped out.
 pub(super) fn cliff(context: &Context) -> Section {
     let (worked, memory) = (context.worked, &context.model.host.memory);
-    let step = |id, term| context.worked(id, Subject::Host, term);
     let (_, swappable) = worked.swappable(context.counts);
     let swap = worked.swap();
     let out = swap.swapped_out(swappable);
     let mut steps = Vec::new();
     if memory.swap + memory.compressed_swap > 0.0 {
         steps.push(swappable_memory(context, swappable));
-        steps.push(step("swapped out", out));
+        steps.push(context.worked("swapped out", out));
     }
     let floor = memory.file_cache_floor;
     let floor = worked.own("memory.file_cache_floor", floor, Measure::Bytes);
     let (_, cliff) = worked.cliff(context.counts, floor);
-    steps.push(step("memory.cliff", cliff));
+    steps.push(context.worked("memory.cliff", cliff));
     if memory.compressed_swap > 0.0 {
         let full = worked.beside_base() - floor + out - swap.compressed / swap.ratio;
-        steps.push(step("cliff with a full store", full));
+        steps.push(context.worked("cliff with a full store", full));
     }
     Section::new("The cliff", MEMORY, steps)
 }
 
 /// What can be swapped out.
 fn swappable_memory(context: &Context, swappable: Term) -> Step {
-    let mut step = context.worked("swappable memory", Subject::Host, swappable);
+    let mut step = context.worked("swappable memory", swappable);
     let fixed = held(context, Scan::Steady).fixed_in_memory;
     for input in context.inputs(&fixed.keys()) {
         if !step.inputs.contains(&input) {

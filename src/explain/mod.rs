@@ -21,7 +21,7 @@ use crate::sizing::answer::Outcome;
 use crate::sizing::fit::{CONTRACT, fit_host_at};
 use crate::sizing::host::HostModel;
 pub use answer::{ExplainAnswer, Input, Section, Step, Symbol, UsedLater};
-use context::{Context, Recorder};
+use context::{Context, Recorder, Subject};
 
 /// Explains one host of a lab, the numbers of `fit` at N guests; none given: at as many as fit.
 pub fn explain(
@@ -47,6 +47,7 @@ pub fn explain(
         counts: &counts,
         n,
         answer: &answer,
+        subject: Subject::Host,
     };
     let sections = sections(&context);
     ExplainAnswer {

@@ -1,7 +1,7 @@
 //! Power, energy and money.
 
 use super::answer::{Section, Step};
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::step::{Filled, term_or};
 use super::symbols::SOFT;
 use crate::model::GIB;
@@ -36,15 +36,14 @@ fn power(context: &Context) -> Vec<Step> {
     let guests = Term::of(context.answer.guests as f64);
     let per_guest = each.map(|_| plain(context, watts.value()) / guests);
     let energy = kwh_per_year(plain(context, average.value()));
-    let mut steps = vec![context.worked("power.watts", Subject::Host, watts)];
+    let mut steps = vec![context.worked("power.watts", watts)];
     if !context.model.lab.periods.is_empty() {
-        steps.push(context.worked("power over all the time", Subject::Host, average));
+        steps.push(context.worked("power over all the time", average));
     }
     steps.extend([
-        context.worked("power.kwh_per_year", Subject::Host, energy),
+        context.worked("power.kwh_per_year", energy),
         context.step(
             "power.watts_per_guest",
-            Subject::Host,
             each,
             term_or(per_guest, "no guest runs"),
         ),
@@ -73,7 +72,7 @@ fn energy_cost(context: &Context, cost: &CostAnswer) -> [Step; 3] {
         .price
         .map(|price| worked.own("price", price, Measure::Plain));
     let price = term_or(price, "price is not given");
-    let step = |id, value: Option<f64>, filled| context.step(id, Subject::Host, value, filled);
+    let step = |id, value: Option<f64>, filled| context.step(id, value, filled);
     [
         step("cost.price", cost.price, price),
         step("cost.running", cost.running, over(own("years", lab.years))),
@@ -103,7 +102,7 @@ fn total(context: &Context, cost: &CostAnswer) -> [Step; 3] {
     let [bytes, gib] = [promised, GIB].map(|size| context.tape.number(size, Measure::Bytes));
     let per_guest = per(guests, plain(context, guests), "no guest runs");
     let per_gib = per(promised, bytes / gib, "no memory is promised");
-    let step = |id, value: Option<f64>, filled| context.step(id, Subject::Host, value, filled);
+    let step = |id, value: Option<f64>, filled| context.step(id, value, filled);
     [
         step("cost.total", cost.total, total),
         step("cost.per_guest", cost.per_guest, per_guest),

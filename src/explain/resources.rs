@@ -26,7 +26,7 @@ pub(super) fn risk(context: &Context) -> Section {
     ];
     let steps = accepted.map(|(id, key, value)| {
         let value = context.worked.policy(key, value, Measure::Share);
-        context.worked(id, Subject::Host, value)
+        context.worked(id, value)
     });
     Section::new("Risk accepted", RISK, steps.into())
 }
@@ -38,27 +38,28 @@ pub(super) fn all(context: &Context) -> Vec<Section> {
         .filter_map(|one| {
             let constraints = one.resource.constraints(context.model, context.counts)?;
             let (period, constraint) = constraints.worst();
-            Some(section(&context.in_period(period), one, constraint))
+            let subject = Subject::Resource(one.resource, &one.name);
+            let context = context.in_period(period).of(subject);
+            Some(section(&context, one, constraint))
         })
         .collect()
 }
 
 fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Section {
     let resource = one.resource;
-    let subject = Subject::Resource(resource, &one.name);
     let mut steps = Vec::new();
     if let Resource::DiskIops(pool) = resource {
         let [reads, writes] = context.worked.operations(pool, context.counts);
-        steps.push(context.worked("reads of all guests", subject, reads));
-        steps.push(context.worked("writes of all guests", subject, writes));
+        steps.push(context.worked("reads of all guests", reads));
+        steps.push(context.worked("writes of all guests", writes));
     }
     let law = |part: &str| format!("resources.{{}}.{part}, {}", resource.kind());
     let mean = demand(context, resource);
     let limit = term_or(context.worked.limit(resource, context.counts), "no limit");
     steps.extend([
-        context.step(&law("mean"), subject, one.mean, mean),
+        context.step(&law("mean"), one.mean, mean),
         at_risk(context, one, constraint),
-        context.step(&law("limit"), subject, one.limit, limit),
+        context.step(&law("limit"), one.limit, limit),
         load(context, one, constraint),
         fits(context, one),
     ]);
@@ -66,7 +67,7 @@ fn section(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> 
     if resource == Resource::Cpu {
         let supply = context.worked.cpu_supply(context.counts);
         let id = "resources.{}.mean_limit";
-        steps.push(context.step(id, subject, one.mean_limit, supply));
+        steps.push(context.step(id, one.mean_limit, supply));
     }
     let letters = match resource {
         Resource::Memory => MEMORY,
@@ -118,11 +119,10 @@ fn busy_devices<'a>(context: &Context<'a>, pool: PoolIndex) -> Option<Term<'a>> 
 }
 
 fn at_risk(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
-    let subject = Subject::Resource(one.resource, &one.name);
     let amount = |value: f64| amount(context, one.resource, value);
     if constraint.demand.is_certain() {
         let mean = amount(one.mean);
-        return context.step("resources.{}.at_risk, certain", subject, one.at_risk, mean);
+        return context.step("resources.{}.at_risk, certain", one.at_risk, mean);
     }
     let filled = if one.at_risk >= constraint.most {
         // Power cannot pass what it is with everything busy.
@@ -133,7 +133,7 @@ fn at_risk(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> 
         let [chance, risk] = chances.map(|chance| Measure::Share.text(chance));
         claim(&place, &chance, "≤", &risk)
     };
-    context.step("resources.{}.at_risk", subject, one.at_risk, filled)
+    context.step("resources.{}.at_risk", one.at_risk, filled)
 }
 
 fn load(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Step {
@@ -154,8 +154,7 @@ fn load(context: &Context, one: &ResourceAnswer, constraint: &Constraint) -> Ste
     } else {
         "there is nothing to load".into()
     };
-    let subject = Subject::Resource(one.resource, &one.name);
-    context.step(id, subject, one.load, filled)
+    context.step(id, one.load, filled)
 }
 
 fn fits(context: &Context, one: &ResourceAnswer) -> Step {
@@ -173,6 +172,5 @@ fn fits(context: &Context, one: &ResourceAnswer) -> Step {
     };
     let text = |value| amount(context, one.resource, value).formula();
     let filled = largest(one.fits, constraint, text);
-    let subject = Subject::Resource(one.resource, &one.name);
-    context.step(id, subject, one.fits.map(|n| n as f64), filled)
+    context.step(id, one.fits.map(|n| n as f64), filled)
 }

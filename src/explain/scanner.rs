@@ -1,7 +1,7 @@
 //! The scanner of page sharing: how fast it goes, how long a pass takes, what share is found merged.
 
 use super::answer::Section;
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::symbols::MEMORY;
 use crate::lab::{Merging, Mode};
 use crate::model::footprint::Age;
@@ -53,7 +53,6 @@ pub(super) fn views(model: &HostModel) -> Vec<View> {
 pub(super) fn section(context: &Context, view: &View) -> Section {
     let worked = context.worked;
     let sharing = worked.sharing(context.counts, Age::LivedIn, view.scan);
-    let step = |id, term| context.worked(id, Subject::Host, term);
     let is_counted = view.role == Role::Counted;
     let mut steps = Vec::new();
     if let Some(pass) = sharing.pass {
@@ -64,24 +63,24 @@ pub(super) fn section(context: &Context, view: &View) -> Section {
             "time of a pass"
         };
         steps.extend([
-            step(sleep, worked.scanner.sleep),
-            step("pages of a pass", sharing.pages),
-            step(speed, sharing.speed),
-            step(time, pass),
+            context.worked(sleep, worked.scanner.sleep),
+            context.worked("pages of a pass", sharing.pages),
+            context.worked(speed, sharing.speed),
+            context.worked(time, pass),
         ]);
         for (place, _, guest) in context.running() {
             if worked.footprints(Age::LivedIn)[place].scanned() {
-                let subject = Subject::Guest(&guest.name);
-                steps.push(context.worked("merged share", subject, sharing.kappa[place]));
+                let guest = context.of_guest(guest);
+                steps.push(guest.worked("merged share", sharing.kappa[place]));
             }
         }
     } else if is_counted {
         let why = "page sharing is off, has nothing to scan or starts too late to count";
-        steps.push(context.step("memory.scan_pass_s, off", Subject::Host, None, why));
+        steps.push(context.step("memory.scan_pass_s, off", None, why));
     }
     if is_counted {
         let kappa = worked.kappa(context.counts, &sharing);
-        steps.push(step("memory.kappa", kappa));
+        steps.push(context.worked("memory.kappa", kappa));
     }
     Section::new(format!("The scanner, {}", view.title), MEMORY, steps)
 }

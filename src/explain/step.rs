@@ -42,15 +42,14 @@ pub(super) fn term_or<'t>(term: Option<Term<'t>>, why: &str) -> Filled<'t> {
 
 impl Context<'_> {
     /// The number of a law that is computed on the tape.
-    pub(super) fn worked(&self, id: &str, subject: Subject, term: Term) -> Step {
-        self.step(id, subject, term.value(), term)
+    pub(super) fn worked(&self, id: &str, term: Term) -> Step {
+        self.step(id, term.value(), term)
     }
 
     /// The number of a law, and the formula with its numbers; none: there is no such number.
     pub(super) fn step<'t>(
         &self,
         id: &str,
-        subject: Subject,
         value: impl Into<Option<f64>>,
         filled: impl Into<Filled<'t>>,
     ) -> Step {
@@ -60,8 +59,8 @@ impl Context<'_> {
             Filled::Worked(term) => (term.formula(), term.keys()),
             Filled::Words(text) => (text, Vec::new()),
         };
-        keys.extend(self.keys(law.inputs, subject));
-        let name = subject.name();
+        keys.extend(self.keys(law.inputs));
+        let name = self.subject.name();
         Step {
             key: law.key.map(|key| match key.split_once("{}") {
                 Some((before, after)) => key_path(&[before.trim_end_matches('.'), name]) + after,
@@ -69,9 +68,9 @@ impl Context<'_> {
             }),
             name: law.name.replace("{}", name),
             value,
-            unit: self.unit(law.unit, subject),
+            unit: self.unit(law.unit),
             text: match value {
-                Some(value) => self.text(law, subject, value),
+                Some(value) => self.text(law, value),
                 None => law.without.to_owned(),
             },
             formula: law.formula.to_owned(),
@@ -81,8 +80,8 @@ impl Context<'_> {
         }
     }
 
-    fn unit(&self, unit: &'static str, subject: Subject) -> &'static str {
-        match (unit, subject) {
+    fn unit(&self, unit: &'static str) -> &'static str {
+        match (unit, self.subject) {
             ("count", _) => self.answer.unit,
             ("resource", Subject::Resource(resource, _)) => resource.unit(),
             ("disk B", _) => "B",
@@ -92,10 +91,10 @@ impl Context<'_> {
     }
 
     /// A value as a person reads it.
-    fn text(&self, law: &Law, subject: Subject, value: f64) -> String {
-        let unit = self.unit(law.unit, subject);
+    fn text(&self, law: &Law, value: f64) -> String {
+        let unit = self.unit(law.unit);
         let one = unit.strip_suffix('s').unwrap_or(unit);
-        match (law.unit, subject) {
+        match (law.unit, self.subject) {
             // Beside the pool's own numbers, which are decimal like the devices.
             ("resource", Subject::Resource(Resource::DiskSpace(_), _)) | ("disk B", _) => {
                 format::decimal_bytes(value)

@@ -1,7 +1,7 @@
 //! Which guests run, what one of each holds, and what memory the host has.
 
 use super::answer::{Section, Step};
-use super::context::{Context, Subject};
+use super::context::Context;
 use super::counts::guests as all_guests;
 use super::symbols::MEMORY;
 use crate::lab::{Guest, Number};
@@ -17,7 +17,7 @@ pub(super) fn composition(context: &Context) -> Section {
     Section::new("Which guests run", MEMORY, steps)
 }
 
-fn split(context: &Context, guest: &Guest, n: u64) -> Step {
+fn split<'a>(context: &Context<'a>, guest: &'a Guest, n: u64) -> Step {
     let (id, filled) = match (context.model.composition.unit(), guest.number) {
         (Unit::Sets, Number::Fixed(fixed)) => {
             let [sets, fixed] = [context.n, fixed].map(format::count);
@@ -33,15 +33,15 @@ fn split(context: &Context, guest: &Guest, n: u64) -> Step {
         ),
         (Unit::Sets, _) | (Unit::Guests, Number::Fixed(_)) => ("mix.{}, fixed", format::count(n)),
     };
-    context.step(id, Subject::Guest(&guest.name), n as f64, filled)
+    context.of_guest(guest).step(id, n as f64, filled)
 }
 
 /// Memory supply and the safe limit.
 pub(super) fn memory(context: &Context) -> Section {
     let worked = context.worked;
     let steps = vec![
-        context.worked("memory.visible", Subject::Host, worked.visible),
-        context.worked("memory.usable", Subject::Host, worked.usable()),
+        context.worked("memory.visible", worked.visible),
+        context.worked("memory.usable", worked.usable()),
     ];
     Section::new("Memory of the host", MEMORY, steps)
 }
@@ -52,13 +52,13 @@ pub(super) fn guests(context: &Context) -> Vec<Section> {
     let footprints = guests.zip(context.worked.footprints(Age::LivedIn));
     footprints
         .map(|(guest, f)| {
-            let step = |id, term| context.worked(id, Subject::Guest(&guest.name), term);
-            let mut steps = vec![step("idle guest", f.idle)];
+            let context = context.of_guest(guest);
+            let mut steps = vec![context.worked("idle guest", f.idle)];
             if f.swappable() {
-                steps.push(step("common pages", f.common));
+                steps.push(context.worked("common pages", f.common));
             }
-            steps.push(step("unique pages", f.unique));
-            steps.push(step("given to a balloon", f.give));
+            steps.push(context.worked("unique pages", f.unique));
+            steps.push(context.worked("given to a balloon", f.give));
             let title = format!("One guest of {}, lived-in", guest.name);
             Section::new(title, MEMORY, steps)
         })
