@@ -5,6 +5,8 @@
 mod digits;
 pub mod exact;
 
+use std::fmt::Display;
+
 use super::units::{BINARY_BYTES, BITS, DECIMAL_BYTES, TIMES, WATT_HOURS, WATTS};
 use digits::{
     NOT_A_NUMBER, Precision, grouped, per, plain, rounded, scaled, to_decimals, with_commas,
@@ -173,22 +175,38 @@ pub fn ratio(ratio: f64) -> String {
 
 /// A number and its noun: "1 guest", "62 guests".
 pub fn plural(number: u64, one: &str, many: &str) -> String {
-    format!("{} {}", count(number), if number == 1 { one } else { many })
+    format!("{} {}", count(number), by_number(number, one, many))
+}
+
+/// "1 guest", "62 guests".
+pub fn guests(number: u64) -> String {
+    plural(number, "guest", "guests")
+}
+
+/// The word that goes with a number: "is" with 1, else "are".
+pub fn by_number<'a>(number: u64, one: &'a str, many: &'a str) -> &'a str {
+    if number == 1 { one } else { many }
 }
 
 /// Names in a sentence: "a", "a and b", "a, b and c".
 ///
 /// # Example
 /// ```
-/// let names = ["web", "db", "mail"].map(String::from);
-/// assert_eq!(berthage::unit::format::listed(&names), "web, db and mail");
+/// let names = ["web", "db", "mail"];
+/// assert_eq!(berthage::unit::format::listed(names), "web, db and mail");
 /// ```
-pub fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+pub fn listed(names: impl IntoIterator<Item = impl Display>) -> String {
+    let mut names: Vec<String> = names.into_iter().map(|name| name.to_string()).collect();
+    match names.pop() {
+        Some(last) if !names.is_empty() => format!("{} and {last}", names.join(", ")),
+        last => last.unwrap_or_default(),
     }
+}
+
+/// Texts in a row with something between them: "a, b, c".
+pub fn joined(texts: impl IntoIterator<Item = impl Display>, between: &str) -> String {
+    let texts: Vec<String> = texts.into_iter().map(|text| text.to_string()).collect();
+    texts.join(between)
 }
 
 #[cfg(test)]
