@@ -4,8 +4,9 @@ use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::file_error::{FileError, WriteFault};
+use super::file_error;
 use super::place::has_place;
+use crate::diagnose::Diagnostic;
 use crate::pipe;
 
 /// Longest line of headings that is compared `[B]`.
@@ -23,7 +24,7 @@ impl Series {
     ///
     /// # Errors
     /// Where it cannot be written, or has other headings.
-    pub fn open(path: &Path, header: &str) -> Result<Series, FileError> {
+    pub fn open(path: &Path, header: &str) -> Result<Series, Diagnostic> {
         has_place(path)?;
         let file = if pipe::is_plain(path) {
             let mut plain = OpenOptions::new();
@@ -32,13 +33,15 @@ impl Series {
             // Nothing can be read back from what takes no more than bytes.
             pipe::open_to_write(path)
         };
-        let file = file.map_err(|error| failed(path, &error))?;
-        let path = path.to_owned();
-        let mut series = Series { path, file };
+        let failed = |error| file_error::cannot_write(path, file_error::of_file(&error), &[]);
+        let mut series = Series {
+            path: path.to_owned(),
+            file: file.map_err(failed)?,
+        };
         match series.locked(|series| series.begin(header)) {
             Ok(true) => Ok(series),
-            Ok(false) => Err(FileError::OtherColumns(series.path)),
-            Err(error) => Err(failed(&series.path, &error)),
+            Ok(false) => Err(file_error::other_columns(path)),
+            Err(error) => Err(failed(error)),
         }
     }
 
@@ -46,10 +49,9 @@ impl Series {
     ///
     /// # Errors
     /// Where the file does not take it.
-    pub fn line(&mut self, line: &str) -> Result<(), FileError> {
+    pub fn line(&mut self, line: &str) -> Result<(), Diagnostic> {
         let written = self.locked(|series| series.append(&format!("{line}\n")));
-        let fault = |error| FileError::NoMoreLines(self.path.clone(), WriteFault::of_file(&error));
-        written.map_err(fault)
+        written.map_err(|error| file_error::no_more_lines(&self.path, &error))
     }
 
     /// Does some work while no other process appends; where files cannot be locked, without that.
@@ -107,8 +109,4 @@ impl Series {
         self.file.read_exact(&mut last)?;
         Ok((first, last[0]))
     }
-}
-
-fn failed(path: &Path, error: &io::Error) -> FileError {
-    FileError::cannot_write(path, WriteFault::of_file(error))
 }

@@ -1,8 +1,7 @@
 //! `berthage calibrate`: what the guests of a running host really hold.
 
-use super::call_error::{CallError, GuestFault, guest_names};
 use super::write::Outputs;
-use super::{Reply, add_given, both, calibrate_guests, inputs, one_host, rewritten};
+use super::{Reply, add_given, both, calibrate_guests, call_error, inputs, one_host, rewritten};
 use crate::calibrate::answer::answer;
 use crate::calibrate::cautions::CalibrateCaution;
 use crate::calibrate::estimate::estimate;
@@ -90,13 +89,10 @@ fn guest(lab: &Lab, name: Option<&str>) -> Result<usize, Diagnostics> {
         Some(name) => lab.guests.iter().position(|guest| guest.name == name),
         None => (lab.guests.len() == 1).then_some(0),
     };
-    let Some(place) = place else {
-        let fault = GuestFault::Unknown(name.map(str::to_owned), guest_names(&lab.guests));
-        return Err(CallError::Guest(fault).into());
-    };
+    let place = place.ok_or_else(|| call_error::unknown_guest(name, lab))?;
     let guest = &lab.guests[place];
     if can_be_calibrated(guest) {
         return Ok(place);
     }
-    Err(CallError::Guest(GuestFault::Fixed(guest.name.clone())).into())
+    Err(call_error::fixed_guest(guest).into())
 }

@@ -2,17 +2,15 @@
 
 use std::path::Path;
 
-use super::call_error::CallError;
-use super::file_error::CopyFault;
 use super::rewritten::original;
 use super::write::Outputs;
-use super::{Reply, add_given, inputs, one_host, readings};
+use super::{Reply, add_given, call_error, file_error, inputs, one_host, readings};
 use crate::calibrate::guests::answer::{GuestsAnswer, answer, correlation_alone};
 use crate::calibrate::guests::estimates::Estimated;
 use crate::calibrate::guests::lines::{Record, are_guests, read};
 use crate::calibrate::guests::table;
 use crate::cli::CalibrateArgs;
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, has_table, rewrite};
 use crate::lab::keys::Command;
@@ -61,7 +59,7 @@ pub(super) fn lines(file: &Path) -> Result<String, Diagnostics> {
     if are_guests(&text) {
         return Ok(text);
     }
-    Err(CallError::NoLines(file.to_owned()).into())
+    Err(call_error::no_lines(file).into())
 }
 
 /// The lines of guests in a file; a kind that neither the lines nor the lab give any memory is refused.
@@ -77,12 +75,12 @@ pub(super) fn record(file: &Path, text: &str, known: &[Guest]) -> Result<Record,
     });
     match without {
         None => Ok(record),
-        Some(guest) => Err(CallError::NoMemory(guest.kind.clone()).into()),
+        Some(guest) => Err(call_error::no_memory(&guest.kind).into()),
     }
 }
 
 /// Options that are about readings of the host say nothing about lines of guests.
-fn refuse_options(args: &CalibrateArgs) -> Result<(), CallError> {
+fn refuse_options(args: &CalibrateArgs) -> Result<(), Diagnostic> {
     let given = [
         ("--guest", args.guest.is_some()),
         ("--fresh", args.fresh),
@@ -91,7 +89,7 @@ fn refuse_options(args: &CalibrateArgs) -> Result<(), CallError> {
     ];
     match given.into_iter().find(|(_, given)| *given) {
         None => Ok(()),
-        Some((option, _)) => Err(CallError::ForHostReadings(option, args.readings.clone())),
+        Some((option, _)) => Err(call_error::for_host_readings(option, &args.readings)),
     }
 }
 
@@ -183,7 +181,7 @@ fn copied(
     }
     let first = common(lab, answer, &old, &file, &mut edits);
     added.insert_str(0, &first);
-    let new = rewrite(&old, &edits).map_err(|why| CopyFault::NoPlace(args.lab.clone(), why))?;
+    let new = rewrite(&old, &edits).map_err(|why| file_error::no_place(&args.lab, &why))?;
     let end = if new.ends_with('\n') || new.is_empty() {
         ""
     } else {
@@ -196,6 +194,6 @@ fn copied(
     };
     let new = format!("{new}{end}{added}");
     load_text(&path.display().to_string(), &new, &args.common.sets)
-        .map_err(|errors| CopyFault::invalid(&errors))?;
+        .map_err(|errors| file_error::invalid_copy(&errors))?;
     Ok(new)
 }

@@ -2,10 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use super::call_error::{CallError, HostFault};
 use super::fit::best_outcome;
 use super::{
-    Reply, Terminal, add_given, both, hosts_asked, inputs, named_host, options, picture, threads,
+    Reply, Terminal, add_given, both, call_error, hosts_asked, inputs, named_host, options,
+    picture, threads,
 };
 use crate::cli::picture::CompareArgs;
 use crate::diagnose::Diagnostics;
@@ -41,7 +41,7 @@ pub(super) fn run(args: &CompareArgs, terminal: &Terminal) -> Result<Reply, Diag
     let need = need.map(|need| options::need(&lab, Some(need))).transpose();
     let ((hosts, old), need) = both(both(hosts_asked(&lab, &asked.common), old), need)?;
     if hosts.len() < 2 && choice.old.is_none() {
-        return Err(CallError::Hosts(HostFault::One).into());
+        return Err(call_error::one_host().into());
     }
     let read = inputs(&lab, &asked.lab);
     let output = &asked.common.output;
@@ -114,8 +114,8 @@ fn ranked(
         sort: args.sort,
     };
     if candidates.is_empty() {
-        let old = args.old.clone().unwrap_or_default();
-        return Err(CallError::Hosts(HostFault::OnlyOld(old)).into());
+        let old = args.old.as_deref().unwrap_or_default();
+        return Err(call_error::only_old(old).into());
     }
     threads::start();
     let choice = choose(lab, &candidates, old, &criteria);

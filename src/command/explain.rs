@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::call_error::{CallError, HostFault, host_names};
-use super::{Reply, hosts_asked, inputs};
+use super::{Reply, call_error, hosts_asked, inputs};
 use crate::cli::ExplainArgs;
 use crate::diagnose::Diagnostics;
 use crate::diagnose::kinds::{self, Entry, Example};
@@ -42,13 +41,12 @@ pub(super) fn run(args: &ExplainArgs) -> Result<Reply, Diagnostics> {
         return Ok(kind(entry));
     }
     if is_word(&subject) && !args.subject.exists() {
-        return Err(CallError::UnknownKind(subject.into_owned()).into());
+        return Err(call_error::unknown_kind(&subject).into());
     }
     let lab = load(&args.subject, &args.common.sets)?;
     let hosts = hosts_asked(&lab, &args.common)?;
     if hosts.len() > 1 && !args.common.hosts.is_empty() {
-        let names = host_names(hosts);
-        return Err(CallError::Hosts(HostFault::Several(names)).into());
+        return Err(call_error::several_hosts(&hosts).into());
     }
     // Where none was named, the first of the file.
     let host = hosts[0];

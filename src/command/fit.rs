@@ -1,7 +1,6 @@
 //! `berthage fit`: how many guests fit, and what runs out first.
 
-use super::call_error::{CallError, HostFault};
-use super::{Reply, Terminal, hosts_asked, inputs, options, picture, recorded};
+use super::{Reply, Terminal, call_error, hosts_asked, inputs, options, picture, recorded};
 use crate::calibrate::guests::observed::{Observed, observed};
 use crate::cli::Format;
 use crate::cli::picture::FitArgs;
@@ -25,7 +24,10 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     if let Some(guests) = &args.guests {
         options::run_exactly(&mut lab, guests)?;
     }
-    let hosts = few(hosts_asked(&lab, common)?)?;
+    let hosts = hosts_asked(&lab, common)?;
+    if hosts.len() > MOST_HOSTS {
+        return Err(call_error::many_hosts(MOST_HOSTS, hosts.len()).into());
+    }
     let record = args.observed.as_ref();
     let record = record
         .map(|file| recorded::record(file, &lab, common))
@@ -74,15 +76,6 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     }
     let outcome = best_outcome(&answer.hosts);
     Ok(Reply::new(&answer, document, outcome, read).with(files))
-}
-
-/// These hosts, where they are no more than can be answered for.
-fn few(hosts: Vec<&Host>) -> Result<Vec<&Host>, CallError> {
-    let (most, meant) = (MOST_HOSTS, hosts.len());
-    match meant > most {
-        true => Err(CallError::Hosts(HostFault::Many { most, meant })),
-        false => Ok(hosts),
-    }
 }
 
 /// The lab without what `--set` replaces and its answer for these hosts; none where nothing is set, or where it is no lab

@@ -1,8 +1,7 @@
 //! `berthage fleet`: guests on several hosts, some of which may fail.
 
-use super::call_error::{CallError, HostFault, NeedFault};
 use super::interrupt::until_interrupted;
-use super::{Reply, Terminal, add_given, both, hosts_asked, inputs, options};
+use super::{Reply, Terminal, add_given, both, call_error, hosts_asked, inputs, options};
 use crate::cli::FleetArgs;
 use crate::diagnose::Diagnostics;
 use crate::fleet::fleet_until;
@@ -28,16 +27,11 @@ pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagno
         .any(|guest| guest.number.share().is_some());
     let multiplies = args.need.is_none() && scales;
     if !multiplies && guests.iter().all(|n| *n == 0) {
-        return Err(CallError::Need("--need", NeedFault::Nothing).into());
+        return Err(call_error::nothing_needed().into());
     }
     let (there, spare) = (hosts.len(), args.spare);
     if spare >= there || failures(there as u64, spare as u64) > MOST_FAILURES {
-        let fault = HostFault::Spares {
-            spare,
-            hosts: there,
-            most_sets: MOST_FAILURES,
-        };
-        return Err(CallError::Hosts(fault).into());
+        return Err(call_error::spares(spare, there, MOST_FAILURES).into());
     }
     let answer = terminal.busy("placing guests", || {
         let guests = (!multiplies).then_some(&guests[..]);

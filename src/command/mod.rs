@@ -37,10 +37,9 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 use serde_json::Value;
 
-use self::call_error::{CallError, HostFault, host_names};
 use self::write::Outputs;
 use crate::cli::{CommonArgs, Format};
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::lab::keys::Command;
 use crate::lab::{Host, Lab, Source};
 use crate::report::document::Document;
@@ -159,18 +158,11 @@ fn one_host<'a>(lab: &'a Lab, common: &CommonArgs) -> Result<&'a Host, Diagnosti
     if let [host] = hosts.as_slice() {
         return Ok(host);
     }
-    let names = host_names(hosts);
-    Err(CallError::Hosts(HostFault::Several(names)).into())
+    Err(call_error::several_hosts(&hosts).into())
 }
 
 /// The host that an option names.
-fn named_host<'a>(lab: &'a Lab, option: &'static str, name: &str) -> Result<&'a Host, CallError> {
+fn named_host<'a>(lab: &'a Lab, option: &str, name: &str) -> Result<&'a Host, Diagnostic> {
     let host = lab.hosts.iter().find(|host| host.name == name);
-    host.ok_or_else(|| {
-        CallError::Hosts(HostFault::Unknown {
-            option,
-            name: name.to_owned(),
-            known: host_names(&lab.hosts),
-        })
-    })
+    host.ok_or_else(|| call_error::unknown_host(option, name, lab))
 }

@@ -3,10 +3,9 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::calibrate_guests;
-use super::call_error::CallError;
 use super::survey::surveyed;
 use super::write::Outputs;
+use super::{calibrate_guests, call_error};
 use crate::calibrate::guests::answer::{added_guest, profiles};
 use crate::calibrate::guests::table;
 use crate::cli::tool::NewArgs;
@@ -32,7 +31,9 @@ pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnost
             let table = surveyed(&args.root, &Known::default())?;
             let guests = lines.as_ref().map(|file| watched(file)).transpose()?;
             let text = match (SHORT.find("[[host]]").zip(SHORT.find("[[guest]]")), guests) {
-                (Some(_), Some(_)) if !is_short => return Err(CallError::TwoSourcesOfGuests.into()),
+                (Some(_), Some(_)) if !is_short => {
+                    return Err(call_error::two_sources_of_guests().into());
+                }
                 (Some((host, guest)), guests) if is_short => {
                     let guests = guests.unwrap_or_else(|| SHORT[guest..].to_owned());
                     format!("{}{}\n{guests}", &SHORT[..host], table.text())

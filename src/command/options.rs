@@ -1,6 +1,6 @@
 //! What options mean for a lab: how many of each guest must run, and when some become busy.
 
-use super::call_error::{CallError, NeedFault, SpellFault, guest_names};
+use super::call_error;
 use crate::cli::quantity;
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::lab::keys::range::{COUNT, RUN};
@@ -39,7 +39,7 @@ pub(super) fn run_exactly(lab: &mut Lab, text: &str) -> Result<(), Diagnostics> 
 }
 
 /// So many guests in all: those that must run, and the others by the mix.
-fn by_mix(lab: &Lab, number: u64) -> Result<Vec<u64>, CallError> {
+fn by_mix(lab: &Lab, number: u64) -> Result<Vec<u64>, Diagnostic> {
     let composition = Composition::new(&lab.guests);
     let fixed = composition.fixed_guests();
     match composition.unit() {
@@ -48,18 +48,14 @@ fn by_mix(lab: &Lab, number: u64) -> Result<Vec<u64>, CallError> {
             Ok(composition.counts(number / fixed))
         }
         unit => {
-            let fault = NeedFault::NotAMix {
-                number,
-                fixed,
-                is_set: unit == Unit::Sets,
-            };
-            Err(CallError::Need("--guests", fault))
+            let is_set = unit == Unit::Sets;
+            Err(call_error::not_a_mix("--guests", number, fixed, is_set))
         }
     }
 }
 
 /// How many of each profile by the text of an option.
-fn guests(lab: &Lab, need: Option<&str>, option: &'static str) -> Result<Vec<u64>, Diagnostics> {
+fn guests(lab: &Lab, need: Option<&str>, option: &str) -> Result<Vec<u64>, Diagnostics> {
     let fixed = lab.guests.iter().map(|guest| guest.number.count());
     let mut counts: Vec<u64> = fixed.collect();
     let Some(need) = need else {
@@ -69,16 +65,15 @@ fn guests(lab: &Lab, need: Option<&str>, option: &'static str) -> Result<Vec<u64
     let mut seen = Vec::new();
     // A comma may stand at the end; nothing at all is no need.
     for item in need.strip_suffix(',').unwrap_or(need).split(',') {
-        match needed(lab, item) {
+        match needed(lab, item, option) {
             Ok((place, _)) if seen.contains(&place) => {
-                let fault = NeedFault::Twice(lab.guests[place].name.clone());
-                errors.push(CallError::Need(option, fault).into());
+                errors.push(call_error::named_twice(option, &lab.guests[place]));
             }
             Ok((place, count)) => {
                 seen.push(place);
                 counts[place] = count;
             }
-            Err(fault) => errors.push(CallError::Need(option, fault).into()),
+            Err(error) => errors.push(error),
         }
     }
     if errors.is_empty() {
@@ -89,40 +84,32 @@ fn guests(lab: &Lab, need: Option<&str>, option: &'static str) -> Result<Vec<u64
 }
 
 /// Which guest of the lab, and how many of it.
-fn needed(lab: &Lab, item: &str) -> Result<(usize, u64), NeedFault> {
-    let part = item.trim();
-    let (name, count) = part
-        .rsplit_once('=')
-        .ok_or_else(|| NeedFault::NoNumber(part.to_owned()))?;
+fn needed(lab: &Lab, item: &str, option: &str) -> Result<(usize, u64), Diagnostic> {
+    let parts = item.rsplit_once('=');
+    let (name, count) = parts.ok_or_else(|| call_error::no_number(option, item.trim()))?;
     let (name, count) = (name.trim(), count.trim());
     let place = lab.guests.iter().position(|guest| guest.name == name);
-    let place =
-        place.ok_or_else(|| NeedFault::Unknown(name.to_owned(), guest_names(&lab.guests)))?;
+    let place = place.ok_or_else(|| call_error::unknown_need(option, name, lab))?;
     let number = count.parse().ok().filter(|number| *number <= MOST);
-    let wrong = || NeedFault::Number(name.to_owned(), count.to_owned(), MOST);
+    let wrong = || call_error::wrong_number(option, name, count, MOST);
     Ok((place, number.ok_or_else(wrong)?))
 }
 
 /// A busy spell of guests of the lab, `WHEN:GUEST=NUMBER:HOW LONG`; a guest's name may hold colons and equals signs.
 pub(super) fn spell(text: &str, lab: &Lab) -> Result<Spell, Diagnostic> {
-    let wrong = |fault| CallError::Spell(text.to_owned(), fault);
     let parts = || {
         let (when, rest) = text.split_once(':')?;
         let (who, length) = rest.rsplit_once(':')?;
         let (guest, number) = who.rsplit_once('=')?;
         Some((when, guest, number, length))
     };
-    let (when, guest, number, length) = parts().ok_or_else(|| wrong(SpellFault::Shape))?;
+    let (when, guest, number, length) = parts().ok_or_else(|| call_error::no_spell(text))?;
     let guests = number.trim().parse::<u32>().ok().map(u64::from);
     let guests = guests.filter(|guests| COUNT.holds(*guests as f64));
-    let guests = guests.ok_or_else(|| wrong(SpellFault::Number(number.to_owned())))?;
+    let guests = guests.ok_or_else(|| call_error::wrong_spell_number(text, number))?;
     let mut names = lab.guests.iter().map(|guest| guest.name.as_str());
-    let profile = names.position(|name| name == guest.trim()).ok_or_else(|| {
-        wrong(SpellFault::Guest(
-            guest.to_owned(),
-            guest_names(&lab.guests),
-        ))
-    })?;
+    let profile = names.position(|name| name == guest.trim());
+    let profile = profile.ok_or_else(|| call_error::no_guest_of_spell(text, guest, lab))?;
     let option = format!("--busy-at {text:?}");
     let time = |part: &str, text: &str| quantity(&format!("{option}: {part}"), text, RUN);
     Ok(Spell {

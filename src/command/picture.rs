@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use super::file_error::FileError;
 use super::write::Outputs;
 use crate::cli::picture::PictureArgs;
 use crate::cli::{Format, OutputArgs};
+use crate::diagnose::Diagnostic;
 use crate::report::chart::Chart;
 use crate::report::chart::growth::MONTHS;
 use crate::report::document::{Document, Rank};
@@ -28,7 +28,7 @@ pub(super) fn show(
     output: &OutputArgs,
     chart: Option<Chart>,
     document: &mut Document,
-) -> Result<Outputs, FileError> {
+) -> Result<Outputs, Diagnostic> {
     let mut files = Outputs::default();
     let Some(chart) = chart else {
         return Ok(files);

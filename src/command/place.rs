@@ -4,7 +4,8 @@ use std::fs::{self, OpenOptions};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::file_error::{FileError, WriteFault};
+use super::file_error::{Why, cannot_write, of_folder};
+use crate::diagnose::Diagnostic;
 use crate::pipe;
 
 /// Most links that are followed to a file.
@@ -30,25 +31,26 @@ pub(super) fn target(path: &Path) -> PathBuf {
 }
 
 /// The folder in which a file could be written under that path.
-pub(super) fn place(path: &Path) -> Result<PathBuf, WriteFault> {
+pub(super) fn place(path: &Path) -> Result<PathBuf, Why> {
     if path.is_dir() {
-        return Err(WriteFault::IsFolder);
+        return Err(("it is a directory".to_owned(), "name a file"));
     }
     if path.as_os_str().is_empty() {
-        return Err(WriteFault::NoName);
+        return Err(("the name is empty".to_owned(), "name a file"));
     }
     let target = target(path);
     if pipe::is_plain(&target) && target.is_file() && !is_writable(&target) {
-        return Err(WriteFault::ReadOnly);
+        let hint = "name another file, or change who may write to this one";
+        return Err(("you may only read it".to_owned(), hint));
     }
     let folder = folder_of(&target);
     match fs::metadata(&folder) {
         Ok(there) if there.is_dir() => Ok(folder),
-        Ok(_) => Err(WriteFault::NotAFolder(folder)),
-        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
-            Err(WriteFault::ClosedFolder(folder))
-        }
-        Err(_) => Err(WriteFault::NoFolder(folder)),
+        Ok(_) => Err((
+            format!("{} is no folder", folder.display()),
+            "name a file in a folder",
+        )),
+        Err(error) => Err(of_folder(&folder, &error)),
     }
 }
 
@@ -61,8 +63,8 @@ fn is_writable(path: &Path) -> bool {
 }
 
 /// Refuses a file that could not be written.
-pub(super) fn has_place(path: &Path) -> Result<(), FileError> {
-    let place = place(path).map_err(|fault| FileError::cannot_write(path, fault));
+pub(super) fn has_place(path: &Path) -> Result<(), Diagnostic> {
+    let place = place(path).map_err(|why| cannot_write(path, why, &[]));
     place.map(|_| ())
 }
 
@@ -96,23 +98,19 @@ fn number_of(_: &Path) -> Option<(u64, u64)> {
 mod tests {
     use std::path::{Path, PathBuf};
 
-    use super::super::file_error::WriteFault;
     use super::place;
 
     #[test]
     fn a_place_is_a_file_in_a_folder() {
         assert_eq!(place(Path::new("log.md")), Ok(PathBuf::from(".")));
-        let none = PathBuf::from("no-such-folder");
-        for (path, fault) in [
-            ("src", WriteFault::IsFolder),
-            ("", WriteFault::NoName),
-            ("no-such-folder/log.md", WriteFault::NoFolder(none)),
-            (
-                "Cargo.toml/log.md",
-                WriteFault::NotAFolder("Cargo.toml".into()),
-            ),
+        for (path, reason) in [
+            ("src", "it is a directory"),
+            ("", "the name is empty"),
+            ("no-such-folder/log.md", "there is no folder no-such-folder"),
+            ("Cargo.toml/log.md", "Cargo.toml is no folder"),
         ] {
-            assert_eq!(place(Path::new(path)), Err(fault));
+            let (why, _) = place(Path::new(path)).unwrap_err();
+            assert_eq!(why, reason);
         }
     }
 }

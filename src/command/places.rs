@@ -2,11 +2,10 @@
 
 use std::path::Path;
 
-use super::file_error::FileError;
+use super::file_error;
 use super::place::{has_place, is_same};
-use super::together;
 use crate::cli::Command;
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics};
 
 /// Refuses files that could not be written later.
 ///
@@ -32,26 +31,22 @@ pub(super) fn places(command: &Command) -> Result<(), Diagnostics> {
         .iter()
         .filter_map(|(option, path)| Some((*option, (*path)?)));
     let files: Vec<(&str, &Path)> = files.collect();
-    let mut wrong: Vec<FileError> = Vec::new();
+    let mut wrong: Vec<Diagnostic> = Vec::new();
     for (index, (option, path)) in files.iter().enumerate() {
         let mut before = files[..index].iter();
         if let Some((other, _)) = before.find(|(_, other)| is_same(path, other)) {
-            wrong.push(FileError::Twice([other, option], path.to_path_buf()));
+            wrong.push(file_error::twice(other, option, path));
         }
     }
     let is_svg = |path: &&Path| {
         path.extension()
             .is_some_and(|end| end.eq_ignore_ascii_case("svg"))
     };
-    wrong.extend(
-        chart
-            .filter(|path| !is_svg(path))
-            .map(|path| FileError::NotSvg(path.to_owned())),
-    );
+    wrong.extend(chart.filter(|path| !is_svg(path)).map(file_error::not_svg));
     wrong.extend(files.iter().filter_map(|(_, path)| has_place(path).err()));
     if wrong.is_empty() {
         Ok(())
     } else {
-        Err(together(wrong.into_iter().map(Diagnostics::from)))
+        Err(wrong.into())
     }
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::file_error::{CopyFault, FileError};
+use super::file_error;
 use super::place::is_same;
 use crate::calibrate::answer::CalibrateAnswer;
 use crate::calibrate::apply::{self, Change, STEP};
@@ -11,6 +11,7 @@ use crate::calibrate::estimate::Estimate;
 use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::question::Question;
 use crate::cli::CalibrateArgs;
+use crate::diagnose::Diagnostic;
 use crate::inventory::load_text;
 use crate::inventory::rewrite::{Edit, rewrite};
 use crate::lab::{Guest, key_path};
@@ -28,46 +29,38 @@ pub(super) fn text(
     question: &Question,
     found: &Estimate,
     answer: &CalibrateAnswer,
-) -> Result<String, FileError> {
+) -> Result<String, Diagnostic> {
     let old = original(args, path)?;
     let edits = edits(args, question, found, answer);
     let wanted = &found.fit.calibrated.lab.guests[question.guest];
-    let copy = |kept: &[&str]| -> Result<String, CopyFault> {
+    let mut wrong = file_error::other_values();
+    // What the readings do not determine is left as written, unless its value would then differ from the one used.
+    for kept in [undetermined(question, found, answer), Vec::new()] {
         let put = edits.iter().filter(|edit| !kept.contains(&edit.key()));
         let new = rewrite(&old, &put.cloned().collect::<Vec<Edit>>())
-            .map_err(|why| CopyFault::NoPlace(args.lab.clone(), why))?;
+            .map_err(|why| file_error::no_place(&args.lab, &why))?;
         // Relative includes are read from where the copy lies, so that is where it is tried.
-        let lab = load_text(&path.display().to_string(), &new, &args.common.sets)
-            .map_err(|errors| CopyFault::invalid(&errors))?;
-        let guest = lab.guests.iter().find(|guest| guest.name == wanted.name);
-        match guest {
-            Some(guest) if has_values(guest, wanted) => Ok(new),
-            _ => Err(CopyFault::OtherValues),
+        match load_text(&path.display().to_string(), &new, &args.common.sets) {
+            Ok(lab) if lab.guests.iter().any(|guest| has_values(guest, wanted)) => return Ok(new),
+            Ok(_) => wrong = file_error::other_values(),
+            Err(errors) => wrong = file_error::invalid_copy(&errors),
         }
-    };
-    // What the readings do not determine is left as written, unless its value would then differ from the one used.
-    let kept = undetermined(question, found, answer);
-    let copied = match copy(&kept) {
-        Err(CopyFault::Invalid(_) | CopyFault::OtherValues) if !kept.is_empty() => copy(&[]),
-        copied => copied,
-    };
-    copied.map_err(FileError::Copy)
+    }
+    Err(wrong)
 }
 
 /// The text of the lab, if a copy of it can be written to `path`.
-pub(super) fn original(args: &CalibrateArgs, path: &Path) -> Result<String, FileError> {
+pub(super) fn original(args: &CalibrateArgs, path: &Path) -> Result<String, Diagnostic> {
     if is_same(path, &args.readings) {
-        return Err(FileError::IsInput(path.to_owned()));
+        return Err(file_error::is_input(path));
     }
     if path.exists() && !args.force {
-        return Err(FileError::Exists(path.to_owned()));
+        return Err(file_error::exists(path));
     }
-    let lab = args.lab.clone();
-    if !pipe::is_plain(&lab) {
-        return Err(FileError::Copy(CopyFault::ReadOnce(lab)));
+    if !pipe::is_plain(&args.lab) {
+        return Err(file_error::read_once(&args.lab));
     }
-    fs::read_to_string(&lab)
-        .map_err(|error| FileError::Copy(CopyFault::Unreadable(lab, error.to_string())))
+    fs::read_to_string(&args.lab).map_err(|error| file_error::unreadable_lab(&args.lab, &error))
 }
 
 /// A size of a guest `[B]`.
@@ -88,7 +81,8 @@ fn is_equal(size: Size, one: &Guest, other: &Guest) -> bool {
 
 /// Whether a guest of the copy holds what was counted with.
 fn has_values(guest: &Guest, wanted: &Guest) -> bool {
-    KEYS.iter().all(|(_, size)| is_equal(*size, guest, wanted))
+    let mut sizes = KEYS.iter().map(|(_, size)| *size);
+    guest.name == wanted.name && sizes.all(|size| is_equal(size, guest, wanted))
 }
 
 /// Keys that the readings say nothing about and that stay as they are.

@@ -2,17 +2,16 @@
 
 use std::path::PathBuf;
 
-use super::call_error::CallError;
 use super::draws::asked;
 use super::options::spell;
 use super::picture::seen_from;
 use super::write::Outputs;
-use super::{Reply, Terminal, add_given, both, inputs, one_host};
+use super::{Reply, Terminal, add_given, both, call_error, inputs, one_host};
 use crate::cli::{RolloutArgs, Value};
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load;
 use crate::lab::keys::Command;
-use crate::lab::{Lab, OTHERWISE, parts_of_day};
+use crate::lab::{Lab, OTHERWISE, Period, parts_of_day};
 use crate::report;
 use crate::rollout::{
     Choice, Disks, Goal, Options, RolloutAnswer, Rule, Spells, Stagger, Watch, Way, chance,
@@ -75,7 +74,7 @@ impl Typed {
         let wait = kept(args.wait.as_ref(), &mut errors);
         let limit = kept(args.at_most.as_ref(), &mut errors);
         if !args.steps.is_sorted_by(|before, after| before < after) {
-            errors.push(CallError::StepsFall.into());
+            errors.push(call_error::steps_fall());
         }
         let options = options(args, lab, &mut errors);
         if !errors.is_empty() {
@@ -111,13 +110,10 @@ fn options(args: &RolloutArgs, lab: &Lab, errors: &mut Vec<Diagnostic>) -> Optio
         let at_s = args.at;
         options.spells = Spells::Sampled { seed, mean_s, at_s };
         if at_s.is_some() && parts_of_day(&lab.periods).is_empty() {
-            let shares = lab
-                .periods
-                .iter()
-                .filter(|period| period.hours_of_day().is_none());
-            let shares = shares.map(|period| period.name.clone());
-            let named = shares.filter(|name| name != OTHERWISE).collect();
-            errors.push(CallError::NoClock(named).into());
+            let mut periods = lab.periods.iter();
+            let is_share = |one: &&Period| one.hours_of_day().is_none() && one.name != OTHERWISE;
+            let share = periods.find(is_share).map(|period| period.name.as_str());
+            errors.push(call_error::no_clock(share));
         }
     } else if !args.busy_at.is_empty() {
         let spells = args.busy_at.iter().map(|typed| spell(typed, lab));

@@ -7,10 +7,10 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use super::Terminal;
 use super::append::Series;
-use super::file_error::{FileError, HostFault, WriteFault};
+use super::file_error;
 use super::write::{Outputs, print};
 use crate::cli::SurveyArgs;
-use crate::diagnose::Diagnostics;
+use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load;
 use crate::sizing::answer::Outcome;
 use crate::survey::each::kind::Pattern;
@@ -62,12 +62,10 @@ pub(super) fn surveyed(folder: &Path, known: &Known) -> Result<HostTable, Diagno
 }
 
 /// A folder that holds a Linux host's files.
-fn host_at(folder: &Path) -> Result<Root, Diagnostics> {
-    let wrong = |fault| FileError::NoHost(folder.to_owned(), fault);
-    let root = Root::new(folder)
-        .map_err(|error| wrong(HostFault::System(error.kind(), error.to_string())))?;
+fn host_at(folder: &Path) -> Result<Root, Diagnostic> {
+    let root = Root::new(folder).map_err(|error| file_error::no_host(folder, Some(&error)))?;
     if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
-        return Err(wrong(HostFault::NoFiles).into());
+        return Err(file_error::no_host(folder, None));
     }
     Ok(root)
 }
@@ -86,7 +84,7 @@ enum Reader {
 }
 
 impl Sink<'_> {
-    fn put(&mut self, line: &str) -> Result<Reader, FileError> {
+    fn put(&mut self, line: &str) -> Result<Reader, Diagnostic> {
         match self {
             Sink::File(series) => series.line(line).map(|()| Reader::IsThere),
             Sink::Stdout(stdout) => {
@@ -94,8 +92,8 @@ impl Sink<'_> {
                     Ok(()) => Ok(Reader::IsThere),
                     Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
                     Err(error) => {
-                        let fault = WriteFault::of_file(&error);
-                        Err(FileError::cannot_write(Path::new("the reading"), fault))
+                        let why = file_error::of_file(&error);
+                        Err(file_error::cannot_write(Path::new("the reading"), why, &[]))
                     }
                 }
             }

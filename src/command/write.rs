@@ -7,8 +7,9 @@ use std::time::{Duration, SystemTime};
 
 use tempfile::NamedTempFile;
 
-use super::file_error::{FileError, WriteFault};
+use super::file_error::{self, cannot_write, of_file};
 use super::place::{folder_of, is_same, place, target};
+use crate::diagnose::Diagnostic;
 use crate::pipe;
 use crate::report::chart::Chart;
 use crate::report::chart::svg;
@@ -19,13 +20,12 @@ const DRAFT: (&str, &str) = (".berthage-", ".draft");
 const STALE: Duration = Duration::from_secs(600);
 
 /// Writes text to the standard output. A reader that has gone away is no error.
-pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), FileError> {
+pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), Diagnostic> {
     let written = stdout.write_all(text.as_bytes());
     match written.and_then(|()| stdout.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(FileError::cannot_write(
-            Path::new("the report"),
-            WriteFault::of_file(&error),
-        )),
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(cannot_write(Path::new("the report"), of_file(&error), &[]))
+        }
         Ok(()) | Err(_) => Ok(()),
     }
 }
@@ -85,10 +85,10 @@ impl Outputs {
     ///
     /// # Errors
     /// Where it cannot be drawn.
-    pub fn picture(self, path: &Path, chart: &Chart) -> Result<Outputs, FileError> {
+    pub fn picture(self, path: &Path, chart: &Chart) -> Result<Outputs, Diagnostic> {
         let text = svg::render(chart).map_err(|error| {
             let error = io::Error::other(format!("the picture cannot be drawn: {error}"));
-            FileError::cannot_write(path, WriteFault::of_file(&error))
+            cannot_write(path, of_file(&error), &[])
         })?;
         Ok(self.and(path, text))
     }
@@ -112,13 +112,13 @@ impl Outputs {
         inputs: &[PathBuf],
         printed: &str,
         stdout: &mut dyn Write,
-    ) -> Result<(), FileError> {
+    ) -> Result<(), Diagnostic> {
         let mut drafts = Vec::new();
         let mut streams = Vec::new();
         for output in &self.0 {
             let is_input = || inputs.iter().any(|input| is_same(&output.path, input));
             if output.may != Replace::Anything && is_input() {
-                return Err(FileError::IsInput(output.path.clone()));
+                return Err(file_error::is_input(&output.path));
             }
             // A pipe or device cannot be replaced by a file; it is written as it is.
             if pipe::is_plain(&output.path) {
@@ -134,10 +134,7 @@ impl Outputs {
         }
         for Output { path, text, .. } in streams {
             let streamed = pipe::write(path, text.as_bytes());
-            streamed.map_err(|error| {
-                let fault = WriteFault::of_file(&error);
-                FileError::CannotWrite(path.clone(), fault, written.clone())
-            })?;
+            streamed.map_err(|error| cannot_write(path, of_file(&error), &written))?;
             written.push(path.clone());
         }
         for draft in drafts {
@@ -152,24 +149,27 @@ impl Outputs {
 impl Output {
     /// The bytes in a new file beside the wanted place, with the owner and permissions of the file that is there, or
     /// those that any new file would get.
-    fn draft(&self) -> Result<Draft<'_>, FileError> {
+    fn draft(&self) -> Result<Draft<'_>, Diagnostic> {
         if self.may == Replace::Nothing && fs::symlink_metadata(&self.path).is_ok() {
-            return Err(FileError::Exists(self.path.clone()));
+            return Err(file_error::exists(&self.path));
         }
         let target = target(&self.path);
         let draft = || {
             let folder = place(&self.path)?;
             clear_stale(&folder);
             let file = drafted(&folder, self.text.as_bytes());
-            let file = file.map_err(|error| WriteFault::of_new_file(&folder, &error))?;
+            let file = file.map_err(|error| file_error::of_new_file(&folder, &error))?;
             if let Ok(there) = fs::metadata(&target) {
-                keep_owner(file.as_file(), &there).map_err(|_| WriteFault::Owner)?;
+                keep_owner(file.as_file(), &there).map_err(|_| {
+                    let why = "it belongs to another user, which a new file in its place would not";
+                    (why.to_owned(), "name another file, or remove this one")
+                })?;
                 let kept = file.as_file().set_permissions(there.permissions());
-                kept.map_err(|error| WriteFault::of_file(&error))?;
+                kept.map_err(|error| of_file(&error))?;
             }
             Ok(file)
         };
-        let file = draft().map_err(|fault| FileError::cannot_write(&self.path, fault))?;
+        let file = draft().map_err(|fault| cannot_write(&self.path, fault, &[]))?;
         Ok(Draft {
             output: self,
             target,
@@ -180,7 +180,7 @@ impl Output {
 
 impl Draft<'_> {
     /// Moves it to its place; `written` are the files that are there already.
-    fn keep(self, written: &[PathBuf]) -> Result<(), FileError> {
+    fn keep(self, written: &[PathBuf]) -> Result<(), Diagnostic> {
         let path = &self.output.path;
         let moved = match self.output.may {
             // Somebody may have been quicker since it was looked for.
@@ -190,15 +190,11 @@ impl Draft<'_> {
         match moved.map_err(|error| error.error) {
             Ok(_) => Ok(()),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
-                Err(FileError::Exists(path.clone()))
+                Err(file_error::exists(path))
             }
             Err(error) => {
-                let fault = WriteFault::of_new_file(&folder_of(&self.target), &error);
-                Err(FileError::CannotWrite(
-                    path.clone(),
-                    fault,
-                    written.to_vec(),
-                ))
+                let why = file_error::of_new_file(&folder_of(&self.target), &error);
+                Err(cannot_write(path, why, written))
             }
         }
     }
