@@ -5,8 +5,8 @@ use std::ffi::OsString;
 use clap::Parser;
 use clap::error::ErrorKind;
 
-use super::error::CallError;
-use super::{Cli, number};
+use super::{Cli, error, number};
+use crate::diagnose::Diagnostic;
 
 /// What a command line is that asks for no command to be run.
 #[derive(Debug)]
@@ -16,7 +16,7 @@ pub enum NoCall {
     /// Nothing was typed: the help in place of an error.
     Nothing(String),
     /// It cannot be read.
-    Wrong(Box<CallError>),
+    Wrong(Diagnostic),
 }
 
 /// Reads the command line.
@@ -24,12 +24,12 @@ pub enum NoCall {
 /// # Errors
 /// What is to be shown where no command is called.
 pub fn parse(args: impl IntoIterator<Item = OsString>) -> Result<Cli, NoCall> {
-    Cli::try_parse_from(number::joined(args)).map_err(|error| {
-        let help = || error.render().to_string();
-        match error.kind() {
+    Cli::try_parse_from(number::joined(args)).map_err(|wrong| {
+        let help = || wrong.render().to_string();
+        match wrong.kind() {
             ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => NoCall::Asked(help()),
             ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => NoCall::Nothing(help()),
-            _ => NoCall::Wrong(Box::new(CallError::from(&error))),
+            _ => NoCall::Wrong(error::diagnostic(&wrong)),
         }
     })
 }

@@ -11,7 +11,7 @@ use super::{
 };
 use crate::cli::parse::{NoCall, parse};
 use crate::cli::{Color, Command, Format};
-use crate::diagnose::{Diagnostic, Diagnostics};
+use crate::diagnose::Diagnostics;
 use crate::sizing::answer::Outcome;
 
 /// Exit status: answered, and everything fits.
@@ -104,7 +104,7 @@ fn usage(
             let _ = stderr.write_all(help.as_bytes());
             return REFUSED;
         }
-        NoCall::Wrong(error) => Diagnostic::from(*error).into(),
+        NoCall::Wrong(error) => error.into(),
     };
     refuse(&refused, Color::Auto, terminal, stderr)
 }
