@@ -50,7 +50,7 @@ impl Readings {
         let columns = columns.map_err(|error| failed(vec![error]))?;
         let uncounted = others
             .iter()
-            .filter(|(index, guest)| guest.number.count() > 0 && !columns.contains(index));
+            .filter(|(index, guest)| guest.count > 0 && !columns.contains(index));
         let uncounted = uncounted.map(|(_, guest)| {
             let column = format!("{}{}", row::BESIDE, columns::heading(&guest.name));
             error::not_counted(&guest.name, &column, self.headings)

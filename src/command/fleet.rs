@@ -21,10 +21,7 @@ pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagno
     let (asked, guests) = both(hosts_asked(&lab, common), guests)?;
     let copies = with_copies(&asked);
     let hosts: Vec<&Host> = copies.iter().collect();
-    let scales = lab
-        .guests
-        .iter()
-        .any(|guest| guest.number.share().is_some());
+    let scales = lab.guests.iter().any(|guest| guest.share.is_some());
     let multiplies = args.need.is_none() && scales;
     if !multiplies && guests.iter().all(|n| *n == 0) {
         return Err(call_error::nothing_needed().into());

@@ -3,8 +3,8 @@
 use super::call_error;
 use crate::cli::quantity;
 use crate::diagnose::{Diagnostic, Diagnostics};
+use crate::lab::Lab;
 use crate::lab::keys::range::{COUNT, RUN};
-use crate::lab::{Lab, Number};
 use crate::rollout::Spell;
 use crate::sizing::composition::{Composition, Unit};
 
@@ -30,10 +30,7 @@ pub(super) fn run_exactly(lab: &mut Lab, text: &str) -> Result<(), Diagnostics> 
         _ => guests(lab, Some(text), "--guests")?,
     };
     for (guest, count) in lab.guests.iter_mut().zip(counts) {
-        guest.number = match guest.number.share() {
-            Some(share) => Number::Both { count, share },
-            None => Number::Fixed(count),
-        };
+        guest.count = count;
     }
     Ok(())
 }
@@ -56,7 +53,7 @@ fn by_mix(lab: &Lab, number: u64) -> Result<Vec<u64>, Diagnostic> {
 
 /// How many of each profile by the text of an option.
 fn guests(lab: &Lab, need: Option<&str>, option: &str) -> Result<Vec<u64>, Diagnostics> {
-    let fixed = lab.guests.iter().map(|guest| guest.number.count());
+    let fixed = lab.guests.iter().map(|guest| guest.count);
     let mut counts: Vec<u64> = fixed.collect();
     let Some(need) = need else {
         return Ok(counts);

@@ -4,7 +4,7 @@ use super::answer::{Section, Step};
 use super::context::Context;
 use super::counts::guests as all_guests;
 use super::symbols::MEMORY;
-use crate::lab::{Guest, Number};
+use crate::lab::Guest;
 use crate::model::footprint::Age;
 use crate::sizing::composition::Unit;
 use crate::unit::format;
@@ -18,20 +18,20 @@ pub(super) fn composition(context: &Context) -> Section {
 }
 
 fn split<'a>(context: &Context<'a>, guest: &'a Guest, n: u64) -> Step {
-    let (id, filled) = match (context.model.composition.unit(), guest.number) {
-        (Unit::Sets, Number::Fixed(fixed)) => {
-            let [sets, fixed] = [context.n, fixed].map(format::count);
+    let (id, filled) = match (context.model.composition.unit(), guest.count, guest.share) {
+        (Unit::Sets, count, None) => {
+            let [sets, fixed] = [context.n, count].map(format::count);
             ("mix.{}, sets", format!("{sets}·{fixed}"))
         }
-        (Unit::Guests, Number::Share(weight)) => (
+        (Unit::Guests, 0, Some(share)) => (
             "mix.{}, scaling",
-            format!("N = {}, share {weight}", context.n),
+            format!("N = {}, share {share}", context.n),
         ),
-        (Unit::Guests, Number::Both { count, share }) => (
+        (Unit::Guests, count, Some(share)) => (
             "mix.{}, count and share",
             format!("{}, N = {}, share {share}", format::count(count), context.n),
         ),
-        (Unit::Sets, _) | (Unit::Guests, Number::Fixed(_)) => ("mix.{}, fixed", format::count(n)),
+        (Unit::Sets, ..) | (Unit::Guests, _, None) => ("mix.{}, fixed", format::count(n)),
     };
     context.of_guest(guest).step(id, n as f64, filled)
 }

@@ -221,7 +221,7 @@ impl HostKind<'_> {
 
 /// How important guests are: those that must run before all others, then by their own rank.
 fn ranks(guests: &[Guest]) -> Vec<f64> {
-    let key = |guest: &Guest| (guest.number.count() > 0, guest.rank.unwrap_or(0.0));
+    let key = |guest: &Guest| (guest.count > 0, guest.rank.unwrap_or(0.0));
     let less = |one: &Guest, other: &Guest| key(other) < key(one);
     let below = |one| guests.iter().filter(|other| less(one, other)).count() as f64;
     guests.iter().map(below).collect()

@@ -4,13 +4,9 @@ use std::collections::HashMap;
 
 use crate::diagnose::source::Place;
 use crate::lab::draft::Given;
-use crate::lab::drafts::AnyDraft;
 use crate::lab::keys::Section;
 use crate::lab::table::{SectionTable, Value as Field};
-use crate::lab::{
-    Backup, CoreGroup, Cpu, Guest, Host, HostMemory, Image, Lab, LabInfo, Merging, Network, Policy,
-    Pool, Power, Uncertain,
-};
+use crate::lab::{Cpu, Guest, Host, Image, Lab, LabInfo, Network, Pool, Uncertain};
 
 use super::check::{Checked, Checker, join};
 use super::consistency;
@@ -23,10 +19,11 @@ use super::tree::{Node, Table, Value};
 
 /// Checks all values; errors stay with the checker.
 pub(super) fn lab<'t>(checker: &mut Checker<'t>, values: &'t Table) -> Lab {
-    let about: LabInfo = checker.table("lab".to_owned(), values.node("lab"), None).1;
-    let (checked, policy) =
-        checker.table::<Policy>("policy".to_owned(), values.node("policy"), None);
-    checker.keep_uncertain(None, checked.draft, AnyDraft::Policy);
+    let about: LabInfo = checker
+        .table("lab".to_owned(), values.node("lab"), None)
+        .table;
+    let policy = checker.table("policy".to_owned(), values.node("policy"), None);
+    let policy = checker.keep(None, policy, |lab, policy| lab.policy = policy);
     let lists = ["host", "image", "guest"].map(|name| values.list(name));
     let periods = periods::all(checker, values.list("period"));
     let hosts = named_tables(checker, lists[0], "hosts", host);
@@ -83,30 +80,30 @@ fn place(node: &Node, name: &str) -> Option<Place> {
 }
 
 fn host<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Host {
-    let (checked, mut host): (_, Host) = checker.table(table_path("host", node), Some(node), None);
-    let fields = checked.fields;
-    if let Some((checked, network)) = optional_table::<Network>(checker, &fields, "network") {
+    let checked = checker.table(table_path("host", node), Some(node), None);
+    let (fields, mut host): (_, Host) = (checked.fields, checked.table);
+    let own = Some(at);
+    if let Some(network) = optional_table::<Network>(checker, &fields, "network") {
+        let put = |lab: &mut Lab, network: Network| lab.hosts[0].link = Some(network.link);
+        let network = checker.keep(own, network, put);
         host.link = Some(network.link);
         host.link_prices = network.link_prices;
-        checker.keep_uncertain(at, checked.draft, AnyDraft::Network);
     }
-    host.cpu = cpu(checker, &fields, at);
-    let (checked, memory) = table_or_defaults::<HostMemory>(checker, &fields, "memory");
-    consistency::memory(checker, &checked, &memory);
-    host.memory = memory;
-    checker.keep_uncertain(at, checked.draft, AnyDraft::Memory);
-    let (checked, merging) = table_or_defaults::<Merging>(checker, &fields, "merging");
-    host.merging = merging;
-    checker.keep_uncertain(at, checked.draft, AnyDraft::Merging);
+    host.cpu = cpu(checker, &fields, own);
+    let memory = table_or_defaults(checker, &fields, "memory");
+    consistency::memory(checker, &memory);
+    host.memory = checker.keep(own, memory, |lab, memory| lab.hosts[0].memory = memory);
+    let merging = table_or_defaults(checker, &fields, "merging");
+    host.merging = checker.keep(own, merging, |lab, merging| lab.hosts[0].merging = merging);
     host.disks = pools(checker, &fields, at);
-    if let Some((checked, power)) = optional_table::<Power>(checker, &fields, "power") {
-        host.power = Some(power);
-        checker.keep_uncertain(at, checked.draft, AnyDraft::Power);
+    if let Some(power) = optional_table(checker, &fields, "power") {
+        let put = |lab: &mut Lab, power| lab.hosts[0].power = Some(power);
+        host.power = Some(checker.keep(own, power, put));
     }
-    if let Some((checked, backup)) = optional_table::<Backup>(checker, &fields, "backup") {
-        consistency::backup(checker, &checked, host.link);
-        host.backup = Some(backup);
-        checker.keep_uncertain(at, checked.draft, AnyDraft::Backup);
+    if let Some(backup) = optional_table(checker, &fields, "backup") {
+        consistency::backup(checker, &backup, host.link);
+        let put = |lab: &mut Lab, backup| lab.hosts[0].backup = Some(backup);
+        host.backup = Some(checker.keep(own, backup, put));
     }
     host
 }
@@ -116,7 +113,7 @@ fn table_or_defaults<'t, T: SectionTable>(
     checker: &mut Checker<'t>,
     host: &Fields<'t>,
     name: &str,
-) -> (Checked<'t, T>, T) {
+) -> Checked<'t, T> {
     checker.table(join(&host.path, name), host.node(name), host.header)
 }
 
@@ -125,7 +122,7 @@ fn optional_table<'t, T: SectionTable>(
     checker: &mut Checker<'t>,
     host: &Fields<'t>,
     name: &str,
-) -> Option<(Checked<'t, T>, T)> {
+) -> Option<Checked<'t, T>> {
     let node = host.node(name)?;
     if node.table().is_none() {
         checker.open_table(T::SECTION, join(&host.path, name), Some(node), host.header);
@@ -134,34 +131,27 @@ fn optional_table<'t, T: SectionTable>(
     Some(table_or_defaults(checker, host, name))
 }
 
-fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Cpu {
-    let (checked, mut cpu) = table_or_defaults::<Cpu>(checker, host, "cpu");
-    let Checked { fields, draft } = checked;
-    let own = draft.is_given_valid("base_cores").then_some(cpu.base_cores);
-    checker.keep_uncertain(at, draft, AnyDraft::Cpu);
-    let Some(key) = Section::Cpu.key("groups") else {
-        return cpu;
-    };
-    let Some(node) = fields.node(key.name) else {
-        checker.report(keys::missing(&fields, key));
-        return cpu;
-    };
-    checker.record_given(&fields, key.name, node);
-    let path = join(&fields.path, key.name);
-    for (index, node) in checker
-        .list(checker.key_value(key, node))
-        .iter()
-        .enumerate()
-    {
-        let path = join(&path, &(index + 1).to_string());
-        let (checked, group) = checker.table::<CoreGroup>(path, Some(node), fields.header);
-        checker.keep_uncertain(at, checked.draft, |draft| AnyDraft::Group(index, draft));
-        cpu.groups.push(group);
+fn cpu<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, own: Option<usize>) -> Cpu {
+    let mut checked = table_or_defaults::<Cpu>(checker, host, "cpu");
+    let fields = &checked.fields;
+    let given = Section::Cpu.key("groups").zip(fields.node("groups"));
+    let path = join(&fields.path, "groups");
+    if let Some((key, node)) = given {
+        checker.record_given(fields, key.name, node);
+        let list = checker.list(checker.key_value(key, node));
+        for (index, node) in list.iter().enumerate() {
+            let path = join(&path, &(index + 1).to_string());
+            let group = checker.table(path, Some(node), fields.header);
+            let put = move |lab: &mut Lab, group| lab.hosts[0].cpu.groups[index] = group;
+            let group = checker.keep(own, group, put);
+            checked.table.groups.push(group);
+        }
+        consistency::cpu(checker, &checked);
+    } else if let Some(key) = Section::Cpu.key("groups") {
+        checker.report(keys::missing(fields, key));
     }
-    if let Some(own) = own.filter(|_| !cpu.groups.is_empty()) {
-        consistency::cpu(checker, &fields, own, &cpu.groups);
-    }
-    cpu
+    let put = |lab: &mut Lab, cpu: Cpu| lab.hosts[0].cpu.base_cores = cpu.base_cores;
+    checker.keep(own, checked, put)
 }
 
 fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Pool> {
@@ -187,24 +177,24 @@ fn pools<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, at: usize) -> Vec<Poo
 /// The pool with that place in its host.
 fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [usize; 2]) -> Pool {
     let path = table_path(&join(&host.path, "disk"), node);
-    let mut checked = checker.values::<Pool>(path, Some(node), host.header);
+    let (fields, mut draft) = checker.values::<Pool>(path, Some(node), host.header);
     for name in ["base_used", "base_written"] {
-        if at[1] > 0 && !checked.draft.is_given(name) {
+        if at[1] > 0 && !draft.is_given(name) {
             let assumed = crate::lab::DefaultOrigin::Assumption;
-            checker.record_default(&checked.fields, name, "0 B".to_owned(), assumed);
-            checked.draft.give(name, &Field::Number(0.0), Given::Valid);
+            checker.record_default(&fields, name, "0 B".to_owned(), assumed);
+            draft.give(name, &Field::Number(0.0), Given::Valid);
         }
     }
-    let pool = checker.complete(&mut checked);
-    consistency::pool(checker, &checked, &pool);
-    checker.keep_uncertain(at[0], checked.draft, |draft| AnyDraft::Pool(at[1], draft));
-    pool
+    let pool = checker.complete((fields, draft));
+    consistency::pool(checker, &pool);
+    checker.keep(Some(at[0]), pool, move |lab, pool| {
+        lab.hosts[0].disks[at[1]] = pool
+    })
 }
 
 fn image<'t>(checker: &mut Checker<'t>, node: &'t Node, at: usize) -> Image {
-    let (checked, image) = checker.table(table_path("image", node), Some(node), None);
-    checker.keep_uncertain(None, checked.draft, |draft| AnyDraft::Image(at, draft));
-    image
+    let image = checker.table(table_path("image", node), Some(node), None);
+    checker.keep(None, image, move |lab, image| lab.images[at] = image)
 }
 
 /// A guest; `images` are the names of the images and their places.
@@ -214,24 +204,31 @@ fn guest<'t>(
     at: usize,
     images: &HashMap<&str, usize>,
 ) -> Guest {
-    let mut checked = checker.values::<Guest>(table_path("guest", node), Some(node), None);
-    if checked.draft.is_given("image")
-        && let Some(node) = checked.fields.node("image")
+    let path = table_path("guest", node);
+    let (fields, mut draft) = checker.values::<Guest>(path, Some(node), None);
+    if draft.is_given("image")
+        && let Some(node) = fields.node("image")
         && let Some(name) = node.text()
     {
         if let Some(index) = images.get(name) {
-            let image = Field::Index(*index);
-            checked.draft.table.put("image", &image);
+            draft.table.image = Some(*index);
         } else {
             let mut names: Vec<&str> = images.keys().copied().collect();
             names.sort_unstable();
             checker.report(keys::no_image(name, node.place, &names));
         }
     }
-    let guest = checker.complete(&mut checked);
-    consistency::guest(checker, &checked, &guest);
-    checker.keep_uncertain(None, checked.draft, |draft| AnyDraft::Guest(at, draft));
-    guest
+    let guest = checker.complete((fields, draft));
+    consistency::guest(checker, &guest);
+    checker.keep(None, guest, move |lab, guest: Guest| {
+        // How many run is never drawn, and the command line may have set it in place of the file.
+        let Guest { count, share, .. } = lab.guests[at];
+        lab.guests[at] = Guest {
+            count,
+            share,
+            ..guest
+        };
+    })
 }
 
 /// A pool that a guest or an image names must be there in every host that has disks at all, and in one at least.

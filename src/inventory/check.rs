@@ -1,13 +1,14 @@
 //! Checks the values of a table one by one against their rows, fills in defaults, and records what is wrong and where each
 //! value comes from.
 
+use std::sync::Arc;
+
 use crate::diagnose::source::{Medium, Place, Sources};
 use crate::diagnose::{Diagnostic, MOST_KEPT};
 use crate::lab::draft::{Draft, DrawnAs, Event, Filled, Given, Input, fixed_default};
-use crate::lab::drafts::{AnyDraft, UncertainTable};
 use crate::lab::keys::{Default, Key, Kind, Section, push_step};
 use crate::lab::table::{SectionTable, Value as Field};
-use crate::lab::{DefaultOrigin, Origin, Source, Uncertain};
+use crate::lab::{DefaultOrigin, Lab, Origin, Source, Uncertain, UncertainTable};
 
 use super::fields::Fields;
 use super::problem::values::KeyValue;
@@ -33,12 +34,14 @@ pub(super) struct Checker<'t> {
     pub periods: Vec<String>,
 }
 
-/// A table of the file whose values are valid alone.
+/// A table of the file whose values were checked one by one.
 pub(super) struct Checked<'t, T: 'static> {
     /// The keys of the table in the file.
     pub fields: Fields<'t>,
     /// What they say.
     pub draft: Draft<T>,
+    /// The same with its defaults.
+    pub table: T,
 }
 
 impl<'t> Checker<'t> {
@@ -100,7 +103,7 @@ impl<'t> Checker<'t> {
         path: String,
         node: Option<&'t Node>,
         around: Option<Place>,
-    ) -> Checked<'t, T> {
+    ) -> (Fields<'t>, Draft<T>) {
         let fields = self.open_table(T::SECTION, path, node, around);
         let mut draft = Draft::default();
         for key in T::SECTION.keys() {
@@ -125,19 +128,25 @@ impl<'t> Checker<'t> {
                 (None, _) => {}
             }
         }
-        Checked { fields, draft }
+        (fields, draft)
     }
 
     /// Fills in the defaults that follow from other keys and checks the relations between keys.
-    pub fn complete<T: SectionTable>(&mut self, checked: &mut Checked<'t, T>) -> T {
-        let Checked { fields, draft } = checked;
+    pub fn complete<T: SectionTable>(
+        &mut self,
+        (fields, mut draft): (Fields<'t>, Draft<T>),
+    ) -> Checked<'t, T> {
         let mut guesses = Vec::new();
-        let table = draft.complete(|event| guesses.extend(self.record_event(fields, event)));
+        let table = draft.complete(|event| guesses.extend(self.record_event(&fields, event)));
         draft.inputs.append(&mut guesses);
         for (key, text, origin) in draft.rules_without_step() {
-            self.record_default(fields, key.name, text.to_owned(), origin);
+            self.record_default(&fields, key.name, text.to_owned(), origin);
         }
-        table
+        Checked {
+            fields,
+            draft,
+            table,
+        }
     }
 
     /// Records a default that represents a fact as an uncertain value.
@@ -193,29 +202,30 @@ impl<'t> Checker<'t> {
         path: String,
         node: Option<&'t Node>,
         around: Option<Place>,
-    ) -> (Checked<'t, T>, T) {
-        let mut checked = self.values(path, node, around);
-        let table = self.complete(&mut checked);
-        (checked, table)
+    ) -> Checked<'t, T> {
+        let values = self.values(path, node, around);
+        self.complete(values)
     }
 
-    /// Keeps a table that has uncertain values, to be drawn again, and the host it belongs to.
-    pub fn keep_uncertain<T: SectionTable>(
+    /// The table; one that has uncertain values is kept, to be drawn again and put into the lab of its host.
+    pub fn keep<T: SectionTable + Send + Sync>(
         &mut self,
-        host: impl Into<Option<usize>>,
-        mut draft: Draft<T>,
-        whose: impl FnOnce(Draft<T>) -> AnyDraft,
-    ) {
+        host: Option<usize>,
+        checked: Checked<'t, T>,
+        put: impl Fn(&mut Lab, T) + Send + Sync + 'static,
+    ) -> T {
+        let Checked {
+            mut draft, table, ..
+        } = checked;
         if !draft.inputs.is_empty() {
             draft.prepare();
-            let (host, inputs) = (host.into(), std::mem::take(&mut draft.inputs));
-            let draft = whose(draft);
             self.drafts.push(UncertainTable {
                 host,
-                inputs,
-                draft,
+                inputs: std::mem::take(&mut draft.inputs),
+                put: Arc::new(move |lab, drawn| put(lab, draft.drawn(drawn))),
             });
         }
+        table
     }
 
     /// Records that a value was given.

@@ -2,15 +2,14 @@
 //! the sections.
 
 use crate::lab::keys::Section;
-use crate::lab::{Backup, CoreGroup, Guest, HostMemory, Kind, Layout, Pool};
+use crate::lab::{Backup, CoreGroup, Cpu, Guest, HostMemory, Kind, Layout, Pool};
 
 use super::check::{Checked, Checker};
-use super::fields::Fields;
 use super::problem::conflicts;
 
 /// A guest.
-pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>, guest: &Guest) {
-    let Checked { fields, draft } = checked;
+pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>) {
+    let (fields, draft, guest) = (&checked.fields, &checked.draft, &checked.table);
     if draft.is_given("grows") && !draft.is_given("count") {
         checker.report(conflicts::growth_alone(fields));
     }
@@ -25,8 +24,8 @@ pub(super) fn guest<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Guest>,
 }
 
 /// A pool of disks.
-pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>, pool: &Pool) {
-    let Checked { fields, draft } = checked;
+pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>) {
+    let (fields, draft, pool) = (&checked.fields, &checked.draft, &checked.table);
     let devices = pool.devices;
     let fits = match pool.layout {
         Layout::Stripe => true,
@@ -57,12 +56,8 @@ pub(super) fn pool<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Pool>, p
 }
 
 /// The memory of a host.
-pub(super) fn memory<'t>(
-    checker: &mut Checker<'t>,
-    checked: &Checked<'t, HostMemory>,
-    memory: &HostMemory,
-) {
-    let Checked { fields, draft } = checked;
+pub(super) fn memory<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, HostMemory>) {
+    let (fields, draft, memory) = (&checked.fields, &checked.draft, &checked.table);
     let given = &draft.table;
     if draft.is_given_valid("file_cache_floor")
         && !draft.is_given_valid("file_cache")
@@ -103,18 +98,22 @@ pub(super) fn memory<'t>(
     }
 }
 
-/// The cores of a host, of which it uses so many itself.
-pub(super) fn cpu(checker: &mut Checker<'_>, fields: &Fields<'_>, own: f64, groups: &[CoreGroup]) {
+/// The cores of a host, of which it uses some itself.
+pub(super) fn cpu<'t>(checker: &mut Checker<'t>, checked: &Checked<'t, Cpu>) {
     let threads = |group: &CoreGroup| (group.cores * group.threads) as f64 * group.speed;
-    if own >= groups.iter().map(threads).sum() {
-        checker.report(conflicts::base_cores(fields));
+    let Cpu { base_cores, groups } = &checked.table;
+    if checked.draft.is_given_valid("base_cores")
+        && !groups.is_empty()
+        && *base_cores >= groups.iter().map(threads).sum()
+    {
+        checker.report(conflicts::base_cores(&checked.fields));
     }
 }
 
 /// A backup of the guests of a host, behind its link.
 pub(super) fn backup<'t>(
     checker: &mut Checker<'t>,
-    Checked { fields, draft }: &Checked<'t, Backup>,
+    Checked { fields, draft, .. }: &Checked<'t, Backup>,
     link: Option<f64>,
 ) {
     if !draft.is_given("speed") && link.is_none() {

@@ -18,8 +18,8 @@ pub(super) fn all<'t>(checker: &mut Checker<'t>, nodes: &'t [Node]) -> Vec<Perio
     let mut tables = Vec::with_capacity(nodes.len());
     let mut periods = lists::named_tables(checker, nodes, "periods", |checker, node, _| {
         let path = lists::table_path("period", node);
-        let (checked, period) = checker.table::<Period>(path, Some(node), None);
-        let period = with_share(checker, &checked.fields, period);
+        let checked = checker.table::<Period>(path, Some(node), None);
+        let period = with_share(checker, &checked.fields, checked.table);
         tables.push(checked.fields);
         period
     });

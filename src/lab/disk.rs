@@ -13,9 +13,10 @@ use super::step::Step::Case;
 use super::table::{Field, Value, section, whole};
 
 /// How a pool spreads data over its devices.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Layout {
     /// Spread without a copy (also: one device).
+    #[default]
     Stripe,
     /// Every block on `ways` devices.
     Mirror {
@@ -29,7 +30,6 @@ pub enum Layout {
 }
 
 impl Field for Layout {
-    const BLANK: Layout = Layout::Stripe;
     /// Takes the word of `layout`, or the number of `ways`, which only a mirror has.
     fn set(&mut self, value: &Value<'_>) {
         match (value, self) {

@@ -91,7 +91,7 @@ pub enum Given {
 impl<T: SectionTable> std::default::Default for Draft<T> {
     /// A table with nothing but the fixed defaults.
     fn default() -> Draft<T> {
-        let mut table = T::BLANK;
+        let mut table = T::default();
         for key in T::SECTION.keys() {
             if let Some(value) = fixed_default(key) {
                 table.put(key.name, &value);
@@ -263,6 +263,23 @@ impl<T: SectionTable> Draft<T> {
             _ => None,
         })
     }
+}
+
+/// A table of which these keys are given; defaults follow from them.
+///
+/// # Example
+/// ```
+/// use berthage::lab::{Guest, table::Value, with_given};
+/// let given = [("kind", Value::Text("container")), ("memory", Value::Number(2e9)), ("touched", Value::Number(1e9))];
+/// let guest: Guest = with_given(&given);
+/// assert_eq!((guest.common, guest.keeps), (0.2e9, 0.0));
+/// ```
+pub fn with_given<T: SectionTable>(given: &[(&'static str, Value<'_>)]) -> T {
+    let mut draft = Draft::default();
+    for (key, value) in given {
+        draft.give(key, value, Given::Valid);
+    }
+    draft.complete(|_| ())
 }
 
 /// A table that the steps of its draft are being applied to.

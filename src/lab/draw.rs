@@ -2,8 +2,7 @@
 //! a table. Only tables that hold drawn values are made again.
 
 use super::draft::Input;
-use super::drafts::{AnyDraft, UncertainTable};
-use super::{Lab, Uncertain};
+use super::{Lab, Uncertain, UncertainTable};
 
 /// One host of a lab with all guests, ready to be drawn again and again.
 #[derive(Debug)]
@@ -38,31 +37,9 @@ impl<'l> Redraw<'l> {
     pub fn put(&self, lab: &mut Lab, numbers: &[f64]) {
         for (table, places) in &self.tables {
             let drawn = table.inputs.iter().zip(places);
-            let drawn = drawn.filter_map(|(input, place)| Some((input, *numbers.get((*place)?)?)));
-            put(&table.draft, lab, drawn);
-        }
-    }
-}
-
-/// Puts the drawn table into a lab whose only host is that of the table.
-fn put<'i>(draft: &AnyDraft, lab: &mut Lab, drawn: impl Iterator<Item = (&'i Input, f64)>) {
-    let host = &mut lab.hosts[0];
-    match draft {
-        AnyDraft::Policy(draft) => lab.policy = draft.drawn(drawn),
-        AnyDraft::Cpu(draft) => host.cpu.base_cores = draft.drawn(drawn).base_cores,
-        AnyDraft::Group(at, draft) => host.cpu.groups[*at] = draft.drawn(drawn),
-        AnyDraft::Memory(draft) => host.memory = draft.drawn(drawn),
-        AnyDraft::Merging(draft) => host.merging = draft.drawn(drawn),
-        AnyDraft::Pool(at, draft) => host.disks[*at] = draft.drawn(drawn),
-        AnyDraft::Network(draft) => host.link = Some(draft.drawn(drawn).link),
-        AnyDraft::Power(draft) => host.power = Some(draft.drawn(drawn)),
-        AnyDraft::Backup(draft) => host.backup = Some(draft.drawn(drawn)),
-        AnyDraft::Image(at, draft) => lab.images[*at] = draft.drawn(drawn),
-        AnyDraft::Guest(at, draft) => {
-            // How many run is never drawn, and the command line may have set it in place of the file.
-            let number = lab.guests[*at].number;
-            lab.guests[*at] = draft.drawn(drawn);
-            lab.guests[*at].number = number;
+            let mut drawn =
+                drawn.filter_map(|(input, place)| Some((input, *numbers.get((*place)?)?)));
+            (table.put)(lab, &mut drawn);
         }
     }
 }

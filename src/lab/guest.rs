@@ -18,7 +18,7 @@ use super::period::BusyShare;
 use super::step::Room::{Above, Any, Below, Beside};
 use super::step::Step::{self, AtMost, Case, Fill, Flag, InBytes, Limit, MakeRoom, Parts};
 use super::step::When::{BothGiven, HighGiven, LowGiven, LowWithout};
-use super::table::{Field, Value, section, whole, words};
+use super::table::{section, words};
 
 /// The process that runs a guest: what operators document.
 const OPERATORS: DefaultOrigin = Published("public operator docs");
@@ -32,6 +32,7 @@ words! {
     /// What a guest is.
     Kind {
         /// A virtual machine with its own kernel.
+        #[default]
         Machine = "vm",
         /// A container: no guest kernel, files shared through the host's page cache.
         Container = "container",
@@ -42,63 +43,10 @@ words! {
     /// How a guest's disk is made.
     CloneKind {
         /// Only what differs from the image is stored (also called linked or thin clone).
+        #[default]
         Overlay = "overlay",
         /// A full copy of the image.
         Copy = "copy",
-    }
-}
-
-/// How many of a profile run.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Number {
-    /// `count`: these must run.
-    Fixed(u64),
-    /// `share`: weight in the mix that is multiplied, > 0.
-    Share(f64),
-    /// Both: so many must run, the weight counts for what is added.
-    Both {
-        /// How many must run.
-        count: u64,
-        /// Weight in the mix that is added, > 0.
-        share: f64,
-    },
-}
-
-impl Number {
-    /// How many must run.
-    pub fn count(self) -> u64 {
-        match self {
-            Number::Fixed(count) | Number::Both { count, .. } => count,
-            Number::Share(_) => 0,
-        }
-    }
-
-    /// The weight in the mix that is multiplied; none where the number is fixed.
-    pub fn share(self) -> Option<f64> {
-        match self {
-            Number::Share(share) | Number::Both { share, .. } => Some(share),
-            Number::Fixed(_) => None,
-        }
-    }
-}
-
-impl Field for Number {
-    const BLANK: Number = Number::Share(1.0);
-    fn set(&mut self, value: &Value<'_>) {
-        match value {
-            Value::Count(count) => *self = Number::Fixed(whole(*count)),
-            // `count` has its row before `share`.
-            Value::Number(share) => {
-                *self = match *self {
-                    Number::Fixed(count) | Number::Both { count, .. } => Number::Both {
-                        count,
-                        share: *share,
-                    },
-                    Number::Share(_) => Number::Share(*share),
-                }
-            }
-            _ => {}
-        }
     }
 }
 
@@ -110,9 +58,9 @@ section! {
         matches: Option<String> = TITLE.absent("guests of the running host are of the kind that survey gives them"),
             "names of its guests on the running host, * for any letters";
         image: Option<usize> = REFERENCE.rule("an image of its own", Assumption), "image it is cloned from";
-        count in number = count(COUNT).absent("none has to run; `share` scales it"), "how many must run";
+        count: u64 = count(COUNT).absent("none has to run; `share` scales it"), "how many must run";
         grows: f64 = quantity(GROWTH).absent("as many stay as must run"), "how many more of it come, with `count`";
-        share in number = quantity(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
+        share: Option<f64> = quantity(WEIGHT).rule("1; with `count` none", Derived), "its weight in the mix that is multiplied; beside `count` in what is added";
         rank: Option<f64> = quantity(AMOUNT).absent("0: placed last on several hosts"),
             "how important it is on several hosts: after guests with `count`, a higher rank is placed first and left out last";
         vcpus: u64 = count(COUNT).default("1", Assumption), "virtual processors";
@@ -189,10 +137,6 @@ section! {
         boot_reads: f64 = quantity(AMOUNT).default("2000", Assumption).first(Rollout), "disk reads of a boot";
         boot_writes: f64 = quantity(SIZE).default("30 MB", Assumption).first(Rollout), "bytes written by a boot";
     }
-    also {
-        /// Fixed count or share of the mix.
-        number: Number;
-    }
     basis "memory";
     steps STEPS;
 }
@@ -206,8 +150,9 @@ fn is_container(guest: &Guest) -> bool {
     guest.kind == Kind::Container
 }
 
+/// Whether nothing says how many there are.
 fn is_scaled(guest: &Guest) -> bool {
-    guest.number.share().is_some()
+    guest.count == 0
 }
 
 /// What a guest that is backed whole holds when busy `[B]`.

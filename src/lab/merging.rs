@@ -22,6 +22,7 @@ words! {
     /// How the scanner of page sharing runs.
     Mode {
         /// No page sharing.
+        #[default]
         Off = "off",
         /// A fixed number of pages per wake.
         Fixed = "fixed",

@@ -7,7 +7,6 @@
 mod defaults;
 mod disk;
 pub mod draft;
-pub mod drafts;
 pub mod draw;
 mod guest;
 mod host;
@@ -22,9 +21,12 @@ pub mod step;
 pub mod table;
 
 use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
 
 pub use self::disk::{Layout, Pool};
-pub use self::guest::{CloneKind, Guest, Kind, Number};
+pub use self::draft::with_given;
+pub use self::guest::{CloneKind, Guest, Kind};
 pub use self::host::{Backup, CoreGroup, Cpu, Host, Network, Power};
 pub use self::image::Image;
 pub use self::keys::{is_name, key_of, key_path, key_steps, later_command};
@@ -37,8 +39,10 @@ pub use self::period::{
 };
 pub use self::policy::{LabInfo, Policy};
 
+use self::draft::Input;
+
 /// Everything one inventory says, valid and complete.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Lab {
     /// Name of the lab, empty if not given.
     pub name: String,
@@ -65,7 +69,29 @@ pub struct Lab {
     /// The defaults that represent facts and may be wrong, in key path order.
     pub guessed: Vec<Uncertain>,
     /// The tables that hold them, as far as they are given.
-    pub drafts: Vec<drafts::UncertainTable>,
+    pub drafts: Vec<UncertainTable>,
+}
+
+/// Makes a table with drawn numbers in place of its uncertain ones, and puts it into a lab whose only host is that of the
+/// table.
+pub type PutDrawn =
+    dyn for<'i> Fn(&mut Lab, &mut dyn Iterator<Item = (&'i Input, f64)>) + Send + Sync;
+
+/// A table with uncertain values.
+#[derive(Clone)]
+pub struct UncertainTable {
+    /// The host it belongs to; none where it belongs to the lab.
+    pub host: Option<usize>,
+    /// The uncertain values.
+    pub inputs: Vec<Input>,
+    /// Draws it.
+    pub put: Arc<PutDrawn>,
+}
+
+impl fmt::Debug for UncertainTable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.inputs.fmt(f)
+    }
 }
 
 impl Lab {
@@ -81,10 +107,7 @@ impl Lab {
             images: self.images.clone(),
             guests: self.guests.clone(),
             periods: self.periods.clone(),
-            origins: BTreeMap::new(),
-            uncertain: Vec::new(),
-            guessed: Vec::new(),
-            drafts: Vec::new(),
+            ..Lab::default()
         }
     }
 }

@@ -30,7 +30,7 @@ impl Period {
         Period {
             name: OTHERWISE.to_owned(),
             share,
-            ..Period::BLANK
+            ..Period::default()
         }
     }
 
@@ -109,7 +109,7 @@ pub fn is_within(minute: u32, [from, to]: [u32; 2]) -> bool {
 }
 
 /// The chance that a guest is busy: one for all the time, or one a period.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct BusyShare(Vec<f64>);
 
 impl BusyShare {
@@ -143,7 +143,6 @@ impl From<Vec<f64>> for BusyShare {
 }
 
 impl Field for BusyShare {
-    const BLANK: BusyShare = BusyShare(Vec::new());
     fn set(&mut self, value: &Value<'_>) {
         match value {
             Value::Number(share) => *self = BusyShare::from(*share),

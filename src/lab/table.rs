@@ -12,7 +12,7 @@
 //! becomes
 //! ```text
 //! /// What the nightly backup may take.
-//! #[derive(Debug, Clone, PartialEq)]
+//! #[derive(Debug, Clone, PartialEq, Default)]
 //! pub struct Backup {
 //!     /// time allowed for one day's backup
 //!     pub window: f64,
@@ -22,7 +22,7 @@
 //! impl Backup {
 //!     pub(in crate::lab) const KEYS: &'static [Key] = &[quantity(SOME_TIME).named("window", "time allowed …"), …];
 //! }
-//! impl Field for Backup { const BLANK: Self = Backup { window: f64::BLANK, speed: Option::<f64>::BLANK }; }
+//! impl Field for Backup {}
 //! impl SectionTable for Backup {
 //!     const SECTION: Section = Section::Backup;
 //!     fn put(&mut self, key: &str, value: &Value) {
@@ -62,8 +62,6 @@ pub enum Value<'t> {
     Flag(bool),
     /// A name, or one of a few words.
     Text(&'t str),
-    /// The place of what it refers to in its list.
-    Index(usize),
     /// A list of sizes `[B]`.
     Sizes(Vec<f64>),
     /// Another size for the entry with that index of such a list.
@@ -72,10 +70,8 @@ pub enum Value<'t> {
     Prices(Vec<(f64, f64)>),
 }
 
-/// What a field of the lab can hold.
-pub trait Field: Sized {
-    /// Its value before anything is given.
-    const BLANK: Self;
+/// What a field of the lab can hold; its default is what it holds before anything is given.
+pub trait Field: Default {
     /// Takes a value of its kind; a field that is a table takes none.
     fn set(&mut self, _: &Value<'_>) {}
     /// The number it holds.
@@ -85,7 +81,6 @@ pub trait Field: Sized {
 }
 
 impl Field for f64 {
-    const BLANK: f64 = 0.0;
     fn set(&mut self, value: &Value<'_>) {
         if let Value::Number(number) | Value::Count(number) = value {
             *self = *number;
@@ -97,7 +92,6 @@ impl Field for f64 {
 }
 
 impl Field for u64 {
-    const BLANK: u64 = 0;
     fn set(&mut self, value: &Value<'_>) {
         if let Value::Count(number) = value {
             *self = whole(*number);
@@ -109,18 +103,10 @@ impl Field for u64 {
     }
 }
 
-impl Field for Option<usize> {
-    const BLANK: Option<usize> = None;
-    /// A name alone says no place.
-    fn set(&mut self, value: &Value<'_>) {
-        if let Value::Index(index) = value {
-            *self = Some(*index);
-        }
-    }
-}
+/// The place of what a name refers to; a name alone says none.
+impl Field for Option<usize> {}
 
 impl Field for bool {
-    const BLANK: bool = false;
     fn set(&mut self, value: &Value<'_>) {
         if let Value::Flag(flag) = value {
             *self = *flag;
@@ -129,7 +115,6 @@ impl Field for bool {
 }
 
 impl Field for String {
-    const BLANK: String = String::new();
     fn set(&mut self, value: &Value<'_>) {
         if let Value::Text(text) = value {
             (*text).clone_into(self);
@@ -138,9 +123,8 @@ impl Field for String {
 }
 
 impl<T: Field> Field for Option<T> {
-    const BLANK: Option<T> = None;
     fn set(&mut self, value: &Value<'_>) {
-        self.get_or_insert(T::BLANK).set(value);
+        self.get_or_insert_with(T::default).set(value);
     }
     fn as_number(&self) -> f64 {
         self.as_ref().map_or(0.0, T::as_number)
@@ -148,7 +132,6 @@ impl<T: Field> Field for Option<T> {
 }
 
 impl Field for Vec<f64> {
-    const BLANK: Vec<f64> = Vec::new();
     fn set(&mut self, value: &Value<'_>) {
         match value {
             Value::Sizes(sizes) => self.clone_from(sizes),
@@ -163,7 +146,6 @@ impl Field for Vec<f64> {
 }
 
 impl Field for Vec<(f64, f64)> {
-    const BLANK: Vec<(f64, f64)> = Vec::new();
     fn set(&mut self, value: &Value<'_>) {
         if let Value::Prices(prices) = value {
             self.clone_from(prices);
@@ -194,7 +176,7 @@ macro_rules! section {
         $( steps $steps:expr; )?
     ) => {
         $(#[$about])*
-        #[derive(Debug, Clone, PartialEq)]
+        #[derive(Debug, Clone, PartialEq, Default)]
         pub struct $name {
             $( $( #[doc = $meaning] $( #[doc = concat!("(symbol ", $symbol, ")")] )? pub $key: $type, )? )*
             $( $( $(#[$doc])* pub $field: $other, )* )?
@@ -206,16 +188,9 @@ macro_rules! section {
                 &[$( $row.named(stringify!($key), $meaning) ),*];
         }
 
-        impl $crate::lab::table::Field for $name {
-            const BLANK: $name = $name {
-                $( $( $key: <$type as $crate::lab::table::Field>::BLANK, )? )*
-                $( $( $field: <$other as $crate::lab::table::Field>::BLANK, )* )?
-            };
-        }
+        impl $crate::lab::table::Field for $name {}
 
-        impl $crate::lab::table::Field for Vec<$name> {
-            const BLANK: Vec<$name> = Vec::new();
-        }
+        impl $crate::lab::table::Field for Vec<$name> {}
 
         impl $crate::lab::table::SectionTable for $name {
             const SECTION: $crate::lab::keys::Section = $section;
@@ -247,7 +222,7 @@ macro_rules! section {
 macro_rules! words {
     ( $(#[$about:meta])* $name:ident { $( $(#[$doc:meta])* $variant:ident = $word:literal, )* } ) => {
         $(#[$about])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
         pub enum $name { $( $(#[$doc])* $variant, )* }
 
         impl $name {
@@ -256,7 +231,6 @@ macro_rules! words {
         }
 
         impl $crate::lab::table::Field for $name {
-            const BLANK: $name = [$( $name::$variant ),*][0];
             fn set(&mut self, value: &$crate::lab::table::Value<'_>) {
                 match value {
                     $( $crate::lab::table::Value::Text($word) => *self = $name::$variant, )*

@@ -121,8 +121,8 @@ impl Composition {
         let mut fixed = vec![0; guests.len()];
         let mut scaling = Vec::new();
         for (profile, guest) in guests.iter().enumerate() {
-            fixed[profile] = guest.number.count();
-            if let Some(value) = guest.number.share() {
+            fixed[profile] = guest.count;
+            if let Some(value) = guest.share {
                 scaling.push(Claim {
                     profile,
                     share: Decimal::of(value),

@@ -268,7 +268,7 @@ fn next(model: &HostModel, fits: Option<u64>, binds: &[Resource]) -> Option<Next
 /// Scaling profiles of which not one guest is among those that fit.
 fn missing(lab: &Lab, fits: Option<u64>, counts: &[u64]) -> Vec<String> {
     let none = |(guest, n): (&Guest, &u64)| {
-        let scaling = guest.number.share().is_some();
+        let scaling = guest.share.is_some();
         (scaling && *n == 0 && fits > Some(0)).then(|| guest.name.clone())
     };
     lab.guests.iter().zip(counts).filter_map(none).collect()

@@ -168,7 +168,7 @@ impl<'a> Coming<'a> {
     /// Guests that come to those that are needed, or that must run; none where none come.
     fn to(model: &'a HostModel<'a>, need: Option<&[u64]>) -> Option<Coming<'a>> {
         let guests = model.lab.guests.iter();
-        let must_run = guests.clone().map(|guest| guest.number.count());
+        let must_run = guests.clone().map(|guest| guest.count);
         guests
             .clone()
             .any(|guest| guest.grows > 0.0)

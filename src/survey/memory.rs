@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use super::parse;
 use super::root::{ReadError, Root};
 use super::table::{HostTable, size, toml_value};
-use crate::lab::HostMemory;
 use crate::lab::keys::Section;
+use crate::lab::{HostMemory, with_given};
 use crate::model::memory::FRAME_TABLE;
 use crate::model::{GIB, MIB, PAGE};
 use crate::unit::format;
@@ -30,7 +30,7 @@ pub(super) fn read(root: &Root, guests: Option<u64>, table: &mut HostTable) {
     let seen = seen.unwrap_or_default();
     installed(root, visible, table);
     let base = base(root, &seen, guests, visible, table);
-    let base = base.unwrap_or(HostMemory::with_defaults(&[visible]).base);
+    let base = base.unwrap_or(with_given::<HostMemory>(&[]).base);
     cache(root, visible - base, table);
     super::swap::read(root, visible, table);
     huge_pages(root, &seen, table);

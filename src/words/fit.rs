@@ -15,7 +15,7 @@ const NO_LIMIT: u64 = 1_000;
 
 /// The guests that must run, or those of one set.
 fn must_run(lab: &Lab) -> u64 {
-    lab.guests.iter().map(|guest| guest.number.count()).sum()
+    lab.guests.iter().map(|guest| guest.count).sum()
 }
 
 /// All guests that run where N are counted.
@@ -139,13 +139,10 @@ pub fn range(host: &HostAnswer, lab: &Lab) -> String {
 
 /// The guests of each profile that are counted beside those that must run: ": 29 web, 6 runner"; none of a single profile.
 fn parts(host: &HostAnswer, lab: &Lab) -> String {
-    let scaling = lab
-        .guests
-        .iter()
-        .filter(|guest| guest.number.share().is_some());
+    let scaling = lab.guests.iter().filter(|guest| guest.share.is_some());
     let more = scaling.filter_map(|guest| {
         let all = host.mix.get(&guest.name)?;
-        Some((all.saturating_sub(guest.number.count()), &guest.name))
+        Some((all.saturating_sub(guest.count), &guest.name))
     });
     let parts: Vec<String> = more
         .filter(|(n, _)| *n > 0)

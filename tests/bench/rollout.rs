@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use berthage::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode};
 use berthage::model::GIB;
 use berthage::rollout::{Options, Schedule, Spells, Watch, plan, restart, simulate};
 use berthage::sizing::host::HostModel;
@@ -16,9 +16,9 @@ fn shelf(memory: f64, cores: u64) -> Lab {
     merging.pages_per_wake = 1000.0;
     let mut host = lab::host(memory, merging);
     host.cpu.groups[0].cores = cores;
-    let mut server = lab::guest("server", Number::Share(2.0));
+    let mut server = lab::guest("server", (0, Some(2.0)));
     server.busy = 0.05.into();
-    lab::lab(host, vec![server, lab::guest("web", Number::Share(1.0))])
+    lab::lab(host, vec![server, lab::guest("web", (0, Some(1.0)))])
 }
 
 fn benches(criterion: &mut Criterion) {

@@ -22,11 +22,7 @@ fn hosts(gib: &[u64]) -> String {
 /// What a lab answers for the guests that must run.
 fn must_run(lab: &Lab, spare: usize) -> FleetAnswer {
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
-    let guests: Vec<u64> = lab
-        .guests
-        .iter()
-        .map(|guest| guest.number.count())
-        .collect();
+    let guests: Vec<u64> = lab.guests.iter().map(|guest| guest.count).collect();
     fleet(lab, &hosts, &guests, spare)
 }
 

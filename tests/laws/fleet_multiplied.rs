@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use berthage::fleet::answer::{FleetAnswer, Takeover};
 use berthage::fleet::hosts::{with_copies, with_restarted};
 use berthage::fleet::{fleet, multiplied};
-use berthage::lab::{Host, Lab, Number};
+use berthage::lab::{Host, Lab};
 use berthage::sizing::composition::Composition;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::resource::Resource;
@@ -198,7 +198,7 @@ proptest! {
         let important = match way {
             // By rank, of guests none of which must run.
             0 | 1 => {
-                lab.guests[0].number = Number::Share(1.0);
+                (lab.guests[0].count, lab.guests[0].share) = (0, Some(1.0));
                 usize::from(way == 1)
             }
             // What must run comes before any rank.

@@ -69,11 +69,7 @@ fn held(text: &str, age: Age, scan: Scan) -> Figures {
 fn held_with(text: &str, sets: &[&str], age: Age, scan: Scan) -> Figures {
     let lab = lab_with(text, sets);
     let model = HostModel::new(&lab, &lab.hosts[0]);
-    let counts: Vec<u64> = lab
-        .guests
-        .iter()
-        .map(|guest| guest.number.count())
-        .collect();
+    let counts: Vec<u64> = lab.guests.iter().map(|guest| guest.count).collect();
     let sharing = model.sharing(&counts, age, scan);
     let load = model.memory(&counts, age, &sharing);
     let mean = model.mean_memory(&counts, &load) / MIB;

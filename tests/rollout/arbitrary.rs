@@ -1,7 +1,7 @@
 //! Arbitrary valid labs.
 
 use super::lab;
-use berthage::lab::{CloneKind, Guest, Kind, Lab, Layout, Mode, Number};
+use berthage::lab::{CloneKind, Guest, Kind, Lab, Layout, Mode};
 use berthage::model::{GIB, MIB};
 use proptest::prelude::{Just, Strategy, any, prop, prop_oneof};
 
@@ -31,8 +31,8 @@ fn any_guest(name: &'static str) -> impl Strategy<Value = Guest> {
         0usize..12,
     );
     let number = prop_oneof![
-        (0.1f64..5.0).prop_map(Number::Share),
-        (1u64..5).prop_map(Number::Fixed)
+        (0.1f64..5.0).prop_map(|share| (0, Some(share))),
+        (1u64..5).prop_map(|count| (count, None))
     ];
     let times = (
         prop_oneof![Just(0.0), 0.1f64..300.0],

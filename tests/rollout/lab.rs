@@ -1,12 +1,15 @@
 //! Labs built by hand from the defaults of the keys.
 
 use berthage::lab::table::Value;
-use berthage::lab::{CoreGroup, Guest, Host, Image, Lab, Merging, Mode, Number, Pool};
+use berthage::lab::{Guest, Host, Lab, Merging, Mode, Pool, with_given};
 use berthage::model::{GIB, MIB};
 
-/// A machine that is always idle and holds 160 MiB, of which 80 are common and 10 repeat.
-pub fn guest(name: &str, number: Number) -> Guest {
+/// A machine that is always idle and holds 160 MiB, of which 80 are common and 10 repeat; how many must run, and the
+/// weight of those that are multiplied.
+pub fn guest(name: &str, (count, share): (u64, Option<f64>)) -> Guest {
     let given = [
+        ("name", Value::Text(name)),
+        ("memory", Value::Number(512.0 * MIB)),
         ("touched", Value::Number(160.0 * MIB)),
         ("touched_busy", Value::Number(497.0 * MIB)),
         ("common", Value::Number(80.0 * MIB)),
@@ -24,14 +27,18 @@ pub fn guest(name: &str, number: Number) -> Guest {
     ];
     Guest {
         image: Some(0),
-        number,
-        ..Guest::with(name, 512.0 * MIB, &given)
+        count,
+        share,
+        ..with_given(&given)
     }
 }
 
 /// Page sharing with the kernel's and the daemon's defaults.
 pub fn merging(mode: Mode) -> Merging {
-    Merging::with_defaults(mode)
+    Merging {
+        mode,
+        ..with_given(&[])
+    }
 }
 
 /// A pool of one device.
@@ -42,7 +49,10 @@ pub fn pool(sustained_speed: f64) -> Pool {
         sustained_speed: Some(sustained_speed),
         base_used: 0.0,
         base_written: 0.0,
-        ..Pool::with_defaults("pool", 2e12)
+        ..with_given(&[
+            ("name", Value::Text("pool")),
+            ("capacity", Value::Number(2e12)),
+        ])
     }
 }
 
@@ -53,21 +63,17 @@ pub fn host(memory: f64, merging: Merging) -> Host {
         disks: vec![pool(1e9)],
         ..Host::with_defaults("shelf-a", 8, &[memory])
     };
-    host.cpu.groups[0] = CoreGroup {
-        threads: 2,
-        ..CoreGroup::with_defaults(8)
-    };
+    host.cpu.groups[0].threads = 2;
     host.memory.firmware_reserved = 0.0;
     host
 }
 
 /// A lab of one host.
 pub fn lab(host: Host, guests: Vec<Guest>) -> Lab {
+    let image =
+        |name, size| with_given(&[("name", Value::Text(name)), ("size", Value::Number(size))]);
     Lab {
-        images: vec![
-            Image::with_defaults("server", 2e9),
-            Image::with_defaults("desktop", 8e9),
-        ],
+        images: vec![image("server", 2e9), image("desktop", 8e9)],
         ..Lab::with(vec![host], guests)
     }
 }

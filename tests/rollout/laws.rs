@@ -3,7 +3,7 @@
 use super::arbitrary::any_lab;
 use super::lab;
 use crate::support::cases;
-use berthage::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode};
 use berthage::model::footprint::Age;
 use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
@@ -35,10 +35,10 @@ fn end_over_steady(lab: &Lab, n: u64, options: &Options) -> f64 {
 /// Two images, a profile without sharing, a container and a pinned machine, fixed and scaling ones.
 fn mixed(mode: Mode) -> Lab {
     use berthage::lab::Kind;
-    let mut small = lab::guest("small", Number::Share(1.0));
+    let mut small = lab::guest("small", (0, Some(1.0)));
     small.common = 60.0 * MIB;
     small.touched = 120.0 * MIB;
-    let mut desktop = lab::guest("desktop", Number::Share(0.5));
+    let mut desktop = lab::guest("desktop", (0, Some(0.5)));
     desktop.image = Some(1);
     desktop.memory = 2.0 * GIB;
     desktop.touched = 900.0 * MIB;
@@ -46,16 +46,16 @@ fn mixed(mode: Mode) -> Lab {
     desktop.common = 300.0 * MIB;
     desktop.repeats = 200.0 * MIB;
     desktop.boot_time = 60.0;
-    let mut alone = lab::guest("alone", Number::Fixed(2));
+    let mut alone = lab::guest("alone", (2, None));
     alone.merge = false;
     alone.image = None;
-    let mut service = lab::guest("service", Number::Share(2.0));
+    let mut service = lab::guest("service", (0, Some(2.0)));
     service.kind = Kind::Container;
     service.merge = false;
     service.keeps = 0.0;
     service.busy_breaks = 0.0;
     service.boot_time = 2.0;
-    let mut passed = lab::guest("passed", Number::Fixed(1));
+    let mut passed = lab::guest("passed", (1, None));
     passed.pinned = true;
     passed.touched = passed.memory;
     let mut merging = lab::merging(mode);
@@ -63,7 +63,7 @@ fn mixed(mode: Mode) -> Lab {
     lab::lab(
         lab::host(64.0 * GIB, merging),
         vec![
-            lab::guest("server", Number::Share(2.0)),
+            lab::guest("server", (0, Some(2.0))),
             small,
             desktop,
             alone,
@@ -273,7 +273,7 @@ proptest! {
         lab.hosts[0].merging.mode = Mode::Fixed;
         // Of unlike guests, two large ones that a batch of three parts may start together in one of two.
         lab.guests.truncate(1);
-        lab.guests[0].number = Number::Share(1.0);
+        (lab.guests[0].count, lab.guests[0].share) = (0, Some(1.0));
         // Where guests come up as far apart as a pass takes, the early ones of a large batch merge before the late ones.
         lab.guests[0].boot_time = 0.0;
         lab.guests[0].boot_cpu = 0.0;
@@ -398,7 +398,7 @@ fn rewriting(
     rewrite_s: f64,
     watch: Watch,
 ) -> Run {
-    let mut web = lab::guest("web", Number::Share(1.0));
+    let mut web = lab::guest("web", (0, Some(1.0)));
     web.memory = 2.0 * GIB;
     web.touched = GIB;
     web.touched_busy = GIB;

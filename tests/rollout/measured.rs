@@ -2,7 +2,7 @@
 //! 250 Hz timer; clones of one plain server image with 512 MiB and one virtual processor each.
 
 use super::lab;
-use berthage::lab::{CoreGroup, Lab, Mode, Number};
+use berthage::lab::{CoreGroup, Lab, Mode};
 use berthage::model::{MIB, PAGE};
 use berthage::rollout::{
     EventKind, Options, Run, Schedule, Spell, Spells, Stagger, Watch, simulate,
@@ -28,7 +28,7 @@ fn measured(pages_per_wake: f64) -> Lab {
         speed: 1.0,
         smt_gain: 0.0,
     }];
-    let mut guest = lab::guest("server", Number::Share(1.0));
+    let mut guest = lab::guest("server", (0, Some(1.0)));
     guest.touched = RESIDENT * MIB;
     guest.touched_busy = 0.97 * 512.0 * MIB;
     guest.common = COMMON * MIB;

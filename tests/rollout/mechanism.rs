@@ -1,7 +1,7 @@
 //! Single mechanisms of a run.
 
 use super::lab;
-use berthage::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode};
 use berthage::model::footprint::Age;
 use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
@@ -18,7 +18,7 @@ fn plain(memory: f64, mode: Mode) -> Lab {
     merging.pages_per_wake = 1000.0;
     lab::lab(
         lab::host(memory, merging),
-        vec![lab::guest("server", Number::Share(1.0))],
+        vec![lab::guest("server", (0, Some(1.0)))],
     )
 }
 
@@ -131,7 +131,7 @@ fn sampled_spells_make_a_host_lived_in() {
 #[test]
 fn fixed_guests_start_first() {
     let mut lab = plain(64.0 * GIB, Mode::Off);
-    lab.guests.push(lab::guest("must", Number::Fixed(3)));
+    lab.guests.push(lab::guest("must", (3, None)));
     let model = HostModel::new(&lab, &lab.hosts[0]);
     let run = simulate(&model, &Schedule::rule(4, 4, 0.0), &Options::default());
     assert_eq!(run.guests, [1, 3]);

@@ -2,7 +2,7 @@
 
 use super::lab;
 use crate::support::cases;
-use berthage::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode};
 use berthage::model::scanner::speed;
 use berthage::model::{GIB, PAGE};
 use berthage::rollout::{Disks, Moment, Options, Run, Schedule, Stagger, Watch, simulate};
@@ -50,7 +50,7 @@ impl Start {
         merging.visits = self.visits;
         let names = ["one", "two", "three"].into_iter().take(self.profiles);
         let guests = names.map(|name| {
-            let mut guest = lab::guest(name, Number::Share(1.0));
+            let mut guest = lab::guest(name, (0, Some(1.0)));
             guest.boot_time = boot_time;
             guest.boot_cpu = 0.0;
             guest.boot_reads = 0.0;

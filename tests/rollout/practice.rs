@@ -1,7 +1,7 @@
 //! One real host as its owner reports it. Common practice, no source.
 
 use super::lab;
-use berthage::lab::{Lab, Mode, Number};
+use berthage::lab::{Lab, Mode};
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{BatchRun, Options, Run, Schedule, Stagger, Watch, simulate};
 use berthage::sizing::host::HostModel;
@@ -27,7 +27,7 @@ fn host() -> Lab {
     host.memory.modules = vec![48.0 * GIB; 2];
     host.memory.firmware_reserved = 0.5 * GIB;
     host.memory.swap = 8.0 * GIB;
-    let mut guest = lab::guest("server", Number::Share(1.0));
+    let mut guest = lab::guest("server", (0, Some(1.0)));
     guest.vcpus = 2;
     guest.memory = 2.0 * GIB;
     guest.touched = (270.0 + 380.0 + 60.0) * MIB;

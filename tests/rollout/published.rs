@@ -1,14 +1,14 @@
 //! Values printed by others.
 
 use super::lab;
-use berthage::lab::{Lab, Merging, Mode, Number};
+use berthage::lab::{Lab, Merging, Mode};
 use berthage::model::scanner::speed;
 use berthage::model::{GIB, MIB, PAGE};
 use berthage::rollout::{EventKind, Options, Run, Schedule, Stagger, Watch, simulate};
 use berthage::sizing::host::HostModel;
 
 fn one_profile(memory: f64, merging: Merging, touched: f64, common: f64, repeats: f64) -> Lab {
-    let mut guest = lab::guest("server", Number::Share(1.0));
+    let mut guest = lab::guest("server", (0, Some(1.0)));
     guest.memory = 2.0 * touched;
     (guest.touched, guest.touched_busy) = (touched, touched);
     (guest.common, guest.repeats) = (common, repeats);
@@ -176,7 +176,7 @@ fn an_adaptive_scanner_rests_while_everything_fits() {
 fn the_largest_guest_is_killed_first() {
     // Linux mm/oom_kill.c: guests of 4, 8 and 2 GiB resident.
     let guests = [4.0, 8.0, 2.0].iter().enumerate().map(|(index, size)| {
-        let mut guest = lab::guest(["a", "b", "c"][index], Number::Fixed(1));
+        let mut guest = lab::guest(["a", "b", "c"][index], (1, None));
         (guest.memory, guest.touched, guest.touched_busy) = (16.0 * GIB, size * GIB, size * GIB);
         guest
     });

@@ -12,7 +12,7 @@ use super::spells::usual_step;
 use super::watch::GuestKind;
 use crate::calibrate::fit::CONFIDENCE;
 use crate::calibrate::predict::{Prediction, first_past_cliff};
-use crate::lab::{self, Guest, Lab, Number};
+use crate::lab::{self, Guest, Lab};
 use crate::model::DAY;
 use crate::model::demand::estimated::{FEWEST_DAYS, FEWEST_GUESTS};
 use crate::sizing::fit::CONTRACT;
@@ -278,7 +278,7 @@ fn predict(
     let changed = apply(lab, &profiles, |_, _, one| one.value);
     let values = predicted_counts(&changed, host).map(Largest::bound);
     let mut guests = changed.guests.iter();
-    let is_scaled = guests.any(|guest| matches!(guest.number, Number::Share(_)));
+    let is_scaled = guests.any(|guest| guest.count == 0 && guest.share.is_some());
     let mut reach = [[0.0_f64; 2]; 2];
     for profile in &profiles {
         for (wanted, one) in profile

@@ -2,7 +2,7 @@
 
 use super::estimates::{Estimated, Estimates};
 use crate::lab::table::{SectionTable, Value};
-use crate::lab::{Guest, Lab, Number};
+use crate::lab::{Guest, Lab};
 
 /// A kind, as far as a lab needs it.
 #[derive(Debug, Clone)]
@@ -78,7 +78,8 @@ fn default_guest(profile: &Profile) -> Guest {
     let of = |key: &str| profile.estimates.get(key).map(|one| one.value);
     let mut guest = Guest::with_defaults(profile.name, of("memory").unwrap_or(0.0));
     guest.vcpus = of("vcpus").map_or(1, |vcpus| vcpus as u64);
-    guest.number = Number::Fixed(profile.count.max(1));
+    guest.count = profile.count.max(1);
+    guest.share = None;
     guest
 }
 

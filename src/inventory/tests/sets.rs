@@ -3,7 +3,7 @@
 use super::super::load_text;
 use super::{EVERYTHING, GUEST, HOST};
 use crate::diagnose::ErrorKind;
-use crate::lab::{Number, Source};
+use crate::lab::Source;
 
 fn set(arguments: &[&str]) -> Result<super::Lab, super::Diagnostics> {
     let arguments: Vec<String> = arguments.iter().map(ToString::to_string).collect();
@@ -40,7 +40,7 @@ fn values_are_put_over_the_file() {
         (0.01, 7.0, 2e9)
     );
     assert_eq!(host.memory.module_prices.len(), 3);
-    assert_eq!(lab.guests[0].number, Number::Fixed(4));
+    assert_eq!((lab.guests[0].count, lab.guests[0].share), (4, None));
     assert_eq!(lab.origins["guest.web.memory"].source, Source::CommandLine);
     assert_eq!(lab.origins["guest.web.memory"].text, "4 GiB");
     assert!(lab.uncertain.is_empty());
@@ -52,7 +52,7 @@ fn a_share_takes_the_place_of_a_count() {
     let arguments = ["guest.c.share=2".to_owned()];
     let lab = load_text("lab.toml", &format!("{HOST}{guest}"), &arguments)
         .unwrap_or_else(|errors| panic!("{errors}"));
-    assert_eq!(lab.guests[0].number, Number::Share(2.0));
+    assert_eq!((lab.guests[0].count, lab.guests[0].share), (0, Some(2.0)));
 }
 
 #[test]

@@ -6,7 +6,7 @@ use crate::inventory::load_text;
 use crate::lab::draw::Redraw;
 use crate::lab::keys::{Default, Kind as KeyKind, Section, Spread};
 use crate::lab::{
-    CloneKind, DefaultOrigin, Guest, Host, Kind, Lab, Layout, Mode, Number, Source, Uncertain,
+    CloneKind, DefaultOrigin, Guest, Host, Kind, Lab, Layout, Mode, Source, Uncertain,
 };
 use crate::unit::parse::parse;
 
@@ -52,7 +52,7 @@ fn three_lines_of_host_and_guest_are_enough() {
     close(lab.policy.memory_risk, 0.005);
     close(lab.policy.service_life, 5.0 * 365.25 * DAY);
     assert_eq!(lab.policy.disk_horizon, 0.0);
-    assert_eq!(guest.number, Number::Share(1.0));
+    assert_eq!((guest.count, guest.share), (0, Some(1.0)));
     close(guest.touched, 0.4 * 2.0 * GIB);
     close(guest.touched_busy, 0.97 * 2.0 * GIB);
     close(guest.common, 0.2 * guest.touched);
@@ -124,8 +124,8 @@ fn every_key_is_read() {
     close(web.disk_grows, 1e7 / DAY);
     let cache = &lab.guests[1];
     assert_eq!(
-        (cache.kind, cache.number, cache.merge),
-        (Kind::Container, Number::Fixed(3), false)
+        (cache.kind, cache.count, cache.merge),
+        (Kind::Container, 3, false)
     );
     assert_eq!(
         (cache.keeps, cache.busy_breaks, cache.overhead),

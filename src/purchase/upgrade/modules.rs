@@ -254,7 +254,7 @@ mod tests {
     use super::super::change::{Action, Change, Note, changed};
     use super::{MOST_SUMS, purchases};
     use crate::inventory::load_text;
-    use crate::lab::{Host, HostMemory};
+    use crate::lab::{Host, HostMemory, with_given};
     use crate::model::GIB;
 
     fn host(keys: &str) -> Host {
@@ -431,7 +431,8 @@ mod tests {
             let memory = HostMemory {
                 slots: Some(slots as u64),
                 module_prices: offers.clone(),
-                ..HostMemory::with_defaults(&owned)
+                modules: owned.clone(),
+                ..with_given(&[])
             };
             let total: f64 = owned.iter().sum();
             let found = purchases(&memory).offered;

@@ -2,7 +2,7 @@
 
 use super::change::{Action, Change};
 use super::modules::purchases;
-use crate::lab::{Guest, Host, Kind, Lab, Layout, Number, Pool};
+use crate::lab::{Guest, Host, Kind, Lab, Layout, Pool};
 use crate::model::MIB;
 
 /// What the process of a container takes beyond its memory `[B]`. Source: assumption, the inventory's own default.
@@ -107,12 +107,11 @@ pub(super) fn as_containers(lab: &Lab) -> Option<Lab> {
 /// The lab for a further host of the kind: scaling guests only, or whole sets.
 pub(super) fn without_fixed(lab: &Lab) -> Lab {
     let mut lab = lab.clone();
-    let scales = |guest: &Guest| guest.number.share().is_some();
+    let scales = |guest: &Guest| guest.share.is_some();
     if lab.guests.iter().any(scales) {
         // Kept in place, so that footprints and names stay those of the lab.
         for guest in &mut lab.guests {
-            let share = guest.number.share();
-            guest.number = share.map_or(Number::Fixed(0), Number::Share);
+            guest.count = 0;
         }
     }
     lab
