@@ -188,7 +188,7 @@ fn pool<'t>(checker: &mut Checker<'t>, host: &Fields<'t>, node: &'t Node, at: [u
     let pool = checker.complete((fields, draft));
     consistency::pool(checker, &pool);
     checker.keep(Some(at[0]), pool, move |lab, pool| {
-        lab.hosts[0].disks[at[1]] = pool
+        lab.hosts[0].disks[at[1]] = pool;
     })
 }
 
