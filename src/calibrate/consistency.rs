@@ -3,11 +3,12 @@
 use super::equations::bounds;
 use super::error::{self, Contradiction, PhysicalBound};
 use super::fit::{BaseEnd, Fit};
-use super::least_squares::{dot, quantile, variance};
+use super::least_squares::{quantile, variance};
 use super::question::Question;
 use super::usage::Usage;
 use crate::diagnose::Diagnostic;
 use crate::model::footprint::Age;
+use crate::model::number::Number;
 
 /// Readings of one host do not scatter more than this (assumption).
 const MOST_ERROR: f64 = 0.10;
@@ -28,16 +29,15 @@ pub(super) fn check(question: &Question, fit: &Fit, ends: &[BaseEnd]) -> Result<
         return Err(error::scatter(fit.error, place));
     }
     for affine in [fit.model.idle(), fit.model.fresh()] {
-        let form = fit.parameters.form(&affine);
         let held = fit.interval(&affine, ends);
-        let is_fitted = form.factors.iter().any(|factor| *factor != 0.0);
+        let is_fitted = fit.parameters.form(&affine).known().is_none();
         if is_fitted && held.low > fit.model.guest.memory * MEMORY_SLACK {
             let by = held.value - fit.model.guest.memory;
             return Err(contradiction(question, fit, PhysicalBound::Memory, by));
         }
     }
     for (name, bound) in bounds(&fit.parameters, &fit.model) {
-        let by = bound.least - dot(&bound.factors, &fit.solution.free);
+        let by = -bound.at(&fit.solution.free);
         if by > fit.quantile * fit.standard_error(&bound.factors) + 1.0 {
             return Err(contradiction(question, fit, name, by));
         }

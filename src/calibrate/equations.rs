@@ -1,7 +1,7 @@
 //! The equations that readings give, and the bounds that sound numbers keep.
 
 use super::error::PhysicalBound;
-use super::least_squares::{Bound, Equation};
+use super::least_squares::Equation;
 use super::memory::{Affine, MemoryModel, Unknown};
 use super::parameters::Parameters;
 use super::question::Question;
@@ -9,11 +9,14 @@ use super::readings::Reading;
 use super::usage::Usage;
 use crate::lab::HostMemory;
 use crate::model::PAGE;
+use crate::model::footprint::Age;
 use crate::model::memory::compressed_gain;
 use crate::model::number::Number;
+use crate::model::scanner::Scan;
+use crate::sizing::host::HostModel;
 
 /// Memory demand of guests, host and cache `[B]`: what is in use, and what is in swap beyond its room in memory.
-pub(super) fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
+fn demand(memory: &HostMemory, reading: &Reading) -> f64 {
     let swapped = reading.swap_used.unwrap_or(0.0);
     let compressed = swapped.min(memory.compressed_swap);
     reading.used
@@ -36,29 +39,31 @@ pub struct Observation {
     pub expected: Affine,
 }
 
-/// All readings with their expected values.
+/// All readings with their expected values; what is merged, and what guests of other kinds hold, is taken from a `likely` lab.
 pub(super) fn observations(
     question: &Question,
     model: &MemoryModel,
-    uses: &[Usage],
-    merged_share: &[f64],
-    beside: &[f64],
+    uses: Vec<Usage>,
+    likely: &HostModel,
 ) -> Vec<Observation> {
     let mut observations: Vec<Observation> = Vec::with_capacity(uses.len());
-    for (index, reading) in question.readings.iter().enumerate() {
-        let (usage, merged_share, beside) = (uses[index], merged_share[index], beside[index]);
+    for (reading, usage) in question.readings.iter().zip(uses) {
         let n = reading.guests as f64;
-        let others = Affine::of(beside);
+        let counts = question.counts_at(reading);
+        let kappa = likely.sharing(&counts, question.age, Scan::Steady).kappa;
+        let merged_share = kappa[question.guest];
+        let used = |counts: &[u64]| likely.mean_used(counts, Age::LivedIn, Scan::Steady);
+        let beside = used(&counts) - used(&question.counts(reading.guests));
         let mut demand = demand(&question.host().memory, reading);
         let expected = match usage {
-            Usage::Unmerged => model.unmerged(n) + others,
+            Usage::Unmerged => model.unmerged(n) + Affine::of(beside),
             Usage::Step(before) => {
                 let (state, one) = (&observations[before], &question.readings[before]);
                 demand += saved_since(one, reading);
                 let batch = Unknown::Step.affine().scaled(n - one.guests as f64);
                 state.expected + batch + Affine::of(beside - state.beside)
             }
-            _ => model.merged(n, merged_share) + others,
+            _ => model.merged(n, merged_share) + Affine::of(beside),
         };
         observations.push(Observation {
             usage,
@@ -83,19 +88,18 @@ pub(super) fn equations(
     model: &MemoryModel,
     question: &Question,
     observations: &[Observation],
-) -> Vec<Equation> {
-    let equation = |affine: Affine, value: f64, sigma: f64| {
-        let form = parameters.form(&affine);
-        form.factors
-            .iter()
-            .any(|factor| *factor != 0.0)
-            .then_some(Equation {
-                value: value - form.constant,
-                factors: form.factors,
-                sigma,
-            })
-    };
+) -> Vec<Equation<4>> {
     let mut equations = Vec::new();
+    let mut add = |affine: Affine, value: f64, sigma: f64| {
+        let form = parameters.form(&affine);
+        if form.known().is_none() {
+            equations.push(Equation {
+                factors: form.factors,
+                value: value - form.constant,
+                sigma,
+            });
+        }
+    };
     let readings = question.readings.iter().zip(observations);
     for (reading, observation) in readings.take(question.fitted()) {
         let demand = observation.demand;
@@ -104,18 +108,18 @@ pub(super) fn equations(
                 // The state before is not known, but the difference is.
                 let batch = (reading.guests - question.readings[before].guests) as f64;
                 let before = &observations[before];
-                let step = Unknown::Step.affine().scaled(batch);
                 let taken = demand - before.demand - (observation.beside - before.beside);
-                equations.extend(equation(step, taken, demand.hypot(before.demand)));
+                let sigma = demand.hypot(before.demand);
+                add(Unknown::Step.affine().scaled(batch), taken, sigma);
             }
             usage if usage.is_fitted() => {
-                equations.extend(equation(observation.expected, demand, demand));
+                add(observation.expected, demand, demand);
                 // The counters are the host's, so those of other kinds are among them.
                 let alone = parameters.counters && observation.beside == 0.0;
                 let counted = reading.sharing.filter(|_| alone);
                 if let Some(pages) = counted.filter(|pages| usage.is_merged() && *pages > 0.0) {
                     let saved = model.saved(reading.guests as f64, observation.merged_share);
-                    equations.extend(equation(saved, pages * PAGE, pages * PAGE));
+                    add(saved, pages * PAGE, pages * PAGE);
                 }
             }
             _ => {}
@@ -124,32 +128,26 @@ pub(super) fn equations(
     equations
 }
 
-/// The bounds that sound numbers keep and that depend on what is fitted.
-pub(super) fn bounds(parameters: &Parameters, model: &MemoryModel) -> Vec<(PhysicalBound, Bound)> {
+/// What sound numbers do not let fall below 0, in what is fitted and as far as that depends on it.
+pub(super) fn bounds(parameters: &Parameters, model: &MemoryModel) -> Vec<(PhysicalBound, Affine)> {
     let (idle, fresh) = (model.idle(), model.fresh());
     let shared = Unknown::Shared.affine();
-    let always = [
+    let mut bounds = vec![
         (PhysicalBound::Base, Unknown::Base.affine()),
         (PhysicalBound::Slope, model.unique()),
         (PhysicalBound::Shared, shared),
     ];
-    let with_step = [
-        (PhysicalBound::Touched, fresh),
-        (PhysicalBound::TouchedShared, fresh - shared),
-        (PhysicalBound::Idle, idle - fresh),
-    ];
     // Without a step the touched size is chosen to suit, so nothing about it can be wrong.
-    let with_step = with_step
-        .into_iter()
-        .filter(|_| parameters.determines(Unknown::Step));
-    always
-        .into_iter()
-        .chain(with_step)
+    if parameters.determines(Unknown::Step) {
+        bounds.extend([
+            (PhysicalBound::Touched, fresh),
+            (PhysicalBound::TouchedShared, fresh - shared),
+            (PhysicalBound::Idle, idle - fresh),
+        ]);
+    }
+    bounds.retain(|(_, affine)| parameters.determines_any_of(affine));
+    let forms = bounds.into_iter();
+    forms
         .map(|(bound, affine)| (bound, parameters.form(&affine)))
-        .filter(|(_, form)| !form.is_constant())
-        .map(|(bound, form)| {
-            let (least, factors) = (-form.constant, form.factors);
-            (bound, Bound { factors, least })
-        })
         .collect()
 }

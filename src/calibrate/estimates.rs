@@ -190,7 +190,7 @@ fn touched_busy_estimate(found: &Estimate, guess: bool) -> Option<EstimateAnswer
     let busy =
         start.scaled(1.0 - 1.0 / model.guest.keeps) + model.idle().scaled(1.0 / model.guest.keeps);
     // With a step the idle size is taken from the lab's own t1, and rounding alone is left of the readings.
-    if fit.parameters.form(&busy).is_constant() {
+    if !fit.parameters.determines_any_of(&busy) {
         return None;
     }
     let Interval { low, high, .. } = found.interval(&busy);

@@ -4,15 +4,13 @@ use super::apply::{Calibrated, apply};
 use super::classify::{Evidence, classify, evidence, no_pair};
 use super::equations::{Observation, bounds, equations, observations};
 use super::error;
-use super::least_squares::{Bound, Equation, Solution, cost, quantile, solve, variance};
+use super::least_squares::{Solution, cost, quantile, solve, variance};
 use super::memory::{Affine, MemoryModel};
 use super::parameters::Parameters;
 use super::question::Question;
 use crate::diagnose::Diagnostic;
 use crate::lab::Lab;
-use crate::model::footprint::Age;
 use crate::model::scanner;
-use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
 use crate::survey::reading::Settled;
 
@@ -72,7 +70,7 @@ pub struct Fit {
     /// What is fitted.
     pub parameters: Parameters,
     /// What fits best.
-    pub solution: Solution,
+    pub solution: Solution<4>,
     /// Relative error of a reading.
     pub error: f64,
     /// Equations beyond the number of unknowns.
@@ -117,26 +115,8 @@ fn fit_once(question: &Question, likely: &Lab) -> Result<Fit, Diagnostic> {
         !scanner::may_rest(resident, model.visible, question.host().merging.threshold)
     };
     let uses = classify(question.readings, &model, drifts);
-    let merged_share: Vec<f64> = question
-        .readings
-        .iter()
-        .map(|reading| {
-            let counts = question.counts_at(reading);
-            let sharing = likely.sharing(&counts, question.age, Scan::Steady);
-            sharing.kappa[question.guest]
-        })
-        .collect();
-    let beside: Vec<f64> = question
-        .readings
-        .iter()
-        .map(|reading| {
-            // What guests of other kinds hold is taken from the lab.
-            let used = |counts: &[u64]| likely.mean_used(counts, Age::LivedIn, Scan::Steady);
-            used(&question.counts_at(reading)) - used(&question.counts(reading.guests))
-        })
-        .collect();
-    let observations = observations(question, &model, &uses, &merged_share, &beside);
     let all = evidence(question.readings, &uses, question.fitted());
+    let observations = observations(question, &model, uses, &likely);
     evidence_to_try(all)
         .into_iter()
         .find_map(|evidence| with_evidence(question, &model, &observations, evidence))
@@ -152,14 +132,23 @@ fn with_evidence(
 ) -> Option<Fit> {
     let parameters = Parameters::new(model, evidence)?;
     let equations = equations(&parameters, model, question, observations);
+    let sought = parameters.fitted.iter().map(|unknown| *unknown as usize);
     let bounds = bounds(&parameters, model).into_iter();
-    let bounds: Vec<Bound> = bounds.map(|(_, bound)| bound).collect();
-    let solution = solve(&equations, &bounds)?;
+    let solution = solve(
+        &sought.collect::<Vec<_>>(),
+        &equations,
+        &bounds.map(|(_, bound)| bound).collect::<Vec<_>>(),
+    )?;
     let freedom = equations.len().saturating_sub(parameters.fitted.len());
     let values = parameters.values(&solution.x);
     let place = (question.host, question.guest);
     Some(Fit {
-        error: relative_error(question, observations, &equations, &solution, freedom),
+        error: relative_error(
+            question,
+            observations,
+            freedom,
+            cost(&equations, &solution.free),
+        ),
         quantile: half_width(freedom),
         calibrated: apply(question.lab, place, model, &parameters, &values),
         model: model.clone(),
@@ -177,24 +166,17 @@ fn with_evidence(
 /// Merge counters come after unmerged readings: they leave out the empty parts of 2 MiB pages, which come back to the
 /// host when merging splits them.
 fn evidence_to_try(all: Evidence) -> [Evidence; 4] {
-    let without_counters = Evidence {
-        counters: false,
-        ..all
-    };
-    let one_kind = Evidence {
-        unmerged: all.unmerged && !all.merged,
-        ..without_counters
-    };
-    let one_count = Evidence {
-        line: false,
-        ..one_kind
-    };
+    let mut less = all;
+    less.counters = false;
     let first = if all.merged && all.unmerged {
-        without_counters
+        less
     } else {
         all
     };
-    [first, all, one_kind, one_count]
+    less.unmerged &= !all.merged;
+    let one_kind = less;
+    less.line = false;
+    [first, all, one_kind, less]
 }
 
 fn too_few(question: &Question) -> Diagnostic {
@@ -209,30 +191,26 @@ fn too_few(question: &Question) -> Diagnostic {
     )
 }
 
-/// Relative error of a reading.
+/// Relative error of a reading, by the `cost` of the fit.
 fn relative_error(
     question: &Question,
     observations: &[Observation],
-    equations: &[Equation],
-    solution: &Solution,
     freedom: usize,
+    cost: f64,
 ) -> f64 {
-    let rounding = question
-        .readings
-        .iter()
-        .zip(observations)
+    let readings = question.readings.iter().zip(observations);
+    let rounding = readings
         .map(|(reading, observation)| (reading.rounding / observation.demand).powi(2) / 12.0);
     let rounding = (rounding.sum::<f64>() / question.readings.len().max(1) as f64).sqrt();
-    if freedom == 0 {
-        return rounding.max(ASSUMED_ERROR);
+    match freedom {
+        0 => rounding.max(ASSUMED_ERROR),
+        freedom => (cost / freedom as f64).sqrt().max(rounding),
     }
-    let cost = cost(equations, &solution.free);
-    (cost / freedom as f64).sqrt().max(rounding)
 }
 
 impl Fit {
     /// Standard error of a linear form of what is fitted `[B]`.
-    pub fn standard_error(&self, factors: &[f64]) -> f64 {
+    pub fn standard_error(&self, factors: &[f64; 4]) -> f64 {
         self.error * variance(factors, &self.solution.covariance).sqrt()
     }
 

@@ -159,7 +159,7 @@ fn above_threshold(found: &Estimate, most: u64) -> Option<u64> {
 }
 
 /// Variance of a form once one more reading is there (Sherman–Morrison).
-fn variance_with(found: &Estimate, goal: &[f64], reading: &Affine) -> f64 {
+fn variance_with(found: &Estimate, goal: &[f64; 4], reading: &Affine) -> f64 {
     let fit = &found.fit;
     let form = fit.parameters.form(reading);
     let covariance = &fit.solution.covariance;

@@ -1,7 +1,6 @@
 //! Which unknowns are fitted, and what the others follow from.
 
 use super::classify::Evidence;
-use super::least_squares::dot;
 use super::memory::{Affine, MemoryModel, Unknown};
 use crate::model::number::Number;
 
@@ -16,29 +15,8 @@ pub struct Parameters {
     unknowns: [Affine; 4],
 }
 
-/// An affine function of what is fitted.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Form {
-    /// The part that is not fitted `[B]`.
-    pub constant: f64,
-    /// Factors of what is fitted.
-    pub factors: Vec<f64>,
-}
-
 /// Rounding leaves as much in factors that cancel.
 const ROUNDING: f64 = 1e-9;
-
-impl Form {
-    /// Its value at values of what is fitted.
-    pub fn at(&self, x: &[f64]) -> f64 {
-        self.constant + dot(&self.factors, x)
-    }
-
-    /// Whether it does not depend on what is fitted, but for rounding.
-    pub fn is_constant(&self) -> bool {
-        self.factors.iter().all(|factor| factor.abs() <= ROUNDING)
-    }
-}
 
 impl Parameters {
     /// The parameters that the evidence determines; none where it determines none.
@@ -83,32 +61,26 @@ impl Parameters {
     }
 
     /// An affine function of B, U, M, T as one of what is fitted.
-    pub fn form(&self, affine: &Affine) -> Form {
+    pub fn form(&self, affine: &Affine) -> Affine {
         let parts = self.unknowns.iter().zip(affine.factors);
-        let sum = parts.fold(Affine::of(affine.constant), |sum, (unknown, factor)| {
+        parts.fold(Affine::of(affine.constant), |sum, (unknown, factor)| {
             sum + unknown.scaled(factor)
-        });
-        let fitted = self.fitted.iter();
-        Form {
-            constant: sum.constant,
-            factors: fitted
-                .map(|unknown| sum.factors[*unknown as usize])
-                .collect(),
-        }
+        })
     }
 
     /// B, U, M, T at values of what is fitted.
-    pub fn values(&self, x: &[f64]) -> [f64; 4] {
-        let mut values = [0.0; 4];
-        for (unknown, x) in self.fitted.iter().zip(x) {
-            values[*unknown as usize] = *x;
-        }
-        self.unknowns.map(|unknown| unknown.at(&values))
+    pub fn values(&self, x: &[f64; 4]) -> [f64; 4] {
+        self.unknowns.map(|unknown| unknown.at(x))
     }
 
     /// Whether the readings determine this unknown at all.
     pub fn determines(&self, unknown: Unknown) -> bool {
-        let form = self.form(&unknown.affine());
-        form.factors.iter().any(|factor| *factor != 0.0)
+        self.form(&unknown.affine()).known().is_none()
+    }
+
+    /// Whether an affine function of B, U, M, T depends on what is fitted, beyond rounding.
+    pub fn determines_any_of(&self, affine: &Affine) -> bool {
+        let form = self.form(affine);
+        form.factors.iter().any(|factor| factor.abs() > ROUNDING)
     }
 }

@@ -1,11 +1,13 @@
 //! What the calibrated lab answers, and how far off that may be.
 
+use std::array::from_fn;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::apply::apply;
 use super::estimate::Estimate;
-use super::least_squares::{dot, product, unit};
+use super::least_squares::{dot, product};
 use super::memory::{MemoryModel, Unknown};
 use super::question::Question;
 use crate::lab::Lab;
@@ -139,42 +141,41 @@ fn prediction(
 }
 
 /// The lab with what was fitted moved by a factor of a direction.
-fn lab_along(question: &Question, found: &Estimate, direction: &[f64], factor: f64) -> Lab {
+fn lab_along(question: &Question, found: &Estimate, direction: &[f64; 4], factor: f64) -> Lab {
     let fit = &found.fit;
-    let moved = fit.solution.x.iter().zip(direction);
-    let x: Vec<f64> = moved.map(|(x, step)| x + factor * step).collect();
-    let values = fit.parameters.values(&x);
+    let x = from_fn(|index| fit.solution.x[index] + factor * direction[index]);
     let place = (question.host, question.guest);
+    let values = fit.parameters.values(&x);
     apply(question.lab, place, &fit.model, &fit.parameters, &values).lab
 }
 
 /// The step of what was fitted along which memory grows to the end of its interval: `q·Σg/√(gᵀΣg)`.
-fn direction(question: &Question, found: &Estimate, count: Count, n: u64) -> Vec<f64> {
+fn direction(question: &Question, found: &Estimate, count: Count, n: u64) -> [f64; 4] {
     let fit = &found.fit;
-    let fitted = fit.solution.x.iter().enumerate();
-    let slopes: Vec<f64> = fitted
-        .map(|(index, x)| {
-            let unit = unit(index, fit.solution.x.len());
-            let (share, least) = STEP;
-            let step = fit.standard_error(&unit).max(x.abs() * share).max(least);
-            let held = |sign: f64| {
-                let lab = lab_along(question, found, &unit, sign * step);
-                count.held(&lab, question, n)
-            };
-            (held(1.0) - held(-1.0)) / (2.0 * step)
-        })
-        .collect();
+    let mut slopes = [0.0; 4];
+    for unknown in &fit.parameters.fitted {
+        let (index, unit) = (*unknown as usize, unknown.affine().factors);
+        let (share, least) = STEP;
+        let step = fit
+            .standard_error(&unit)
+            .max(fit.solution.x[index].abs() * share)
+            .max(least);
+        let held = |sign: f64| {
+            let lab = lab_along(question, found, &unit, sign * step);
+            count.held(&lab, question, n)
+        };
+        slopes[index] = (held(1.0) - held(-1.0)) / (2.0 * step);
+    }
     let toward = product(&fit.solution.covariance, &slopes);
     let spread = dot(&slopes, &toward).max(0.0).sqrt();
     let reach = fit.quantile * fit.error;
-    let scaled = |part: &f64| {
+    toward.map(|part| {
         if spread > 0.0 {
             reach * part / spread
         } else {
             0.0
         }
-    };
-    toward.iter().map(scaled).collect()
+    })
 }
 
 impl Count {

@@ -4,10 +4,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::fit::half_width;
-use super::least_squares::{Bound, Equation, cost, solve};
+use super::least_squares::{Equation, cost, solve};
 use super::question::Question;
 use super::readings::Reading;
 use crate::model::DAY;
+use crate::model::affine::Affine;
 use crate::sizing::storage;
 
 /// What a guest writes, as the guest's own counters show it. `[B/day]`
@@ -55,29 +56,25 @@ fn written(readings: &[Reading], factor: f64, base: f64) -> Option<Written> {
     let stretches = stretches(readings);
     let first = stretches.first()?.guests;
     let determines_base = stretches.iter().any(|stretch| stretch.guests != first);
-    let equations: Vec<Equation> = stretches
-        .iter()
-        .map(|stretch| {
-            let rate = stretch.bytes / stretch.seconds / factor;
-            let n = stretch.guests as f64;
-            let (factors, value) = if determines_base {
-                (vec![n, 1.0], rate)
-            } else {
-                (vec![n], rate - base)
-            };
-            Equation {
-                factors,
-                value,
-                sigma: stretch.seconds.powf(-0.5),
-            }
-        })
-        .collect();
-    let unknowns = if determines_base { 2 } else { 1 };
-    let bounds: Vec<Bound> = (0..unknowns)
-        .map(|index| Bound::not_negative(index, unknowns))
-        .collect();
-    let found = solve(&equations, &bounds)?;
-    let freedom = equations.len() - unknowns;
+    let sought: &[usize] = if determines_base { &[0, 1] } else { &[0] };
+    let equation = |stretch: &Stretch| {
+        let rate = stretch.bytes / stretch.seconds / factor;
+        let n = stretch.guests as f64;
+        let (of_base, value) = if determines_base {
+            (1.0, rate)
+        } else {
+            (0.0, rate - base)
+        };
+        Equation {
+            factors: [n, of_base],
+            value,
+            sigma: stretch.seconds.powf(-0.5),
+        }
+    };
+    let equations: Vec<_> = stretches.iter().map(equation).collect();
+    let bounds = [0, 1].map(Affine::unknown);
+    let found = solve(sought, &equations, &bounds[..sought.len()])?;
+    let freedom = equations.len() - sought.len();
     let value = found.x[0];
     let reach = if freedom == 0 {
         // The error of a single stretch cannot be estimated.
