@@ -1,8 +1,9 @@
 //! How each reading is used, and what kinds of equations that gives.
 
+use super::error;
 use super::memory::MemoryModel;
 use super::readings::Reading;
-use super::usage::{NoPair, Usage};
+use super::usage::Usage;
 use crate::lab::Mode;
 use crate::survey::reading::Settled;
 
@@ -107,19 +108,21 @@ fn still_finds_more(readings: &[Reading], index: usize) -> bool {
 
 /// Why the reading at a place, taken right after a start, has none right before it; none where it has, or
 /// follows one that was already taken after the same start.
-pub fn no_pair(readings: &[Reading], index: usize) -> Option<NoPair> {
+pub fn no_pair(readings: &[Reading], index: usize) -> Option<String> {
     let one = &readings[index];
     if one.settled != Settled::No {
         return None;
     }
     let Some(before) = index.checked_sub(1).map(|before| &readings[before]) else {
-        return Some(NoPair::First);
+        return Some(error::no_pair(one.line, "no reading stands above it"));
     };
-    match (before.settled, before.guests < one.guests) {
-        (Settled::No, true) => Some(NoPair::AlsoStarted(before.line)),
-        (Settled::Yes | Settled::Unknown, false) => Some(NoPair::NotFewer(before.line)),
-        _ => None,
-    }
+    let above = format!("the one above it, line {}", before.line);
+    let why = match (before.settled == Settled::No, before.guests < one.guests) {
+        (true, true) => format!("{above}, was itself taken right after a start"),
+        (false, false) => format!("{above}, has as many guests or more"),
+        _ => return None,
+    };
+    Some(error::no_pair(one.line, &why))
 }
 
 /// A reading that is not settled: a step if the one before it in the file was taken before the batch.

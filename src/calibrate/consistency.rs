@@ -1,7 +1,7 @@
 //! What errors of readings do not explain: contradictions are refused, outliers are named.
 
 use super::equations::bounds;
-use super::error::{self, Contradiction, PhysicalBound};
+use super::error::{self, PhysicalBound};
 use super::fit::{BaseEnd, Fit};
 use super::least_squares::{quantile, variance};
 use super::question::Question;
@@ -51,23 +51,14 @@ fn contradiction(question: &Question, fit: &Fit, bound: PhysicalBound, by: f64) 
     let readings = question.readings.iter().zip(&fit.observations);
     let mut used = readings
         .take(question.fitted())
-        .filter(|(_, observation)| {
-            !matches!(
-                observation.usage,
-                Usage::Bound | Usage::Settling | Usage::TooFewGuests
-            )
-        })
+        .filter(|(_, one)| one.usage.is_fitted() || one.usage == Usage::Hovering)
         .map(|(reading, observation)| (reading.place, observation.usage));
     let (first, last) = (used.next(), used.next_back());
-    let contradiction = Contradiction {
-        bound,
-        by,
-        determines_base: fit.evidence.line,
-        maybe_fresh: question.age == Age::LivedIn && guest.busy.most() > 0.0,
-        base: question.host().memory.base,
-        guest,
-    };
-    contradiction.at(first.into_iter().chain(last))
+    let maybe_fresh = question.age == Age::LivedIn && guest.busy.most() > 0.0;
+    let base = (!fit.evidence.line).then_some(question.host().memory.base);
+    let error = error::contradiction(bound, by, guest, maybe_fresh, base);
+    let readings = first.into_iter().chain(last);
+    readings.fold(error, |error, (place, usage)| error.at(place, usage.name()))
 }
 
 /// Readings that the others would not have let expect: externally studentised residuals beyond the 0.5 % point, shared

@@ -182,11 +182,10 @@ fn evidence_to_try(all: Evidence) -> [Evidence; 4] {
 fn too_few(question: &Question) -> Diagnostic {
     let fitted = &question.readings[..question.fitted()];
     let count = |state| fitted.iter().filter(|one| one.settled == state).count();
-    let mut places = 0..fitted.len();
     error::too_few(
         [question.readings.len(), question.held_out],
         [Settled::Yes, Settled::Unknown, Settled::No].map(count),
-        places.find_map(|index| Some((fitted[index].line, no_pair(fitted, index)?))),
+        (0..fitted.len()).find_map(|index| no_pair(fitted, index)),
         question.readings.first().map(|reading| reading.place),
     )
 }

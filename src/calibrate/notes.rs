@@ -7,7 +7,7 @@ use super::memory::Unknown;
 use super::prior::BasePrior;
 use super::question::Question;
 use super::readings::Readings;
-use super::usage::{NoPair, Usage};
+use super::usage::Usage;
 use crate::lab::Mode;
 use crate::model::footprint::{Age, Tracking};
 use crate::survey::reading::Settled;
@@ -46,8 +46,8 @@ pub enum Note {
     OtherGuests,
     /// Other guests run as columns count them, and what they hold is taken from the lab.
     CountedOthers,
-    /// A reading after a start has none right before it: its line, and why.
-    NoPair(usize, NoPair),
+    /// Why a reading after a start has none right before it.
+    NoPair(String),
     /// Readings with so few guests that they share less than more would, by their lines.
     FewGuests(Vec<usize>),
     /// Columns that were not used.
@@ -101,12 +101,7 @@ pub(super) fn notes(question: &Question, readings: &Readings, found: &Estimate) 
         (!unused.is_empty(), Note::UnusedColumns(unused)),
     ];
     let applying = applying.into_iter().filter(|(applies, _)| *applies);
-    let unpaired = question.readings.iter().enumerate();
-    let unpaired = unpaired.filter_map(|(index, reading)| {
-        Some(Note::NoPair(
-            reading.line,
-            no_pair(question.readings, index)?,
-        ))
-    });
+    let unpaired = (0..question.readings.len())
+        .filter_map(|index| Some(Note::NoPair(no_pair(question.readings, index)?)));
     applying.map(|(_, note)| note).chain(unpaired).collect()
 }

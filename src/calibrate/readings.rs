@@ -5,7 +5,7 @@ pub use self::row::Reading;
 use self::row::Row;
 use super::error;
 use crate::diagnose::source::{Medium, Place, Sources};
-use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT};
+use crate::diagnose::{Diagnostics, MOST_KEPT};
 use crate::lab::Lab;
 use crate::survey::reading::{WRITTEN, headings};
 
@@ -36,28 +36,28 @@ impl Readings {
     /// Where a column counts a kind that the lab does not have, or the one that is read, and where none counts a kind that
     /// runs by the lab.
     pub fn beside(&mut self, lab: &Lab, read: usize) -> Result<(), Diagnostics> {
+        let failed = |errors| Err(Diagnostics::new(self.sources.clone(), errors));
         let others = lab.guests.iter().enumerate();
         let others: Vec<_> = others.filter(|(index, _)| *index != read).collect();
-        let columns = self.beside.iter().map(|(kind, place)| {
+        let mut columns = Vec::new();
+        for (kind, place) in &self.beside {
             let mut found = others.iter();
             let found = found.find(|(_, guest)| columns::heading(&guest.name) == *kind);
-            let known = || -> Vec<&str> { others.iter().map(|(_, guest)| &*guest.name).collect() };
-            let index = found.map(|(index, _)| *index);
-            index.ok_or_else(|| error::unknown_kind(kind, &known(), *place))
-        });
-        let columns = columns.collect::<Result<Vec<usize>, Diagnostic>>();
-        let failed = |errors| Diagnostics::new(self.sources.clone(), errors);
-        let columns = columns.map_err(|error| failed(vec![error]))?;
-        let uncounted = others
-            .iter()
-            .filter(|(index, guest)| guest.count > 0 && !columns.contains(index));
-        let uncounted = uncounted.map(|(_, guest)| {
-            let column = format!("{}{}", row::BESIDE, columns::heading(&guest.name));
-            error::not_counted(&guest.name, &column, self.headings)
-        });
-        let uncounted: Vec<Diagnostic> = uncounted.collect();
+            let Some((index, _)) = found else {
+                let known: Vec<&str> = others.iter().map(|(_, guest)| &*guest.name).collect();
+                return failed(vec![error::unknown_kind(kind, &known, *place)]);
+            };
+            columns.push(*index);
+        }
+        let mut uncounted = Vec::new();
+        for (index, guest) in others {
+            if guest.count > 0 && !columns.contains(&index) {
+                let column = format!("{}{}", row::BESIDE, columns::heading(&guest.name));
+                uncounted.push(error::not_counted(&guest.name, &column, self.headings));
+            }
+        }
         if !uncounted.is_empty() {
-            return Err(failed(uncounted));
+            return failed(uncounted);
         }
         for reading in &mut self.list {
             let mut counts = vec![0; lab.guests.len()];
@@ -79,39 +79,34 @@ pub fn read(name: &str, text: &str, visible: f64) -> Result<Readings, Diagnostic
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let source = sources.add(name, text, Medium::File);
     let failed = |errors| Diagnostics::new(sources.clone(), errors);
-    let table = table::table(text, source).map_err(failed)?;
+    let (header, lines) = table::table(text, source).map_err(failed)?;
     let mut errors = Vec::new();
     let known: Vec<&str> = headings().into_iter().chain([row::HIGHEST]).collect();
-    let columns = Columns::find(
-        &table.header,
-        &known,
-        &[WRITTEN, row::BESIDE],
-        &["guests", "memory_used"],
-        &mut errors,
-    );
+    let prefixes = [WRITTEN, row::BESIDE];
+    let needed = ["guests", "memory_used"];
+    let columns = Columns::find(&header, &known, &prefixes, &needed, &mut errors);
     let mut list = Vec::new();
-    for line in &table.lines {
+    for line in &lines {
         if errors.len() >= MOST_KEPT {
             break;
         }
         let mut row = Row {
             line,
             columns: &columns,
-            visible,
             errors: &mut errors,
         };
-        list.extend(row.reading(sources.line(line.place)));
+        list.extend(row.reading(sources.line(line.place), visible));
     }
     if !errors.is_empty() {
         return Err(failed(errors));
     }
     let beside = columns.with_prefix(row::BESIDE);
-    let beside = beside.map(|(kind, index)| (kind.to_owned(), table.header[index].place));
+    let beside = beside.map(|(kind, index)| (kind.to_owned(), header[index].place));
     Ok(Readings {
         list,
         beside: beside.collect(),
-        unused: columns.unused.clone(),
-        headings: table.header.first().map(|cell| cell.place),
+        headings: header.first().map(|cell| cell.place),
+        unused: columns.unused,
         sources,
     })
 }

@@ -59,15 +59,3 @@ impl Usage {
         }
     }
 }
-
-/// Why a reading right after a start says nothing of it; the line of the reading in the place of the one right before
-/// the start.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NoPair {
-    /// There is none above it.
-    First,
-    /// It has as many guests or more.
-    NotFewer(usize),
-    /// It was itself taken right after a start.
-    AlsoStarted(usize),
-}

@@ -5,7 +5,6 @@ use std::fmt::{self, Display, Formatter};
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use crate::calibrate::answer::{CalibrateAnswer, HeldOut, UsedAs};
 use crate::calibrate::cautions::{CalibrateCaution, LateStep, OddReading};
-use crate::calibrate::error::no_pair;
 use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::next_reading::{Narrowing, NextReading};
 use crate::calibrate::notes::Note;
@@ -66,10 +65,7 @@ impl Display for Note {
                 "Other guests of the lab ran beside the one that was read, as columns count them: what they hold is taken \
                  from the lab, and the intervals include no error of it."
             }
-            Note::NoPair(line, why) => {
-                let said = no_pair(*line, *why);
-                return write!(f, "L{}.", &said[1..]);
-            }
+            Note::NoPair(said) => return write!(f, "L{}.", &said[1..]),
             Note::FewGuests(lines) => &few_guests(lines),
             Note::Base(prior, base) => &base_note(*prior, *base),
             Note::SharedAsInLab { merged } => &shared_as_in_lab(*merged),

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::calibrate::error::{self, CellFault};
+use crate::calibrate::error;
 use crate::calibrate::readings::columns::{Columns, heading};
-use crate::calibrate::readings::row::time;
+use crate::calibrate::readings::row::{time, within_limits};
 use crate::calibrate::readings::table::{Line, OpenTable, open};
 use crate::diagnose::source::{Medium, Sources};
 use crate::diagnose::{Diagnostic, Diagnostics, MOST_KEPT};
@@ -14,8 +14,6 @@ use crate::survey::each::line::{GUEST, headings, without_number};
 
 /// Counters of a guest below this much processor time began to count while its boot went on `[s]` (assumption).
 const BOOTING: f64 = 60.0;
-/// Largest number of any column.
-const LARGEST: f64 = 1e18;
 
 /// A guest at one moment; sizes `[B]`, counters from its start.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -188,24 +186,21 @@ impl Watched {
 
 /// One line: whose it is, and the moment.
 fn line(columns: &Columns, row: &Line) -> Result<(Watched, Moment), Diagnostic> {
-    let cell = |column: &str| {
-        let cell = row.cells.get(columns.at(column)?);
-        cell.filter(|cell| !cell.text.is_empty())
+    let needed = |column| {
+        let cell = columns.cell(row, column);
+        cell.ok_or_else(|| error::empty_cell(column, row.place))
     };
-    let name = cell("guest").ok_or_else(|| error::empty_cell("guest", row.place))?;
-    let at = cell("time").ok_or_else(|| error::empty_cell("time", row.place))?;
-    let kind = cell("kind");
-    let number = |column: &'static str| -> Result<Option<f64>, Diagnostic> {
-        let Some(cell) = cell(column) else {
+    let (name, at) = (needed("guest")?, needed("time")?);
+    let number = |column: &str| -> Result<Option<f64>, Diagnostic> {
+        let Some(cell) = columns.cell(row, column) else {
             return Ok(None);
         };
-        let number = cell.text.parse::<f64>().ok();
-        let number = number.filter(|number| (0.0..=LARGEST).contains(number));
-        let wrong = || CellFault::Number(column).at(&cell.text, cell.place);
+        let number = within_limits(cell.text.parse().ok());
+        let wrong = || error::no_number(&cell.text, column).at(cell.place, "");
         number.map(Some).ok_or_else(wrong)
     };
     let moment = Moment {
-        at: time(&at.text).map_err(|fault| fault.at(&at.text, at.place))?,
+        at: time(&at.text).map_err(|error| error.at(at.place, ""))?,
         cpu: number("cpu_s")?,
         dispatches: number("dispatches")?,
         held: number("held")?,
@@ -218,6 +213,7 @@ fn line(columns: &Columns, row: &Line) -> Result<(Watched, Moment), Diagnostic> 
         net: [number("net_in")?, number("net_out")?],
     };
     let vcpus = number("vcpus")?.filter(|vcpus| (1.0..=4096.0).contains(vcpus));
+    let kind = columns.cell(row, "kind");
     let kind = kind.map_or(without_number(&name.text), |kind| &kind.text);
     let watched = Watched {
         name: name.text.clone(),

@@ -1,6 +1,6 @@
 //! Which column of a table holds what.
 
-use super::table::Cell;
+use super::table::{Cell, Line};
 use crate::calibrate::error;
 use crate::diagnose::{Diagnostic, suggest};
 
@@ -33,26 +33,23 @@ impl Columns {
         for (index, cell) in header.iter().enumerate() {
             let name = heading(&cell.text);
             let mut prefixes = prefixes.iter();
-            let prefixed = prefixes.find_map(|prefix| Some((*prefix, name.strip_prefix(*prefix)?)));
+            let prefixed = prefixes.find_map(|prefix| Some((*prefix, name.strip_prefix(prefix)?)));
             if let Some((prefix, rest)) = prefixed {
                 columns.prefixed.push((prefix, rest.to_owned(), index));
+            } else if columns.at(&name).is_some() {
+                errors.push(error::second_column(&name, cell.place));
             } else if let Some(column) = known().find(|column| *column == name) {
-                if columns.at(column).is_some() {
-                    errors.push(error::second_column(column, cell.place));
-                } else {
-                    columns.named.push((column, index));
-                }
+                columns.named.push((column, index));
             } else if let Some(near) = suggest::closest(&name, known()) {
                 errors.push(error::unknown_column(&cell.text, near, cell.place));
             } else if !name.is_empty() {
                 columns.unused.push(cell.text.clone());
             }
         }
-        for needed in needed {
-            if columns.at(needed).is_none() && errors.is_empty() {
-                let place = header.first().map(|cell| cell.place);
-                errors.push(error::missing_column(needed, place));
-            }
+        let missing = needed.iter().find(|needed| columns.at(needed).is_none());
+        if let Some(missing) = missing.filter(|_| errors.is_empty()) {
+            let place = header.first().map(|cell| cell.place);
+            errors.push(error::missing_column(missing, place));
         }
         columns
     }
@@ -60,14 +57,17 @@ impl Columns {
     /// Index of the column of that name.
     pub fn at(&self, name: &str) -> Option<usize> {
         let mut named = self.named.iter();
-        let found = named.find(|(column, _)| *column == name);
-        found.map(|(_, index)| *index)
+        Some(named.find(|(column, _)| *column == name)?.1)
+    }
+
+    /// The cell of the column of that name, where there is one and it is filled.
+    pub fn cell<'a>(&self, line: &'a Line, name: &str) -> Option<&'a Cell> {
+        line.filled(self.at(name)?)
     }
 
     /// The columns that begin so: the rest of each heading, and its index.
     pub fn with_prefix(&self, prefix: &str) -> impl Iterator<Item = (&str, usize)> {
         let prefixed = self.prefixed.iter();
-        let own = prefixed.filter(move |(own, ..)| *own == prefix);
-        own.map(|(_, rest, index)| (rest.as_str(), *index))
+        prefixed.filter_map(move |(own, rest, index)| (*own == prefix).then_some((&**rest, *index)))
     }
 }

@@ -25,13 +25,11 @@ pub(in crate::calibrate) struct Line {
     pub place: Place,
 }
 
-/// A table with its headings.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Table {
-    /// The headings.
-    pub header: Vec<Cell>,
-    /// The lines below them; empty ones and repeated headings are left out.
-    pub lines: Vec<Line>,
+impl Line {
+    /// The cell at a place, where it is filled.
+    pub fn filled(&self, index: usize) -> Option<&Cell> {
+        self.cells.get(index).filter(|cell| !cell.text.is_empty())
+    }
 }
 
 /// A text with its headings cut, whose lines are cut one after another.
@@ -55,20 +53,16 @@ pub(in crate::calibrate) fn open(
     text: &str,
     source: u32,
 ) -> Result<OpenTable<impl Iterator<Item = Line>>, Diagnostic> {
-    let mut lines = lines(text, source).filter(|(line, _)| {
-        let line = line.trim();
-        !line.is_empty() && !line.starts_with('#')
-    });
+    let is_blank = |line: &str| line.is_empty() || line.starts_with('#');
+    let mut lines = lines(text, source).filter(move |(line, _)| !is_blank(line.trim()));
     let mut first = lines.next();
-    let mut divider = None;
-    if let Some((line, _)) = first
-        && let Some(named) = line.trim().strip_prefix("sep=")
-    {
-        divider = named.chars().next();
+    let named = first.and_then(|(line, _)| line.trim().strip_prefix("sep="));
+    if named.is_some() {
         first = lines.next();
     }
     let (line, place) = first.ok_or_else(error::empty_table)?;
-    let divider = divider.unwrap_or_else(|| most_frequent(line));
+    let named = named.and_then(|named| named.chars().next());
+    let divider = named.unwrap_or_else(|| most_frequent(line));
     let header = cells(line, place, divider);
     let headings: Vec<String> = header.iter().map(|cell| cell.text.clone()).collect();
     let lines = lines.map(move |(line, place)| Line {
@@ -83,23 +77,23 @@ pub(in crate::calibrate) fn open(
     })
 }
 
-/// Cuts a text into cells.
+/// Cuts a text into cells: the headings and the lines below them; empty ones and repeated headings are left out.
 ///
 /// # Errors
 /// What is no table, each with its line.
-pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
-    let OpenTable {
-        header,
-        divider,
-        lines,
-    } = open(text, source).map_err(|error| vec![error])?;
+pub(super) fn table(text: &str, source: u32) -> Result<(Vec<Cell>, Vec<Line>), Vec<Diagnostic>> {
+    let table = open(text, source).map_err(|error| vec![error])?;
+    let header = table.header;
     let mut errors = Vec::new();
     let mut rows = Vec::new();
-    for line in lines.filter(|line| !line.cells.iter().all(|cell| cell.text.is_empty())) {
-        let mut extra = line.cells.iter().skip(header.len());
-        if let Some(extra) = extra.find(|cell| !cell.text.is_empty()) {
+    let is_filled = |cell: &&Cell| !cell.text.is_empty();
+    for line in table
+        .lines
+        .filter(|line| line.cells.iter().any(|cell| is_filled(&cell)))
+    {
+        if let Some(extra) = line.cells.iter().skip(header.len()).find(is_filled) {
             let counts = [line.cells.len(), header.len()];
-            errors.push(error::extra_cell(counts, divider == ',', extra.place));
+            errors.push(error::extra_cell(counts, table.divider == ',', extra.place));
         }
         if errors.len() >= MOST_KEPT || rows.len() >= MOST_LINES {
             break;
@@ -107,10 +101,7 @@ pub(super) fn table(text: &str, source: u32) -> Result<Table, Vec<Diagnostic>> {
         rows.push(line);
     }
     if errors.is_empty() {
-        Ok(Table {
-            header,
-            lines: rows,
-        })
+        Ok((header, rows))
     } else {
         Err(errors)
     }
@@ -133,11 +124,8 @@ fn lines(text: &str, source: u32) -> impl Iterator<Item = (&str, Place)> {
 
 /// The divider that a line has most of; a comma where it has none.
 fn most_frequent(line: &str) -> char {
-    let count = |divider: char| line.matches(divider).count();
-    [',', ';', '\t']
-        .into_iter()
-        .rev()
-        .max_by_key(|divider| count(*divider))
+    let all = ['\t', ';', ','].into_iter();
+    all.max_by_key(|divider| line.matches(*divider).count())
         .unwrap_or(',')
 }
 
@@ -189,11 +177,10 @@ mod tests {
     use super::table;
 
     fn texts(text: &str) -> Vec<Vec<String>> {
-        let table = table(text, 0).unwrap();
-        let lines = table.lines.iter().map(|line| &line.cells);
-        let headings = table.header.len();
-        std::iter::once(&table.header)
-            .chain(lines)
+        let (header, lines) = table(text, 0).unwrap();
+        let headings = header.len();
+        std::iter::once(&header)
+            .chain(lines.iter().map(|line| &line.cells))
             .map(|cells| {
                 let texts = cells.iter().map(|cell| cell.text.clone());
                 texts.chain([String::new()]).take(headings).collect()
