@@ -1,7 +1,7 @@
 //! Memory of a number of equal guests, as a linear equation in the four unknowns.
 
 use super::question::Question;
-use crate::lab::Mode;
+use crate::lab::{Guest, Mode};
 use crate::model::footprint::{Footprint, Tracking};
 use crate::model::held::{Copying, Group, Held, held};
 use crate::model::number::Number;
@@ -65,23 +65,27 @@ pub struct MemoryModel {
     pub ceiling: f64,
 }
 
+/// Share of what a guest shares that is common; where it shares nothing, what is found counts as common.
+pub fn common_share(guest: &Guest) -> f64 {
+    let shared = guest.common + guest.repeats;
+    if shared > 0.0 {
+        guest.common / shared
+    } else {
+        1.0
+    }
+}
+
 impl MemoryModel {
     /// The model of the guest and the host that were read.
     pub fn new(question: &Question) -> MemoryModel {
         let (host, guest) = (question.host(), question.guest());
         let model = HostModel::new(question.lab, host);
         let footprint = Footprint::of(guest, question.age);
-        let shared = guest.common + guest.repeats;
         MemoryModel {
             guest: footprint,
             constants: Footprint::read(guest, question.age, |_, value, _| Affine::of(value)),
-            shared,
-            // Where the lab has nothing to share, what is found counts as common.
-            common_share: if shared > 0.0 {
-                guest.common / shared
-            } else {
-                1.0
-            },
+            shared: guest.common + guest.repeats,
+            common_share: common_share(guest),
             common_busy: footprint.common - guest.common,
             copying: model.copying(),
             base: host.memory.base,

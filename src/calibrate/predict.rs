@@ -43,6 +43,28 @@ impl Prediction {
     }
 }
 
+/// How far a count may be off, less and more, with the ends of what draws of the rest give for it, added as squares.
+pub(super) fn with_draws<const K: usize>(
+    value: u64,
+    [less, more]: [f64; 2],
+    drawn: Option<&[[Largest; K]]>,
+    count: usize,
+) -> [f64; 2] {
+    let drawn = drawn.and_then(|drawn| ends(drawn.iter().map(|all| all[count]).collect()));
+    let [low, high] = drawn.unwrap_or([Largest::Bound(value); 2]);
+    let above = match high {
+        Largest::Unbounded => f64::INFINITY,
+        high => high.number().saturating_sub(value) as f64,
+    };
+    let below = value.saturating_sub(low.number()) as f64;
+    [less.hypot(below), more.hypot(above)]
+}
+
+/// Largest N within every limit, searched from a hint.
+pub(super) fn fits(model: &HostModel, hint: Option<&Hint>) -> Largest {
+    lowest(model, hint.unwrap_or(&Hint::plain(model))).largest
+}
+
 /// First N past the cliff.
 pub(super) fn first_past_cliff(model: &HostModel) -> Largest {
     let first = breaks_at(model, model.host.memory.file_cache_floor);
@@ -81,12 +103,13 @@ const STEP: (f64, f64) = (1e-3, 1e6);
 /// draws of all else that the readings do not determine.
 pub fn predict(question: &Question, found: &Estimate, draws: Option<Draws>) -> Predictions {
     let drawn = draws.and_then(|draws| drawn(question, found, draws));
-    let one = |count: Count| prediction(question, found, count, drawn.as_deref());
+    let one = |count| prediction(question, found, count, drawn.as_deref());
+    let [fits, breaks_at, fresh, breaks_at_fresh] = Count::ALL.map(one);
     Predictions {
-        fits: one(Count::Fits),
-        breaks_at: one(Count::Breaks),
-        fresh: one(Count::Fresh),
-        breaks_at_fresh: one(Count::BreaksFresh),
+        fits,
+        breaks_at,
+        fresh,
+        breaks_at_fresh,
     }
 }
 
@@ -123,20 +146,19 @@ fn prediction(
     let end = |sign: f64| count.of(&lab_along(question, found, &direction, sign), question);
     // A lab that holds not one guest more than it must has no count; that is the lowest there is.
     let below = |count: Option<u64>| value.saturating_sub(count.unwrap_or(0)) as f64;
-    let above = |count: u64| count.saturating_sub(value) as f64;
+    let above = |count: Option<u64>| count.map_or(0.0, |count| count.saturating_sub(value) as f64);
     // The host's own memory at the ends of its doubt, beside the error of the readings.
-    let of_base = found.ends.iter();
-    let of_base: Vec<Option<u64>> = of_base.map(|end| count.of(&end.lab, question)).collect();
-    let less = of_base.iter().map(|end| below(*end)).fold(0.0, f64::max);
-    let more = of_base.iter().flatten().map(|end| above(*end));
-    let more = more.fold(0.0, f64::max);
-    let drawn = drawn.and_then(|drawn| ends(drawn.iter().map(|all| all[count as usize]).collect()));
-    let [low, high] = drawn.unwrap_or([Largest::Bound(value); 2]);
-    let less = less.hypot(below(Some(low.number())));
-    let more = more.hypot(above(high.number()));
+    let mut reach = [0.0, 0.0];
+    for base in &found.ends {
+        let count = count.of(&base.lab, question);
+        reach = [below(count).max(reach[0]), above(count).max(reach[1])];
+    }
+    let [less, more] = with_draws(value, reach, drawn, count as usize);
     let less = below(end(1.0)).hypot(less);
-    let last = end(-1.0).filter(|_| high != Largest::Unbounded);
-    let more = last.map_or(f64::INFINITY, |end| above(end).hypot(more));
+    let more = match end(-1.0) {
+        None => f64::INFINITY,
+        last => above(last).hypot(more),
+    };
     Prediction::around(Some(value), [less, more])
 }
 
@@ -188,10 +210,7 @@ impl Count {
     /// The count of a host, searched from a hint.
     fn largest(self, lab: &Lab, host: usize, hint: Option<&Hint>) -> Largest {
         self.with_model(lab, host, |model| match self {
-            Count::Fits => match hint {
-                Some(hint) => lowest(model, hint).largest,
-                None => lowest(model, &Hint::plain(model)).largest,
-            },
+            Count::Fits => fits(model, hint),
             Count::Fresh => memory_count(model, MemoryCount::Fresh),
             Count::Breaks | Count::BreaksFresh => first_past_cliff(model),
         })

@@ -163,21 +163,8 @@ fn copied(
             added.push_str(&table::profile(profile, guest, &file, comment));
             continue;
         }
-        edits.extend(
-            table::lines(profile, guest)
-                .into_iter()
-                .map(|(line, one)| Edit {
-                    path: key_path(&["guest", &profile.guest, line.key]),
-                    value: line.value,
-                    range: line.range,
-                    comment: format!(
-                        "{}: calibrated from {file}, {}{}",
-                        line.key,
-                        comment(&one),
-                        line.periods
-                    ),
-                }),
-        );
+        let how = |one: &Estimated| format!("calibrated from {file}, {}", comment(one));
+        edits.extend(table::edits(profile, guest, how));
     }
     let first = common(lab, answer, &old, &file, &mut edits);
     added.insert_str(0, &first);

@@ -5,9 +5,10 @@ use std::fmt::{self, Display, Formatter};
 use super::calibrate::bare;
 use super::caution::{Caution, Worded, written_as_cautions, written_as_text};
 use super::interval::of_kind;
-use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution, ProfileAnswer};
+use crate::calibrate::guests::answer::{GuestsAnswer, GuestsCaution};
 use crate::calibrate::guests::common::PeriodAnswer;
 use crate::calibrate::guests::estimates::{Estimated, Method, Needs};
+use crate::calibrate::guests::profile::ProfileAnswer;
 use crate::lab::keys::{Kind, Section};
 use crate::unit::format::{bytes, plural, seconds, share};
 

@@ -1,7 +1,7 @@
 //! Lines of guests: a mixed host that was measured, hosts that are simulated, and files that are damaged.
 
-use berthage::calibrate::guests::answer::{ProfileAnswer, profiles};
 use berthage::calibrate::guests::lines::{Moment, Record, Run, Watched, read};
+use berthage::calibrate::guests::profile::{ProfileAnswer, profiles};
 use berthage::lab::Guest;
 use berthage::model::MIB;
 use berthage::survey::each::line::headings;

@@ -1,85 +1,45 @@
 //! A lab with the profiles that lines of guests show.
 
-use super::estimates::{Estimated, Estimates};
+use super::estimates::Estimated;
+use super::profile::ProfileAnswer;
 use crate::lab::table::{SectionTable, Value};
 use crate::lab::{Guest, Lab};
 
-/// A kind, as far as a lab needs it.
-#[derive(Debug, Clone)]
-pub struct Profile<'a> {
-    /// Its name.
-    pub name: &'a str,
-    /// How many run.
-    pub count: u64,
-    /// What the lines say of it.
-    pub estimates: &'a Estimates,
-    /// Share of the time that it is busy in each period of the lab; empty where that is not known.
-    pub busy: Vec<f64>,
-}
+/// An estimate of a kind, by name and key, at another value than its own.
+pub type Moved<'a> = (&'a str, &'a str, f64);
 
-/// The guest that a kind is in the lab; one with the defaults where the lab has none of that name.
-///
-/// # Example
-/// ```
-/// use berthage::calibrate::guests::apply::guest_of;
-/// assert_eq!(guest_of(&[], "web", 2e9).touched, 0.8e9);
-/// ```
-pub fn guest_of(guests: &[Guest], name: &str, memory: f64) -> Guest {
-    let known = guests.iter().find(|guest| guest.name == name);
-    known
-        .cloned()
-        .unwrap_or_else(|| Guest::with_defaults(name, memory))
-}
-
-/// The lab with the profiles put in by `pick` of each estimate; kinds that it does not have are added.
-pub fn apply(
-    lab: &Lab,
-    profiles: &[Profile],
-    pick: impl Fn(&str, &'static str, &Estimated) -> f64,
-) -> Lab {
+/// The lab with the profiles put in, all estimates at their values but one; kinds that it does not have are added.
+pub fn apply(lab: &Lab, profiles: &[ProfileAnswer], moved: Option<Moved>) -> Lab {
     let mut lab = lab.clone();
     for profile in profiles {
-        let values = profile.estimates.iter();
-        let values = values.map(|(key, one)| (*key, pick(profile.name, key, one)));
-        let values: Vec<(&'static str, f64)> = values.collect();
-        let place = lab
-            .guests
-            .iter()
-            .position(|guest| guest.name == profile.name);
+        let mut guests = lab.guests.iter();
+        let place = guests.position(|guest| guest.name == profile.guest);
         let place = place.unwrap_or_else(|| {
-            lab.guests.push(default_guest(profile));
+            lab.guests.push(profile.default_guest());
             lab.guests.len() - 1
         });
-        put_values(&mut lab.guests[place], values.iter().copied());
-        let picked = values.iter().find(|(key, _)| *key == "busy");
-        let known = profile.estimates.get("busy").filter(|one| one.value > 0.0);
-        if let Some(((_, picked), known)) = picked.zip(known)
-            && !profile.busy.is_empty()
-        {
+        let value = |key: &str, one: &Estimated| match moved {
+            Some((name, wanted, value)) if name == profile.guest && wanted == key => value,
+            _ => one.value,
+        };
+        let guest = &mut lab.guests[place];
+        put_values(guest, profile, value);
+        let busy = profile.estimates.get("busy").filter(|one| one.value > 0.0);
+        if let Some(busy) = busy.filter(|_| !profile.busy.is_empty()) {
             // Where all of the time is moved, each period is.
+            let moved = value("busy", busy);
             let shares = profile.busy.iter();
-            let shares = shares.map(|share| (share * picked / known.value).min(1.0));
-            lab.guests[place].busy = shares.collect::<Vec<f64>>().into();
+            let shares = shares.map(|(_, share, _)| (share * moved / busy.value).min(1.0));
+            guest.busy = shares.collect::<Vec<f64>>().into();
         }
     }
     lab
 }
 
-/// A new guest with what the lines say.
-pub fn added_guest(profile: &Profile) -> Guest {
-    let mut guest = default_guest(profile);
-    let values = profile.estimates.iter();
-    put_values(&mut guest, values.map(|(key, one)| (*key, one.value)));
-    guest
-}
-
-/// A new guest with the defaults of its memory and vCPUs.
-fn default_guest(profile: &Profile) -> Guest {
-    let of = |key: &str| profile.estimates.get(key).map(|one| one.value);
-    let mut guest = Guest::with_defaults(profile.name, of("memory").unwrap_or(0.0));
-    guest.vcpus = of("vcpus").map_or(1, |vcpus| vcpus as u64);
-    guest.count = profile.count.max(1);
-    guest.share = None;
+/// A new guest with what the lines say, and defaults for what they do not.
+pub fn added_guest(profile: &ProfileAnswer) -> Guest {
+    let mut guest = profile.default_guest();
+    put_values(&mut guest, profile, |_, one| one.value);
     guest
 }
 
@@ -101,12 +61,13 @@ const KEYS: [&str; 13] = [
 ];
 
 /// Puts values into a guest, within the relations of its keys.
-fn put_values(guest: &mut Guest, values: impl Iterator<Item = (&'static str, f64)>) {
+fn put_values(guest: &mut Guest, profile: &ProfileAnswer, value: impl Fn(&str, &Estimated) -> f64) {
     // What the lab gives by period is more than one share of all the time.
     let is_by_period = guest.busy.is_by_period();
-    let own = values.filter(|(key, _)| KEYS.contains(key));
-    for (key, value) in own.filter(|(key, _)| *key != "busy" || !is_by_period) {
-        guest.put(key, &Value::Number(value));
+    for (key, one) in &profile.estimates {
+        if KEYS.contains(key) && !(is_by_period && *key == "busy") {
+            guest.put(key, &Value::Number(value(key, one)));
+        }
     }
     guest.touched = guest.touched.min(guest.memory);
     guest.touched_busy = guest.touched_busy.clamp(guest.touched, guest.memory);

@@ -65,41 +65,35 @@ impl JointActivity {
             let guests: Vec<&ClassedGuest> = kind.guests.iter().collect();
             rows(&guests, clock, |step, _| Some(f64::from(step.is_busy)))
         };
-        let all: Vec<Rows> = kinds.iter().map(of_kind).collect();
-        let seen = |moment: &usize| all.iter().flatten().all(|row| !row[*moment].is_nan());
+        let mut loads: Vec<Rows> = kinds.iter().map(of_kind).collect();
+        let seen = |moment: &usize| loads.iter().flatten().all(|row| !row[*moment].is_nan());
         let moments: Vec<usize> = (0..clock.moments).filter(seen).collect();
-        let kept = |row: &Vec<f64>| moments.iter().map(|moment| row[*moment]).collect();
-        let kept = all.iter().map(|rows| rows.iter().map(kept).collect());
+        for row in loads.iter_mut().flatten() {
+            *row = moments.iter().map(|moment| row[*moment]).collect();
+        }
         JointActivity {
-            loads: kept.collect(),
+            loads,
             vcpus: kinds.iter().map(|kind| vcpus(kind)).collect(),
             days: (end - start) / DAY,
             moments,
         }
     }
 
-    fn seen(&self) -> Vec<Seen<'_>> {
-        let each = self.vcpus.iter().zip(&self.loads);
-        each.map(|(vcpus, guests)| Seen {
-            vcpus: *vcpus,
-            guests,
-        })
-        .collect()
-    }
-
     /// The estimates, and those of guests and days, or parts of a short record, drawn again.
     fn estimates(&self, periods: Periods) -> (Vec<Estimate>, Vec<Vec<Estimate>>) {
-        let parts = (self.days as usize).max(PARTS);
         let resampling = Resampling {
             times: DRAWS,
             seed: SEED,
-            moments_a_day: self.moments.len() / parts,
+            moments_a_day: self.moments.len() / (self.days as usize).max(PARTS),
         };
-        let seen = self.seen();
-        (
-            estimate(&seen, periods),
-            resampled(&seen, periods, resampling),
-        )
+        let each = self.vcpus.iter().zip(&self.loads);
+        let seen = each.map(|(vcpus, guests)| Seen {
+            vcpus: *vcpus,
+            guests,
+        });
+        let seen: Vec<Seen> = seen.collect();
+        let found = estimate(&seen, periods);
+        (found, resampled(&seen, periods, resampling))
     }
 }
 
@@ -113,35 +107,38 @@ fn vcpus(kind: &GuestKind) -> f64 {
 /// The correlation of the guests' spells, the mean over the kinds weighted by their pairs of guests; its interval is that of
 /// [`resampled`]. None of kinds that are never busy, alone, or seen for too short a time.
 pub fn correlation_of(kinds: &[GuestKind], usual: f64) -> Option<Estimated> {
-    let several = kinds
-        .iter()
-        .filter(|kind| kind.spells() > 0 && kind.guests.len() > 1);
-    let all = several.map(|kind| JointActivity::of(&[kind], usual));
-    let all: Vec<JointActivity> = all.filter(|one| one.moments.len() >= FEWEST).collect();
-    let guests: Vec<usize> = all.iter().map(|one| one.loads[0].len()).collect();
-    let mean = |found: &dyn Fn(usize) -> Option<f64>| {
-        let pairs = guests.iter().enumerate().filter_map(|(kind, guests)| {
+    let mut found = Vec::new();
+    for kind in kinds {
+        let guests = kind.guests.len();
+        if kind.spells() == 0 || guests < 2 {
+            continue;
+        }
+        let joint = JointActivity::of(&[kind], usual);
+        if joint.moments.len() >= FEWEST {
+            // Correlation is that without periods: all of the time is one.
+            let one_period = vec![0; joint.moments.len()];
+            found.push((guests, joint.estimates(Periods::Given(&one_period, 1))));
+        }
+    }
+    let mean = |of: &dyn Fn(&(Vec<Estimate>, Vec<Vec<Estimate>>)) -> Option<f64>| {
+        let (mut sum, mut weights) = (0.0, 0.0);
+        for (guests, estimates) in &found {
             let pairs = (guests * (guests - 1)) as f64;
-            Some((pairs, found(kind)?))
-        });
-        let (sum, weights) = pairs.fold((0.0, 0.0), |(sum, weights), (pairs, found)| {
-            (sum + pairs * found, weights + pairs)
-        });
+            if let Some(correlation) = of(estimates) {
+                (sum, weights) = (sum + pairs * correlation, weights + pairs);
+            }
+        }
         (weights > 0.0).then(|| sum / weights)
     };
-    let found: Vec<_> = all
-        .iter()
-        .map(|one| one.estimates(Periods::Ranked))
-        .collect();
-    let value = mean(&|kind| found[kind].0[0].correlation)?;
-    let draw = |draw: usize| mean(&|kind| found[kind].1[draw][0].correlation);
+    let value = mean(&|(found, _)| found[0].correlation)?;
+    let draw = |draw: usize| mean(&|(_, draws)| draws[draw][0].correlation);
     let [low, high] = around(value, (0..DRAWS as usize).filter_map(draw));
     Some(Estimated {
         value,
         low,
         high,
         from: Provenance::Readings,
-        how: Method::Mean(guests.iter().sum()),
+        how: Method::Mean(found.iter().map(|(guests, _)| guests).sum()),
     })
 }
 
@@ -167,24 +164,33 @@ pub fn periods(kinds: &[GuestKind], usual: f64, lab: &[Period]) -> Vec<PeriodAns
         let seconds = (busy[0].span[0] + *moment as f64 * usual).rem_euclid(DAY);
         by_clock(lab, (seconds / 60.0) as u32)
     });
-    let clock: Option<Vec<usize>> = clock.collect();
-    let (names, periods): (Vec<(&str, f64)>, Periods) = match (lab, &clock) {
-        ([], _) => (RANKED.to_vec(), Periods::Ranked),
-        (_, None) => return Vec::new(),
-        (lab, Some(clock)) => {
-            let names = lab.iter().map(|one| (one.name.as_str(), one.share));
-            (names.collect(), Periods::Given(clock, lab.len()))
-        }
-    };
+    let given: Vec<usize>;
+    let mut names = RANKED.to_vec();
+    let mut periods = Periods::Ranked;
+    if !lab.is_empty() {
+        let Some(known) = clock.collect() else {
+            return Vec::new();
+        };
+        given = known;
+        names = lab.iter().map(|one| (&*one.name, one.share)).collect();
+        periods = Periods::Given(&given, lab.len());
+    }
     let (found, draws) = joint.estimates(periods);
-    let period = |(index, (name, share)): (usize, (&str, f64))| PeriodAnswer {
-        name: name.to_owned(),
-        share,
-        busy: named(&busy, |kind| found[kind].shares[index]),
-        intervals: named(&busy, |kind| {
+    let period = |(index, (name, share)): (usize, (&str, f64))| {
+        let mut answer = PeriodAnswer {
+            name: name.to_owned(),
+            share,
+            busy: BTreeMap::new(),
+            intervals: BTreeMap::new(),
+        };
+        for (kind, known) in busy.iter().enumerate() {
+            let share = found[kind].shares[index];
             let each = draws.iter().map(|draw| draw[kind].shares[index]);
-            around(found[kind].shares[index], each)
-        }),
+            let name = known.name.to_owned();
+            answer.busy.insert(name.clone(), share);
+            answer.intervals.insert(name, around(share, each));
+        }
+        answer
     };
     names.into_iter().enumerate().map(period).collect()
 }
@@ -197,12 +203,4 @@ fn by_clock(lab: &[Period], minute: u32) -> Option<usize> {
         }
     }
     None
-}
-
-/// A value of each kind by its name.
-fn named<T>(kinds: &[&GuestKind], value: impl Fn(usize) -> T) -> BTreeMap<String, T> {
-    let kinds = kinds.iter().enumerate();
-    kinds
-        .map(|(index, kind)| (kind.name.to_owned(), value(index)))
-        .collect()
 }

@@ -1,7 +1,7 @@
 //! What guests of a kind hold: idle, at most, and after a spell.
 
 use super::builder::ProfileBuilder;
-use super::estimates::{Method, Needs};
+use super::estimates::{Estimated, Method, Needs};
 use super::interval::{mean, median};
 use super::lines::Moment;
 use super::watch::ClassedGuest;
@@ -22,27 +22,24 @@ impl ProfileBuilder<'_> {
         let kind = self.kind;
         let never_busy = kind.spells() == 0;
         self.held();
-        self.median(
-            "overhead",
-            &kind.each(|guest| guest.settled(|moment| moment.process)),
-            Needs::Owner,
-        );
+        let overhead = kind.each(|guest| guest.settled(|moment| moment.process));
+        self.median("overhead", &overhead, Needs::Owner);
+        let settled = kind.each(|guest| guest.settled(Moment::touched));
+        let readable = !settled.is_empty();
+        let if_readable = |needs| if readable { needs } else { Needs::Owner };
         let mut fresh = kind.each(ClassedGuest::fresh);
         if fresh.is_empty() && never_busy {
             // A guest that is never busy settles at what it touched.
-            fresh = kind.each(|guest| guest.settled(Moment::touched));
+            fresh = settled;
         }
-        let readable = !kind.each(|guest| guest.settled(Moment::touched)).is_empty();
-        if readable || !self.found.contains_key("unique") {
-            let needs = if readable { Needs::Start } else { Needs::Owner };
-            self.median("touched", &fresh, needs);
-        } else {
-            self.by_rest(never_busy);
+        match self.found.get("unique").copied() {
+            Some(unique) if !readable => self.by_rest(unique, never_busy),
+            _ => self.median("touched", &fresh, if_readable(Needs::Start)),
         }
         if never_busy {
             return;
         }
-        let needs = if readable { Needs::Spell } else { Needs::Owner };
+        let needs = if_readable(Needs::Spell);
         if readable {
             self.median("touched_busy", &kind.each(ClassedGuest::highest), needs);
         }
@@ -51,57 +48,50 @@ impl ProfileBuilder<'_> {
 
     /// What one settled guest holds, its process with it.
     fn held(&mut self) {
-        let kind = self.kind;
-        let held = kind.each(|guest| guest.settled(|moment| moment.held));
-        if let Some(found) = median(&held) {
+        let held = self.kind.each(|guest| guest.settled(|moment| moment.held));
+        let Some(mut found) = median(&held) else {
+            return;
+        };
+        let mut how = Method::Median(held.len());
+        if held.len() < ENOUGH {
             let smallest = held.iter().copied().fold(f64::INFINITY, f64::min);
-            let few = Interval {
-                value: smallest,
-                low: smallest / TOO_HIGH,
-                high: smallest,
-            };
-            let (found, how) = match held.len() {
-                ENOUGH.. => (found, Method::Median(held.len())),
-                few_guests => (few, Method::Smallest(few_guests)),
-            };
-            self.put("unique", found, Provenance::Readings, how);
+            found = Interval::exact(smallest);
+            found.low = smallest / TOO_HIGH;
+            how = Method::Smallest(held.len());
         }
+        self.put("unique", found, Provenance::Readings, how);
     }
 
     /// What guests keep of what they touched in a spell.
     fn keeps(&mut self, needs: Needs) {
-        let kind = self.kind;
-        let keeps: Vec<Vec<f64>> = kind.guests.iter().map(ClassedGuest::keeps).collect();
-        let count = keeps.iter().map(Vec::len).sum();
+        let guests = self.kind.guests.iter().map(ClassedGuest::keeps);
+        let mut seen: Vec<Vec<f64>> = guests.filter(|spells| !spells.is_empty()).collect();
+        let count = seen.iter().map(Vec::len).sum();
         // Spells of one guest are alike, so guests count once each; of a single guest its spells do.
-        let seen: Vec<&Vec<f64>> = keeps.iter().filter(|spells| !spells.is_empty()).collect();
-        let means: Vec<f64> = match seen.as_slice() {
-            [alone] => (*alone).clone(),
-            many => many
-                .iter()
-                .filter_map(|spells| mean(spells))
-                .map(|one| one.value)
-                .collect(),
-        };
-        match mean(&means) {
-            Some(found) => {
-                let (low, high) = if count == 1 {
-                    (0.0, 1.0)
-                } else {
-                    (found.low, found.high.min(1.0))
-                };
-                let found = Interval { low, high, ..found };
-                self.put("keeps", found, Provenance::Readings, Method::Spells(count));
+        let values = match seen.as_mut_slice() {
+            [alone] => std::mem::take(alone),
+            many => {
+                let means = many.iter().filter_map(|spells| mean(spells));
+                means.map(|one| one.value).collect()
             }
-            None => self.needs("keeps", needs),
-        }
+        };
+        let found = mean(&values).map(|found| match count {
+            1 => Interval {
+                low: 0.0,
+                high: 1.0,
+                ..found
+            },
+            _ => Interval {
+                high: found.high.min(1.0),
+                ..found
+            },
+        });
+        self.read("keeps", found, Method::Spells(count), needs);
     }
 
     /// Where only what a guest holds in all can be read: `held = o + ti − c − s − common_busy` with the rest from the lab.
-    fn by_rest(&mut self, never_busy: bool) {
-        let (Some(unique), lab) = (self.found.get("unique").copied(), self.lab) else {
-            return;
-        };
+    fn by_rest(&mut self, unique: Estimated, never_busy: bool) {
+        let lab = self.lab;
         let shared = lab.common + lab.repeats;
         let touched = |held: f64| {
             let idle = held - lab.overhead + shared;
@@ -118,13 +108,9 @@ impl ProfileBuilder<'_> {
         } else {
             "touched_busy"
         };
-        let guests = self.kind.guests.len();
-        self.put(
-            key,
-            Interval { value, low, high },
-            Provenance::Both,
-            Method::Rest(guests),
-        );
+        let found = Interval { value, low, high };
+        let how = Method::Rest(self.kind.guests.len());
+        self.put(key, found, Provenance::Both, how);
         self.needs("overhead", Needs::Owner);
     }
 }

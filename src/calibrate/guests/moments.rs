@@ -2,7 +2,7 @@
 
 use super::lines::Moment;
 use super::spells::Step;
-use super::watch::ClassedGuest;
+use super::watch::{ClassedGuest, ClassedRun};
 use crate::sizing::resource::Resource;
 
 /// Rows of guests over the moments of a record; no number where a guest did not run.
@@ -37,7 +37,7 @@ pub(super) fn rows(
 ) -> Rows {
     let row = |guest: &&ClassedGuest| {
         let mut row = vec![f64::NAN; clock.moments];
-        for (run, steps) in guest.watched.runs.iter().zip(&guest.steps) {
+        for ClassedRun { run, steps } in &guest.runs {
             let mut last = f64::NAN;
             for step in steps.iter().filter(|step| clock.boots || !step.is_boot) {
                 // Mappings are read more rarely than the rest: a value holds until they are read again.

@@ -7,6 +7,7 @@ use super::lines::Moment;
 use super::watch::{ClassedGuest, Pick};
 use crate::calibrate::estimates::Provenance;
 use crate::calibrate::fit::Interval;
+use crate::calibrate::memory::common_share;
 
 /// What a guest shared before its first spell; a kind that is never busy is always before it.
 struct BeforeSpells {
@@ -53,53 +54,43 @@ impl ProfileBuilder<'_> {
     /// What guests share.
     pub fn shared(&mut self) {
         let kind = self.kind;
-        let whole = self.lab.common + self.lab.repeats;
-        let share = if whole > 0.0 {
-            self.lab.common / whole
-        } else {
-            1.0
-        };
         let mut before = BeforeSpells {
             never_busy: kind.spells() == 0,
             common: None,
         };
         let pages = !kind.each(|guest| before.common(guest)).is_empty();
+        let mut how: fn(usize) -> Method = Method::Median;
         if !pages {
-            before.common = Some(share);
+            before.common = Some(common_share(self.lab));
+            how = Method::Split;
         }
         let merged = kind.each(|guest| guest.settled(|moment| moment.merged));
-        let needs = if merged.is_empty() {
-            Needs::Owner
-        } else {
-            Needs::Start
+        let needs = match merged.as_slice() {
+            [] => Needs::Owner,
+            _ => Needs::Start,
         };
-        let from = if pages {
-            Provenance::Readings
-        } else {
-            Provenance::Both
-        };
-        let parts = [
+        for (key, values) in [
             ("common", kind.each(|guest| before.common(guest))),
             ("repeats", kind.each(|guest| before.repeats(guest))),
-        ];
-        for (key, values) in parts {
-            let count = values.len();
-            match median(&values) {
-                Some(found) if pages => self.put(key, found, from, Method::Median(count)),
-                Some(found) => self.put(key, widened(found), from, Method::Split(count)),
-                None => self.needs(key, needs),
-            }
+        ] {
+            let found = median(&values);
+            let found = found.map(|found| if pages { found } else { widened(found) });
+            self.read(key, found, how(values.len()), needs);
         }
         if !pages && !merged.is_empty() {
             self.needs("common", Needs::Root);
         }
-        if before.never_busy {
-            return;
+        if !before.never_busy {
+            self.median(
+                "common_busy",
+                &kind.each(|guest| before.later(guest)),
+                needs,
+            );
         }
-        let later = kind.each(|guest| before.later(guest));
-        match median(&later) {
-            Some(found) => self.put("common_busy", found, from, Method::Median(later.len())),
-            None => self.needs("common_busy", needs),
+        for (key, one) in &mut self.found {
+            if !pages && ["common", "repeats", "common_busy"].contains(key) {
+                one.from = Provenance::Both;
+            }
         }
     }
 }

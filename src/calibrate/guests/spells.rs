@@ -11,7 +11,7 @@ const LONGEST: f64 = 3.0;
 const FEWEST: usize = 10;
 
 /// What a guest did between two moments that follow each other.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Step {
     /// When it began `[s]`.
     pub start: f64,
@@ -53,25 +53,24 @@ fn upper_median(values: impl Iterator<Item = f64>) -> Option<f64> {
 
 /// The steps of a run, not yet classed.
 pub fn steps(run: &Run, vcpus: f64, usual: f64) -> Vec<Step> {
-    let pairs = run.moments.windows(2).enumerate();
-    pairs
-        .filter(|(_, pair)| pair[1].at - pair[0].at <= LONGEST * usual)
-        .map(|(index, pair)| {
-            let seconds = pair[1].at - pair[0].at;
-            let moved = |before: Option<f64>, now: Option<f64>| {
-                let moved = now? - before?;
-                (moved >= 0.0).then_some(moved / seconds / vcpus)
-            };
-            Step {
-                start: pair[0].at,
-                seconds,
-                end: index + 1,
-                load: moved(pair[0].cpu, pair[1].cpu),
-                rate: moved(pair[0].dispatches, pair[1].dispatches),
-                is_busy: false,
-                is_boot: false,
-            }
-        })
+    let moments = &run.moments;
+    let step = |end: usize| {
+        let start = moments[end - 1].at;
+        let mut step = Step {
+            start,
+            seconds: moments[end].at - start,
+            end,
+            ..Step::default()
+        };
+        let of_vcpu = |moved: f64| moved / step.seconds / vcpus;
+        let load = step.moved(moments, |moment| moment.cpu).map(of_vcpu);
+        step.rate = step.moved(moments, |moment| moment.dispatches).map(of_vcpu);
+        step.load = load;
+        step
+    };
+    let steps = (1..moments.len()).map(step);
+    steps
+        .filter(|step| step.seconds <= LONGEST * usual)
         .collect()
 }
 
@@ -90,11 +89,8 @@ pub fn steps(run: &Run, vcpus: f64, usual: f64) -> Vec<Step> {
 /// assert_eq!(threshold(&[50.0; 20]), None);
 /// ```
 pub fn threshold(rates: &[f64]) -> Option<f64> {
-    let mut logs: Vec<f64> = rates
-        .iter()
-        .filter(|rate| **rate > 0.0)
-        .map(|rate| rate.ln())
-        .collect();
+    let rates = rates.iter().filter(|rate| **rate > 0.0);
+    let mut logs: Vec<f64> = rates.map(|rate| rate.ln()).collect();
     if logs.len() < FEWEST {
         return None;
     }
@@ -122,10 +118,11 @@ pub fn threshold(rates: &[f64]) -> Option<f64> {
 /// joined to what was before it. What is busy from the first moment of a boot on is the boot.
 pub fn classify(steps: &mut [Step], threshold: Option<f64>, from_start: bool) {
     let Some(threshold) = threshold else {
-        if from_start {
-            mark_boot(steps);
-        }
-        return;
+        // Of a guest that is never busy after its boot that is what its load was far above the usual.
+        let usual = upper_median(steps.iter().filter_map(|step| step.load));
+        let far_above = usual.map_or(f64::INFINITY, |usual| APART.powi(2) * usual);
+        let boots = |step: &Step| step.load.is_some_and(|load| load > far_above);
+        return mark_boot(steps, from_start, boots);
     };
     for step in steps.iter_mut() {
         step.is_busy = step.rate.is_some_and(|rate| rate > threshold);
@@ -136,22 +133,13 @@ pub fn classify(steps: &mut [Step], threshold: Option<f64>, from_start: bool) {
             steps[index].is_busy = before;
         }
     }
-    if from_start {
-        for step in steps.iter_mut().take_while(|step| step.is_busy) {
-            step.is_boot = true;
-        }
-    }
+    mark_boot(steps, from_start, |step| step.is_busy);
 }
 
-/// Marks the boot of a guest that is never busy after it: what its load was far above the usual from the first moment on.
-fn mark_boot(steps: &mut [Step]) {
-    let Some(usual) = upper_median(steps.iter().filter_map(|step| step.load)) else {
-        return;
-    };
-    let boots = |step: &&mut Step| step.load.is_some_and(|load| load > APART.powi(2) * usual);
-    for step in steps.iter_mut().take_while(boots) {
-        step.is_boot = true;
-    }
+/// Marks what belongs to a boot from the first step on, where it was seen.
+fn mark_boot(steps: &mut [Step], is_seen: bool, boots: impl Fn(&Step) -> bool) {
+    let first = steps.iter_mut().take_while(|step| is_seen && boots(step));
+    first.for_each(|step| step.is_boot = true);
 }
 
 /// A time that a guest was busy, as places among its steps: the first, and the one after the last.

@@ -1,37 +1,16 @@
 //! Profiles as a lab file has them: values, ranges and comments.
 
-use super::answer::ProfileAnswer;
 use super::apply::value;
 use super::common::PeriodAnswer;
 use super::estimates::Estimated;
+use super::profile::ProfileAnswer;
 use crate::calibrate::apply::{STEP, written};
-use crate::inventory::rewrite::range_as_toml;
+use crate::inventory::rewrite::Edit;
 use crate::lab::keys::{Key, Kind, Section};
 use crate::lab::{Guest, key_path};
 use crate::survey::table;
 use crate::unit::format;
 use crate::unit::parse::Dimension;
-
-/// A key of a profile as a file has it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct KeyLine {
-    /// The key.
-    pub key: &'static str,
-    /// The value as TOML.
-    pub value: String,
-    /// Low, likely and high as TOML, where they differ.
-    pub range: Option<[String; 3]>,
-    /// Where the values of periods lie, for its comment.
-    pub periods: String,
-}
-
-impl KeyLine {
-    /// The value or its range as TOML.
-    pub fn toml(&self) -> String {
-        let range = self.range.as_ref();
-        range.map_or_else(|| self.value.clone(), range_as_toml)
-    }
-}
 
 /// Digits after the point of shares in percent, and of gigabytes a day.
 const DECIMALS: f64 = 1e3;
@@ -54,37 +33,47 @@ fn text(key: &Key, number: f64) -> Option<String> {
     }
 }
 
-/// The keys of a profile that were measured, with the values of the guest that they were put into.
-pub fn lines(profile: &ProfileAnswer, guest: &Guest) -> Vec<(KeyLine, Estimated)> {
-    let known = Section::Guest.keys().iter();
-    let line = |key: &'static Key| {
+/// The keys of a profile that were measured, with the values of the guest that they were put into; `how` words how a number
+/// is known.
+pub fn edits(
+    profile: &ProfileAnswer,
+    guest: &Guest,
+    how: impl Fn(&Estimated) -> String,
+) -> Vec<Edit> {
+    let edit = |key: &'static Key| {
         let one = profile.estimates.get(key.name)?;
-        if key.name == "busy" && !profile.busy.is_empty() {
-            return Some((by_period(key, profile, guest)?, *one));
-        }
-        let likely = value(guest, key.name)?;
-        let most = match key.kind {
-            Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => guest.memory.max(likely),
-            Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => 1.0,
-            _ => f64::INFINITY,
+        let (value, range, periods) = if key.name == "busy" && !profile.busy.is_empty() {
+            let (value, periods) = by_period(key, profile, guest)?;
+            (value, None, periods)
+        } else {
+            let likely = value(guest, key.name)?;
+            let most = match key.kind {
+                Kind::Quantity(Dimension::Bytes) | Kind::SizeOrShare => guest.memory.max(likely),
+                Kind::Quantity(Dimension::Share) | Kind::ShareByPeriod => 1.0,
+                _ => f64::INFINITY,
+            };
+            let ends = [one.low.min(likely), likely, one.high.min(most).max(likely)];
+            let [low, likely, high] = ends.map(|number| text(key, number));
+            let range = [low?, likely?, high?];
+            let value = range[1].clone();
+            (
+                value,
+                (range[0] != range[2]).then_some(range),
+                String::new(),
+            )
         };
-        let ends = [one.low.min(likely), likely, one.high.min(most).max(likely)];
-        let [low, likely, high] = ends.map(|number| text(key, number));
-        let (low, likely, high) = (low?, likely?, high?);
-        let is_range = low != likely || likely != high;
-        let line = KeyLine {
-            key: key.name,
-            value: likely.clone(),
-            range: is_range.then_some([low, likely, high]),
-            periods: String::new(),
-        };
-        Some((line, *one))
+        Some(Edit {
+            path: key_path(&["guest", &profile.guest, key.name]),
+            value,
+            range,
+            comment: format!("{}: {}{periods}", key.name, how(one)),
+        })
     };
-    known.filter_map(line).collect()
+    Section::Guest.keys().iter().filter_map(edit).collect()
 }
 
-/// How much a guest is busy in each period.
-fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Option<KeyLine> {
+/// How much a guest is busy in each period, as TOML, and where the values lie, for a comment.
+fn by_period(key: &Key, profile: &ProfileAnswer, guest: &Guest) -> Option<(String, String)> {
     let (mut values, mut ends) = (Vec::new(), Vec::new());
     for (place, (name, _, [low, high])) in profile.busy.iter().enumerate() {
         let [value, low, high] =
@@ -92,12 +81,8 @@ fn by_period(key: &'static Key, profile: &ProfileAnswer, guest: &Guest) -> Optio
         values.push(format!("{} = {}", key_path(&[name]), value?));
         ends.push(format!("{name} {} to {}", bare(&low?), bare(&high?)));
     }
-    Some(KeyLine {
-        key: key.name,
-        value: format!("{{ {} }}", values.join(", ")),
-        range: None,
-        periods: format!("; 90 % intervals: {}", ends.join(", ")),
-    })
+    let ends = format!("; 90 % intervals: {}", ends.join(", "));
+    Some((format!("{{ {} }}", values.join(", ")), ends))
 }
 
 /// A quoted value without its quotes, for a sentence.
@@ -130,15 +115,8 @@ pub fn profile(
     let mut text = format!(
         "[[guest]]\nname = {name}\n# So many ran at the end of {file}.\ncount = {running}\nvcpus = {vcpus}\nmemory = \"{memory}\"\n"
     );
-    for (line, one) in lines(profile, guest) {
-        text.push_str(&format!(
-            "# {}: {}{}\n{} = {}\n",
-            line.key,
-            how(&one),
-            line.periods,
-            line.key,
-            line.toml()
-        ));
+    for edit in edits(profile, guest, how) {
+        text.push_str(&format!("# {}\n{}\n", edit.comment, edit.given()));
     }
     text
 }
