@@ -117,22 +117,24 @@ pub fn correlation_of(kinds: &[GuestKind], usual: f64) -> Option<Estimated> {
         if joint.moments.len() >= FEWEST {
             // Correlation is that without periods: all of the time is one.
             let one_period = vec![0; joint.moments.len()];
-            found.push((guests, joint.estimates(Periods::Given(&one_period, 1))));
+            let (value, draws) = joint.estimates(Periods::Given(&one_period, 1));
+            let all = std::iter::once(&value).chain(&draws);
+            let all: Vec<Option<f64>> = all.map(|kinds| kinds[0].correlation).collect();
+            found.push((guests, all));
         }
     }
-    let mean = |of: &dyn Fn(&(Vec<Estimate>, Vec<Vec<Estimate>>)) -> Option<f64>| {
+    let mean = |at: usize| {
         let (mut sum, mut weights) = (0.0, 0.0);
-        for (guests, estimates) in &found {
+        for (guests, all) in &found {
             let pairs = (guests * (guests - 1)) as f64;
-            if let Some(correlation) = of(estimates) {
+            if let Some(correlation) = all[at] {
                 (sum, weights) = (sum + pairs * correlation, weights + pairs);
             }
         }
         (weights > 0.0).then(|| sum / weights)
     };
-    let value = mean(&|(found, _)| found[0].correlation)?;
-    let draw = |draw: usize| mean(&|(_, draws)| draws[draw][0].correlation);
-    let [low, high] = around(value, (0..DRAWS as usize).filter_map(draw));
+    let value = mean(0)?;
+    let [low, high] = around(value, (1..=DRAWS as usize).filter_map(mean));
     Some(Estimated {
         value,
         low,

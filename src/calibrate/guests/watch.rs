@@ -181,14 +181,14 @@ impl<'a> ClassedGuest<'a> {
     }
 
     /// The runs whose boot was seen.
-    fn from_start(&self) -> impl DoubleEndedIterator<Item = &ClassedRun<'a>> {
+    fn booted_runs(&self) -> impl DoubleEndedIterator<Item = &ClassedRun<'a>> {
         self.runs.iter().filter(|run| run.run.from_start)
     }
 
     /// Settled before it was ever busy: the second half of the time from a boot that was seen to the first spell.
     pub fn settled_fresh(&self, pick: Pick) -> Option<f64> {
         let fresh = |run: &ClassedRun| run.late_half(run.before_spells(), pick);
-        self.from_start().filter_map(fresh).next_back()
+        self.booted_runs().filter_map(fresh).next_back()
     }
 
     /// The most that it had touched before it was ever busy `[B]`, after a boot that was seen.
@@ -199,7 +199,7 @@ impl<'a> ClassedGuest<'a> {
             let moments = run.run.moments[..=until].iter();
             moments.filter_map(Moment::touched).reduce(f64::max)
         };
-        self.from_start().filter_map(highest).reduce(f64::max)
+        self.booted_runs().filter_map(highest).reduce(f64::max)
     }
 
     /// The most that it ever touched `[B]`; none where it was never busy.
@@ -213,7 +213,7 @@ impl<'a> ClassedGuest<'a> {
     /// after a boot that was seen. (What it held right before a later spell is what it kept of the one before.)
     pub fn keeps(&self) -> Vec<f64> {
         let mut kept = Vec::new();
-        for run in self.from_start() {
+        for run in self.booted_runs() {
             let Some(fresh) = run.late_half(run.before_spells(), Moment::touched) else {
                 continue;
             };
