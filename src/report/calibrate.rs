@@ -1,15 +1,15 @@
 //! The document of `calibrate`: what was found, reading by reading, and what it means for the plan.
 
 use super::chart::Chart;
-use super::document::{Document, Rank};
+use super::document::Document;
 use super::table::{Rows, Table};
 use crate::calibrate::answer::{CalibrateAnswer, ReadingAnswer};
 use crate::calibrate::estimates::{EstimateAnswer, Provenance};
 use crate::calibrate::predict::Prediction;
 use crate::unit::format;
 use crate::words::calibrate as words;
-use crate::words::caution::Caution;
 use crate::words::interval::beside;
+use crate::words::name::only_if;
 
 /// What the estimates are called on screens, in the order of the table.
 const NAMES: [(&str, &str); 8] = [
@@ -38,81 +38,59 @@ pub fn document(
     drawn: Option<(Chart, String)>,
     written: Option<&Copy>,
 ) -> Document {
-    let mut document = Document::new();
-    document.heading(
-        1,
-        format!(
-            "What the guests really hold: {} on {}",
-            answer.guest, answer.host
-        ),
+    let title = format!(
+        "What the guests really hold: {} on {}",
+        answer.guest, answer.host
     );
-    document.section(Rank::Answer);
-    document.lead(words::lead(answer));
+    let mut document = Document::answering(title, words::lead(answer));
     if let Some((chart, file)) = drawn {
         document.chart(chart, Some(file));
     }
     document.table(estimates(answer));
-    for line in words::plan(answer) {
-        document.paragraph(line);
-    }
-    if let Some(next) = &answer.next {
-        document.paragraph(format!("Read next: {}.", next.reading));
-    }
-    if let Some(Copy { path, is_doubted }) = written {
-        document.paragraph(if *is_doubted {
+    document.say(words::plan(answer));
+    let next = answer.next.as_ref();
+    document.say(next.map(|next| format!("Read next: {}.", next.reading)));
+    document.say(written.map(|Copy { path, is_doubted }| match is_doubted {
+        true => {
             format!("{path} was not written, because these values are doubted: see the cautions.")
-        } else {
-            format!("A copy of the lab with these values was written to {path}.")
-        });
-    }
-    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
-    document.caution_lines(
-        &cautions,
-        "Everything: --full. In the lab: --write NEW.toml.",
-    );
+        }
+        false => format!("A copy of the lab with these values was written to {path}."),
+    }));
+    let more = "Everything: --full. In the lab: --write NEW.toml.";
+    document.caution_lines(&answer.cautions, more);
     document.heading(2, "How the readings were taken");
     document.list(answer.notes.iter().map(ToString::to_string));
     document.heading(2, "Reading by reading");
     document.table(readings(answer));
     // With as many numbers as readings there is nothing left but rounding.
     if answer.residual_rms >= 1.0 {
+        let off = format::bytes(answer.residual_rms);
         document.paragraph(format!(
-            "Fitted readings are off by {} (root mean square).",
-            format::bytes(answer.residual_rms)
+            "Fitted readings are off by {off} (root mean square)."
         ));
     }
-    if let Some(held) = &answer.held_out {
-        document.paragraph(words::held_out(held));
-    }
+    document.say(answer.held_out.as_ref().map(words::held_out));
     document.heading(2, "What it means for the plan");
     document.table(predictions(answer));
-    if let Some(draws) = answer.draws {
-        document.paragraph(beside(draws, "readings"));
-    }
-    document.cautions(2, &cautions);
+    document.say(answer.draws.map(|draws| beside(draws, "readings")));
+    document.cautions(2, &answer.cautions);
     document
 }
 
 fn estimates(answer: &CalibrateAnswer) -> Rows<(&str, &str, &EstimateAnswer)> {
-    let known = NAMES
-        .into_iter()
-        .filter_map(|(key, name)| Some((key, name, answer.estimates.get(key)?)));
-    let known: Vec<_> = known.collect();
-    let all = |from| known.iter().all(|(_, _, one)| one.from == from);
-    let one_source = all(Provenance::Readings);
+    let known = NAMES.into_iter();
+    let known = known.filter_map(|(key, name)| Some((key, name, answer.estimates.get(key)?)));
     let table = Table::of(known)
         .left("key", |(key, _, _)| *key)
         .left("meaning", |(_, name, _)| *name)
         .right("value", |(_, _, one)| format::bytes(one.value))
         .right("90 % interval", |(_, _, one)| {
             // An interval that leaves out the lab's own doubt is none to print.
-            if one.from != Provenance::Both && one.low < one.high {
-                words::interval(one)
-            } else {
-                String::new()
-            }
+            let is_known = one.from != Provenance::Both && one.low < one.high;
+            only_if(is_known, words::interval(one))
         });
-    if one_source {
+    let mut all = answer.estimates.values();
+    if all.all(|one| one.from == Provenance::Readings) {
         return table;
     }
     table.left("from", |(_, _, one)| match one.from {
@@ -136,39 +114,27 @@ fn readings(answer: &CalibrateAnswer) -> Rows<&ReadingAnswer> {
             None => signed(row.read / row.modelled - 1.0),
         })
         .left("used as", |row| {
-            let mark = if row.outlier { "; OUTLIER" } else { "" };
+            let mark = only_if(row.outlier, "; OUTLIER");
             format!("{}{mark}", row.used_as)
         })
 }
 
 /// A share with its sign.
 fn signed(share: f64) -> String {
-    if share > 0.0 {
-        format!("+{}", format::share(share))
-    } else {
-        format::share(share)
-    }
+    only_if(share > 0.0, "+") + &format::share(share)
 }
 
 fn predictions(answer: &CalibrateAnswer) -> Rows<(&'static str, Prediction)> {
     let predicts = &answer.predicts;
+    let lived_in = "within every safe limit, guests that have been busy";
+    let fresh = "within memory's safe limit, guests never busy";
+    let cliff = "cliff: thrashes or kills guests at the latest at about";
+    let cliff_fresh = "the same with guests that are never busy";
     Table::of([
-        (
-            "within every safe limit, guests that have been busy",
-            predicts.fits,
-        ),
-        (
-            "within memory's safe limit, guests never busy",
-            predicts.fresh,
-        ),
-        (
-            "cliff: thrashes or kills guests at the latest at about",
-            predicts.breaks_at,
-        ),
-        (
-            "the same with guests that are never busy",
-            predicts.breaks_at_fresh,
-        ),
+        (lived_in, predicts.fits),
+        (fresh, predicts.fresh),
+        (cliff, predicts.breaks_at),
+        (cliff_fresh, predicts.breaks_at_fresh),
     ])
     .left("count", |(name, _)| *name)
     .right("guests", |(_, prediction)| words::bare(*prediction))

@@ -14,17 +14,15 @@ use crate::words::choose::{
 };
 use crate::words::growth;
 use crate::words::host::CIRCUITS;
-use crate::words::name::{or_dash, titled};
+use crate::words::name::{only_if, or_dash, titled};
 
 /// Hosts that a page shows, and a short screen; the sheet and JSON have all.
 const SHOWN: [usize; 2] = [20, 6];
 
 /// Builds the document of ranked hosts.
 pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
-    let mut document = Document::new();
-    document.heading(1, titled("Which host to choose", &lab.name));
-    document.section(Rank::Answer);
-    document.lead(sentence(answer, lab));
+    let title = titled("Which host to choose", &lab.name);
+    let mut document = Document::answering(title, sentence(answer, lab));
     let mut cautions = vec![ENERGY_ESTIMATE];
     if let Some(replacing) = &answer.replacing {
         document.paragraph(old_host(replacing, &lab.currency));
@@ -42,12 +40,8 @@ pub fn document(answer: &ChoiceAnswer, lab: &Lab) -> Document {
         ranking(&mut document, answer, lab, shown);
     }
     document.section(Rank::Answer);
-    if let Some(several) = several(&answer.multiples, &lab.currency) {
-        document.paragraph(several);
-    }
-    for note in left_out(answer) {
-        document.paragraph(note);
-    }
+    document.say(several(&answer.multiples, &lab.currency));
+    document.say(left_out(answer));
     document.caution_lines(&cautions, "Everything: --full.");
     several_of_a_kind(&mut document, &answer.multiples, lab);
     if !answer.break_even.is_empty() {
@@ -67,51 +61,34 @@ fn ranking(document: &mut Document, answer: &ChoiceAnswer, lab: &Lab, shown: usi
     document.table(table(answer, lab, shown));
     let more = answer.ranking.len().saturating_sub(shown);
     if more > 0 {
+        let (more, by) = (format::count(more as u64), answer.sort.replace('-', " "));
         document.paragraph(format!(
-            "And {} more by {}, all of them in the csv and json formats.",
-            format::count(more as u64),
-            answer.sort.replace('-', " ")
+            "And {more} more by {by}, all of them in the csv and json formats."
         ));
     }
 }
 
 fn table<'a>(answer: &'a ChoiceAnswer, lab: &'a Lab, shown: usize) -> Rows<&'a Candidate> {
     let full = shown == SHOWN[0];
-    let is_cheapest = |one: &Candidate| answer.cheapest.as_ref() == Some(&one.name);
-    let strong = |one: &Candidate, text: String| Cell::strong_if(is_cheapest(one), text);
+    let mut all = answer.ranking.iter();
+    let fills = all.any(|one| one.full_in_months.is_some());
+    let is_cheapest = |one: &&Candidate| answer.cheapest.as_ref() == Some(&one.name);
     let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
-    let table = Table::of(answer.ranking.iter().take(shown))
+    Table::of(answer.ranking.iter().take(shown))
         .left("host", |one| {
-            let mark = if is_cheapest(one) { " (cheapest)" } else { "" };
-            strong(one, format!("{}{mark}", one.name))
+            format!("{}{}", one.name, only_if(is_cheapest(one), " (cheapest)"))
         })
-        .right("guests", |one| strong(one, format::count(one.guests)))
-        .right("price", |one| strong(one, money(one.price)))
-        .right("at the wall", |one| {
-            strong(one, or_dash(one.watts, format::power))
+        .right("guests", |one| format::count(one.guests))
+        .right("price", |one| money(one.price))
+        .right("at the wall", |one| or_dash(one.watts, format::power))
+        .right(format::years(answer.years), |one| money(one.total))
+        .left("past its limit", |one| passed(one))
+        .right_if(fills, "full in", |one| {
+            or_dash(one.full_in_months, growth::lasts)
         })
-        .right(format::years(answer.years), |one| {
-            strong(one, money(one.total))
-        })
-        .left("past its limit", |one| strong(one, passed(one)));
-    let table = match answer
-        .ranking
-        .iter()
-        .any(|one| one.full_in_months.is_some())
-    {
-        true => table.right("full in", |one| {
-            strong(one, or_dash(one.full_in_months, growth::lasts))
-        }),
-        false => table,
-    };
-    if !full {
-        return table;
-    }
-    table
-        .right("energy a year", |one| {
-            strong(one, money(one.running_per_year))
-        })
-        .right("per guest", |one| strong(one, money(one.per_guest)))
+        .right_if(full, "energy a year", |one| money(one.running_per_year))
+        .right_if(full, "per guest", |one| money(one.per_guest))
+        .strong_if(is_cheapest)
 }
 
 /// How many of each kind hold what is needed, and what they cost.
@@ -119,8 +96,8 @@ pub(super) fn several_of_a_kind(document: &mut Document, multiples: &[Multiple],
     let Some(guests) = multiples.first().map(|one| one.guests) else {
         return;
     };
-    let guests = format::plural(guests, "guest", "guests");
-    document.heading(2, format!("How many of each kind hold {guests}"));
+    let title = format!("How many of each kind hold {}", format::guests(guests));
+    document.heading(2, title);
     let money = |amount| or_dash(amount, |amount| format::money(amount, &lab.currency));
     let table = Table::of(multiples)
         .left("hosts", |one| format!("{} × {}", one.hosts, one.name))

@@ -12,6 +12,7 @@ use crate::purchase::compare::{
 };
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::resource::Resource;
+use crate::sizing::search::Largest;
 use crate::unit::format;
 use crate::words::choose::{best, break_even, guessed, holds_more, several};
 use crate::words::fit::{holds, lead, not_alike, total, total_found};
@@ -23,28 +24,18 @@ const PAIRS: usize = 3;
 
 /// Builds the document of an answer of `compare`.
 pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
-    let mut document = Document::new();
-    document.heading(1, titled("Hosts side by side", &answer.lab));
-    document.section(Rank::Answer);
-    document.lead(best(answer));
+    let title = titled("Hosts side by side", &answer.lab);
+    let mut document = Document::answering(title, best(answer));
     document.section(Rank::Brief);
     document.table(short(answer, lab));
     let pairs = answer.break_even.iter();
     let pairs = pairs.map(|pair| break_even(pair, &lab.currency, &answer.hosts));
     let pairs: Vec<String> = pairs.collect();
-    for pair in pairs.iter().take(PAIRS) {
-        document.paragraph(pair);
-    }
+    document.say(pairs.iter().take(PAIRS));
     document.section(Rank::Answer);
-    if let Some(several) = several(&answer.multiples, &lab.currency) {
-        document.paragraph(several);
-    }
-    if let Some(draws) = holds_more(&answer.holds_more) {
-        document.paragraph(draws);
-    }
-    if let Some(note) = not_alike(&answer.hosts) {
-        document.paragraph(note);
-    }
+    document.say(several(&answer.multiples, &lab.currency));
+    document.say(holds_more(&answer.holds_more));
+    document.say(not_alike(&answer.hosts));
     document.caution_lines(&hosts::caution_lines(&answer.hosts), "Everything: --full.");
     document.heading(2, "Each host");
     document.list(answer.hosts.iter().map(|host| lead(host, lab)));
@@ -56,44 +47,50 @@ pub fn document(answer: &CompareAnswer, lab: &Lab) -> Document {
     document
 }
 
+/// What is known of a host in numbers.
+type Value = fn(&HostAnswer) -> Option<f64>;
+
+/// How a number is written.
+type Text<'a> = &'a dyn Fn(f64) -> String;
+
+const WATTS: Value = |host| Some(host.power.as_ref()?.watts);
+
 /// A line a host; what is known of none has no column.
 fn short<'a>(answer: &'a CompareAnswer, lab: &Lab) -> Rows<&'a HostAnswer> {
-    type Value = fn(&HostAnswer) -> Option<f64>;
-    type Column<'a> = (&'a str, Value, &'a dyn Fn(f64) -> String);
     let money = |amount| format::money(amount, &answer.currency);
-    let watts: Value = |host| Some(host.power.as_ref()?.watts);
     let years: Value = |host| life(host).filter(|years| years.is_finite());
     let horizon = format!("per guest, {}", format::years(answer.years));
-    let columns: [Column; 4] = [
+    let columns: [(&str, Value, Text); 4] = [
         ("price a month", price_per_month, &money),
         (&horizon, cost_per_guest, &money),
-        ("at the wall", watts, &format::power),
+        ("at the wall", WATTS, &format::power),
         ("disks last", years, &|years| format::seconds(years * YEAR)),
     ];
-    let mut table = hosts::table(&answer.hosts, lab);
-    for (heading, value, text) in columns {
-        if answer.hosts.iter().any(|host| value(host).is_some()) {
-            table = table.right(heading, |host| or_dash(value(host), text));
-        }
-    }
-    table
+    let table = hosts::table(&answer.hosts, lab);
+    columns
+        .into_iter()
+        .fold(table, |table, (heading, value, text)| {
+            let is_known = answer.hosts.iter().any(|host| value(host).is_some());
+            table.right_if(is_known, heading, |host| or_dash(value(host), text))
+        })
 }
 
 fn table(answer: &CompareAnswer, lab: &Lab) -> Rows<Row> {
-    let word = if answer.hosts.len() > 2 {
-        "best"
-    } else {
-        "better"
+    let word = match answer.hosts.len() {
+        0..=2 => "better",
+        _ => "best",
     };
-    let known = rows(answer, lab).into_iter().filter(|row| !row.is_empty());
+    let rows = counts(&answer.hosts, lab)
+        .into_iter()
+        .chain(money_and_power(answer));
+    let known = rows.filter(|row| row.texts.iter().any(|text| text != "–"));
     let mut table = Table::of(known).left("", |row| row.label.clone());
     for (index, host) in answer.hosts.iter().enumerate() {
         table = table.right(&host.name, |row| {
             let text = &row.texts[index];
-            if row.winner == Some(index) {
-                Cell::strong(format!("{text} ({word})"))
-            } else {
-                text.clone().into()
+            match row.winner == Some(index) {
+                true => Cell::strong(format!("{text} ({word})")),
+                false => text.into(),
             }
         });
     }
@@ -111,43 +108,14 @@ struct Row {
 }
 
 impl Row {
-    /// Whether nothing is known of any host.
-    fn is_empty(&self) -> bool {
-        self.texts.iter().all(|text| text == "–")
-    }
-
     /// A row of words.
-    fn words(
-        hosts: &[HostAnswer],
-        label: impl Into<String>,
-        text: impl Fn(&HostAnswer) -> String,
-    ) -> Row {
+    fn words(hosts: &[HostAnswer], label: &str, text: impl Fn(&HostAnswer) -> String) -> Row {
         Row {
-            label: label.into(),
+            label: label.to_owned(),
             texts: hosts.iter().map(text).collect(),
             winner: None,
         }
     }
-
-    /// The row with the host that is better by a value.
-    fn best(
-        self,
-        hosts: &[HostAnswer],
-        better: Better,
-        value: impl Fn(&HostAnswer) -> Option<f64>,
-    ) -> Row {
-        Row {
-            winner: best_host(hosts, value, better),
-            ..self
-        }
-    }
-}
-
-/// All rows, those without any value included.
-fn rows(answer: &CompareAnswer, lab: &Lab) -> Vec<Row> {
-    let mut rows = counts(&answer.hosts, lab);
-    rows.extend(money_and_power(answer));
-    rows
 }
 
 fn counts(hosts: &[HostAnswer], lab: &Lab) -> Vec<Row> {
@@ -158,29 +126,32 @@ fn counts(hosts: &[HostAnswer], lab: &Lab) -> Vec<Row> {
     };
     type Count = fn(&HostAnswer) -> Option<u64>;
     let count = |label: &str, count: Count, text: &dyn Fn(&HostAnswer) -> String| {
-        let value = |host: &HostAnswer| held(host, count(host));
-        Row::words(hosts, label, text).best(hosts, Better::More, value)
+        let winner = best_host(hosts, |host| held(host, count(host)), Better::More);
+        Row {
+            winner,
+            ..Row::words(hosts, label, text)
+        }
     };
     let reached = |host: &HostAnswer| {
         let n = host.breaks_at.map(|n| total(host, lab, n));
         count_or(n, "not reached")
     };
+    let found =
+        |what: fn(&HostAnswer) -> Largest| move |h: &HostAnswer| total_found(h, lab, what(h));
+    let [fresh, unshared, plain_sum] = [
+        found(|h| h.fresh),
+        found(|h| h.unshared),
+        found(|h| h.plain_sum),
+    ];
+    let unshared_label = "memory alone: without page sharing";
     vec![
         count("safely holds, guests", |h| h.fits, &fits),
         Row::words(hosts, "runs out first", hosts::first),
         Row::words(hosts, "then", |host| then(host, lab)),
         count("cliff at the latest", |h| h.breaks_at, &reached),
-        count("memory alone: fresh guests", |h| h.fresh.bound(), &|h| {
-            total_found(h, lab, h.fresh)
-        }),
-        count(
-            "memory alone: without page sharing",
-            |h| h.unshared.bound(),
-            &|h| total_found(h, lab, h.unshared),
-        ),
-        Row::words(hosts, "memory alone: by the plain sum", |h| {
-            total_found(h, lab, h.plain_sum)
-        }),
+        count("memory alone: fresh guests", |h| h.fresh.bound(), &fresh),
+        count(unshared_label, |h| h.unshared.bound(), &unshared),
+        Row::words(hosts, "memory alone: by the plain sum", plain_sum),
         Row::words(hosts, "memory load", |h| or_dash(memory(h), load)),
     ]
 }
@@ -193,10 +164,8 @@ fn memory(host: &HostAnswer) -> Option<f64> {
 
 /// What would bind next.
 fn then(host: &HostAnswer, lab: &Lab) -> String {
-    let mut after = host
-        .resources
-        .iter()
-        .filter(|one| !host.binds.contains(&one.name));
+    let after = host.resources.iter();
+    let mut after = after.filter(|one| !host.binds.contains(&one.name));
     match after.find(|one| one.fits.is_some()) {
         Some(one) => format!("{} at {}", label(&one.name), holds(host, lab, one)),
         None => "nothing".to_owned(),
@@ -205,39 +174,29 @@ fn then(host: &HostAnswer, lab: &Lab) -> String {
 
 fn money_and_power(answer: &CompareAnswer) -> Vec<Row> {
     let money = |amount| format::money(amount, &answer.currency);
-    let per_guest = format!(
-        "price and energy per guest, {}",
-        format::years(answer.years)
-    );
+    let years = format::years(answer.years);
+    let per_guest = format!("price and energy per guest, {years}");
     let ends = |years: f64| match years.is_finite() {
         true => format::seconds(years * YEAR),
         false => "never".to_owned(),
     };
-    type Value = fn(&HostAnswer) -> Option<f64>;
-    let row = |label: &str, better: Better, value: Value, text: &dyn Fn(f64) -> String| {
-        let words = |host: &HostAnswer| or_dash(value(host), text);
-        Row::words(&answer.hosts, label, words).best(&answer.hosts, better, value)
+    let row = |better: Better, label: &str, value: Value, text: Text| Row {
+        winner: best_host(&answer.hosts, value, better),
+        ..Row::words(&answer.hosts, label, |host| or_dash(value(host), text))
     };
-    let less = |label: &str, value: Value, text: &dyn Fn(f64) -> String| {
-        row(label, Better::Less, value, text)
-    };
-    let watts: Value = |h| Some(h.power.as_ref()?.watts);
+    let more = |label: &str, value: Value, text: Text| row(Better::More, label, value, text);
+    let less = |label: &str, value: Value, text: Text| row(Better::Less, label, value, text);
     let energy: Value = |h| Some(h.power.as_ref()?.kwh_per_year);
     let running: Value = |h| h.cost.as_ref()?.running_per_year;
     vec![
-        row(
-            "full if guests keep coming in",
-            Better::More,
-            lasts,
-            &growth::lasts,
-        ),
+        more("full if guests keep coming in", lasts, &growth::lasts),
         less("price a month until then", price_per_month, &money),
         less("price", |h| h.cost.as_ref()?.price, &money),
         less(&per_guest, cost_per_guest, &money),
-        less("watts at the wall", watts, &format::power),
+        less("watts at the wall", WATTS, &format::power),
         less("watts per guest", watts_per_guest, &format::power),
         less("energy a year, at most", energy, &format::energy),
         less("money a year for energy", running, &money),
-        row("disk: rated writes used up in", Better::More, life, &ends),
+        more("disk: rated writes used up in", life, &ends),
     ]
 }

@@ -32,32 +32,33 @@ impl<'a> Both<'a> {
 
     /// What changed, a sentence a host.
     pub fn sentences(&self, changes: &[HostChange]) -> Vec<String> {
-        let sentences = changes.iter().filter_map(|change| {
-            let [before, after] = self.of(change)?;
-            Some(sentence(change, before, after))
-        });
+        let changes = changes.iter().map(|change| (change, self.of(change)));
+        let known = changes.filter_map(|(change, at)| Some((change, at?)));
+        let sentences = known.map(|(change, [before, after])| sentence(change, before, after));
         sentences.collect()
     }
 
     /// Says what `--set` did, below the lead of `fit`.
     pub fn said(&self, document: &mut Document, changes: &[HostChange]) {
-        for sentence in self.sentences(changes) {
-            document.paragraph(format!("By --set, {sentence}"));
-        }
+        let sentences = self.sentences(changes).into_iter();
+        document.say(sentences.map(|sentence| format!("By --set, {sentence}")));
     }
 
     /// Adds what `--set` changed, figure by figure.
     pub fn append(&self, document: &mut Document, changes: &'a [HostChange]) {
         document.heading(2, "What --set changed");
-        for change in changes {
-            if let Some(table) = self.table(change, usize::MAX) {
-                document.table(table);
-            }
+        self.tables(document, changes, usize::MAX);
+    }
+
+    /// A table a host, each of at most so many figures.
+    fn tables(&self, document: &mut Document, changes: &'a [HostChange], most: usize) {
+        for table in changes.iter().filter_map(|change| self.table(change, most)) {
+            document.table(table);
         }
     }
 
     /// The figures that differ, at most so many.
-    pub fn table(&self, change: &'a HostChange, most: usize) -> Option<Rows<&'a Difference>> {
+    fn table(&self, change: &'a HostChange, most: usize) -> Option<Rows<&'a Difference>> {
         let [before, after] = self.of(change)?;
         let figures = change.figures.iter().take(most);
         let table = Table::of(figures)
@@ -82,39 +83,25 @@ pub fn document(answer: &CompareAnswer, before: &Lab, after: &Lab) -> Document {
     document.section(Rank::Answer);
     let sentences = both.sentences(&change.changes);
     match sentences.as_slice() {
-        [] => {
-            document.lead("No host of the one lab stands in the other: give both the same name.");
-        }
-        [only] => {
-            document.lead(only.clone());
-        }
-        _ => {
-            document.list(sentences);
-        }
-    }
-    for (rank, most) in [(Rank::Brief, SHOWN), (Rank::Full, usize::MAX)] {
-        document.section(rank);
-        let shown = match rank {
-            Rank::Brief => 1,
-            _ => usize::MAX,
-        };
-        for change in change.changes.iter().take(shown) {
-            if let Some(table) = both.table(change, most) {
-                document.table(table);
-            }
-        }
-    }
+        [] => document.lead("No host of the one lab stands in the other: give both the same name."),
+        [only] => document.lead(only),
+        _ => document.list(sentences),
+    };
+    document.section(Rank::Brief);
+    let first = change.changes.len().min(1);
+    both.tables(&mut document, &change.changes[..first], SHOWN);
+    document.section(Rank::Full);
+    both.tables(&mut document, &change.changes, usize::MAX);
     document.section(Rank::Answer);
     for (hosts, others, which) in [
         (&change.before, &answer.hosts, "first"),
         (&answer.hosts, &change.before, "second"),
     ] {
-        let alone = hosts
-            .iter()
-            .filter(|host| others.iter().all(|other| other.name != host.name));
-        let alone: Vec<String> = alone.map(|host| host.name.clone()).collect();
+        let is_there = |host: &HostAnswer| others.iter().any(|other| other.name == host.name);
+        let alone = hosts.iter().filter(|host| !is_there(host));
+        let alone = listed(alone.map(|host| &host.name));
         if !alone.is_empty() && (hosts.len(), others.len()) != (1, 1) {
-            document.paragraph(format!("Only in the {which} lab: {}.", listed(&alone)));
+            document.paragraph(format!("Only in the {which} lab: {alone}."));
         }
     }
     document.caution_lines(&hosts::caution_lines(&answer.hosts), "Everything: --full.");

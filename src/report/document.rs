@@ -5,7 +5,7 @@
 
 use super::chart::Chart;
 use super::table::Table;
-use crate::words::caution::Worded;
+use crate::words::caution::Caution;
 
 /// A report in reading order.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -39,6 +39,14 @@ impl Document {
     /// An empty document.
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// A document that begins with its title and the sentence a person quotes.
+    pub fn answering(title: impl Into<String>, lead: impl Into<String>) -> Self {
+        let mut document = Self::new();
+        document.heading(1, title);
+        document.section(Rank::Answer).lead(lead);
+        document
     }
 
     /// Begins a section of everything, with its heading; level 1 is the title.
@@ -82,6 +90,14 @@ impl Document {
         self.push(Block::Paragraph(text.into()))
     }
 
+    /// Adds a paragraph for each sentence that there is.
+    pub fn say<T: Into<String>>(&mut self, sentences: impl IntoIterator<Item = T>) -> &mut Self {
+        for sentence in sentences {
+            self.paragraph(sentence);
+        }
+        self
+    }
+
     /// Adds a table.
     pub fn table(&mut self, table: impl Into<Table>) -> &mut Self {
         self.push(Block::Table(table.into()))
@@ -95,10 +111,9 @@ impl Document {
     /// Adds short notes, one bullet each; no notes, no list.
     pub fn list<T: Into<String>>(&mut self, notes: impl IntoIterator<Item = T>) -> &mut Self {
         let notes: Vec<String> = notes.into_iter().map(Into::into).collect();
-        if notes.is_empty() {
-            self
-        } else {
-            self.push(Block::List(notes))
+        match notes.is_empty() {
+            true => self,
+            false => self.push(Block::List(notes)),
         }
     }
 
@@ -111,19 +126,20 @@ impl Document {
     }
 
     /// Ends a short screen: a line each, and how to see more.
-    pub fn caution_lines(&mut self, cautions: &[Worded], more: &str) -> &mut Self {
+    pub fn caution_lines(&mut self, cautions: &[impl Caution], more: &str) -> &mut Self {
         self.section(Rank::Brief);
-        for one in cautions.iter().filter(|one| !one.line.is_empty()) {
-            self.caution(one.id.clone(), one.line.clone());
+        let worded = cautions.iter().map(Caution::worded);
+        for one in worded.filter(|one| !one.line.is_empty()) {
+            self.caution(one.id, one.line);
         }
         self.paragraph(more)
     }
 
     /// Adds all cautions with their text, below a heading.
-    pub fn cautions(&mut self, level: u8, cautions: &[Worded]) -> &mut Self {
+    pub fn cautions(&mut self, level: u8, cautions: &[impl Caution]) -> &mut Self {
         self.heading(level, "Cautions");
-        for one in cautions {
-            self.caution(one.id.clone(), one.text.clone());
+        for one in cautions.iter().map(Caution::worded) {
+            self.caution(one.id, one.text);
         }
         self
     }
@@ -136,14 +152,12 @@ impl Document {
     /// Writes every sentence, note and name of a file anew. Titles, tables and numbers hold no paths and stay.
     pub fn reword(&mut self, anew: impl Fn(&str) -> String) {
         for block in self.blocks_mut() {
-            if let Block::Chart {
-                file: Some(file), ..
-            } = block
-            {
-                *file = anew(file);
-            }
-            if matches!(block, Block::Lead(_) | Block::Paragraph(_) | Block::List(_)) {
-                block.texts(|text| *text = anew(text));
+            match block {
+                Block::Chart { file, .. } => *file = file.as_deref().map(&anew),
+                Block::Lead(_) | Block::Paragraph(_) | Block::List(_) => {
+                    block.texts(|text| *text = anew(text));
+                }
+                _ => {}
             }
         }
     }

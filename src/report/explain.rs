@@ -1,68 +1,48 @@
 //! The document of `explain`: a worked example, number by number.
 
 use super::document::{Block, Document};
-use crate::explain::{ExplainAnswer, Input, Section, Step};
+use crate::explain::{ExplainAnswer, Input, Step};
 use crate::unit::format;
-use crate::words::caution::Caution;
 
 /// Builds the document of an answer of `explain`.
 pub fn document(answer: &ExplainAnswer) -> Document {
     let mut document = Document::new();
-    let unit = if answer.n == 1 {
-        answer.unit.trim_end_matches('s')
-    } else {
-        answer.unit
-    };
-    let n = format!("{} {unit}", format::count(answer.n));
-    document.heading(1, format!("{} at {n}, worked out", answer.host));
+    let unit = answer.unit.trim_end_matches('s');
+    let n = format::plural(answer.n, unit, answer.unit);
+    let host = &answer.host;
+    document.heading(1, format!("{host} at {n}, worked out"));
     document.paragraph(format!(
-        "The demand of {n} on {}, and the supply. Each number follows from those before it: its formula, the formula with \
+        "The demand of {n} on {host}, and the supply. Each number follows from those before it: its formula, the formula with \
          the numbers put in, the result, and the source of the law. The list below it gives the inputs, each with its file \
-         and line or the origin of its default.",
-        answer.host
+         and line or the origin of its default."
     ));
     for section in &answer.sections {
         document.heading(2, section.title.clone());
-        if !section.symbols.is_empty() {
-            document.paragraph(format!("Here {}.", symbols(section)));
-        }
+        let symbols = section.symbols.iter();
+        // "t0 = guest.touched; k = guest.keeps".
+        let symbols = symbols.map(|one| format!("{} = {}", one.symbol, one.stands_for));
+        let symbols = format::joined(symbols, "; ");
+        document.say((!symbols.is_empty()).then(|| format!("Here {symbols}.")));
         for step in &section.steps {
             document.push(worked(step));
-            document.list(step.inputs.iter().map(
-                |Input {
-                     key,
-                     value,
-                     range,
-                     origin,
-                 }| {
-                    let range = range.as_ref();
-                    let range = range.map_or_else(String::new, |range| format!(", may be {range}"));
-                    format!("{key} = {value}{range} ({origin})")
-                },
-            ));
+            document.list(step.inputs.iter().map(input));
         }
     }
     if !answer.used_later.is_empty() {
         document.heading(2, "Read and checked, but not used by fit");
-        document.list(
-            answer
-                .used_later
-                .iter()
-                .map(|key| format!("{} ({})", key.key, key.command)),
-        );
+        let keys = answer.used_later.iter();
+        document.list(keys.map(|key| format!("{} ({})", key.key, key.command)));
     }
-    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
-    document.cautions(2, &cautions);
+    document.cautions(2, &answer.cautions);
     document
 }
 
-/// "t0 = guest.touched; k = guest.keeps".
-fn symbols(section: &Section) -> String {
-    let symbols = section.symbols.iter();
-    let texts: Vec<String> = symbols
-        .map(|one| format!("{} = {}", one.symbol, one.stands_for))
-        .collect();
-    texts.join("; ")
+fn input(input: &Input) -> String {
+    let Input { key, value, .. } = input;
+    let range = input.range.as_ref();
+    let range = range.map(|range| format!(", may be {range}"));
+    let range = range.unwrap_or_default();
+    format!("{key} = {value}{range} ({})", input.origin)
 }
 
 fn worked(step: &Step) -> Block {

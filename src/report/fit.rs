@@ -4,13 +4,12 @@ use super::details::details;
 use super::difference::Both;
 use super::document::{Document, Rank};
 use super::hosts;
-use super::table::{Cell, Rows, Table};
+use super::table::{Rows, Table};
 use super::{guesses, interval, observed};
 use crate::lab::Lab;
 use crate::sizing::answer::{FitAnswer, HostAnswer, ResourceAnswer};
 use crate::sizing::profiles::ProfileAnswer;
 use crate::unit::format;
-use crate::words::caution::Caution;
 use crate::words::fit::{
     at, first_three, holds, lead, mean_loads, memory_alone, most, not_considered, one_more, rest,
     subject, total, total_found,
@@ -35,77 +34,69 @@ pub fn document(
         labs: [old, lab],
     });
     document.heading(1, titled("How many guests fit", &answer.lab));
-    if let [host] = answer.hosts.as_slice() {
-        document.section(Rank::Answer);
-        sentences(&mut document, host, lab);
-        both.iter()
-            .for_each(|both| both.said(&mut document, &answer.changes));
+    document.section(Rank::Answer);
+    let only = match answer.hosts.as_slice() {
+        [only] => Some(only),
+        _ => None,
+    };
+    match only {
+        Some(host) => sentences(&mut document, host, lab),
+        None => {
+            document.lead(most(&answer.hosts, lab));
+        }
+    }
+    if let Some(both) = &both {
+        both.said(&mut document, &answer.changes);
+    }
+    document.section(Rank::Brief);
+    if let Some(host) = only {
         short(&mut document, host, lab, running);
         host_blocks(&mut document, host, lab, 2, running);
-        both.iter()
-            .for_each(|both| both.append(&mut document, &answer.changes));
-        return document;
+    } else {
+        hosts::short(&mut document, &answer.hosts, lab);
+        let lines = hosts::caution_lines(&answer.hosts);
+        document.caution_lines(&lines, "One host: --host NAME. Everything: --full.");
+        for host in &answer.hosts {
+            document.heading(2, &host.name);
+            sentences(&mut document, host, lab);
+            host_blocks(&mut document, host, lab, 3, running);
+        }
     }
-    document
-        .section(Rank::Answer)
-        .lead(most(&answer.hosts, lab));
-    both.iter()
-        .for_each(|both| both.said(&mut document, &answer.changes));
-    document.section(Rank::Brief);
-    hosts::short(&mut document, &answer.hosts, lab);
-    document.caution_lines(
-        &hosts::caution_lines(&answer.hosts),
-        "One host: --host NAME. Everything: --full.",
-    );
-    for host in &answer.hosts {
-        document.heading(2, host.name.clone());
-        sentences(&mut document, host, lab);
-        host_blocks(&mut document, host, lab, 3, running);
+    if let Some(both) = &both {
+        both.append(&mut document, &answer.changes);
     }
-    both.iter()
-        .for_each(|both| both.append(&mut document, &answer.changes));
     document
 }
 
 /// The answer in sentences.
 fn sentences(document: &mut Document, host: &HostAnswer, lab: &Lab) {
     document.lead(lead(host, lab));
-    if host.why.is_some() {
-        document.paragraph(why::sentences(host, lab));
-    } else if let Some(more) = one_more(host) {
-        document.paragraph(more);
-    }
-    if let Some(full) = growth::sentence(host, &lab.currency) {
-        document.paragraph(full);
-    }
+    document.say(match host.why {
+        Some(_) => Some(why::sentences(host, lab)),
+        None => one_more(host),
+    });
+    document.say(growth::sentence(host, &lab.currency));
 }
 
 /// What a short screen says below them.
 fn short(document: &mut Document, host: &HostAnswer, lab: &Lab, running: bool) {
-    document.section(Rank::Brief);
-    let cautions: Vec<_> = host.cautions.iter().map(Caution::worded).collect();
     if let Some(seen) = &host.observed {
         observed::brief(document, seen);
-        document.caution_lines(&cautions, MORE);
+        document.caution_lines(&host.cautions, MORE);
         return;
     }
     let (all, guests) = subject(host, running);
     let (shown, more) = first_three(all);
     document.table(resources(host, lab, shown.clone(), guests));
-    let lines = [
-        mean_loads(&shown),
-        rest(host, lab, &more),
-        not_considered(host, lab),
-        Some(memory_alone(host, lab)),
-        host.restart.as_ref().map(restart::sentence),
-    ];
-    for line in lines.into_iter().flatten() {
-        document.paragraph(line);
-    }
+    document.say(mean_loads(&shown));
+    document.say(rest(host, lab, &more));
+    document.say(not_considered(host, lab));
+    document.paragraph(memory_alone(host, lab));
+    document.say(host.restart.as_ref().map(restart::sentence));
     if let Some(drawn) = &host.interval {
         interval::short(document, host, lab, drawn);
     }
-    document.caution_lines(&cautions, MORE);
+    document.caution_lines(&host.cautions, MORE);
 }
 
 /// Everything else about a host.
@@ -115,12 +106,10 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
     }
     document.heading(level, "What runs out, in order");
     let (all, guests) = subject(host, running);
-    document.table(resources(host, lab, all.iter().collect(), guests));
     let all: Vec<_> = all.iter().collect();
-    let notes = [mean_loads(&all), not_considered(host, lab)];
-    for note in notes.into_iter().flatten() {
-        document.paragraph(note);
-    }
+    document.table(resources(host, lab, all.clone(), guests));
+    document.say(mean_loads(&all));
+    document.say(not_considered(host, lab));
     if let Some(interval) = &host.interval {
         interval::blocks(document, level, host, lab, interval);
     } else if host.certain {
@@ -140,13 +129,10 @@ fn host_blocks(document: &mut Document, host: &HostAnswer, lab: &Lab, level: u8,
         document.heading(level, "Restart of all guests");
         document.paragraph(restart::sentence(restart));
         document.list(restart::lines(restart));
-        if let Some(pace) = restart::pace(restart) {
-            document.paragraph(pace);
-        }
+        document.say(restart::pace(restart));
     }
     guesses::append(document, level, lab, &host.guesses, &host.defaults);
-    let cautions: Vec<_> = host.cautions.iter().map(Caution::worded).collect();
-    document.cautions(level, &cautions);
+    document.cautions(level, &host.cautions);
 }
 
 /// Resources with what they hold, need and have.
@@ -156,26 +142,19 @@ fn resources<'a>(
     shown: Vec<&'a ResourceAnswer>,
     guests: u64,
 ) -> Rows<&'a ResourceAnswer> {
-    let binds = |one: &ResourceAnswer| host.binds.contains(&one.name);
     let periods = shown.iter().any(|one| one.period.is_some());
     let table = Table::of(shown)
-        .left("runs out", |one| {
-            Cell::strong_if(binds(one), label(&one.name))
-        })
-        .right("holds", |one| {
-            Cell::strong_if(binds(one), holds(host, lab, one))
-        })
+        .left("runs out", |one| label(&one.name))
+        .right("holds", |one| holds(host, lab, one))
+        .strong_if(|one| host.binds.contains(&one.name))
         .right(format!("needs at {}", format::count(guests)), |one| {
             one.resource.text(one.at_risk)
         })
         .right("limit", |one| one.resource.text(one.limit))
-        .right("load", |one| load(one.load));
-    let table = match host.full_in {
-        Some(_) => table.right("full in", |one| {
+        .right("load", |one| load(one.load))
+        .right_if(host.full_in.is_some(), "full in", |one| {
             growth::lasts(one.full_in_months.unwrap_or(f64::INFINITY))
-        }),
-        None => table,
-    };
+        });
     if !periods {
         return table;
     }
@@ -187,21 +166,20 @@ fn resources<'a>(
 /// What each profile takes, and what one guest fewer of it would free of what binds.
 fn takers(host: &HostAnswer) -> Rows<&ProfileAnswer> {
     let binding = binding(host);
-    let frees = |one: &ProfileAnswer| -> String {
+    let frees = |one: &ProfileAnswer| {
         let freed = binding.iter().filter_map(|what| {
             let freed = what.resource.text(*one.frees.get(&what.name)?);
             Some(format!("{} {freed}", label(&what.name)))
         });
-        freed.collect::<Vec<_>>().join(", ")
+        format::joined(freed, ", ")
     };
+    let cores = |one: &ProfileAnswer| format::numbered(one.cpu, "core", "cores");
     Table::of(&host.profiles)
         .left("profile", |one| one.name.as_str())
         .right("guests", |one| format::count(one.guests))
         .right("memory", |one| format::bytes(one.memory))
         .right("shared", |one| format::bytes(one.shared))
-        .right("processor", |one| {
-            format::numbered(one.cpu, "core", "cores")
-        })
+        .right("processor", |one| cores(one))
         .right("disk", |one| format::rate(one.operations))
         .right("written", |one| format::bytes_per_day(one.writes))
         .left("one fewer frees", |one| frees(one))
@@ -209,43 +187,27 @@ fn takers(host: &HostAnswer) -> Rows<&ProfileAnswer> {
 
 fn memory_counts(host: &HostAnswer, lab: &Lab) -> Rows<(&'static str, String)> {
     let own = host.resources.iter().find(|one| one.name == "memory");
+    let own = own.map(|one| holds(host, lab, one)).unwrap_or_default();
+    let count = |largest| total_found(host, lab, largest);
     let reached = |n: Option<u64>| count_or(n.map(|n| total(host, lab, n)), "not reached");
+    let sudden = host.breaks_at_sudden;
     let lived_in = "within the safe limit, guests that have been busy";
-    let mut rows = vec![
-        (
-            lived_in,
-            own.map_or_else(String::new, |one| holds(host, lab, one)),
-        ),
-        (
-            "the same with fresh guests, never busy since they started",
-            total_found(host, lab, host.fresh),
-        ),
-        (
-            "the same without page sharing (same-page merging)",
-            total_found(host, lab, host.unshared),
-        ),
+    let fresh = "the same with fresh guests, never busy since they started";
+    let unshared = "the same without page sharing (same-page merging)";
+    let cliff = "cliff: thrashes or kills guests at the latest at about";
+    let rush = "cliff when guests grow faster than the file cache shrinks";
+    let rows = [
+        Some((lived_in, own)),
+        Some((fresh, count(host.fresh))),
+        Some((unshared, count(host.unshared))),
+        host.balloons
+            .then(|| ("balloons full, swap still empty", count(host.stretched))),
+        Some(("by the plain sum of assigned memory", count(host.plain_sum))),
+        Some((cliff, reached(host.breaks_at))),
+        (sudden != host.breaks_at).then(|| (rush, reached(sudden))),
     ];
-    if host.balloons {
-        let count = total_found(host, lab, host.stretched);
-        rows.push(("balloons full, swap still empty", count));
-    }
-    let count = total_found(host, lab, host.plain_sum);
-    rows.push(("by the plain sum of assigned memory", count));
-    rows.push((
-        "cliff: thrashes or kills guests at the latest at about",
-        reached(host.breaks_at),
-    ));
-    if host.breaks_at_sudden != host.breaks_at {
-        rows.push((
-            "cliff when guests grow faster than the file cache shrinks",
-            reached(host.breaks_at_sudden),
-        ));
-    }
-    Table::of(rows)
-        .left("most that memory alone holds", move |(words, _)| {
-            Cell::strong_if(*words == lived_in, *words)
-        })
-        .right("guests", move |(words, count)| {
-            Cell::strong_if(*words == lived_in, count.as_str())
-        })
+    Table::of(rows.into_iter().flatten())
+        .left("most that memory alone holds", |(words, _)| *words)
+        .right("guests", |(_, count)| count.clone())
+        .strong_if(|(words, _)| *words == lived_in)
 }

@@ -6,38 +6,25 @@ use crate::fleet::answer::{FleetAnswer, FleetHost, Takeover};
 use crate::lab::Lab;
 use crate::sizing::named::Named;
 use crate::unit::format;
-use crate::words::caution::Caution;
 use crate::words::fleet::{STOPPED, emptied, full, left_over, moves, needed, sentence};
 use crate::words::name::{label, load, or_dash, titled};
 
 /// Builds the document of an answer of `fleet`.
 pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
-    let mut document = Document::new();
-    document.heading(1, titled("Guests on several hosts", &answer.lab));
-    document.section(Rank::Answer);
-    document.lead(sentence(answer));
+    let title = titled("Guests on several hosts", &answer.lab);
+    let mut document = Document::answering(title, sentence(answer));
     document.table(hosts(answer, lab));
-    if answer.stopped {
-        document.paragraph(STOPPED);
-    }
-    for line in left_over(answer) {
-        document.paragraph(line);
-    }
+    document.say(answer.stopped.then_some(STOPPED));
+    document.say(left_over(answer));
     if !answer.unplaced.is_empty() && answer.proven {
         document.paragraph("No placement holds all of them: every way was tried or ruled out.");
     }
     if answer.holds.is_none() {
         document.paragraph(needed(&answer.needed, answer.spare));
     }
-    if let Some(full) = full(answer) {
-        document.paragraph(full);
-    }
-    document.section(Rank::Brief);
-    if let Some(emptied) = emptied(answer) {
-        document.paragraph(emptied);
-    }
-    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
-    document.caution_lines(&cautions, "Everything: --full.");
+    document.say(full(answer));
+    document.section(Rank::Brief).say(emptied(answer));
+    document.caution_lines(&answer.cautions, "Everything: --full.");
     if !answer.after.is_empty() {
         document.heading(2, "Where guests go when hosts fail");
         document.table(takeovers(answer));
@@ -46,7 +33,7 @@ pub fn document(answer: &FleetAnswer, lab: &Lab) -> Document {
     document.table(loads(answer));
     document.heading(2, "To empty a host");
     document.table(emptying(answer));
-    document.cautions(2, &cautions);
+    document.cautions(2, &answer.cautions);
     document
 }
 
@@ -65,17 +52,16 @@ fn hosts<'a>(answer: &'a FleetAnswer, lab: &'a Lab) -> Rows<&'a FleetHost> {
 
 /// "memory 81 %", the resource with the highest load.
 fn fullest(host: &FleetHost) -> String {
-    let mut most: Option<&(Named, f64)> = None;
-    for one in &host.loads.0 {
-        if most.is_none_or(|seen| one.1 > seen.1) {
-            most = Some(one);
-        }
-    }
-    most.map_or_else(String::new, |(named, share)| {
+    // Of equal ones the first.
+    let loads = host.loads.0.iter().rev();
+    let most = loads.max_by(|(_, one), (_, other)| one.total_cmp(other));
+    let said = most.map(|(named, share)| {
         let period = host.periods.get(&named.name);
-        let period = period.map_or_else(String::new, |period| format!(", {period}"));
+        let period = period.map(|period| format!(", {period}"));
+        let period = period.unwrap_or_default();
         format!("{} {}{period}", label(&named.name), load(*share))
-    })
+    });
+    said.unwrap_or_default()
 }
 
 fn loads(answer: &FleetAnswer) -> Rows<&Named> {
@@ -96,8 +82,8 @@ fn loads(answer: &FleetAnswer) -> Rows<&Named> {
 }
 
 fn emptying(answer: &FleetAnswer) -> Rows<&FleetHost> {
-    let time =
-        |seconds: Option<f64>| seconds.map_or_else(|| "no link given".to_owned(), format::seconds);
+    let unknown = || "no link given".to_owned();
+    let time = |seconds: Option<f64>| seconds.map_or_else(unknown, format::seconds);
     Table::of(&answer.hosts)
         .left("host", |host| host.name.as_str())
         .right("memory of its machines", |host| time(host.empty_s))
@@ -108,7 +94,7 @@ fn emptying(answer: &FleetAnswer) -> Rows<&FleetHost> {
 fn takeovers(answer: &FleetAnswer) -> Rows<&Takeover> {
     Table::of(&answer.after)
         .left("if these fail", |after| format::listed(&after.failed))
-        .left("their guests start again", |after| {
-            moves(after.moves.as_deref())
+        .left("their guests start again", |one| {
+            moves(one.moves.as_deref())
         })
 }

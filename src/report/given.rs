@@ -27,18 +27,13 @@ pub fn append_with_guesses(document: &mut Document, lab: &Lab, hosts: &[&Host], 
 /// Adds what was given about these hosts, the images, the guests and the policy, a table each.
 pub fn append(document: &mut Document, lab: &Lab, hosts: &[&Host]) {
     document.heading(2, "As given");
-    let named =
-        |kind: &'static str| move |name: &str| (format!("{kind} {name}"), key_path(&[kind, name]));
-    let subjects = hosts
-        .iter()
-        .map(|host| named("host")(&host.name))
-        .chain(lab.guests.iter().map(|guest| named("guest")(&guest.name)))
-        .chain(lab.images.iter().map(|image| named("image")(&image.name)))
-        .chain([
-            ("policy".to_owned(), "policy".to_owned()),
-            ("lab".to_owned(), "lab".to_owned()),
-        ]);
-    for (subject, path) in subjects {
+    let hosts = hosts.iter().map(|host| ["host", &host.name]);
+    let guests = lab.guests.iter().map(|guest| ["guest", &guest.name]);
+    let images = lab.images.iter().map(|image| ["image", &image.name]);
+    let named = hosts.chain(guests).chain(images);
+    let named = named.map(|path| (path.join(" "), key_path(&path)));
+    let others = ["policy", "lab"].map(|name| (name.to_owned(), name.to_owned()));
+    for (subject, path) in named.chain(others) {
         let values = given(lab, &path);
         if !values.is_empty() {
             let table = Table::of(values)

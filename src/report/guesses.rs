@@ -1,6 +1,6 @@
 //! What is not given: guesses, and defaults with an origin, gathered by the table they belong to.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::document::Document;
 use crate::lab::Lab;
@@ -36,36 +36,30 @@ fn guesses(guesses: &[Guess], lab: &Lab) -> Vec<String> {
         let alike = guests.filter(|(_, other)| other == text).count();
         lab.guests.len() > 1 && alike == lab.guests.len()
     };
-    let owned = all.iter().map(|(owner, text)| {
+    lines(all.iter().map(|(owner, text)| {
         let everyone = owner.starts_with("guest.") && of_every_guest(text);
         // A space sorts before every name of a table.
-        (if everyone { " every guest" } else { owner }, text)
-    });
-    lines(owned)
+        let owner = if everyone { " every guest" } else { owner };
+        (owner, text.clone())
+    }))
 }
 
 /// One line for each origin that other defaults rest on, with the values.
 fn defaults(defaults: &[DefaultUsed]) -> Vec<String> {
-    let texts: Vec<String> = defaults
-        .iter()
-        .map(|default| {
-            let key = default.key.rsplit('.').next().unwrap_or(&default.key);
-            format!("{key} = {}", default.value)
-        })
-        .collect();
-    let origins = defaults
-        .iter()
-        .map(|default| default.origin.trim_start_matches("default, "));
-    lines(origins.zip(&texts))
+    lines(defaults.iter().map(|default| {
+        let key = default.key.rsplit('.').next().unwrap_or(&default.key);
+        let origin = default.origin.trim_start_matches("default, ");
+        (origin, format!("{key} = {}", default.value))
+    }))
 }
 
 /// A line for each heading, with its texts once each in their order.
-fn lines<'a>(texts: impl Iterator<Item = (&'a str, &'a String)>) -> Vec<String> {
-    let mut seen = BTreeSet::new();
-    let mut gathered: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+fn lines<'a>(texts: impl Iterator<Item = (&'a str, String)>) -> Vec<String> {
+    let mut gathered: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     for (heading, text) in texts {
-        if seen.insert((heading, text)) {
-            gathered.entry(heading).or_default().push(text);
+        let seen = gathered.entry(heading).or_default();
+        if !seen.contains(&text) {
+            seen.push(text);
         }
     }
     let lines = gathered.into_iter();

@@ -9,43 +9,29 @@ use crate::calibrate::guests::common::PeriodAnswer;
 use crate::calibrate::guests::estimates::Estimated;
 use crate::calibrate::guests::profile::ProfileAnswer;
 use crate::unit::format;
-use crate::words::caution::Caution;
 use crate::words::guests as words;
 use crate::words::interval::beside;
+use crate::words::name::{only_if, or_dash};
 
 /// Builds the document; `written` is the copy of the lab.
 pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
-    let mut document = Document::new();
-    document.heading(1, format!("What the guests of {} really hold", answer.host));
-    document.section(Rank::Answer).lead(words::lead(answer));
+    let title = format!("What the guests of {} really hold", answer.host);
+    let mut document = Document::answering(title, words::lead(answer));
     document.section(Rank::Brief).table(short(answer));
     document.section(Rank::Answer);
-    if let Some(one) = &answer.correlation {
-        document.paragraph(format!(
-            "Correlation of busy spells: {} ({} to {}), {}.",
-            format::number(one.value),
-            format::number(one.low),
-            format::number(one.high),
-            one.how
-        ));
-    }
-    if let Some(Copy { path, .. }) = written {
-        document.paragraph(format!(
-            "A copy of the lab with these profiles was written to {path}."
-        ));
-    }
-    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
-    document.caution_lines(
-        &cautions,
-        "Intervals and the rest: --full. Into the lab: --write NEW.toml.",
-    );
+    document.say(answer.correlation.as_ref().map(words::correlation));
+    let copied = |copy: &Copy| {
+        format!(
+            "A copy of the lab with these profiles was written to {}.",
+            copy.path
+        )
+    };
+    document.say(written.map(copied));
+    let more = "Intervals and the rest: --full. Into the lab: --write NEW.toml.";
+    document.caution_lines(&answer.cautions, more);
     for profile in &answer.profiles {
-        let added = if profile.added {
-            ", new in the lab"
-        } else {
-            ""
-        };
-        let count = format::plural(profile.guests as u64, "guest", "guests");
+        let added = only_if(profile.added, ", new in the lab");
+        let count = format::guests(profile.guests as u64);
         document.heading(2, format!("{}: {count}{added}", profile.guest));
         document.table(estimates(profile));
     }
@@ -55,23 +41,20 @@ pub fn document(answer: &GuestsAnswer, written: Option<&Copy>) -> Document {
     }
     document.heading(2, "What the lines do not say");
     document.list(answer.profiles.iter().flat_map(words::not_measured));
-    if let Some(draws) = answer.draws {
-        document.paragraph(beside(draws, "lines"));
-    }
-    document.cautions(2, &cautions);
+    document.say(answer.draws.map(|draws| beside(draws, "lines")));
+    document.cautions(2, &answer.cautions);
     document
 }
 
 /// The periods with how much each kind is busy in them.
 fn periods(answer: &GuestsAnswer) -> Rows<&PeriodAnswer> {
-    let kinds = answer.periods.first();
-    let kinds: Vec<String> = kinds.map_or_else(Vec::new, |one| one.busy.keys().cloned().collect());
+    let kinds = answer.periods.iter().take(1);
+    let kinds = kinds.flat_map(|one| one.busy.keys());
     let table = Table::of(&answer.periods)
         .left("period", |one| one.name.as_str())
         .right("of the time", |one| format::share(one.share));
-    kinds.into_iter().fold(table, |table, kind| {
-        let heading = format!("{kind} busy");
-        table.right(heading, move |one| words::busy_in(one, &kind))
+    kinds.fold(table, |table, kind| {
+        table.right(format!("{kind} busy"), |one| words::busy_in(one, kind))
     })
 }
 
@@ -81,11 +64,10 @@ fn short(answer: &GuestsAnswer) -> Rows<&ProfileAnswer> {
         .left("profile", |one| one.guest.as_str())
         .right("guests", |one| format::count(one.guests as u64));
     for key in ["unique", "touched_busy", "busy", "written"] {
-        let text = |one: &ProfileAnswer| {
-            let found = one.estimates.get(key);
-            found.map_or_else(|| "–".to_owned(), |found| words::value(key, found.value))
-        };
-        table = table.right(key, |one| text(one));
+        table = table.right(key, |one| {
+            let found = one.estimates.get(key).map(|found| found.value);
+            or_dash(found, |found| words::value(key, found))
+        });
     }
     table
 }

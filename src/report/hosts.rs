@@ -19,66 +19,51 @@ pub(super) fn short(document: &mut Document, hosts: &[HostAnswer], lab: &Lab) {
         })
         .right("plain sum", |host| total_found(host, lab, host.plain_sum));
     document.table(counts);
-    let (mut at_once, mut others) = (Vec::new(), Vec::new());
-    for host in hosts {
-        match &host.restart {
-            Some(restart) if restart.all_at_once => at_once.push(host.name.clone()),
-            Some(_) => others.push(host.name.clone()),
-            None => {}
+    for (at_once, may) in [(true, "all guests may"), (false, "not all may")] {
+        let restarts = |host: &HostAnswer| Some(host.restart.as_ref()?.all_at_once);
+        let such = hosts.iter().filter(|host| restarts(host) == Some(at_once));
+        let names = format::listed(such.map(|host| &host.name));
+        if !names.is_empty() {
+            document.paragraph(format!("After a power cut {may} start at once on {names}."));
         }
-    }
-    if !at_once.is_empty() {
-        let names = format::listed(&at_once);
-        document.paragraph(format!(
-            "After a power cut all guests may start at once on {names}."
-        ));
-    }
-    if !others.is_empty() {
-        let names = format::listed(&others);
-        document.paragraph(format!(
-            "After a power cut not all may start at once on {names}."
-        ));
     }
 }
 
 /// Name, what it holds, what runs out first.
 pub(super) fn table<'a>(hosts: &'a [HostAnswer], lab: &Lab) -> Rows<&'a HostAnswer> {
-    let table = Table::of(hosts)
+    let grows = hosts.iter().any(|host| host.full_in.is_some());
+    Table::of(hosts)
         .left("host", |host| Cell::strong(&host.name))
         .right("holds", |host| match host.fits {
             _ if !runs(host) => "not these".to_owned(),
             Some(n) => format!("{}{}", format::count(total(host, lab, n)), range(host, lab)),
             None => "no limit".to_owned(),
         })
-        .left("runs out first", |host| first(host));
-    match hosts.iter().any(|host| host.full_in.is_some()) {
-        true => table.right("full in", |host| or_dash(lasts(host), growth::lasts)),
-        false => table,
-    }
+        .left("runs out first", |host| first(host))
+        .right_if(grows, "full in", |host| or_dash(lasts(host), growth::lasts))
 }
 
 /// What binds on a host.
 pub(super) fn first(host: &HostAnswer) -> String {
     let labels = binding(host).into_iter().map(|one| label(&one.name));
-    let labels: Vec<String> = labels.collect();
-    if labels.is_empty() {
-        "nothing".to_owned()
-    } else {
-        labels.join(", ")
+    let labels = format::joined(labels, ", ");
+    match labels.is_empty() {
+        true => "nothing".to_owned(),
+        false => labels,
     }
 }
 
 /// The cautions of all hosts, each text once, with the hosts it applies to where those are not all.
 pub(super) fn cautions(hosts: &[HostAnswer]) -> Vec<Worded> {
-    shared(hosts, |one| one.text.to_string())
+    shared(hosts, |one| &one.text)
 }
 
 /// The same by their lines.
 pub(super) fn caution_lines(hosts: &[HostAnswer]) -> Vec<Worded> {
-    shared(hosts, |one| one.line.to_string())
+    shared(hosts, |one| &one.line)
 }
 
-fn shared(hosts: &[HostAnswer], by: impl Fn(&Worded) -> String) -> Vec<Worded> {
+fn shared(hosts: &[HostAnswer], by: impl Fn(&Worded) -> &str) -> Vec<Worded> {
     let mut shared: Vec<(Worded, Vec<&str>)> = Vec::new();
     for host in hosts {
         for caution in host.cautions.iter().map(Caution::worded) {

@@ -18,16 +18,13 @@ pub(super) fn short(
     lab: &Lab,
     interval: &IntervalAnswer,
 ) {
-    if let Some(stopped) = stopped(interval) {
-        document.paragraph(stopped);
-    }
+    document.say(stopped(interval));
     let moves = interval.moves.iter().filter(|one| one.swing >= 0.5);
     // More cautions, and the sentence of guests that run, leave less room.
     let used = host.cautions.len() + usize::from(host.running.is_some());
     let room = LINES.saturating_sub(used);
-    for (place, one) in moves.take(room).enumerate() {
-        document.paragraph(move_line(host, lab, place, one));
-    }
+    let moves = moves.take(room).enumerate();
+    document.say(moves.map(|(place, one)| move_line(host, lab, place, one)));
 }
 
 /// The interval, what binds how often, and what to measure first.

@@ -9,19 +9,12 @@ use crate::words::observed as words;
 
 /// What a short screen shows of it.
 pub(super) fn brief(document: &mut Document, observed: &ObservedAnswer) {
+    let guests = words::in_all(&observed.guests);
     document.paragraph(words::recorded(observed));
-    document.table(loads(
-        &observed.loads,
-        words::in_all(&observed.guests),
-        "recorded",
-    ));
+    document.table(loads(&observed.loads, guests, "recorded"));
     document.paragraph(words::busy(observed));
-    if let Some(replay) = &observed.replay {
-        document.paragraph(words::replayed(replay));
-    }
-    if let Some(apart) = words::apart(observed) {
-        document.paragraph(apart);
-    }
+    document.say(observed.replay.as_ref().map(words::replayed));
+    document.say(words::apart(observed));
 }
 
 /// All of it.
@@ -29,37 +22,25 @@ pub(super) fn block(document: &mut Document, level: u8, observed: &ObservedAnswe
     document.heading(level, "The plan beside what was recorded");
     brief(document, observed);
     document.paragraph(words::highest(observed));
-    document.table(limits(
-        &observed.loads,
-        words::in_all(&observed.guests),
-        "recorded",
-    ));
+    let guests = words::in_all(&observed.guests);
+    document.table(limits(&observed.loads, guests, "recorded"));
     if let Some(replay) = &observed.replay {
-        document.heading(
-            level,
-            format!("Replay of {}", words::in_all(&replay.guests)),
-        );
-        document.table(loads(&replay.loads, words::mix(&replay.guests), "replayed"));
-        document.table(limits(
-            &replay.loads,
-            words::mix(&replay.guests),
-            "replayed",
-        ));
+        let (guests, mix) = (words::in_all(&replay.guests), words::mix(&replay.guests));
+        document.heading(level, format!("Replay of {guests}"));
+        document.table(loads(&replay.loads, mix.clone(), "replayed"));
+        document.table(limits(&replay.loads, mix, "replayed"));
         document.paragraph(words::how(replay));
     }
 }
 
 fn loads<'a>(loads: &'a [SeenLoad], guests: String, seen: &str) -> Rows<&'a SeenLoad> {
-    let text =
-        |one: &SeenLoad, value: Option<f64>| or_dash(value, |value| one.resource.text(value));
+    let text = |one: &SeenLoad, value| or_dash(value, |value| one.resource.text(value));
     Table::of(loads)
         .left(guests, |one| label(&one.name))
-        .right("mean, plan", move |one| text(one, Some(one.mean.plan)))
-        .right(seen, move |one| text(one, one.mean.seen))
-        .right("highest, plan", move |one| {
-            text(one, Some(one.highest.plan))
-        })
-        .right(seen, move |one| text(one, one.highest.seen))
+        .right("mean, plan", |one| text(one, Some(one.mean.plan)))
+        .right(seen, |one| text(one, one.mean.seen))
+        .right("highest, plan", |one| text(one, Some(one.highest.plan)))
+        .right(seen, |one| text(one, one.highest.seen))
 }
 
 fn limits<'a>(loads: &'a [SeenLoad], guests: String, seen: &str) -> Rows<&'a SeenLoad> {

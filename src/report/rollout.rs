@@ -7,7 +7,6 @@ use crate::lab::Lab;
 use crate::model::within;
 use crate::rollout::{BatchRun, Change, Rollout, RolloutAnswer};
 use crate::unit::format;
-use crate::words::caution::Caution;
 use crate::words::name::or_dash;
 use crate::words::start::{
     chance, clock, dashes, happened, late, lived_in, more_batches, other_way, sentence, stopped,
@@ -26,69 +25,50 @@ pub fn document(
     plot: bool,
 ) -> Document {
     let rollout = &answer.rollout;
-    let mut document = Document::new();
-    document.heading(
-        1,
-        format!("Starting guests without a storm: {}", rollout.host),
-    );
-    document.section(Rank::Answer);
-    document.lead(sentence(rollout));
+    let title = format!("Starting guests without a storm: {}", rollout.host);
+    let mut document = Document::answering(title, sentence(rollout));
     if let Some(shortfall) = &answer.shortfall {
         document.paragraph(why_not(shortfall));
         document.list(shortfall.changes.iter().map(Change::to_string));
     }
-    let notes = [
-        stopped(rollout),
-        lived_in(rollout),
-        answer.chance.map(|one| chance(rollout, one)),
-        other_way(rollout),
-        late(rollout),
-        clock(rollout, lab),
-    ];
-    for note in notes.into_iter().flatten() {
-        document.paragraph(note);
-    }
+    document.say(stopped(rollout));
+    document.say(lived_in(rollout));
+    document.say(answer.chance.map(|one| chance(rollout, one)));
+    document.say(other_way(rollout));
+    document.say(late(rollout));
+    document.say(clock(rollout, lab));
     document.section(if plot { Rank::Answer } else { Rank::Full });
     document.chart(chart(rollout), picture);
+    let has_batches = !rollout.run.batches.is_empty();
     document.section(Rank::Brief);
-    if !rollout.run.batches.is_empty() {
+    if has_batches {
         document.table(batches(rollout, SHOWN[1], false));
     }
-    if let Some(more) = more_batches(rollout, SHOWN[1]) {
-        document.paragraph(more);
-    }
+    document.say(more_batches(rollout, SHOWN[1]));
     document.paragraph(happened(rollout, lab, false).join(" "));
-    let cautions: Vec<_> = answer.cautions.iter().map(Caution::worded).collect();
-    document.caution_lines(&cautions, "Everything: --full. Picture: --plot or --chart.");
-    if !rollout.run.batches.is_empty() {
+    let more = "Everything: --full. Picture: --plot or --chart.";
+    document.caution_lines(&answer.cautions, more);
+    if has_batches {
         document.heading(2, "Batch by batch");
         document.table(batches(rollout, SHOWN[0], true));
     }
-    let notes = [dashes(rollout), more_batches(rollout, SHOWN[0])];
-    for note in notes.into_iter().flatten() {
-        document.paragraph(note);
-    }
+    document.say(dashes(rollout));
+    document.say(more_batches(rollout, SHOWN[0]));
     let happened = happened(rollout, lab, true);
     if !happened.is_empty() {
         document.heading(2, "What happened on the way");
         document.list(happened);
     }
-    document.cautions(2, &cautions);
+    document.cautions(2, &answer.cautions);
     document
 }
 
 /// The first half of the batches and the last half, as many as are shown; on a short screen only the first.
 fn batches(rollout: &Rollout, most: usize, full: bool) -> Rows<&BatchRun> {
     let all = &rollout.run.batches;
-    let first = if full && all.len() > most {
-        most / 2
-    } else {
-        most
-    };
-    let last = if full {
-        all.len().saturating_sub(most - first)
-    } else {
-        all.len()
+    let (first, last) = match full && all.len() > most {
+        true => (most / 2, all.len() - (most - most / 2)),
+        false => (most, all.len()),
     };
     let shown = all.iter().enumerate();
     let shown = shown.filter(|(index, _)| *index < first || *index >= last);
@@ -96,27 +76,20 @@ fn batches(rollout: &Rollout, most: usize, full: bool) -> Rows<&BatchRun> {
         (killed, most) if killed > 0 && most > killed => format!("{killed} to {most}"),
         (killed, _) => killed.to_string(),
     };
-    let mut table = Table::of(shown.map(|(_, batch)| batch))
+    Table::of(shown.map(|(_, batch)| batch))
         .right("at", |batch| time(batch.start_s))
         .right("guests before", |batch| format::count(batch.before))
         .right("started", |batch| format::count(batch.started))
         .right("peak", |batch| {
             let peak = format::share(batch.peak);
-            if within(batch.peak, rollout.limit) {
-                peak.into()
-            } else {
-                Cell::strong(format!("{peak} (past)"))
+            match within(batch.peak, rollout.limit) {
+                true => peak.into(),
+                false => Cell::strong(format!("{peak} (past)")),
             }
         })
-        .right("settles at", |batch| format::share(batch.settled));
-    if full {
-        table = table
-            .right("peak after", |batch| time(batch.peak_s))
-            .right("settled after", |batch| or_dash(batch.settle_s, time))
-            .right("cloning takes", |batch| or_dash(batch.clone_s, time));
-    }
-    if full || rollout.run.killed > 0 {
-        table = table.right("killed", |batch| killed(batch));
-    }
-    table
+        .right("settles at", |batch| format::share(batch.settled))
+        .right_if(full, "peak after", |batch| time(batch.peak_s))
+        .right_if(full, "settled after", |one| or_dash(one.settle_s, time))
+        .right_if(full, "cloning takes", |one| or_dash(one.clone_s, time))
+        .right_if(full || rollout.run.killed > 0, "killed", |one| killed(one))
 }

@@ -103,6 +103,30 @@ impl<T> Rows<T> {
         self.column(heading.into(), Align::Right, cell)
     }
 
+    /// Adds a column of numbers where there is something to say in it.
+    #[must_use]
+    pub fn right_if<C: Into<Cell>>(
+        self,
+        is_said: bool,
+        heading: impl Into<String>,
+        cell: impl Fn(&T) -> C,
+    ) -> Self {
+        match is_said {
+            true => self.right(heading, cell),
+            false => self,
+        }
+    }
+
+    /// Gives weight to rows, in the columns so far.
+    #[must_use]
+    pub fn strong_if(mut self, stands_out: impl Fn(&T) -> bool) -> Self {
+        for (row, subject) in self.table.rows.iter_mut().zip(&self.subjects) {
+            let strong = stands_out(subject);
+            row.iter_mut().for_each(|cell| cell.strong |= strong);
+        }
+        self
+    }
+
     fn column<C: Into<Cell>>(
         mut self,
         heading: String,

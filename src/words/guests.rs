@@ -10,7 +10,7 @@ use crate::calibrate::guests::common::PeriodAnswer;
 use crate::calibrate::guests::estimates::{Estimated, Method, Needs};
 use crate::calibrate::guests::profile::ProfileAnswer;
 use crate::lab::keys::{Kind, Section};
-use crate::unit::format::{bytes, plural, seconds, share};
+use crate::unit::format::{bytes, number, plural, seconds, share};
 
 written_as_text!(Method, Needs);
 written_as_cautions!(GuestsCaution);
@@ -123,6 +123,15 @@ pub fn busy_in(period: &PeriodAnswer, kind: &str) -> String {
     known.map_or_else(
         || "–".to_owned(),
         |(busy, [low, high])| format!("{} ({} to {})", share(*busy), share(*low), share(*high)),
+    )
+}
+
+/// How guests are busy together.
+pub fn correlation(one: &Estimated) -> String {
+    let [value, low, high] = [one.value, one.low, one.high].map(number);
+    format!(
+        "Correlation of busy spells: {value} ({low} to {high}), {}.",
+        one.how
     )
 }
 

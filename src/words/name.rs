@@ -176,3 +176,11 @@ pub fn labels(resources: &[Named]) -> String {
 pub fn or_dash(value: Option<f64>, text: impl FnOnce(f64) -> String) -> String {
     value.map_or_else(|| "–".to_owned(), text)
 }
+
+/// Words that are said only where something is so; else none.
+pub fn only_if(is_so: bool, words: impl Into<String>) -> String {
+    match is_so {
+        true => words.into(),
+        false => String::new(),
+    }
+}
