@@ -61,7 +61,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     read.push(args.readings.clone());
     let mut files = Outputs::default();
     if let Some((chart, path)) = &chart {
-        files = files.picture(path, chart)?;
+        files = files.picture(path, chart);
     }
     if let Some((path, text)) = args.write.as_ref().zip(copy) {
         files = files.and_over_input(path, text);

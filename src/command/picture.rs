@@ -34,7 +34,7 @@ pub(super) fn show(
         return Ok(files);
     };
     if let Some(file) = &asked.chart {
-        files = files.picture(file, &chart)?;
+        files = files.picture(file, &chart);
     }
     let over_time = chart.x_label == MONTHS;
     let named = asked.chart.as_deref().map(|file| seen_from(output, file));

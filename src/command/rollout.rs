@@ -42,7 +42,7 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
     let mut files = Outputs::default();
     if let Some(path) = &args.chart {
         let picture = report::chart::rollout::chart(&answer.rollout);
-        files = files.picture(path, &picture)?;
+        files = files.picture(path, &picture);
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);
     let file = args.chart.as_ref().map(seen);

@@ -82,15 +82,9 @@ impl Outputs {
     }
 
     /// One picture more.
-    ///
-    /// # Errors
-    /// Where it cannot be drawn.
-    pub fn picture(self, path: &Path, chart: &Chart) -> Result<Outputs, Diagnostic> {
-        let text = svg::render(chart).map_err(|error| {
-            let error = io::Error::other(format!("the picture cannot be drawn: {error}"));
-            cannot_write(path, of_file(&error), &[])
-        })?;
-        Ok(self.and(path, text))
+    #[must_use]
+    pub fn picture(self, path: &Path, chart: &Chart) -> Outputs {
+        self.and(path, svg::render(chart))
     }
 
     /// Files that are there stay as they are.

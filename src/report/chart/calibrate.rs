@@ -11,6 +11,7 @@ use crate::model::scanner::Scan;
 use crate::sizing::host::HostModel;
 use crate::survey::reading::Settled;
 use crate::unit::format;
+use crate::words::name::only_if;
 use crate::words::picture;
 
 /// Points of a line.
@@ -19,6 +20,9 @@ const POINTS: u64 = 60;
 const MOST_WORDS: usize = 12;
 /// Lines go on to the cliff, and to at most this many times the largest count that was read.
 const AHEAD: u64 = 20;
+
+/// Lines end a little above all the memory there is.
+const FULL: f64 = 1.1;
 
 /// What stands beside a reading; nothing beside a settled one, as most are and the panel says.
 fn mark_text(reading: &Reading) -> String {
@@ -29,8 +33,6 @@ fn mark_text(reading: &Reading) -> String {
     }
 }
 
-/// Lines end a little above all the memory there is.
-const FULL: f64 = 1.1;
 /// Draws readings and model.
 pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) -> Chart {
     let lab = &found.fit.calibrated.lab;
@@ -42,11 +44,7 @@ pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) ->
     let has_words = question.readings.len() <= MOST_WORDS;
     let marks = readings.map(|(reading, row)| Mark {
         at: (reading.guests as f64, row.read / model.visible),
-        text: if has_words {
-            mark_text(reading)
-        } else {
-            String::new()
-        },
+        text: only_if(has_words, mark_text(reading)),
     });
     let label = "memory in use, share of what the kernel sees (points: readings, settled if nothing is said)";
     let panel = Panel {
@@ -67,13 +65,10 @@ pub fn chart(question: &Question, found: &Estimate, answer: &CalibrateAnswer) ->
 /// Memory over the count by the model, settled and right after a start.
 fn series(question: &Question, model: &HostModel, answer: &CalibrateAnswer) -> Vec<Series> {
     let readings = question.readings.iter();
-    let most = readings.map(|reading| reading.guests).max();
-    let most = most.unwrap_or(1).max(1);
+    let most = readings.map(|reading| reading.guests).fold(1, u64::max);
     let [_, cliff] = counts(question, answer);
     let farthest = AHEAD * most;
-    let end = cliff
-        .unwrap_or(farthest)
-        .clamp(most + 1, farthest.max(most + 1));
+    let end = cliff.unwrap_or(farthest).clamp(most + 1, farthest);
     // As it was read: with no guest busy.
     let share = |n: u64, age, scan| {
         let counts = question.counts(n);
@@ -81,15 +76,11 @@ fn series(question: &Question, model: &HostModel, answer: &CalibrateAnswer) -> V
         let memory = &model.host.memory;
         (memory.base + memory.file_cache + guests.always()) / model.visible
     };
-    let line = |name: &str, age, scan| Series {
-        name: name.to_owned(),
-        points: (0..=POINTS)
-            .map(|point| point * end / POINTS)
-            .map(|n| (n as f64, share(n, age, scan)))
-            // More than there is cannot be in use.
-            .take_while(|(_, y)| *y <= FULL)
-            .collect(),
-        shape: Shape::Line,
+    let line = |name: &str, age, scan| {
+        let counts = (0..=POINTS).map(|point| point * end / POINTS);
+        let points = counts.map(|n| (n as f64, share(n, age, scan)));
+        // More than there is cannot be in use.
+        Series::new(name, Shape::Line, points.take_while(|(_, y)| *y <= FULL))
     };
     let mut series = vec![line("settled, by the model", question.age, Scan::Steady)];
     let is_fresh_known = answer.estimates["touched"].from == Provenance::Readings;

@@ -1,77 +1,66 @@
 //! The picture of `fit`: load and memory against the number of guests.
 
-use super::parts::{self, HIGHEST, crossing, drawn, line, over, panel};
+use super::parts::{HIGHEST, by_host, curves, or_beyond, over, over_guests, panel, place};
 use super::{Band, Chart, Level, Measure, Panel, Series, Shape};
 use crate::sizing::answer::{HostAnswer, State};
 use crate::sizing::curve::{Curve, DrawnMemory};
 use crate::unit::format;
-use crate::words::name::{count_or, label, titled};
+use crate::words::name::{count_or, label};
 
 /// Memory is drawn up to this many times the cliff.
 const ABOVE_CLIFF: f64 = 1.2;
 
 /// Two panels a host: the load of every resource and the memory of the guests.
 pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
-    let drawn = drawn(hosts);
-    let subject = match drawn.as_slice() {
-        [(only, _)] => &only.name,
-        _ => lab,
-    };
-    let panels = drawn.iter().flat_map(|(host, curve)| {
-        let whose = match drawn.len() {
-            1 => String::new(),
-            _ => format!("{}: ", host.name),
-        };
-        [loads(host, curve, &whose), memory(host, curve, &whose)]
+    let drawn = curves(hosts);
+    let what = "Load against the number of guests";
+    let (title, panels) = by_host(what, lab, &drawn, |host, curve, whose| {
+        [loads(host, curve, whose), memory(host, curve, whose)]
     });
-    let title = titled("Load against the number of guests", subject);
-    parts::chart(title, &drawn, panels.collect())
+    over_guests(title, &drawn, panels)
 }
 
-/// The rules that both panels of a host share.
-fn counts(host: &HostAnswer, curve: &Curve) -> Vec<Series> {
+/// The rules that both panels of a host share, with their names or without.
+fn counts(host: &HostAnswer, curve: &Curve, named: bool) -> Vec<Series> {
     let end = curve.n.last().copied().unwrap_or(0);
-    [
-        (host.fits, "fits"),
-        (host.breaks_at, "cliff"),
-        (host.fresh.bound(), "fresh"),
-    ]
-    .into_iter()
-    .filter_map(|(count, name)| Some((count.filter(|n| *n <= end)?, name)))
-    .map(|(n, name)| Series::rule(format!("{name} {}", format::count(n)), n as f64))
-    .collect()
+    let counts = [
+        ("fits", host.fits),
+        ("cliff", host.breaks_at),
+        ("fresh", host.fresh.bound()),
+    ];
+    let known = counts
+        .into_iter()
+        .filter_map(|(name, count)| Some((name, count.filter(|n| *n <= end)?)));
+    let rules = known.map(|(name, n)| match named {
+        true => Series::rule(format!("{name} {}", format::count(n)), n as f64),
+        false => Series::rule("", n as f64),
+    });
+    rules.collect()
 }
 
 /// What a resource is called, and the period that is worst for it.
-pub(super) fn in_period(label: String, period: Option<&String>) -> String {
-    match period {
-        Some(period) => format!("{label}, {period}"),
-        None => label,
-    }
+pub(super) fn in_period(name: &str, period: Option<&String>) -> String {
+    let period = period.map(|period| format!(", {period}"));
+    label(name) + &period.unwrap_or_default()
 }
 
 /// The load of every resource.
 fn loads(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
-    let mut panel = panel(&format!("{whose}load, as a share of the safe limit"), 3);
+    let title = format!("{whose}load, as a share of the safe limit");
+    let mut panel = panel(&title, 3, "safe limit");
     for one in &curve.loads {
         let answer = host.resources.iter().find(|other| other.name == one.name);
-        let label = label(&one.name);
         let fits = answer.and_then(|answer| answer.fits);
         let unlimited = match answer.map(|answer| answer.state) {
             Some(State::Infeasible) => "past it",
             _ => "no limit",
         };
-        let holds = count_or(fits, unlimited);
-        let load = one.load.iter().map(|load| load.unwrap_or(f64::INFINITY));
-        let name = format!(
-            "{}: {holds}",
-            in_period(label, answer.and_then(|answer| answer.period.as_ref()))
-        );
-        panel.series.push(line(name, over(&curve.n, load), HIGHEST));
-        panel.marks.extend(crossing(&panel, fits));
+        let period = answer.and_then(|answer| answer.period.as_ref());
+        let (label, holds) = (in_period(&one.name, period), count_or(fits, unlimited));
+        let load = over(&curve.n, or_beyond(&one.load));
+        panel.draw(format!("{label}: {holds}"), load, HIGHEST, place(fits));
     }
-    panel.levels.push(Level::new("safe limit", 1.0));
-    panel.series.extend(counts(host, curve));
+    panel.series.extend(counts(host, curve, true));
     panel
 }
 
@@ -80,57 +69,29 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
     let memory = &curve.memory;
     let limits = memory.cliff.iter().copied();
     let top = limits.fold(memory.safe_limit, f64::max) * ABOVE_CLIFF;
-    let own = host
-        .resources
-        .iter()
-        .find(|one| one.name == "memory")
-        .and_then(|one| one.fits);
+    let own = host.resources.iter().find(|one| one.name == "memory");
+    let own = place(own.and_then(|one| one.fits));
+    let title =
+        format!("{whose}memory of the guests; past the cliff the host thrashes or kills guests");
     let mut panel = Panel {
         weight: 2,
-        ..Panel::of(
-            format!(
-                "{whose}memory of the guests; past the cliff the host thrashes or kills guests"
-            ),
-            Measure::Bytes,
-            Vec::new(),
-        )
+        band: memory.drawn.as_deref().map(|drawn| band(drawn, top)),
+        ..Panel::of(title, Measure::Bytes, Vec::new())
     };
-    // What was not worked out lies beyond every picture.
-    let known = |values: &[Option<f64>]| -> Vec<f64> {
-        values
-            .iter()
-            .map(|value| value.unwrap_or(f64::INFINITY))
-            .collect()
-    };
-    for (name, values, count) in [
-        ("lived-in, worst accepted", known(&memory.lived_in), own),
-        ("lived-in, on average", memory.mean.clone(), host.breaks_at),
-        (
-            "fresh, worst accepted",
-            known(&memory.fresh),
-            host.fresh.bound(),
-        ),
-    ] {
-        let values = over(&curve.n, values.into_iter());
-        panel.series.push(line(name.to_owned(), values, top));
-        panel.marks.extend(crossing(&panel, count));
-    }
-    panel.band = memory.drawn.as_deref().map(|drawn| band(drawn, top));
-    panel
-        .levels
-        .push(Level::new("safe limit", memory.safe_limit));
+    let lived_in = over(&curve.n, or_beyond(&memory.lived_in));
+    panel.draw("lived-in, worst accepted", lived_in, top, own);
+    let mean = over(&curve.n, memory.mean.iter().copied());
+    panel.draw("lived-in, on average", mean, top, place(host.breaks_at));
+    let fresh = over(&curve.n, or_beyond(&memory.fresh));
+    let fits_fresh = place(host.fresh.bound());
+    panel.draw("fresh, worst accepted", fresh, top, fits_fresh);
     let at = curve.n.iter().position(|n| Some(*n) == host.breaks_at);
     let cliff = at.map_or(memory.cliff.last(), |at| memory.cliff.get(at));
-    if let Some(cliff) = cliff {
-        panel.levels.push(Level::new("cliff", *cliff));
-    }
+    panel.levels = vec![Level::new("safe limit", memory.safe_limit)];
+    let cliff = cliff.map(|cliff| Level::new("cliff", *cliff));
+    panel.levels.extend(cliff);
     // The names stand in the panel above.
-    panel
-        .series
-        .extend(counts(host, curve).into_iter().map(|rule| Series {
-            name: String::new(),
-            ..rule
-        }));
+    panel.series.extend(counts(host, curve, false));
     panel
 }
 
@@ -138,13 +99,10 @@ fn memory(host: &HostAnswer, curve: &Curve, whose: &str) -> Panel {
 fn band(drawn: &[DrawnMemory], top: f64) -> Band {
     let beyond = drawn.iter().position(|one| one.low >= top);
     let drawn = &drawn[..beyond.map_or(drawn.len(), |first| first + 1)];
-    let edge = |end: fn(&DrawnMemory) -> f64| Series {
-        name: String::new(),
-        points: drawn
-            .iter()
-            .map(|one| (one.n as f64, end(one).min(top)))
-            .collect(),
-        shape: Shape::Line,
+    let edge = |end: fn(&DrawnMemory) -> f64| {
+        let points = drawn.iter();
+        let points = points.map(|one| (one.n as f64, end(one).min(top)));
+        Series::new("", Shape::Line, points)
     };
     Band {
         name: "90 % of the draws of a".to_owned(),

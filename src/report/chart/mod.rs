@@ -135,9 +135,8 @@ impl Measure {
             (60.0, "min", "min"),
         ];
         let step = ticks.get(1).copied().unwrap_or(0.0);
-        let unit = UNITS
-            .into_iter()
-            .find(|(size, _, _)| step >= *size && step % size == 0.0);
+        let mut units = UNITS.into_iter();
+        let unit = units.find(|(size, _, _)| step >= *size && step % size == 0.0);
         let label = |tick: &f64| match (self, unit) {
             (Measure::Time, Some((size, one, many))) if *tick > 0.0 => {
                 format::numbered(tick / size, one, many)
@@ -165,36 +164,26 @@ impl Measure {
             return vec![0.0];
         }
         let rough = end / most as f64;
-        let steps = self.steps();
-        let step = match self {
+        // The unit of the steps, how far a step may fall short, and the step where none of them is long enough.
+        let (unit, slack, beyond) = match self {
             Measure::Time if rough >= 1.0 => {
-                let days = || 86_400.0 * 10f64.powf((rough / 86_400.0).log10().ceil());
-                steps
-                    .iter()
-                    .copied()
-                    .find(|step| *step >= rough)
-                    .unwrap_or_else(days)
+                let days = (rough / 86_400.0).log10().ceil();
+                (1.0, 0.0, 86_400.0 * 10f64.powf(days))
             }
             Measure::Bytes => {
                 let unit = 1024f64.powf(rough.max(1.0).log(1024.0).floor());
-                let step = steps.iter().map(|step| step * unit);
-                step.clone()
-                    .find(|step| *step >= rough * (1.0 - 1e-9))
-                    .unwrap_or(1024.0 * unit)
+                (unit, 1e-9, 1024.0 * unit)
             }
             _ => {
                 let decade = 10f64.powf(rough.log10().floor());
-                let step = steps
-                    .iter()
-                    .map(|step| step * decade)
-                    .find(|step| *step >= rough * (1.0 - 1e-9));
-                let step = step.unwrap_or(10.0 * decade);
-                if self == Measure::Count {
-                    step.max(1.0)
-                } else {
-                    step
-                }
+                (decade, 1e-9, 10.0 * decade)
             }
+        };
+        let mut steps = self.steps().iter().map(|step| step * unit);
+        let step = steps.find(|step| *step >= rough * (1.0 - slack));
+        let step = match step.unwrap_or(beyond) {
+            step if self == Measure::Count => step.max(1.0),
+            step => step,
         };
         let count = (end / step * (1.0 + 1e-9)).floor() as usize;
         if count == 0 && most < 8 {
@@ -206,12 +195,36 @@ impl Measure {
 }
 
 impl Series {
-    /// A rule from bottom to top.
-    pub fn rule(name: String, x: f64) -> Self {
+    /// A line by its name and points.
+    pub fn new(
+        name: impl Into<String>,
+        shape: Shape,
+        points: impl IntoIterator<Item = (f64, f64)>,
+    ) -> Self {
         Self {
-            name,
-            points: vec![(x, 0.0)],
-            shape: Shape::Upright,
+            name: name.into(),
+            points: points.into_iter().collect(),
+            shape,
+        }
+    }
+
+    /// A rule from bottom to top.
+    pub fn rule(name: impl Into<String>, x: f64) -> Self {
+        Self::new(name, Shape::Upright, [(x, 0.0)])
+    }
+
+    /// Value at x; none before the first point and after the last.
+    pub fn at(&self, x: f64) -> Option<f64> {
+        let after = self.points.partition_point(|(px, _)| *px <= x);
+        let before = self.points[..after].last()?;
+        match (self.shape, self.points.get(after)) {
+            (Shape::Upright, _) => None,
+            (_, None) => (x <= before.0).then_some(before.1),
+            (Shape::Steps, Some(_)) => Some(before.1),
+            (Shape::Line, Some(next)) => {
+                let part = (x - before.0) / (next.0 - before.0);
+                Some(before.1 + part * (next.1 - before.1))
+            }
         }
     }
 }
@@ -240,42 +253,24 @@ impl Panel {
             marks: Vec::new(),
         }
     }
-}
 
-impl Chart {
-    /// Largest x of all points.
-    pub fn x_end(&self) -> f64 {
-        let points = self
-            .panels
-            .iter()
-            .flat_map(|panel| &panel.series)
-            .flat_map(|series| &series.points);
-        points.map(|(x, _)| *x).fold(0.0, f64::max)
-    }
-}
-
-impl Panel {
     /// The series that are drawn from point to point.
     pub fn lines(&self) -> impl Iterator<Item = &Series> {
-        self.series
-            .iter()
-            .filter(|series| series.shape != Shape::Upright)
+        let series = self.series.iter();
+        series.filter(|series| series.shape != Shape::Upright)
     }
 
     /// The series that are rules from bottom to top.
     pub fn uprights(&self) -> impl Iterator<Item = &Series> {
-        self.series
-            .iter()
-            .filter(|series| series.shape == Shape::Upright)
+        let series = self.series.iter();
+        series.filter(|series| series.shape == Shape::Upright)
     }
 
     /// Where the vertical axis ends: a little above everything drawn.
     pub fn y_end(&self) -> f64 {
-        let points = self
-            .lines()
-            .flat_map(|series| &series.points)
-            .map(|(_, y)| *y);
+        let points = self.lines().flat_map(|series| &series.points);
         let all = points
+            .map(|(_, y)| *y)
             .chain(self.levels.iter().map(|level| level.y))
             .chain([self.at_least]);
         let top = all.filter(|y| y.is_finite()).fold(0.0, f64::max);
@@ -283,76 +278,16 @@ impl Panel {
     }
 }
 
-impl Series {
-    /// Value at x; none before the first point and after the last.
-    pub fn at(&self, x: f64) -> Option<f64> {
-        let after = self.points.partition_point(|(px, _)| *px <= x);
-        let before = self.points[..after].last()?;
-        match (self.shape, self.points.get(after)) {
-            (Shape::Upright, _) => None,
-            (_, None) => (x <= before.0).then_some(before.1),
-            (Shape::Steps, Some(_)) => Some(before.1),
-            (Shape::Line, Some(next)) => {
-                let part = (x - before.0) / (next.0 - before.0);
-                Some(before.1 + part * (next.1 - before.1))
-            }
-        }
-    }
+/// The letter of the line of that number.
+pub fn letter(index: usize) -> char {
+    char::from(b'a' + (index % 26) as u8)
 }
 
-#[cfg(test)]
-mod tests {
-    use super::{Measure, Series, Shape};
-
-    #[test]
-    fn ticks_are_easy_to_read() {
-        assert_eq!(
-            Measure::Time.ticks(3600.0, 6),
-            [0.0, 600.0, 1200.0, 1800.0, 2400.0, 3000.0, 3600.0]
-        );
-        assert_eq!(Measure::Share.ticks(1.06, 5), [0.0, 0.5, 1.0]);
-        assert_eq!(Measure::Count.ticks(3.0, 10), [0.0, 1.0, 2.0, 3.0]);
-        assert_eq!(Measure::Rate.ticks(0.0, 5), [0.0]);
-        assert_eq!(Measure::Count.ticks(f64::NAN, 5), [0.0]);
-    }
-
-    #[test]
-    fn times_on_an_axis_share_one_unit() {
-        let labels = |end, most| Measure::Time.labels(&Measure::Time.ticks(end, most));
-        assert_eq!(
-            labels(6_000.0, 5),
-            ["0", "20 min", "40 min", "60 min", "80 min", "100 min"]
-        );
-        assert_eq!(
-            labels(50.0, 5),
-            ["0", "10 s", "20 s", "30 s", "40 s", "50 s"]
-        );
-        assert_eq!(labels(7_200.0, 2), ["0", "1 h", "2 h"]);
-        assert_eq!(
-            labels(90_000.0, 4),
-            ["0", "12 h", "24 h"],
-            "not half a day among hours"
-        );
-        assert_eq!(labels(172_800.0, 2), ["0", "1 day", "2 days"]);
-        assert_eq!(Measure::Time.labels(&[0.0]), ["0"]);
-        assert_eq!(Measure::Count.labels(&[0.0, 3_600.0]), ["0", "3,600"]);
-    }
-
-    #[test]
-    fn values_between_points() {
-        let points = vec![(0.0, 1.0), (10.0, 3.0)];
-        let line = Series {
-            name: String::new(),
-            points: points.clone(),
-            shape: Shape::Line,
-        };
-        let steps = Series {
-            name: String::new(),
-            points,
-            shape: Shape::Steps,
-        };
-        assert_eq!((line.at(5.0), steps.at(5.0)), (Some(2.0), Some(1.0)));
-        assert_eq!((line.at(10.0), steps.at(10.0)), (Some(3.0), Some(3.0)));
-        assert_eq!((line.at(-1.0), line.at(11.0)), (None, None));
+impl Chart {
+    /// Largest x of all points.
+    pub fn x_end(&self) -> f64 {
+        let series = self.panels.iter().flat_map(|panel| &panel.series);
+        let points = series.flat_map(|series| &series.points);
+        points.map(|(x, _)| *x).fold(0.0, f64::max)
     }
 }

@@ -3,6 +3,7 @@
 use super::{Chart, Level, Mark, Measure, Panel, Series, Shape};
 use crate::rollout::{BatchRun, Event, EventKind, Moment, Rollout};
 use crate::unit::format;
+use crate::words::name::only_if;
 use crate::words::picture;
 
 /// Peaks, and losses, named in the picture; more would cover one another.
@@ -13,32 +14,23 @@ const NEAR: f64 = 7.0;
 /// Memory, guests and scanner against time.
 pub fn chart(rollout: &Rollout) -> Chart {
     let timeline = &rollout.run.timeline;
-    let line = |name: &str, shape, value: fn(&Moment) -> f64| Series {
-        name: name.to_owned(),
-        points: timeline
-            .iter()
-            .map(|moment| (moment.t_s, value(moment)))
-            .collect(),
-        shape,
+    let line = |name: &str, shape, value: fn(&Moment) -> f64| {
+        let points = timeline.iter().map(|moment| (moment.t_s, value(moment)));
+        Series::new(name, shape, points)
     };
     let mut memory = vec![line("memory", Shape::Line, |moment| moment.used)];
     memory.extend(losses(rollout));
+    let (limit, y_label) = (
+        rollout.limit,
+        "memory in use, share of what the kernel sees",
+    );
+    let limit_name = format!("limit {}", format::share(limit));
     let memory = Panel {
         weight: 3,
         at_least: 1.12,
-        levels: vec![
-            Level::new(
-                format!("limit {}", format::share(rollout.limit)),
-                rollout.limit,
-            ),
-            Level::new("cliff", 1.0),
-        ],
+        levels: vec![Level::new(limit_name, limit), Level::new("cliff", 1.0)],
         marks: marks(rollout),
-        ..Panel::of(
-            "memory in use, share of what the kernel sees",
-            Measure::Share,
-            memory,
-        )
+        ..Panel::of(y_label, Measure::Share, memory)
     };
     let steps = |y_label: &str, y, name: &str, value| Panel {
         at_least: 1.0,
@@ -46,10 +38,8 @@ pub fn chart(rollout: &Rollout) -> Chart {
     };
     let guests: fn(&Moment) -> f64 = |moment| moment.guests as f64;
     let scanned: fn(&Moment) -> f64 = |moment| moment.scan_pages_per_s;
-    let mut panels = vec![
-        memory,
-        steps("guests running", Measure::Count, "guests", guests),
-    ];
+    let guests = steps("guests running", Measure::Count, "guests", guests);
+    let mut panels = vec![memory, guests];
     if timeline.iter().any(|moment| scanned(moment) > 0.0) {
         let label = "page-sharing scanner, pages visited per second";
         panels.push(steps(label, Measure::Rate, "scanner", scanned));
@@ -65,25 +55,18 @@ pub fn chart(rollout: &Rollout) -> Chart {
 
 /// A rule where each batch begins to lose guests, the first few with how many.
 fn losses(rollout: &Rollout) -> Vec<Series> {
+    let is_killed = |event: &Event| matches!(event.kind, EventKind::Killed { .. });
     let killed_at = |batch: &BatchRun| {
-        let events = &rollout.run.events;
-        let killed = |event: &&Event| {
-            event.t_s >= batch.start_s && matches!(event.kind, EventKind::Killed { .. })
-        };
-        events.iter().find(killed).map(|event| event.t_s)
+        let mut killed = rollout.run.events.iter().filter(|event| is_killed(event));
+        killed.find(|event| event.t_s >= batch.start_s)
     };
     let lossy = rollout.run.batches.iter().filter(|batch| batch.killed > 0);
     let rules = lossy.filter_map(|batch| Some((batch, killed_at(batch)?)));
-    rules
-        .enumerate()
-        .map(|(index, (batch, at))| {
-            let name = match index {
-                0..MOST_MARKS => format!("{} killed", format::count(batch.killed)),
-                _ => String::new(),
-            };
-            Series::rule(name, at)
-        })
-        .collect()
+    let rules = rules.enumerate().map(|(index, (batch, event))| {
+        let name = format!("{} killed", format::count(batch.killed));
+        Series::rule(only_if(index < MOST_MARKS, name), event.t_s)
+    });
+    rules.collect()
 }
 
 /// The highest peaks, with the guests they belong to; of peaks that read alike the first, of near ones the highest.
@@ -108,16 +91,12 @@ fn marks(rollout: &Rollout) -> Vec<Mark> {
         let peak = moments.find(|moment| moment.t_s >= at(batch) && moment.used >= batch.peak);
         peak.map_or(batch.before, |moment| moment.guests)
     };
-    named
-        .iter()
-        .take(MOST_MARKS)
-        .map(|batch| Mark {
+    let marks = named.iter().take(MOST_MARKS).map(|batch| {
+        let (peak, guests) = (format::share(batch.peak), format::guests(running(batch)));
+        Mark {
             at: (at(batch), batch.peak),
-            text: format!(
-                "{} at {}",
-                format::share(batch.peak),
-                format::plural(running(batch), "guest", "guests")
-            ),
-        })
-        .collect()
+            text: format!("{peak} at {guests}"),
+        }
+    });
+    marks.collect()
 }

@@ -1,8 +1,22 @@
-//! The few marks a picture is made of, in SVG.
+//! The few marks a picture is made of, in SVG, and the sizes of its parts.
 
-use std::fmt::{self, Write};
-
+use super::label::Area;
 use crate::report::text::{clean, columns};
+
+/// Width of the picture in units.
+pub(super) const WIDTH: f64 = 960.0;
+/// Room for the numbers of the vertical axis.
+pub(super) const LEFT: f64 = 92.0;
+/// Room right of the plot, for half a number of the horizontal axis.
+pub(super) const RIGHT: f64 = 34.0;
+/// Size of the letters of title, names and numbers; the smallest is 12 px high when the picture is pasted at 700 px.
+pub(super) const TITLE: f64 = 22.0;
+pub(super) const NAMES: f64 = 17.0;
+pub(super) const NUMBERS: f64 = 16.0;
+/// Height of numbers and name below the lowest panel.
+pub(super) const FOOT: f64 = 62.0;
+/// Height of a line of words.
+pub(super) const LINE: f64 = 21.0;
 
 /// Colour of words and limits, of axes and of the grid.
 pub(super) const INK: &str = "#141414";
@@ -12,15 +26,40 @@ pub(super) const LIGHT: &str = "#dedede";
 /// Width of a letter against its height. The widest of the usual sans-serif fonts takes about this much.
 const ASPECT: f64 = 0.6;
 
+/// A place in the picture: x to the right, y down.
+pub(super) type Point = (f64, f64);
+
+/// Where a panel's plot lies and what it spans.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Frame {
+    pub left: f64,
+    pub right: f64,
+    pub top: f64,
+    pub bottom: f64,
+    pub x_end: f64,
+    pub y_end: f64,
+    /// Room between the plot and the names of its lines, for their letters.
+    pub gutter: f64,
+}
+
+impl Frame {
+    pub fn place(&self, (x, y): (f64, f64)) -> Point {
+        (
+            self.left + (self.right - self.left) * x / self.x_end,
+            self.bottom - (self.bottom - self.top) * y / self.y_end,
+        )
+    }
+}
+
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Pen {
     /// Colour.
-    pub color: &'static str,
+    color: &'static str,
     /// Lengths of dashes and gaps; empty for a full line.
-    pub dashes: &'static str,
+    dashes: &'static str,
     /// Width.
-    pub width: f64,
+    width: f64,
 }
 
 /// What sets lines apart, in order. The colours differ in brightness too, and for colour-blind readers.
@@ -39,7 +78,8 @@ const PENS: [Pen; 12] = [
     pen("#cc7700", "2 3", 1.6),
 ];
 
-const fn pen(color: &'static str, dashes: &'static str, width: f64) -> Pen {
+/// A pen by its colour, dashes and width.
+pub(super) const fn pen(color: &'static str, dashes: &'static str, width: f64) -> Pen {
     Pen {
         color,
         dashes,
@@ -52,47 +92,12 @@ pub(super) fn pen_of(index: usize) -> Pen {
     PENS[index % PENS.len()]
 }
 
-/// Which end of a text stands at its place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Anchor {
-    Start,
-    Middle,
-    End,
-}
-
-/// Where and how a text stands.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Text {
-    at: (f64, f64),
-    size: f64,
-    anchor: Anchor,
-    weight: &'static str,
-}
-
-impl Text {
-    /// Plain text that starts at a place, on its base line.
-    pub fn new(at: (f64, f64), size: f64) -> Self {
-        Self {
-            at,
-            size,
-            anchor: Anchor::Start,
-            weight: "",
-        }
-    }
-
-    /// The same with another end at its place.
-    pub fn anchored(self, anchor: Anchor) -> Self {
-        Self { anchor, ..self }
-    }
-
-    /// The same in bold.
-    pub fn bold(self) -> Self {
-        Self {
-            weight: " font-weight=\"bold\"",
-            ..self
-        }
-    }
-}
+/// How a text is set: which end of it stands at its place, and its weight.
+pub(super) const START: &str = "";
+pub(super) const MIDDLE: &str = " text-anchor=\"middle\"";
+pub(super) const END: &str = " text-anchor=\"end\"";
+pub(super) const BOLD: &str = " font-weight=\"bold\"";
+pub(super) const BOLD_MIDDLE: &str = " text-anchor=\"middle\" font-weight=\"bold\"";
 
 /// What a text of so many columns takes.
 pub(super) fn width_of(columns: usize, size: f64) -> f64 {
@@ -106,88 +111,81 @@ pub(super) fn width(text: &str, size: f64) -> f64 {
 
 /// Text that may stand between tags.
 pub(super) fn escape(text: &str) -> String {
-    clean(text)
-        .replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
+    let text = clean(text).replace('&', "&amp;");
+    text.replace('<', "&lt;").replace('>', "&gt;")
 }
 
-/// A text.
-pub(super) fn text(out: &mut String, words: &str, how: &Text) -> fmt::Result {
-    let anchor = match how.anchor {
-        Anchor::Start => "",
-        Anchor::Middle => " text-anchor=\"middle\"",
-        Anchor::End => " text-anchor=\"end\"",
-    };
-    writeln!(
-        out,
-        "<text x=\"{:.1}\" y=\"{:.1}\" font-size=\"{}\"{anchor}{}>{}</text>",
-        how.at.0,
-        how.at.1,
-        how.size,
-        how.weight,
-        escape(words)
-    )
+/// Points as SVG lists them.
+fn listed<'a>(points: impl Iterator<Item = &'a Point>) -> String {
+    let places: Vec<String> = points.map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+    places.join(" ")
 }
 
-/// A line through points.
-pub(super) fn line(out: &mut String, points: &[(f64, f64)], pen: Pen) -> fmt::Result {
-    let places: Vec<String> = points
-        .iter()
-        .map(|(x, y)| format!("{x:.1},{y:.1}"))
-        .collect();
-    let dashes = if pen.dashes.is_empty() {
-        String::new()
-    } else {
-        format!(" stroke-dasharray=\"{}\"", pen.dashes)
-    };
-    writeln!(
-        out,
-        "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"{dashes}/>",
-        places.join(" "),
-        pen.color,
-        pen.width
-    )
+/// A picture on its way.
+#[derive(Debug, Default)]
+pub(super) struct Drawing {
+    /// Its marks so far.
+    pub marks: String,
 }
 
-/// Straight pieces in one colour, as one mark.
-pub(super) fn pieces(out: &mut String, pieces: &[[(f64, f64); 2]], pen: Pen) -> fmt::Result {
-    out.push_str("<path d=\"");
-    for [from, to] in pieces {
-        write!(out, "M{:.1} {:.1}L{:.1} {:.1}", from.0, from.1, to.0, to.1)?;
+impl Drawing {
+    /// Adds a mark as it is written.
+    pub fn mark(&mut self, mark: &str) {
+        self.marks.push_str(mark);
+        self.marks.push('\n');
     }
-    writeln!(
-        out,
-        "\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"/>",
-        pen.color, pen.width
-    )
-}
 
-/// A band between two lines, light enough for any line over it.
-pub(super) fn band(out: &mut String, edges: [&[(f64, f64)]; 2]) -> fmt::Result {
-    let around = edges[0].iter().chain(edges[1].iter().rev());
-    let places: Vec<String> = around.map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
-    let places = places.join(" ");
-    writeln!(out, "<polygon points=\"{places}\" fill=\"#d8e2ee\"/>")
-}
+    /// A text on its base line.
+    pub fn text(&mut self, words: &str, (x, y): Point, size: f64, style: &str) {
+        let words = escape(words);
+        self.mark(&format!(
+            "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\"{style}>{words}</text>"
+        ));
+    }
 
-/// A dot.
-pub(super) fn dot(out: &mut String, at: (f64, f64)) -> fmt::Result {
-    writeln!(
-        out,
-        "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"5\" fill=\"{INK}\" stroke=\"#ffffff\" stroke-width=\"1.5\"/>",
-        at.0, at.1
-    )
-}
+    /// A line through points.
+    pub fn line(&mut self, points: &[Point], pen: Pen) {
+        let (color, width, places) = (pen.color, pen.width, listed(points.iter()));
+        let dashes = match pen.dashes {
+            "" => String::new(),
+            dashes => format!(" stroke-dasharray=\"{dashes}\""),
+        };
+        self.mark(&format!(
+            "<polyline points=\"{places}\" fill=\"none\" stroke=\"{color}\" stroke-width=\"{width}\"{dashes}/>"
+        ));
+    }
 
-/// White paper under words, so that a line they have to cover does not run through them.
-pub(super) fn paper(out: &mut String, area: &super::label::Area) -> fmt::Result {
-    writeln!(
-        out,
-        "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"#ffffff\" fill-opacity=\"0.85\"/>",
-        area.left,
-        area.top,
-        area.right - area.left,
-        area.bottom - area.top
-    )
+    /// Straight pieces in one colour, as one mark.
+    pub fn pieces(&mut self, pieces: &[[Point; 2]], pen: Pen) {
+        let piece = |[from, to]: &[Point; 2]| {
+            format!("M{:.1} {:.1}L{:.1} {:.1}", from.0, from.1, to.0, to.1)
+        };
+        let path: String = pieces.iter().map(piece).collect();
+        let (color, width) = (pen.color, pen.width);
+        self.mark(&format!(
+            "<path d=\"{path}\" fill=\"none\" stroke=\"{color}\" stroke-width=\"{width}\"/>"
+        ));
+    }
+
+    /// A band between two lines, light enough for any line over it.
+    pub fn band(&mut self, [one, other]: [&[Point]; 2]) {
+        let places = listed(one.iter().chain(other.iter().rev()));
+        self.mark(&format!("<polygon points=\"{places}\" fill=\"#d8e2ee\"/>"));
+    }
+
+    /// A dot.
+    pub fn dot(&mut self, (x, y): Point) {
+        self.mark(&format!(
+            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"5\" fill=\"{INK}\" stroke=\"#ffffff\" stroke-width=\"1.5\"/>"
+        ));
+    }
+
+    /// White paper under words, so that a line they have to cover does not run through them.
+    pub fn paper(&mut self, area: &Area) {
+        let (x, y) = (area.left, area.top);
+        let (width, height) = (area.right - area.left, area.bottom - area.top);
+        self.mark(&format!(
+            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"#ffffff\" fill-opacity=\"0.85\"/>"
+        ));
+    }
 }

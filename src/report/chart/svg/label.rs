@@ -1,5 +1,7 @@
 //! Where words go: beside what they name, over nothing else.
 
+use super::draw::Point;
+
 /// A rectangle in the picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Area {
@@ -10,36 +12,39 @@ pub(super) struct Area {
 }
 
 impl Area {
+    /// A rectangle by its left and right edge, and its top and bottom.
+    pub fn new([left, right]: [f64; 2], [top, bottom]: [f64; 2]) -> Self {
+        Self {
+            left,
+            right,
+            top,
+            bottom,
+        }
+    }
+
     fn meets(&self, other: &Area) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
+        let beside = self.left < other.right && other.left < self.right;
+        beside && self.top < other.bottom && other.top < self.bottom
     }
 
     fn within(&self, outer: &Area) -> bool {
-        self.left >= outer.left
-            && self.right <= outer.right
-            && self.top >= outer.top
-            && self.bottom <= outer.bottom
+        let between = self.left >= outer.left && self.right <= outer.right;
+        between && self.top >= outer.top && self.bottom <= outer.bottom
     }
 
     /// The place in it that is nearest to a point.
-    pub fn nearest(&self, (x, y): (f64, f64)) -> (f64, f64) {
-        (
-            x.clamp(self.left, self.right),
-            y.clamp(self.top, self.bottom),
-        )
+    pub fn nearest(&self, (x, y): Point) -> Point {
+        let (left, right) = (self.left, self.right);
+        (x.clamp(left, right), y.clamp(self.top, self.bottom))
     }
 
     /// How far a point is from it; 0 within.
-    pub fn from(&self, point: (f64, f64)) -> f64 {
-        let (x, y) = self.nearest(point);
-        (x - point.0).hypot(y - point.1)
+    pub fn from(&self, point: Point) -> f64 {
+        far(self.nearest(point), point)
     }
 
     /// Whether a straight piece of a line runs through it.
-    fn is_crossed(&self, from: (f64, f64), to: (f64, f64)) -> bool {
+    fn is_crossed(&self, from: Point, to: Point) -> bool {
         // The part of the piece between both upright edges, then whether it lies above or below.
         let (mut low, mut high) = (0.0f64, 1.0f64);
         for (start, end, near, far) in [
@@ -69,38 +74,50 @@ pub(super) struct Places {
     /// Words that are there.
     pub taken: Vec<Area>,
     /// Lines, as points.
-    pub lines: Vec<Vec<(f64, f64)>>,
+    pub lines: Vec<Vec<Point>>,
     /// Points that nothing may cover.
-    pub points: Vec<(f64, f64)>,
+    pub points: Vec<Point>,
     /// Thin lines from points to their words, which nothing may cover either.
-    pub leaders: Vec<[(f64, f64); 2]>,
+    pub leaders: Vec<[Point; 2]>,
 }
 
 /// A point and the white rim around it.
 const POINT: f64 = 7.0;
 
+/// How far two points are from one another.
+fn far(one: Point, other: Point) -> f64 {
+    (one.0 - other.0).hypot(one.1 - other.1)
+}
+
 /// How far a point is from a straight piece of a line.
-fn off_piece(point: (f64, f64), from: (f64, f64), to: (f64, f64)) -> f64 {
+fn off_piece(point: Point, from: Point, to: Point) -> f64 {
     let (x, y) = (to.0 - from.0, to.1 - from.1);
     let long = x * x + y * y;
-    let along = if long > 0.0 {
-        (((point.0 - from.0) * x + (point.1 - from.1) * y) / long).clamp(0.0, 1.0)
-    } else {
-        0.0
+    let along = match long > 0.0 {
+        true => (((point.0 - from.0) * x + (point.1 - from.1) * y) / long).clamp(0.0, 1.0),
+        false => 0.0,
     };
-    (from.0 + along * x - point.0).hypot(from.1 + along * y - point.1)
+    far((from.0 + along * x, from.1 + along * y), point)
+}
+
+/// Whether two straight pieces cross or touch.
+fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
+    let side = |from: Point, to: Point, at: Point| {
+        (to.0 - from.0) * (at.1 - from.1) - (to.1 - from.1) * (at.0 - from.0)
+    };
+    side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0
 }
 
 impl Places {
     /// Whether words that stand there are seen to belong to the point at `at`: no other is as near.
-    pub fn is_own(&self, area: &Area, at: (f64, f64)) -> bool {
+    pub fn is_own(&self, area: &Area, at: Point) -> bool {
         let own = area.from(at);
         self.others(at).all(|other| area.from(other) > own + POINT)
     }
 
     /// A straight piece from the rim of the point at `at` to words that stand there; none where it would run through
     /// other words or another point.
-    pub fn leader(&self, area: &Area, at: (f64, f64)) -> Option<[(f64, f64); 2]> {
+    pub fn leader(&self, area: &Area, at: Point) -> Option<[Point; 2]> {
         let end = area.nearest(at);
         let long = area.from(at);
         if long <= POINT {
@@ -108,49 +125,37 @@ impl Places {
         }
         let rim = POINT / long;
         let start = (at.0 + (end.0 - at.0) * rim, at.1 + (end.1 - at.1) * rim);
-        let crosses = |piece: &[(f64, f64); 2]| {
-            let side = |from: (f64, f64), to: (f64, f64), at: (f64, f64)| {
-                (to.0 - from.0) * (at.1 - from.1) - (to.1 - from.1) * (at.0 - from.0)
-            };
-            side(start, end, piece[0]) * side(start, end, piece[1]) <= 0.0
-                && side(piece[0], piece[1], start) * side(piece[0], piece[1], end) <= 0.0
-        };
-        let free = !self.leaders.iter().any(crosses)
+        let mut others = self.others(at);
+        let free = !self.leaders.iter().any(|piece| cross([start, end], *piece))
             && !self.taken.iter().any(|words| words.is_crossed(start, end))
-            && self
-                .others(at)
-                .all(|other| off_piece(other, start, end) > POINT);
+            && others.all(|other| off_piece(other, start, end) > POINT);
         free.then_some([start, end])
     }
 
     /// The other points; those at the same place are the same to the eye.
-    fn others(&self, at: (f64, f64)) -> impl Iterator<Item = (f64, f64)> {
-        let same = move |point: &(f64, f64)| (point.0 - at.0).hypot(point.1 - at.1) < 1.0;
-        self.points
-            .iter()
-            .copied()
-            .filter(move |point| !same(point))
+    fn others(&self, at: Point) -> impl Iterator<Item = Point> {
+        let points = self.points.iter().copied();
+        points.filter(move |point| far(*point, at) >= 1.0)
     }
 
     /// The best of some places; none where each would cover other words or a point.
     pub fn best(&self, candidates: &[Area]) -> Option<Area> {
-        let crossed = |area: &Area| {
+        let crossed = |area: &&Area| {
             let pieces = self.lines.iter().flat_map(|line| line.windows(2));
-            pieces
-                .filter(|piece| area.is_crossed(piece[0], piece[1]))
-                .count()
+            let crossed = pieces.filter(|piece| area.is_crossed(piece[0], piece[1]));
+            crossed.count()
         };
-        candidates
-            .iter()
-            .filter(|area| area.within(&self.around))
-            .filter(|area| !self.taken.iter().any(|other| other.meets(area)))
-            .filter(|area| self.points.iter().all(|point| area.from(*point) >= POINT))
-            .filter(|area| {
-                let mut leaders = self.leaders.iter();
-                !leaders.any(|piece| area.is_crossed(piece[0], piece[1]))
-            })
-            .min_by_key(|area| crossed(area))
-            .copied()
+        let is_free = |area: &&Area| {
+            area.within(&self.around)
+                && !self.taken.iter().any(|other| other.meets(area))
+                && self.points.iter().all(|point| area.from(*point) >= POINT)
+                && !self
+                    .leaders
+                    .iter()
+                    .any(|[from, to]| area.is_crossed(*from, *to))
+        };
+        let free = candidates.iter().filter(is_free);
+        free.min_by_key(crossed).copied()
     }
 
     /// The same, taken from now on.
@@ -161,11 +166,29 @@ impl Places {
     }
 }
 
+/// The places of values in ascending order.
+fn order_of(values: &[f64]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|one, other| values[*one].total_cmp(&values[*other]));
+    order
+}
+
+/// Values that lie close, from the lowest up: each within `room` of the first of its row.
+pub(super) fn in_rows(values: &[f64], room: f64) -> Vec<Vec<usize>> {
+    let mut rows: Vec<Vec<usize>> = Vec::new();
+    for index in order_of(values) {
+        match rows.last_mut() {
+            Some(row) if values[index] - values[row[0]] <= room => row.push(index),
+            _ => rows.push(vec![index]),
+        }
+    }
+    rows
+}
+
 /// Moves places of given widths along a line so that none overlap, within `from` to `to`, each as near to where it was
 /// wanted as the ones before it allow. The order is kept.
 pub(super) fn spread(wanted: &[f64], widths: &[f64], from: f64, to: f64) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
+    let order = order_of(wanted);
     let mut places = wanted.to_vec();
     let mut free = from;
     for index in &order {
@@ -185,11 +208,9 @@ pub(super) fn spread(wanted: &[f64], widths: &[f64], from: f64, to: f64) -> Vec<
 /// Moves places of one width apart, within `from` to `to`, so that the farthest any of a group moves is least. The order
 /// is kept.
 pub(super) fn apart(wanted: &[f64], room: f64, from: f64, to: f64) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
     // Groups that stand close: who is in it, and where its first one stands.
     let mut groups: Vec<(Vec<usize>, f64)> = Vec::new();
-    for index in order {
+    for index in order_of(wanted) {
         let mut last = (vec![index], wanted[index]);
         while let Some((before, _)) =
             groups.pop_if(|(before, first)| *first + room * before.len() as f64 > last.1)
@@ -197,10 +218,8 @@ pub(super) fn apart(wanted: &[f64], room: f64, from: f64, to: f64) -> Vec<f64> {
             let members = [before, last.0].concat();
             let starts = members.iter().enumerate();
             let starts = starts.map(|(place, one)| wanted[*one] - room * place as f64);
-            let (low, high) = starts
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), one| {
-                    (low.min(one), high.max(one))
-                });
+            let low = starts.clone().fold(f64::INFINITY, f64::min);
+            let high = starts.fold(f64::NEG_INFINITY, f64::max);
             last = (members, (low + high) / 2.0);
         }
         let most = to - room * last.0.len() as f64;

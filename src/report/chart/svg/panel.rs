@@ -1,11 +1,9 @@
 //! One panel: grid, lines, limits, points, and the words that belong to them.
 
-use std::fmt;
-
 use super::draw::{
-    Anchor, GREY, INK, LIGHT, Pen, Text, band, dot, line, pen_of, pieces, text, width, width_of,
+    BOLD, Drawing, END, Frame, GREY, INK, LIGHT, LINE, MIDDLE, NAMES, NUMBERS, Pen, Point, RIGHT,
+    pen, pen_of, width, width_of,
 };
-use super::frame::{Frame, LINE, NAMES, NUMBERS, RIGHT};
 use super::label::{Area, Places, spread};
 use super::{legend, words};
 use crate::report::chart::{Chart, Measure, Panel, Series, Shape};
@@ -33,7 +31,7 @@ pub(super) fn plot_height(panel: &Panel) -> f64 {
 }
 
 /// Height of a panel with everything around its plot.
-pub(super) fn panel_height(panel: &Panel) -> f64 {
+pub(super) fn height(panel: &Panel) -> f64 {
     header(panel) + plot_height(panel) + GAP
 }
 
@@ -45,36 +43,27 @@ pub(super) fn x_ticks(chart: &Chart, x_end: f64, plot: f64) -> Vec<f64> {
         _ => 3,
     };
     let widest = width(&chart.x.text(x_end), NUMBERS).max(width_of(least, NUMBERS));
-    chart
-        .x
-        .ticks(x_end, ((plot / (widest + 30.0)) as usize).clamp(1, 12))
+    let most = (plot / (widest + 30.0)) as usize;
+    chart.x.ticks(x_end, most.clamp(1, 12))
 }
 
-pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::Result {
+pub(super) fn draw(drawing: &mut Drawing, chart: &Chart, panel: &Panel, frame: &Frame) {
+    let placed = |points: &[Point]| points.iter().map(|at| frame.place(*at)).collect();
     if let Some(one) = &panel.band {
-        let edge = |series: &Series| series.points.iter().map(|at| frame.place(*at)).collect();
-        let [low, high]: [Vec<(f64, f64)>; 2] = one.edges.each_ref().map(edge);
-        band(out, [&low, &high])?;
+        let edge = |series: &Series| placed(&series.points);
+        let [low, high]: [Vec<Point>; 2] = one.edges.each_ref().map(edge);
+        drawing.band([&low, &high]);
     }
-    grid(out, chart, panel, frame)?;
+    grid(drawing, chart, panel, frame);
     let mut lines = Vec::new();
     for (index, series) in panel.lines().enumerate() {
-        let points: Vec<(f64, f64)> = joined(series, frame.x_end)
-            .into_iter()
-            .map(|at| frame.place(at))
-            .collect();
+        let points: Vec<Point> = placed(&joined(series, frame.x_end));
         let points = visible(&points);
-        line(out, &points, pen_of(index))?;
+        drawing.line(&points, pen_of(index));
         lines.push(points);
     }
-    let listed = lines.len() > 1;
     let mut places = Places {
-        around: Area {
-            left: frame.left + 2.0,
-            right: frame.right,
-            top: frame.top,
-            bottom: frame.bottom,
-        },
+        around: Area::new([frame.left + 2.0, frame.right], [frame.top, frame.bottom]),
         taken: Vec::new(),
         lines: lines.clone(),
         points: panel
@@ -85,126 +74,100 @@ pub(super) fn draw(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame
         leaders: Vec::new(),
     };
     for (index, level) in panel.levels.iter().enumerate() {
-        let ends = [
-            frame.place((0.0, level.y)),
-            frame.place((frame.x_end, level.y)),
-        ];
-        line(out, &ends, limit_pen(LEVELS[index % LEVELS.len()]))?;
+        let ends = [(0.0, level.y), (frame.x_end, level.y)].map(|at| frame.place(at));
+        drawing.line(&ends, limit_pen(LEVELS[index % LEVELS.len()]));
         places.lines.push(ends.to_vec());
     }
-    uprights(out, panel, frame, &mut places)?;
-    if listed {
-        legend::letters(out, &lines, frame, &mut places)?;
-        legend::legend(out, panel, frame)?;
+    uprights(drawing, panel, frame, &mut places);
+    if lines.len() > 1 {
+        legend::letters(drawing, &lines, frame, &mut places);
+        legend::legend(drawing, panel, frame);
     }
-    for mark in &panel.marks {
-        dot(out, frame.place(mark.at))?;
+    for at in &places.points {
+        drawing.dot(*at);
     }
     for mark in panel.marks.iter().filter(|mark| !mark.text.is_empty()) {
-        words::beside(out, &clean(&mark.text), frame.place(mark.at), &mut places)?;
+        words::beside(
+            drawing,
+            &clean(&mark.text),
+            frame.place(mark.at),
+            &mut places,
+        );
     }
     for level in &panel.levels {
-        let name = clean(&level.name);
-        words::level_name(out, &name, frame.place((0.0, level.y)).1, &mut places)?;
+        let (_, y) = frame.place((0.0, level.y));
+        words::level_name(drawing, &clean(&level.name), y, &mut places);
     }
-    Ok(())
 }
 
 fn limit_pen(dashes: &'static str) -> Pen {
-    Pen {
-        color: INK,
-        dashes,
-        width: 1.8,
-    }
+    pen(INK, dashes, 1.8)
 }
 
 /// Grid, axes, the numbers of the vertical axis and its name above the plot.
-fn grid(out: &mut String, chart: &Chart, panel: &Panel, frame: &Frame) -> fmt::Result {
-    let thin = Pen {
-        color: LIGHT,
-        dashes: "",
-        width: 1.0,
-    };
-    let x_ticks = x_ticks(chart, frame.x_end, frame.right - frame.left);
-    let upright = |x: &f64| [(*x, 0.0), (*x, frame.y_end)].map(|at| frame.place(at));
+fn grid(drawing: &mut Drawing, chart: &Chart, panel: &Panel, frame: &Frame) {
+    let (x_end, y_end) = (frame.x_end, frame.y_end);
+    let x_ticks = x_ticks(chart, x_end, frame.right - frame.left);
     let most = ((frame.bottom - frame.top) / 44.0).clamp(2.0, 6.0) as usize;
-    let y_ticks = panel.y.ticks(frame.y_end, most);
-    let level = |y: &f64| [(0.0, *y), (frame.x_end, *y)].map(|at| frame.place(at));
-    let upright = x_ticks.iter().map(upright);
-    let thin_lines: Vec<_> = upright.chain(y_ticks.iter().map(level)).collect();
-    pieces(out, &thin_lines, thin)?;
-    for y in y_ticks {
-        let (x, y_place) = frame.place((0.0, y));
-        let number = Text::new((x - 9.0, y_place + 5.5), NUMBERS).anchored(Anchor::End);
-        text(out, &panel.y.text(y), &number)?;
+    let y_ticks = panel.y.ticks(y_end, most);
+    let uprights = x_ticks.iter().map(|x| [(*x, 0.0), (*x, y_end)]);
+    let levels = y_ticks.iter().map(|y| [(0.0, *y), (x_end, *y)]);
+    let thin = uprights.chain(levels);
+    let thin: Vec<_> = thin.map(|piece| piece.map(|at| frame.place(at))).collect();
+    drawing.pieces(&thin, pen(LIGHT, "", 1.0));
+    for tick in y_ticks {
+        let (x, y) = frame.place((0.0, tick));
+        drawing.text(&panel.y.text(tick), (x - 9.0, y + 5.5), NUMBERS, END);
     }
-    let axes = [
-        frame.place((0.0, frame.y_end)),
-        frame.place((0.0, 0.0)),
-        frame.place((frame.x_end, 0.0)),
-    ];
-    let pen = Pen {
-        color: GREY,
-        dashes: "",
-        width: 2.0,
-    };
-    line(out, &axes, pen)?;
-    let name = Text::new((14.0, frame.top - header(panel) + LINE - 4.0), NAMES).bold();
-    text(out, &clean(&panel.y_label), &name)
+    let axes = [(0.0, y_end), (0.0, 0.0), (x_end, 0.0)].map(|at| frame.place(at));
+    drawing.line(&axes, pen(GREY, "", 2.0));
+    let at = (14.0, frame.top - header(panel) + LINE - 4.0);
+    drawing.text(&panel.y_label, at, NAMES, BOLD);
 }
 
 /// Rules from bottom to top, their names above the plot.
-fn uprights(out: &mut String, panel: &Panel, frame: &Frame, places: &mut Places) -> fmt::Result {
-    let rules: Vec<(&Series, f64)> = panel
-        .uprights()
-        .flat_map(|rule| rule.points.iter().map(move |(x, _)| (rule, *x)))
-        .collect();
-    for (_, x) in &rules {
-        let ends = [frame.place((*x, 0.0)), frame.place((*x, frame.y_end))];
-        line(out, &ends, limit_pen(UPRIGHT))?;
-        places.lines.push(ends.to_vec());
+fn uprights(drawing: &mut Drawing, panel: &Panel, frame: &Frame, places: &mut Places) {
+    let mut named: Vec<(String, f64)> = Vec::new();
+    for rule in panel.uprights() {
+        for (x, _) in &rule.points {
+            let ends = [(*x, 0.0), (*x, frame.y_end)].map(|at| frame.place(at));
+            drawing.line(&ends, limit_pen(UPRIGHT));
+            places.lines.push(ends.to_vec());
+            if !rule.name.is_empty() {
+                named.push((clean(&rule.name), ends[0].0));
+            }
+        }
     }
-    let named: Vec<(String, f64)> = rules
-        .iter()
-        .filter(|(rule, _)| !rule.name.is_empty())
-        .map(|(rule, x)| (clean(&rule.name), frame.place((*x, 0.0)).0))
-        .collect();
     let wanted: Vec<f64> = named.iter().map(|(_, x)| *x).collect();
-    let widths: Vec<f64> = named
-        .iter()
-        .map(|(name, _)| width(name, NUMBERS) + 12.0)
-        .collect();
+    let widths = named.iter().map(|(name, _)| width(name, NUMBERS) + 12.0);
+    let widths: Vec<f64> = widths.collect();
     let right = frame.right + RIGHT;
     let spread = spread(&wanted, &widths, frame.left - 40.0, right);
     for ((name, x), place) in named.iter().zip(spread) {
         // A short piece leads from the name to its rule.
         let piece = [(place, frame.top - 7.0), (*x, frame.top)];
-        line(out, &piece, limit_pen(""))?;
-        let how = Text::new((place, frame.top - 11.0), NUMBERS).anchored(Anchor::Middle);
-        text(out, name, &how)?;
+        drawing.line(&piece, limit_pen(""));
+        drawing.text(name, (place, frame.top - 11.0), NUMBERS, MIDDLE);
     }
-    Ok(())
 }
 
 /// What a screen shows of a line: its ends, and the lowest and the highest point of each stretch.
-fn visible(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let stretch = |point: &(f64, f64)| (point.0 / STRETCH).floor();
-    let ends = [0, points.len().saturating_sub(1)];
-    let mut kept: Vec<usize> = Vec::new();
+fn visible(points: &[Point]) -> Vec<Point> {
+    let stretch = |point: &Point| (point.0 / STRETCH).floor();
+    let last = points.len().saturating_sub(1);
+    let by_height = |one: &usize, other: &usize| points[*one].1.total_cmp(&points[*other].1);
+    let mut kept = Vec::new();
     let mut from = 0;
     for run in points.chunk_by(|one, next| stretch(one) == stretch(next)) {
-        let places = || from..from + run.len();
-        let height = |place: &usize| points[*place].1;
-        let lowest = places().min_by(|one, other| height(one).total_cmp(&height(other)));
-        let highest = places().max_by(|one, other| height(one).total_cmp(&height(other)));
-        let mut few: Vec<usize> = lowest.into_iter().chain(highest).collect();
-        few.extend(places().filter(|place| ends.contains(place)));
-        few.sort_unstable();
-        few.dedup();
-        kept.extend(few);
+        let places = from..from + run.len();
+        let lowest = places.clone().min_by(by_height);
+        let highest = places.clone().max_by(by_height);
+        let is_kept =
+            |place: &usize| [Some(0), Some(last), lowest, highest].contains(&Some(*place));
+        kept.extend(places.filter(is_kept).map(|place| points[place]));
         from += run.len();
     }
-    kept.into_iter().map(|place| points[place]).collect()
+    kept
 }
 
 /// The points to draw; steps get their corners.
@@ -214,16 +177,13 @@ fn joined(series: &Series, x_end: f64) -> Vec<(f64, f64)> {
     }
     let mut points: Vec<(f64, f64)> = Vec::with_capacity(2 * series.points.len() + 1);
     for (x, y) in &series.points {
-        if let Some((_, held)) = points.last().copied() {
-            points.push((*x, held));
-        }
+        let held = points.last().map(|(_, held)| (*x, *held));
+        points.extend(held);
         points.push((*x, *y));
     }
-    if let Some((x, held)) = points.last().copied()
-        && x < x_end
-    {
-        points.push((x_end, held));
-    }
+    let end = points.last().filter(|(x, _)| *x < x_end);
+    let end = end.map(|(_, held)| (x_end, *held));
+    points.extend(end);
     points
 }
 

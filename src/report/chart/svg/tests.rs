@@ -42,7 +42,7 @@ fn chart(name: &str) -> Chart {
 
 #[test]
 fn names_cannot_break_the_picture() {
-    let picture = render(&chart("<script>&\"'\u{1b}")).expect("a picture");
+    let picture = render(&chart("<script>&\"'\u{1b}"));
     assert!(!picture.contains("<script>") && !picture.contains('\u{1b}'));
     assert!(picture.contains("&lt;script&gt;&amp;"));
     assert_eq!(picture.matches("<svg").count(), 1);
@@ -51,7 +51,7 @@ fn names_cannot_break_the_picture() {
 
 #[test]
 fn what_it_shows_is_said_in_words() {
-    let picture = render(&chart("web")).expect("a picture");
+    let picture = render(&chart("web"));
     for words in [
         "Title web",
         "What web shows",
@@ -68,7 +68,7 @@ fn what_it_shows_is_said_in_words() {
 
 #[test]
 fn every_number_is_finite_and_lies_in_the_picture() {
-    let picture = render(&chart("web")).expect("a picture");
+    let picture = render(&chart("web"));
     assert!(!picture.contains("NaN") && !picture.contains("inf"));
     for piece in picture.split(" x=\"").skip(1) {
         let x: f64 = piece
@@ -84,7 +84,7 @@ fn every_number_is_finite_and_lies_in_the_picture() {
 fn an_empty_chart_is_a_picture_too() {
     let mut empty = chart("web");
     empty.panels[0].series.clear();
-    assert!(render(&empty).is_ok());
+    assert!(render(&empty).ends_with("</svg>\n"));
     empty.panels.clear();
-    assert!(render(&empty).is_ok());
+    assert!(render(&empty).ends_with("</svg>\n"));
 }
