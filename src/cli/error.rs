@@ -53,7 +53,7 @@ fn words(
     let arg = text(error, ContextKind::InvalidArg);
     let quoted = |kind| {
         let names = texts(error, kind).into_iter();
-        listed(&names.map(|name| format!("`{name}`")).collect::<Vec<_>>())
+        listed(names.map(|name| format!("`{name}`")).collect::<Vec<_>>())
     };
     match error.kind() {
         Parsed::InvalidSubcommand => {

@@ -69,7 +69,7 @@ fn what_they_do(answer: &ChoiceAnswer, lab: &Lab) -> String {
             let needed = lab.guests.iter();
             let needed = needed.filter_map(|guest| Some((guest, need.get(&guest.name)?)));
             let needed = needed.map(|(guest, n)| format!("{} {}", format::count(*n), guest.name));
-            listed(&needed.collect::<Vec<_>>())
+            listed(needed.collect::<Vec<_>>())
         }
         None => "guests of this mix".to_owned(),
     };
@@ -237,7 +237,7 @@ pub fn guessed(hosts: &[HostAnswer]) -> String {
     });
     format!(
         "Guessed, because not given: {} (`fit --full` lists them).",
-        listed(&counts.collect::<Vec<_>>())
+        listed(counts.collect::<Vec<_>>())
     )
 }
 

@@ -54,7 +54,7 @@ pub fn lead(host: &HostAnswer, lab: &Lab) -> String {
         let names = binding
             .iter()
             .map(|one| with_article(one.resource, &one.name));
-        let names = listed(&names.collect::<Vec<_>>());
+        let names = listed(names.collect::<Vec<_>>());
         let most = format::count(MOST_GUESTS);
         return match names.is_empty() {
             true => format!("{name}: nothing that was considered runs out below {most} guests."),
@@ -175,7 +175,7 @@ fn do_not_fit(name: &str, running: &Running) -> String {
     format!(
         "The {} {fit} not fit on {name}: {}.",
         plural(running.guests, "guest", "guests"),
-        listed(&passed.collect::<Vec<_>>())
+        listed(passed.collect::<Vec<_>>())
     )
 }
 

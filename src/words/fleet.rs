@@ -203,7 +203,7 @@ fn reason(reason: &Reason) -> String {
         Reason::PassesLimits(limits) => {
             let labels = limits.iter();
             let labels = labels.map(|one| label(&one.name));
-            passes(&format::listed(&labels.collect::<Vec<_>>()))
+            passes(&format::listed(labels.collect::<Vec<_>>()))
         }
         Reason::NotAfterFailures(_) => reason.to_string(),
     }

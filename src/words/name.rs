@@ -88,7 +88,7 @@ fn named<'a>(resources: &[&'a ResourceAnswer]) -> Vec<(Resource, &'a str)> {
 
 fn named_in_sentence(resources: &[(Resource, &str)]) -> String {
     let named = resources.iter().map(|(one, name)| with_article(*one, name));
-    format::listed(&named.collect::<Vec<_>>())
+    format::listed(named.collect::<Vec<_>>())
 }
 
 /// A resource within a sentence: "the processor".
@@ -169,7 +169,7 @@ pub fn few(names: &[String]) -> String {
 pub fn labels(resources: &[Named]) -> String {
     let labels = resources.iter();
     let labels = labels.map(|one| label(&one.name));
-    format::listed(&labels.collect::<Vec<_>>())
+    format::listed(labels.collect::<Vec<_>>())
 }
 
 /// A number that may not be known.

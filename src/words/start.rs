@@ -122,7 +122,7 @@ fn lines(batches: &[BatchRun]) -> String {
             at => format!("{started} after {}", format::seconds(at)),
         }
     });
-    format::listed(&lines.collect::<Vec<_>>())
+    format::listed(lines.collect::<Vec<_>>())
 }
 
 /// How guests of a batch follow one another.

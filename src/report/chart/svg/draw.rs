@@ -1,6 +1,5 @@
 //! The few marks a picture is made of, in SVG, and the sizes of its parts.
 
-use super::label::Area;
 use crate::report::text::{clean, columns};
 
 /// Width of the picture in units.
@@ -28,6 +27,75 @@ const ASPECT: f64 = 0.6;
 
 /// A place in the picture: x to the right, y down.
 pub(super) type Point = (f64, f64);
+
+/// A rectangle in the picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Area {
+    pub left: f64,
+    pub right: f64,
+    pub top: f64,
+    pub bottom: f64,
+}
+
+impl Area {
+    /// A rectangle by its left and right edge, and its top and bottom.
+    pub fn new([left, right]: [f64; 2], [top, bottom]: [f64; 2]) -> Self {
+        Self {
+            left,
+            right,
+            top,
+            bottom,
+        }
+    }
+
+    pub fn meets(&self, other: &Area) -> bool {
+        let beside = self.left < other.right && other.left < self.right;
+        beside && self.top < other.bottom && other.top < self.bottom
+    }
+
+    pub fn within(&self, outer: &Area) -> bool {
+        let between = self.left >= outer.left && self.right <= outer.right;
+        between && self.top >= outer.top && self.bottom <= outer.bottom
+    }
+
+    /// The place in it that is nearest to a point.
+    pub fn nearest(&self, (x, y): Point) -> Point {
+        let (left, right) = (self.left, self.right);
+        (x.clamp(left, right), y.clamp(self.top, self.bottom))
+    }
+
+    /// How far a point is from it; 0 within.
+    pub fn from(&self, point: Point) -> f64 {
+        far(self.nearest(point), point)
+    }
+
+    /// Whether a straight piece of a line runs through it.
+    pub fn is_crossed(&self, from: Point, to: Point) -> bool {
+        // The part of the piece between both upright edges, then whether it lies above or below.
+        let (mut low, mut high) = (0.0f64, 1.0f64);
+        for (start, end, near, far) in [
+            (from.0, to.0, self.left, self.right),
+            (from.1, to.1, self.top, self.bottom),
+        ] {
+            let way = end - start;
+            if way.abs() < f64::EPSILON {
+                if start <= near || start >= far {
+                    return false;
+                }
+                continue;
+            }
+            let (a, b) = ((near - start) / way, (far - start) / way);
+            low = low.max(a.min(b));
+            high = high.min(a.max(b));
+        }
+        low < high
+    }
+}
+
+/// How far two points are from one another.
+pub(super) fn far(one: Point, other: Point) -> f64 {
+    (one.0 - other.0).hypot(one.1 - other.1)
+}
 
 /// Where a panel's plot lies and what it spans.
 #[derive(Debug, Clone, Copy)]

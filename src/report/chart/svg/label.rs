@@ -1,70 +1,6 @@
 //! Where words go: beside what they name, over nothing else.
 
-use super::draw::Point;
-
-/// A rectangle in the picture.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Area {
-    pub left: f64,
-    pub right: f64,
-    pub top: f64,
-    pub bottom: f64,
-}
-
-impl Area {
-    /// A rectangle by its left and right edge, and its top and bottom.
-    pub fn new([left, right]: [f64; 2], [top, bottom]: [f64; 2]) -> Self {
-        Self {
-            left,
-            right,
-            top,
-            bottom,
-        }
-    }
-
-    fn meets(&self, other: &Area) -> bool {
-        let beside = self.left < other.right && other.left < self.right;
-        beside && self.top < other.bottom && other.top < self.bottom
-    }
-
-    fn within(&self, outer: &Area) -> bool {
-        let between = self.left >= outer.left && self.right <= outer.right;
-        between && self.top >= outer.top && self.bottom <= outer.bottom
-    }
-
-    /// The place in it that is nearest to a point.
-    pub fn nearest(&self, (x, y): Point) -> Point {
-        let (left, right) = (self.left, self.right);
-        (x.clamp(left, right), y.clamp(self.top, self.bottom))
-    }
-
-    /// How far a point is from it; 0 within.
-    pub fn from(&self, point: Point) -> f64 {
-        far(self.nearest(point), point)
-    }
-
-    /// Whether a straight piece of a line runs through it.
-    fn is_crossed(&self, from: Point, to: Point) -> bool {
-        // The part of the piece between both upright edges, then whether it lies above or below.
-        let (mut low, mut high) = (0.0f64, 1.0f64);
-        for (start, end, near, far) in [
-            (from.0, to.0, self.left, self.right),
-            (from.1, to.1, self.top, self.bottom),
-        ] {
-            let way = end - start;
-            if way.abs() < f64::EPSILON {
-                if start <= near || start >= far {
-                    return false;
-                }
-                continue;
-            }
-            let (a, b) = ((near - start) / way, (far - start) / way);
-            low = low.max(a.min(b));
-            high = high.min(a.max(b));
-        }
-        low < high
-    }
-}
+use super::draw::{Area, Point, far};
 
 /// Keeps book of what stands where.
 #[derive(Debug)]
@@ -83,11 +19,6 @@ pub(super) struct Places {
 
 /// A point and the white rim around it.
 const POINT: f64 = 7.0;
-
-/// How far two points are from one another.
-fn far(one: Point, other: Point) -> f64 {
-    (one.0 - other.0).hypot(one.1 - other.1)
-}
 
 /// How far a point is from a straight piece of a line.
 fn off_piece(point: Point, from: Point, to: Point) -> f64 {
@@ -237,7 +168,8 @@ pub(super) fn apart(wanted: &[f64], room: f64, from: f64, to: f64) -> Vec<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Area, Places, apart, spread};
+    use super::super::draw::Area;
+    use super::{Places, apart, spread};
 
     const fn area(left: f64, right: f64, top: f64, bottom: f64) -> Area {
         Area {

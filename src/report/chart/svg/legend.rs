@@ -1,7 +1,7 @@
 //! What tells the lines of a panel apart: a letter where each leaves the picture, and a list of their names.
 
-use super::draw::{BOLD, BOLD_MIDDLE, Drawing, Frame, LINE, NUMBERS, Point, START, pen_of};
-use super::label::{Area, Places, apart, in_rows};
+use super::draw::{Area, BOLD, BOLD_MIDDLE, Drawing, Frame, LINE, NUMBERS, Point, START, pen_of};
+use super::label::{Places, apart, in_rows};
 use crate::report::chart::{Chart, Panel, letter};
 use crate::report::text::{clean, columns, wrap};
 

@@ -1,10 +1,10 @@
 //! One panel: grid, lines, limits, points, and the words that belong to them.
 
 use super::draw::{
-    BOLD, Drawing, END, Frame, GREY, INK, LIGHT, LINE, MIDDLE, NAMES, NUMBERS, Pen, Point, RIGHT,
-    pen, pen_of, width, width_of,
+    Area, BOLD, Drawing, END, Frame, GREY, INK, LIGHT, LINE, MIDDLE, NAMES, NUMBERS, Pen, Point,
+    RIGHT, pen, pen_of, width, width_of,
 };
-use super::label::{Area, Places, spread};
+use super::label::{Places, spread};
 use super::{legend, words};
 use crate::report::chart::{Chart, Measure, Panel, Series, Shape};
 use crate::report::text::clean;

@@ -1,7 +1,7 @@
 //! Words beside points and on limits.
 
-use super::draw::{Drawing, END, GREY, NUMBERS, Pen, Point, START, pen, width};
-use super::label::{Area, Places};
+use super::draw::{Area, Drawing, END, GREY, NUMBERS, Pen, Point, START, pen, width};
+use super::label::Places;
 
 /// The area of words whose base line starts at a place.
 fn area_of(words: &str, at: Point) -> Area {
