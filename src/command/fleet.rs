@@ -4,7 +4,7 @@ use super::interrupt::until_interrupted;
 use super::{Reply, Terminal, add_given, both, call_error, hosts_asked, inputs, options};
 use crate::cli::FleetArgs;
 use crate::diagnose::Diagnostics;
-use crate::fleet::fleet_until;
+use crate::fleet::fleet;
 use crate::fleet::hosts::{Bounds, with_copies};
 use crate::inventory::load;
 use crate::lab::Host;
@@ -32,9 +32,7 @@ pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagno
     }
     let answer = terminal.busy("placing guests", || {
         let guests = (!multiplies).then_some(&guests[..]);
-        until_interrupted(|heard| {
-            fleet_until(&lab, &hosts, guests, args.spare, &Bounds::new(heard))
-        })
+        until_interrupted(|heard| fleet(&lab, &hosts, guests, args.spare, Bounds::new(heard)))
     });
     let mut document = report::fleet::document(&answer, &lab);
     add_given(&mut document, common, &lab, &asked, Command::Fit);

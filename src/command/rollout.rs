@@ -14,8 +14,7 @@ use crate::lab::keys::Command;
 use crate::lab::{Lab, OTHERWISE, Period, parts_of_day};
 use crate::report;
 use crate::rollout::{
-    Choice, Disks, Goal, Options, RolloutAnswer, Rule, Spells, Stagger, Watch, Way, chance,
-    load_line, rollout,
+    Choice, Disks, Goal, Options, Rule, Spells, Stagger, Watch, Way, chance, load_line, rollout,
 };
 use crate::sizing::answer::Outcome;
 use crate::sizing::composition::Unit;
@@ -35,23 +34,18 @@ pub(super) fn run(args: &RolloutArgs, terminal: &Terminal) -> Result<Reply, Diag
         fresh: args.fresh,
         options: &typed.options,
     };
-    let rollout = terminal.busy("simulating", || rollout(&model, goal, &way));
     let draws = asked(args.draws, args.seed.unwrap_or(Draws::default().seed));
     let chance = draws.and_then(|draws| chance(&lab, host, goal, draws));
-    let answer = RolloutAnswer::new(rollout, chance);
+    let answer = terminal.busy("simulating", || rollout(&model, goal, &way, chance));
     let mut files = Outputs::default();
     if let Some(path) = &args.chart {
-        let picture = report::chart::rollout::chart(&answer.rollout);
+        let picture = report::chart::rollout::chart(&answer);
         files = files.picture(path, &picture);
     }
     let seen = |path: &PathBuf| seen_from(&args.common.output, path);
     let file = args.chart.as_ref().map(seen);
     // Safe, because nothing was started: not one guest fits.
-    let outcome = if answer.rollout.safe && !answer.rollout.run.batches.is_empty() {
-        Outcome::Fits
-    } else {
-        Outcome::DoesNotFit
-    };
+    let outcome = Outcome::of(answer.safe && !answer.run.batches.is_empty());
     let mut document = report::rollout::document(&answer, &lab, file, args.plot);
     let common = &args.common;
     add_given(&mut document, common, &lab, &[host], Command::Rollout);

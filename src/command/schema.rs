@@ -12,7 +12,7 @@ use crate::explain::ExplainAnswer;
 use crate::fleet::answer::FleetAnswer;
 use crate::purchase::compare::CompareAnswer;
 use crate::purchase::upgrade::answer::UpgradeAnswer;
-use crate::rollout::RolloutAnswer;
+use crate::rollout::Rollout;
 use crate::sizing::answer::FitAnswer;
 
 /// The schema of all reports: one of them, told apart by `report`.
@@ -27,7 +27,7 @@ pub(super) fn report() -> Value {
         generator.subschema_for::<CheckAnswer>(),
         generator.subschema_for::<ExplainAnswer>(),
         generator.subschema_for::<KindAnswer>(),
-        generator.subschema_for::<RolloutAnswer>(),
+        generator.subschema_for::<Rollout>(),
         generator.subschema_for::<CalibrateAnswer>(),
         generator.subschema_for::<GuestsAnswer>(),
         generator.subschema_for::<UpgradeAnswer>(),

@@ -150,6 +150,17 @@ pub struct Needed {
     pub gap: Option<usize>,
 }
 
+impl Needed {
+    pub(super) fn new(at_least: Option<usize>, found: Option<usize>) -> Needed {
+        let gap = found.zip(at_least);
+        Needed {
+            at_least,
+            found,
+            gap: gap.map(|(found, least)| found.saturating_sub(least)),
+        }
+    }
+}
+
 /// Why a guest was not placed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {

@@ -81,6 +81,18 @@ pub(super) fn subsets(kinds: &[Vec<usize>], number: usize, most: usize) -> Vec<V
     all
 }
 
+/// How many guests of each profile these hosts have together.
+pub fn together<'c>(
+    cluster: &impl Cluster,
+    hosts: impl IntoIterator<Item = &'c Vec<u64>>,
+) -> Vec<u64> {
+    let mut all = none(cluster);
+    for own in hosts {
+        all.iter_mut().zip(own).for_each(|(sum, n)| *sum += n);
+    }
+    all
+}
+
 /// How many hosts have a guest.
 pub fn used(counts: &Counts) -> usize {
     let with_guests = counts.iter().filter(|own| own.iter().any(|n| *n > 0));

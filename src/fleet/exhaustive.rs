@@ -2,6 +2,7 @@
 
 use super::bounds::{Bound, Row};
 use super::cluster::{Cluster, Counts, empty, none};
+use super::placement::Onto;
 
 /// Most guests that are searched for exhaustively.
 pub const MOST_GUESTS: usize = 60;
@@ -52,13 +53,11 @@ pub fn exhaustive<C: Cluster>(
     let rows = bound.by_size(hosts).into_iter();
     let search = Search {
         guests,
-        hosts,
+        onto: Onto::empty(cluster, hosts),
         supplies: rows.map(|row| Supply::new(row, guests)).collect(),
         counts: empty(cluster),
         checks,
         unsure: false,
-        holds: |host, own: &[u64]| cluster.load(host, own, &[]).is_some(),
-        kind: |host| cluster.kind(host),
         accepted,
     };
     search.run()
@@ -105,10 +104,10 @@ impl Supply {
 }
 
 /// An exhaustive search.
-pub(super) struct Search<'a, H, K, A> {
+pub(super) struct Search<'a, C, A> {
     /// A profile each; equal ones next to each other.
     pub guests: &'a [usize],
-    pub hosts: &'a [usize],
+    pub onto: Onto<'a, C>,
     /// What the guests take at least of the hosts.
     pub supplies: Vec<Supply>,
     /// No guest on any host.
@@ -117,19 +116,10 @@ pub(super) struct Search<'a, H, K, A> {
     pub checks: &'a mut u64,
     /// Whether a placement was found of which it is not known whether it survives.
     pub unsure: bool,
-    /// Whether a host holds these guests.
-    pub holds: H,
-    /// Of empty hosts of one kind only the first is tried.
-    pub kind: K,
     pub accepted: A,
 }
 
-impl<H, K, A> Search<'_, H, K, A>
-where
-    H: Fn(usize, &[u64]) -> bool,
-    K: Fn(usize) -> usize,
-    A: FnMut(&Counts) -> Placement<()>,
-{
+impl<C: Cluster, A: FnMut(&Counts) -> Placement<()>> Search<'_, C, A> {
     pub fn run(mut self) -> Placement {
         match self.from(0, 0) {
             Some(true) => Placement::Found(self.counts),
@@ -149,10 +139,11 @@ where
         };
         let next_is_alike = self.guests.get(guest + 1) == Some(&profile);
         let mut empty_kinds = Vec::new();
-        for index in lowest..self.hosts.len() {
-            let host = self.hosts[index];
-            if self.counts[host].iter().all(|n| *n == 0) {
-                let kind = (self.kind)(host);
+        for index in lowest..self.onto.hosts.len() {
+            let host = self.onto.hosts[index];
+            // Of empty hosts of one kind only the first is tried.
+            if self.onto.staying.is_none() && self.counts[host].iter().all(|n| *n == 0) {
+                let kind = self.onto.cluster.kind(host);
                 if empty_kinds.contains(&kind) {
                     continue;
                 }
@@ -160,7 +151,7 @@ where
             }
             *self.checks = self.checks.checked_sub(1)?;
             self.counts[host][profile] += 1;
-            if (self.holds)(host, &self.counts[host]) {
+            if self.onto.load(host, &self.counts[host]).is_some() {
                 self.take(index, profile, 1.0);
                 let next = if next_is_alike { index } else { 0 };
                 let may_suffice = self.supplies.iter().all(|one| one.may_suffice(guest + 1));

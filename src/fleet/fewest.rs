@@ -5,7 +5,7 @@ use super::cluster::{Cluster, Counts, by_kind, subsets, used};
 use super::exhaustive::{MOST_CHECKS, Placement, exhaustive};
 use super::placement::{Order, ordered};
 use super::plan::{Plan, all_placed};
-use super::survival::survives;
+use super::survival::Placed;
 
 /// A lower bound on the number of hosts, and the fewest that a placement was found on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,13 +48,7 @@ pub fn fewest(
         return found;
     };
     let complete = plan.placed >= guests.iter().sum::<u64>() as usize;
-    if complete {
-        // Hosts that must be up though empty are needed too.
-        found.found = Some(match spare {
-            0 => used(&plan.counts),
-            _ => hosts.len(),
-        });
-    }
+    found.found = complete.then(|| needed(&plan.counts, hosts, spare));
     let mut checks = MOST_CHECKS;
     let most = found.found.unwrap_or(hosts.len());
     let mut certain = true;
@@ -87,6 +81,14 @@ pub fn fewest(
     found
 }
 
+/// How many hosts a placement needs: those with guests, or all where some must be up though empty.
+pub(super) fn needed(counts: &Counts, hosts: &[usize], spare: usize) -> usize {
+    match spare {
+        0 => used(counts),
+        _ => hosts.len(),
+    }
+}
+
 /// Whether a set of hosts holds the guests so that `spare` of them may fail.
 pub(super) fn judge<C: Cluster>(
     cluster: &C,
@@ -116,7 +118,12 @@ pub(super) fn judge<C: Cluster>(
         }
     }
     exhaustive(cluster, &queue, hosts, checks, |counts| {
-        survives(cluster, counts, hosts, spare)
+        let placed = Placed {
+            cluster,
+            hosts,
+            counts,
+        };
+        placed.survives(spare)
     })
 }
 

@@ -75,6 +75,14 @@ impl<'i> Bounds<'i> {
     }
 }
 
+impl Default for Bounds<'_> {
+    /// The usual ones, where nothing interrupts.
+    fn default() -> Self {
+        static NEVER: AtomicBool = AtomicBool::new(false);
+        Bounds::new(&NEVER)
+    }
+}
+
 /// Hosts with the laws that judge them.
 #[derive(Debug)]
 pub struct Hosts<'l> {
@@ -89,7 +97,8 @@ pub struct Hosts<'l> {
     known: RefCell<Loads>,
     /// Checks that may still be made.
     checks: Cell<u64>,
-    bounds: Option<Bounds<'l>>,
+    /// What it is searched within.
+    pub(super) bounds: Bounds<'l>,
 }
 
 /// Hosts that differ in name and price only.
@@ -137,30 +146,24 @@ impl<'l> Hosts<'l> {
             kind_of,
             known: RefCell::default(),
             checks: Cell::new(MOST_CHECKS),
-            bounds: None,
+            bounds: Bounds::default(),
         }
     }
 
     /// The same, within these bounds.
     #[must_use]
-    pub fn within(self, bounds: &Bounds<'l>) -> Hosts<'l> {
+    pub fn within(self, bounds: Bounds<'l>) -> Hosts<'l> {
         Hosts {
             checks: Cell::new(bounds.checks),
-            bounds: Some(*bounds),
+            bounds,
             ..self
         }
-    }
-
-    /// What it is searched within.
-    pub(super) fn bounds(&self) -> Option<Bounds<'l>> {
-        self.bounds
     }
 
     /// Lets a further part of the work have so many checks anew; returns whether the one before had enough.
     pub(super) fn renew(&self) -> bool {
         let enough = !self.exhausted();
-        self.checks
-            .set(self.bounds.map_or(MOST_CHECKS, |bounds| bounds.checks));
+        self.checks.set(self.bounds.checks);
         enough
     }
 
@@ -286,9 +289,6 @@ impl Cluster for Hosts<'_> {
     }
 
     fn exhausted(&self) -> bool {
-        self.checks.get() == 0
-            || self
-                .bounds
-                .is_some_and(|bounds| bounds.interrupted.load(Relaxed))
+        self.checks.get() == 0 || self.bounds.interrupted.load(Relaxed)
     }
 }

@@ -1,6 +1,7 @@
 //! Guests on several hosts, so that some of the hosts may fail.
 
 pub mod answer;
+mod asked;
 pub mod bounds;
 pub mod cluster;
 pub mod exhaustive;
@@ -9,108 +10,72 @@ pub mod grows;
 pub mod hosts;
 pub mod placement;
 pub mod plan;
-mod reason;
 mod shares;
 pub mod survival;
 
 use std::collections::BTreeMap;
-use std::sync::atomic::AtomicBool;
 
 use crate::lab::{Host, Kind, Lab};
 use crate::model::footprint::Age;
 use crate::model::network::backup_speed;
 use crate::sizing::answer::Outcome;
+use crate::sizing::caution::applying;
 use crate::sizing::composition::Composition;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::named::by_name;
 use crate::sizing::search::largest;
-use answer::{FleetAnswer, FleetCaution, FleetFull, FleetHost, Loads, Move, Needed, Takeover};
+use answer::{FleetAnswer, FleetCaution, FleetHost, Loads, Move, Needed, Takeover};
+use asked::{Asked, loaded};
 use bounds::Bound;
 use cluster::{Cluster, Counts, subsets};
 use exhaustive::{MOST_CHECKS, Placement};
-use fewest::{Fewest, fewest, judge};
+use fewest::{Fewest, fewest, judge, needed};
 use grows::Coming;
 use hosts::{Bounds, Hosts, with_restarted};
 use placement::{Order, ordered};
 use plan::plan;
-use reason::{loaded, reason};
-use survival::{known_to_survive, takes_over};
+use survival::Placed;
 
 /// Most guests that the mix is multiplied to.
 pub const MOST_MULTIPLIED: u64 = 20_000;
 /// Most sets of failed hosts whose takeovers are listed.
 const MOST_TAKEOVERS: usize = 300;
 
-/// Places `guests` (a count for each profile of the lab) on hosts so that any `spare` of them may fail.
+/// Places guests on hosts so that any `spare` of them may fail; past the bounds what has been found so far has to do.
 ///
-/// Of several heuristics the placement of most guests counts, those of a higher rank first, then the one that leaves most
-/// to spare on the fullest host. Every host is judged by the laws of `fit`. Where guests are left over, few guests are
-/// searched for exhaustively.
-pub fn fleet(lab: &Lab, hosts: &[&Host], guests: &[u64], spare: usize) -> FleetAnswer {
-    fleet_until(
-        lab,
-        hosts,
-        Some(guests),
-        spare,
-        &Bounds::new(&AtomicBool::new(false)),
-    )
-}
-
-/// Multiplies the guests with a `share` over all hosts until no more fit beside those that must run, so that any `spare`
-/// of the hosts may fail.
+/// Where `guests` gives a count for each profile of the lab: of several heuristics the placement of most guests counts,
+/// those of a higher rank first, then the one that leaves most to spare on the fullest host. Every host is judged by the
+/// laws of `fit`. Where guests are left over, few guests are searched for exhaustively.
 ///
-/// The most that a placement is found for: a bound from above first, then galloping and bisection over the heuristics.
-pub fn multiplied(lab: &Lab, hosts: &[&Host], spare: usize) -> FleetAnswer {
-    fleet_until(
-        lab,
-        hosts,
-        None,
-        spare,
-        &Bounds::new(&AtomicBool::new(false)),
-    )
-}
-
-/// [`fleet`] where a number of each guest is given, else [`multiplied`]; past the bounds what has been found so far has
-/// to do.
-pub fn fleet_until(
+/// Otherwise the guests with a `share` are multiplied over all hosts until no more fit beside those that must run: the
+/// most that a placement is found for, a bound from above first, then galloping and bisection over the heuristics.
+pub fn fleet(
     lab: &Lab,
     hosts: &[&Host],
     guests: Option<&[u64]>,
     spare: usize,
-    bounds: &Bounds,
+    bounds: Bounds,
 ) -> FleetAnswer {
     let twice = with_restarted(lab);
-    let cluster = Hosts::new(&twice, hosts).within(bounds);
-    let fleet = Fleet::new(lab, hosts, &cluster, spare);
+    let cluster = &Hosts::new(&twice, hosts).within(bounds);
+    let all: &[usize] = &(0..hosts.len()).collect::<Vec<_>>();
+    let asked = Asked {
+        lab,
+        hosts,
+        cluster,
+        all,
+        spare,
+    };
     match guests {
-        Some(guests) => fleet.given(guests),
-        None => fleet.multiplied(),
+        Some(guests) => asked.given(guests),
+        None => asked.multiplied(),
     }
 }
 
-/// What is asked of several hosts.
-struct Fleet<'a> {
-    lab: &'a Lab,
-    hosts: &'a [&'a Host],
-    cluster: &'a Hosts<'a>,
-    all: Vec<usize>,
-    spare: usize,
-}
-
-impl<'a> Fleet<'a> {
-    fn new(lab: &'a Lab, hosts: &'a [&'a Host], cluster: &'a Hosts<'a>, spare: usize) -> Fleet<'a> {
-        Fleet {
-            lab,
-            hosts,
-            cluster,
-            all: (0..hosts.len()).collect(),
-            spare,
-        }
-    }
-
+impl Asked<'_> {
     fn given(&self, guests: &[u64]) -> FleetAnswer {
-        let plan = plan(self.cluster, guests, &self.all, self.spare);
-        let mut by_size = self.all.clone();
+        let plan = plan(self.cluster, guests, self.all, self.spare);
+        let mut by_size = self.all.to_vec();
         let capacity = |host: &usize| self.cluster.model(*host).usable();
         by_size.sort_by(|one, other| capacity(other).total_cmp(&capacity(one)));
         let mut needed = fewest(self.cluster, guests, &by_size, self.spare, &plan);
@@ -124,7 +89,7 @@ impl<'a> Fleet<'a> {
 
     fn multiplied(&self) -> FleetAnswer {
         let composition = Composition::new(&self.lab.guests);
-        let (cluster, all, spare) = (self.cluster, &self.all, self.spare);
+        let (cluster, all, spare) = (self.cluster, self.all, self.spare);
         let may_hold = |n: u64| {
             let guests = composition.counts(n);
             n <= MOST_MULTIPLIED && !Bound::new(cluster, all, &guests).cannot_hold(all)
@@ -151,10 +116,9 @@ impl<'a> Fleet<'a> {
             return self.given(&composition.counts(0));
         };
         let guests = composition.counts(n);
-        let used = cluster::used(&counts);
         let needed = Fewest {
             at_least: Bound::new(cluster, all, &guests).least(all, spare),
-            found: Some(if spare == 0 { used } else { all.len() }),
+            found: Some(needed(&counts, all, spare)),
             counts: None,
         };
         self.answer(&guests, counts, false, &needed, Some(n))
@@ -169,23 +133,17 @@ impl<'a> Fleet<'a> {
         holds: Option<u64>,
     ) -> FleetAnswer {
         let (lab, spare) = (self.lab, self.spare);
-        let placed = |profile: usize| counts.iter().map(|own| own[profile]).sum::<u64>();
-        let left = guests.iter().enumerate();
-        let left: Vec<u64> = left.map(|(profile, n)| n - placed(profile)).collect();
-        let unplaced = lab.guests.iter().enumerate();
-        let unplaced = unplaced.filter(|(profile, _)| left[*profile] > 0);
-        let reasons = unplaced.map(|(profile, guest)| {
-            let reason = reason(self.cluster, &counts, profile, spare);
-            (guest.name.clone(), reason)
-        });
-        let reasons = reasons.collect();
+        let (left, reasons) = self.left(self.cluster, guests, &counts);
         let searched = self.cluster.renew();
-        let survives = known_to_survive(self.cluster, &counts, &self.all, spare);
+        let survives = self.placed(&counts).is_known_to_survive(spare);
         let after = self.takeovers(&counts);
         let complete = left.iter().all(|n| *n == 0) && (survives || spare == 0);
-        let hosts: Vec<FleetHost> = (self.all.iter())
-            .map(|host| self.host(*host, &counts))
-            .collect();
+        let hosts = self.all.iter().map(|host| self.host(*host, &counts));
+        let hosts: Vec<FleetHost> = hosts.collect();
+        // Of guests that are multiplied only those that must run are there before others come.
+        let must_run = Composition::new(&lab.guests).counts(0);
+        let start = if holds.is_some() { &must_run } else { guests };
+        let coming = Coming { asked: self, start };
         FleetAnswer {
             report: "fleet",
             version: CONTRACT,
@@ -199,43 +157,20 @@ impl<'a> Fleet<'a> {
             survives,
             stopped: !searched || self.cluster.exhausted(),
             after,
-            full_in: self.full_in(guests, holds, complete.then_some(&counts)),
-            needed: Needed {
-                at_least: needed.at_least,
-                found: needed.found,
-                gap: needed
-                    .found
-                    .zip(needed.at_least)
-                    .map(|(found, least)| found.saturating_sub(least)),
-            },
+            full_in: coming.full(complete.then_some(&counts)),
+            needed: Needed::new(needed.at_least, needed.found),
             proven,
             cautions: cautions(lab, self.hosts, spare),
-            outcome: if complete {
-                Outcome::Fits
-            } else {
-                Outcome::DoesNotFit
-            },
+            outcome: Outcome::of(complete),
         }
     }
 
-    /// When guests that keep coming find no place beside these; of guests that are multiplied only those that must run are
-    /// there.
-    fn full_in(
-        &self,
-        guests: &[u64],
-        holds: Option<u64>,
-        placed: Option<&Counts>,
-    ) -> Option<FleetFull> {
-        let must_run = Composition::new(&self.lab.guests).counts(0);
-        let coming = Coming {
-            lab: self.lab,
-            hosts: self.hosts,
-            spare: self.spare,
-            start: if holds.is_some() { &must_run } else { guests },
-            placed,
-            bounds: self.cluster.bounds(),
-        };
-        coming.full()
+    fn placed<'c>(&'c self, counts: &'c Counts) -> Placed<'c, Hosts<'c>> {
+        Placed {
+            cluster: self.cluster,
+            hosts: self.all,
+            counts,
+        }
     }
 
     /// Where guests go for each set of `spare` hosts that fail.
@@ -263,7 +198,7 @@ impl<'a> Fleet<'a> {
         if self.cluster.exhausted() {
             return None;
         }
-        let Placement::Found(moved) = takes_over(self.cluster, counts, &self.all, failed) else {
+        let Placement::Found(moved) = self.placed(counts).takes_over(failed) else {
             return None;
         };
         let once = vec![1; self.cluster.profiles()];
@@ -286,9 +221,9 @@ impl<'a> Fleet<'a> {
         let model = self.cluster.model(place);
         let mut periods = BTreeMap::new();
         let mut loads = Vec::new();
-        for one in loaded(self.cluster, place, own) {
-            periods.extend(one.period.map(|period| (one.named.name.clone(), period)));
-            loads.push((one.named, one.load));
+        for (named, loaded) in loaded(self.cluster, place, own) {
+            periods.extend(loaded.period.map(|period| (named.name.clone(), period)));
+            loads.push((named, loaded.load));
         }
         let footprints = model.footprints(Age::LivedIn);
         let (mut memory, mut disks) = (0.0, 0.0);
@@ -316,12 +251,10 @@ impl<'a> Fleet<'a> {
 
 fn cautions(lab: &Lab, hosts: &[&Host], spare: usize) -> Vec<FleetCaution> {
     let pinned = lab.guests.iter().any(|guest| guest.pinned);
-    let applying = [
+    applying([
         (hosts.len() == 2, FleetCaution::NoMajority),
         (spare > 0, FleetCaution::Restart),
         (pinned, FleetCaution::Pinned),
         (true, FleetCaution::Estimate),
-    ];
-    let applying = applying.into_iter().filter(|(applies, _)| *applies);
-    applying.map(|(_, caution)| caution).collect()
+    ])
 }

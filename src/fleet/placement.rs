@@ -26,8 +26,9 @@ pub enum Rule {
     Together,
 }
 
-/// The heuristics: orders with rules, the emptiest host first, which leaves most to spare everywhere.
-pub const HEURISTICS: [(Order, Rule); 7] = [
+/// The heuristics: orders with rules, the emptiest host first, which leaves most to spare everywhere. The smallest first is
+/// for where not all guests can be placed, so that most are.
+pub const HEURISTICS: [(Order, Rule); 10] = [
     (Order::Largest, Rule::Emptiest),
     (Order::Largest, Rule::Together),
     (Order::Largest, Rule::First),
@@ -35,10 +36,6 @@ pub const HEURISTICS: [(Order, Rule); 7] = [
     (Order::Family, Rule::Emptiest),
     (Order::Family, Rule::Together),
     (Order::Family, Rule::First),
-];
-
-/// Further heuristics where not all guests can be placed: the smallest first, so that most are.
-pub const FOR_MOST_PLACED: [(Order, Rule); 3] = [
     (Order::Smallest, Rule::Emptiest),
     (Order::Smallest, Rule::Together),
     (Order::Smallest, Rule::First),
@@ -76,112 +73,124 @@ pub fn ordered(cluster: &impl Cluster, guests: &[u64], order: Order) -> Vec<usiz
         .collect()
 }
 
-/// Places guests (a profile each, in this order) on hosts; returns the host of each, none where no host holds it.
-///
-/// `load` gives how full a host is with these guests placed on it, none where it does not hold them; hosts that are
-/// `alike` and have got the same guests have the same load. Whether and where a guest is placed does not depend on those
-/// after it.
-pub(super) fn place<C: Cluster>(
-    cluster: &C,
-    guests: &[usize],
-    hosts: &[usize],
-    rule: Rule,
-    load: impl Fn(usize, &[u64]) -> Option<f64>,
-    alike: impl Fn(usize, usize) -> bool,
-) -> impl Iterator<Item = Option<usize>> {
-    let mut counts = empty(cluster);
-    // A profile that no host had room for is not tried again: hosts only get fuller.
-    let mut full = vec![false; cluster.profiles()];
-    // Loads with one more guest of the profile placed last; only the host that got it is looked at again.
-    let (mut last, mut loads) = (None, vec![None; hosts.len()]);
-    guests.iter().map(move |&profile| {
-        if full[profile] {
-            return None;
+/// Hosts to place guests on.
+#[derive(Debug)]
+pub struct Onto<'a, C> {
+    /// Hosts and guests.
+    pub cluster: &'a C,
+    /// Those of the hosts that may get guests.
+    pub hosts: &'a [usize],
+    /// Guests that stay where they are while others are restarted beside them; none where the hosts are empty.
+    pub staying: Option<&'a Counts>,
+}
+
+impl<'a, C: Cluster> Onto<'a, C> {
+    /// Onto empty hosts.
+    pub fn empty(cluster: &'a C, hosts: &'a [usize]) -> Onto<'a, C> {
+        Onto {
+            cluster,
+            hosts,
+            staying: None,
         }
-        if last.replace(profile) != Some(profile) {
-            loads.fill(None);
-        }
-        let load = |place: usize, counts: &mut Counts| {
-            *loads[place].get_or_insert_with(|| {
-                let own = &mut counts[hosts[place]];
-                own[profile] += 1;
-                let load = load(hosts[place], own);
-                own[profile] -= 1;
+    }
+
+    /// How full a host is with these guests placed on it; none where it does not hold them.
+    ///
+    /// Beside guests that stay it is the worse of the moment of the restart, when the placed guests are fresh and
+    /// unmerged, and of later, when they have settled like all others.
+    pub fn load(&self, host: usize, placed: &[u64]) -> Option<f64> {
+        let Some(staying) = self.staying else {
+            return self.cluster.load(host, placed, &[]);
+        };
+        let own = &staying[host];
+        let settled: Vec<u64> = own.iter().zip(placed).map(|(own, n)| own + n).collect();
+        let at_restart = self.cluster.load(host, own, placed)?;
+        Some(at_restart.max(self.cluster.load(host, &settled, &[])?))
+    }
+
+    /// Whether two hosts have the same load with the same guests placed on them.
+    pub(super) fn alike(&self, one: usize, other: usize) -> bool {
+        let same = |staying: &Counts| staying[one] == staying[other];
+        self.cluster.kind(one) == self.cluster.kind(other) && self.staying.is_none_or(same)
+    }
+
+    /// Places guests (a profile each, in this order, equal ones next to each other); gives each profile with its host,
+    /// none where no host holds one more. Whether and where a guest is placed does not depend on those after it.
+    pub(super) fn place(
+        &self,
+        guests: &[usize],
+        rule: Rule,
+    ) -> impl Iterator<Item = Option<(usize, usize)>> {
+        let mut counts = empty(self.cluster);
+        // A profile that no host had room for is not tried again: hosts only get fuller.
+        let (mut last, mut full) = (None, false);
+        // Loads with one more guest of the profile placed last; only the host that got it is looked at again.
+        let mut loads = vec![None; self.hosts.len()];
+        guests.iter().map(move |&profile| {
+            if last.replace(profile) != Some(profile) {
+                loads.fill(None);
+                full = false;
+            }
+            if full {
+                return None;
+            }
+            let place = self.choose(rule, profile, &mut counts, &mut loads);
+            full = place.is_none();
+            let host = self.hosts[place?];
+            loads[place?] = None;
+            counts[host][profile] += 1;
+            Some((profile, host))
+        })
+    }
+
+    /// The place of the host that a rule chooses for one more guest.
+    fn choose(
+        &self,
+        rule: Rule,
+        profile: usize,
+        counts: &mut Counts,
+        loads: &mut [Option<Option<f64>>],
+    ) -> Option<usize> {
+        let family = |profile: usize| self.cluster.family(profile);
+        let mut best: Option<(usize, (u64, f64))> = None;
+        for (place, &host) in self.hosts.iter().enumerate() {
+            let before = place.checked_sub(1).map(|before| self.hosts[before]);
+            // Like the one before it, which is the first of equals.
+            if before.is_some_and(|one| self.alike(one, host) && counts[one] == counts[host]) {
+                continue;
+            }
+            let load = *loads[place].get_or_insert_with(|| {
+                counts[host][profile] += 1;
+                let load = self.load(host, &counts[host]);
+                counts[host][profile] -= 1;
                 load
-            })
-        };
-        let Some(place) = choose(cluster, hosts, rule, profile, &mut counts, load, &alike) else {
-            full[profile] = true;
-            return None;
-        };
-        loads[place] = None;
-        counts[hosts[place]][profile] += 1;
-        Some(hosts[place])
-    })
-}
-
-/// The place of the host that a rule chooses for one more guest; `load` gives how full the host at a place is with it.
-fn choose(
-    cluster: &impl Cluster,
-    hosts: &[usize],
-    rule: Rule,
-    profile: usize,
-    counts: &mut Counts,
-    mut load: impl FnMut(usize, &mut Counts) -> Option<f64>,
-    alike: impl Fn(usize, usize) -> bool,
-) -> Option<usize> {
-    let mut best: Option<(usize, (u64, f64))> = None;
-    for (place, &host) in hosts.iter().enumerate() {
-        // Like the one before it, which is the first of equals.
-        if place > 0 && alike(hosts[place - 1], host) && counts[hosts[place - 1]] == counts[host] {
-            continue;
+            });
+            let Some(load) = load else { continue };
+            let rank = match rule {
+                Rule::First => return Some(place),
+                Rule::Fullest => (0, load),
+                Rule::Emptiest => (0, -load),
+                Rule::Together => {
+                    let own = counts[host].iter().enumerate();
+                    let own = own.filter(|(other, _)| family(*other) == family(profile));
+                    (own.map(|(_, n)| n).sum(), -load)
+                }
+            };
+            // Of equals the first is kept.
+            if best.is_none_or(|(_, seen)| rank > seen) {
+                best = Some((place, rank));
+            }
         }
-        let relatives: u64 = (0..cluster.profiles())
-            .filter(|other| cluster.family(*other) == cluster.family(profile))
-            .map(|other| counts[host][other])
-            .sum();
-        let Some(load) = load(place, counts) else {
-            continue;
-        };
-        let rank = match rule {
-            Rule::First => return Some(place),
-            Rule::Fullest => (0, load),
-            Rule::Emptiest => (0, -load),
-            Rule::Together => (relatives, -load),
-        };
-        // Of equals the first is kept.
-        if best.is_none_or(|(_, seen)| rank > seen) {
-            best = Some((place, rank));
+        best.map(|(place, _)| place)
+    }
+
+    /// Places all guests; none where no host holds one of them, or what has been found so far has to do.
+    pub fn place_all(&self, guests: &[usize], rule: Rule) -> Option<Counts> {
+        let mut counts = empty(self.cluster);
+        for placed in self.place(guests, rule) {
+            let (profile, host) = placed.filter(|_| !self.cluster.exhausted())?;
+            counts[host][profile] += 1;
         }
+        Some(counts)
     }
-    best.map(|(place, _)| place)
-}
-
-/// The same for all guests; none where no host holds one of them, or what has been found so far has to do.
-pub fn place_all(
-    cluster: &impl Cluster,
-    guests: &[usize],
-    hosts: &[usize],
-    rule: Rule,
-) -> Option<Counts> {
-    let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
-    let alike = |one, other| cluster.kind(one) == cluster.kind(other);
-    place_with(cluster, guests, hosts, rule, load, alike)
-}
-
-/// The same with another load of a host.
-pub(super) fn place_with(
-    cluster: &impl Cluster,
-    guests: &[usize],
-    hosts: &[usize],
-    rule: Rule,
-    load: impl Fn(usize, &[u64]) -> Option<f64>,
-    alike: impl Fn(usize, usize) -> bool,
-) -> Option<Counts> {
-    let places = place(cluster, guests, hosts, rule, load, alike);
-    let mut counts = empty(cluster);
-    for (profile, place) in guests.iter().zip(places) {
-        counts[place.filter(|_| !cluster.exhausted())?][*profile] += 1;
-    }
-    Some(counts)
 }

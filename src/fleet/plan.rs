@@ -1,9 +1,10 @@
 //! The best placement that survives failures, over all heuristics and, for few guests, over all placements.
 
-use super::cluster::{Cluster, Counts, empty};
+use super::cluster::{Cluster, Counts, empty, together};
 use super::exhaustive::{MOST_CHECKS, Placement, exhaustive};
-use super::placement::{FOR_MOST_PLACED, HEURISTICS, Order, ordered, place, place_all};
-use super::survival::{known_to_survive, survives};
+use super::placement::{HEURISTICS, Onto, Order, ordered};
+use super::survival::Placed;
+use crate::sizing::search::bisected;
 
 /// A placement that survives.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,16 +27,13 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
         proven: false,
     };
     let mut best_score = (Vec::new(), f64::NEG_INFINITY);
-    for (order, rule) in HEURISTICS.into_iter().chain(FOR_MOST_PLACED) {
+    let onto = Onto::empty(cluster, hosts);
+    for (order, rule) in HEURISTICS {
         if order == Order::Smallest && best.placed == total {
             break;
         }
         let queue = ordered(cluster, guests, order);
-        let load = |host: usize, own: &[u64]| cluster.load(host, own, &[]);
-        let alike = |one, other| cluster.kind(one) == cluster.kind(other);
-        let places = place(cluster, &queue, hosts, rule, load, alike);
-        let placed = queue.iter().zip(places);
-        let placed = placed.filter_map(|(profile, place)| place.map(|host| (*profile, host)));
+        let placed = onto.place(&queue, rule).flatten();
         let found = surviving(cluster, placed.collect(), hosts, spare);
         let score = (
             by_rank(cluster, &found.counts),
@@ -51,7 +49,14 @@ pub fn plan(cluster: &impl Cluster, guests: &[u64], hosts: &[usize], spare: usiz
     }
     if best.placed < total && !cluster.exhausted() {
         let queue = ordered(cluster, guests, Order::Largest);
-        let accepted = |counts: &Counts| survives(cluster, counts, hosts, spare);
+        let accepted = |counts: &Counts| {
+            let placed = Placed {
+                cluster,
+                hosts,
+                counts,
+            };
+            placed.survives(spare)
+        };
         let mut checks = MOST_CHECKS;
         match exhaustive(cluster, &queue, hosts, &mut checks, accepted) {
             Placement::Found(counts) => {
@@ -75,12 +80,20 @@ pub fn all_placed(
     hosts: &[usize],
     spare: usize,
 ) -> Option<Counts> {
-    let mut heuristics = HEURISTICS.into_iter().take_while(|_| !cluster.exhausted());
-    heuristics.find_map(|(order, rule)| {
-        let queue = ordered(cluster, guests, order);
-        let counts = place_all(cluster, &queue, hosts, rule)?;
-        known_to_survive(cluster, &counts, hosts, spare).then_some(counts)
-    })
+    let for_all = |(order, _): &(Order, _)| *order != Order::Smallest && !cluster.exhausted();
+    HEURISTICS
+        .into_iter()
+        .take_while(for_all)
+        .find_map(|(order, rule)| {
+            let queue = ordered(cluster, guests, order);
+            let counts = Onto::empty(cluster, hosts).place_all(&queue, rule)?;
+            let placed = Placed {
+                cluster,
+                hosts,
+                counts: &counts,
+            };
+            placed.is_known_to_survive(spare).then_some(counts)
+        })
 }
 
 /// How many guests are placed of each rank, the highest first: what is left out is the least important.
@@ -88,9 +101,11 @@ fn by_rank(cluster: &impl Cluster, counts: &Counts) -> Vec<u64> {
     let mut profiles: Vec<usize> = (0..cluster.profiles()).collect();
     profiles.sort_by(|one, other| cluster.rank(*other).total_cmp(&cluster.rank(*one)));
     let alike = |one: &usize, other: &usize| cluster.rank(*one) == cluster.rank(*other);
-    let placed = |profile: &usize| -> u64 { counts.iter().map(|own| own[*profile]).sum() };
+    let placed = together(cluster, counts);
     let ranks = profiles.chunk_by(alike);
-    ranks.map(|rank| rank.iter().map(placed).sum()).collect()
+    ranks
+        .map(|rank| rank.iter().map(|profile| placed[*profile]).sum())
+        .collect()
 }
 
 /// The placed guests, each a profile and its host, without those with which `spare` failures are not survived.
@@ -110,28 +125,25 @@ fn surviving(
         }
         counts
     };
-    let holds = |guests: &[(usize, usize)]| known_to_survive(cluster, &of(guests), hosts, spare);
+    let holds = |guests: &[(usize, usize)]| {
+        let counts = &of(guests);
+        let placed = Placed {
+            cluster,
+            hosts,
+            counts,
+        };
+        placed.is_known_to_survive(spare)
+    };
     let mut inside = 0;
-    while !holds(&kept) {
-        // Not known to survive, which is said, but placed.
-        if cluster.exhausted() {
-            break;
-        }
-        let mut outside = kept.len();
-        while outside - inside > 1 {
-            let middle = inside + (outside - inside) / 2;
-            if holds(&kept[..middle]) {
-                inside = middle;
-            } else {
-                outside = middle;
-            }
-        }
-        let (out, _) = kept[inside];
-        let mut place = 0;
-        kept.retain(|(profile, _)| {
-            place += 1;
-            place <= inside || *profile != out
+    // What is not known to survive where the search is exhausted is placed, which is said.
+    while !holds(&kept) && !cluster.exhausted() {
+        let longest = bisected(inside as u64, kept.len() as u64, |n| {
+            holds(&kept[..n as usize])
         });
+        inside = longest as usize;
+        let rest = kept.split_off(inside);
+        let (out, _) = rest[0];
+        kept.extend(rest.into_iter().filter(|(profile, _)| *profile != out));
     }
     Plan {
         counts: of(&kept),

@@ -29,6 +29,16 @@ pub enum Layout {
     Parity2,
 }
 
+impl Layout {
+    /// How many devices a pool grows by at a time.
+    pub fn step(self) -> u64 {
+        match self {
+            Layout::Mirror { ways } => ways,
+            Layout::Stripe | Layout::Parity1 | Layout::Parity2 => 1,
+        }
+    }
+}
+
 impl Field for Layout {
     /// Takes the word of `layout`, or the number of `ways`, which only a mirror has.
     fn set(&mut self, value: &Value<'_>) {

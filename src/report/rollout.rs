@@ -5,7 +5,7 @@ use super::document::{Document, Rank};
 use super::table::{Cell, Rows, Table};
 use crate::lab::Lab;
 use crate::model::within;
-use crate::rollout::{BatchRun, Change, Rollout, RolloutAnswer};
+use crate::rollout::{BatchRun, Change, Rollout};
 use crate::unit::format;
 use crate::words::name::or_dash;
 use crate::words::start::{
@@ -18,22 +18,16 @@ use crate::words::start::{
 const SHOWN: [usize; 2] = [40, 8];
 
 /// Builds the document; `picture` is the file that the picture was drawn to, `plot` whether a short screen shows it.
-pub fn document(
-    answer: &RolloutAnswer,
-    lab: &Lab,
-    picture: Option<String>,
-    plot: bool,
-) -> Document {
-    let rollout = &answer.rollout;
+pub fn document(rollout: &Rollout, lab: &Lab, picture: Option<String>, plot: bool) -> Document {
     let title = format!("Starting guests without a storm: {}", rollout.host);
     let mut document = Document::answering(title, sentence(rollout));
-    if let Some(shortfall) = &answer.shortfall {
+    if let Some(shortfall) = &rollout.shortfall {
         document.paragraph(why_not(shortfall));
         document.list(shortfall.changes.iter().map(Change::to_string));
     }
     document.say(stopped(rollout));
     document.say(lived_in(rollout));
-    document.say(answer.chance.map(|one| chance(rollout, one)));
+    document.say(rollout.chance.map(|one| chance(rollout, one)));
     document.say(other_way(rollout));
     document.say(late(rollout));
     document.say(clock(rollout, lab));
@@ -47,7 +41,7 @@ pub fn document(
     document.say(more_batches(rollout, SHOWN[1]));
     document.paragraph(happened(rollout, lab, false).join(" "));
     let more = "Everything: --full. Picture: --plot or --chart.";
-    document.caution_lines(&answer.cautions, more);
+    document.caution_lines(&rollout.cautions, more);
     if has_batches {
         document.heading(2, "Batch by batch");
         document.table(batches(rollout, SHOWN[0], true));
@@ -59,7 +53,7 @@ pub fn document(
         document.heading(2, "What happened on the way");
         document.list(happened);
     }
-    document.cautions(2, &answer.cautions);
+    document.cautions(2, &rollout.cautions);
     document
 }
 

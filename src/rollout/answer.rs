@@ -3,38 +3,19 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::chance::Chance;
-use super::lived::lived_in;
+use super::lived::{Chance, lived_in};
 use super::options::{Goal, Options, Spells, Stagger};
 use super::plan::Plan;
 use super::planner::{guests_at, scaling_of};
-use super::run::Run;
+use super::run::{Moment, Run};
 use super::schedule::Rule;
 use super::shortfall::Shortfall;
 use crate::model::within;
+use crate::sizing::caution::applying;
 use crate::sizing::composition::Unit;
 use crate::sizing::fit::CONTRACT;
 use crate::sizing::host::HostModel;
 use crate::sizing::search::Largest;
-
-/// Answer of `rollout`.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct RolloutAnswer {
-    /// Always `"rollout"`.
-    #[schemars(extend("const" = "rollout"))]
-    pub report: &'static str,
-    /// Version of the JSON contract.
-    pub version: u32,
-    /// What was simulated.
-    #[serde(flatten)]
-    pub rollout: Rollout,
-    /// Why the target is not reached safely, and what would change it; null where it is.
-    pub shortfall: Option<Shortfall>,
-    /// How sure it is that memory holds the target; null without draws or where every value was given.
-    pub chance: Option<Chance>,
-    /// Cautions that apply.
-    pub cautions: Vec<RolloutCaution>,
-}
 
 /// What to be careful about in a rollout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,25 +37,15 @@ pub enum RolloutCaution {
     Estimate,
 }
 
-impl RolloutAnswer {
-    /// The answer that a rollout gives.
-    pub fn new(rollout: Rollout, chance: Option<Chance>) -> RolloutAnswer {
-        // A rule that reaches the target needs no excuse, whatever the list of its plan came to.
-        let plan = rollout.plan.as_ref().filter(|_| !rollout.safe);
-        RolloutAnswer {
-            report: "rollout",
-            version: CONTRACT,
-            shortfall: plan.and_then(|plan| plan.shortfall.clone()),
-            chance,
-            cautions: rollout.cautions(),
-            rollout,
-        }
-    }
-}
-
-/// A run with the goal it was made for.
+/// Answer of `rollout`.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
+#[schemars(rename = "RolloutAnswer")]
 pub struct Rollout {
+    /// Always `"rollout"`.
+    #[schemars(extend("const" = "rollout"))]
+    pub report: &'static str,
+    /// Version of the JSON contract.
+    pub version: u32,
     /// Name of the host.
     pub host: String,
     /// Scaling guests (or sets) asked for.
@@ -119,6 +90,12 @@ pub struct Rollout {
     /// What target and reached count.
     #[serde(skip)]
     pub unit: Unit,
+    /// Why the target is not reached safely, and what would change it; null where it is.
+    pub shortfall: Option<Shortfall>,
+    /// How sure it is that memory holds the target; null without draws or where every value was given.
+    pub chance: Option<Chance>,
+    /// Cautions that apply.
+    pub cautions: Vec<RolloutCaution>,
 }
 
 impl Rollout {
@@ -126,6 +103,7 @@ impl Rollout {
     pub fn new(
         model: &HostModel,
         goal: Goal,
+        chance: Option<Chance>,
         run: Run,
         rule: Option<Rule>,
         plan: Option<Plan>,
@@ -144,17 +122,39 @@ impl Rollout {
             Spells::None | Spells::At(_) => (false, None),
         };
         let reached = scaling_of(model, run.running()).min(target);
+        let safe = complete && held && run.safe(limit);
+        // A rule that reaches the target needs no excuse, whatever the list of its plan came to.
+        let fallen_short = plan.as_ref().filter(|_| !safe);
+        let busy_spells = !matches!(options.spells, Spells::None);
+        let outlived = !fresh && lived_in < Largest::Bound(reached);
+        let moment = |is: fn(&Moment) -> bool| run.timeline.iter().any(is);
+        let cautions = applying([
+            (run.killed > 0, RolloutCaution::Killed),
+            (!within(run.peak, limit), RolloutCaution::Overcommit),
+            (moment(|one| one.swap_used > 0.0), RolloutCaution::SwapInUse),
+            (
+                moment(|one| one.merged_bytes > 0.0),
+                RolloutCaution::SideChannel,
+            ),
+            (outlived, RolloutCaution::LivedIn { busy_spells }),
+            (true, RolloutCaution::Estimate),
+        ]);
         Rollout {
+            report: "rollout",
+            version: CONTRACT,
+            shortfall: fallen_short.and_then(|plan| plan.shortfall.clone()),
+            chance,
+            cautions,
             host: model.host.name.clone(),
             target,
             reached,
-            safe: complete && held && run.safe(limit),
+            safe,
             limit,
             rule,
             run,
             plan,
             gap_s: gap(model, options),
-            busy_spells: !matches!(options.spells, Spells::None),
+            busy_spells,
             at_s,
             busiest: by_chance && at_s.is_none() && !model.lab.periods.is_empty(),
             lived_in,
@@ -163,33 +163,6 @@ impl Rollout {
             fixed: guests_at(model, u64::from(model.composition.unit() == Unit::Sets)),
             unit: model.composition.unit(),
         }
-    }
-
-    /// All cautions that apply; that it is an estimate is the last.
-    fn cautions(&self) -> Vec<RolloutCaution> {
-        let run = &self.run;
-        let busy_spells = self.busy_spells;
-        let moments = || run.timeline.iter();
-        [
-            (run.killed > 0, RolloutCaution::Killed),
-            (!within(run.peak, self.limit), RolloutCaution::Overcommit),
-            (
-                moments().any(|moment| moment.swap_used > 0.0),
-                RolloutCaution::SwapInUse,
-            ),
-            (
-                moments().any(|moment| moment.merged_bytes > 0.0),
-                RolloutCaution::SideChannel,
-            ),
-            (
-                !self.fresh && self.lived_in < Largest::Bound(self.reached),
-                RolloutCaution::LivedIn { busy_spells },
-            ),
-            (true, RolloutCaution::Estimate),
-        ]
-        .into_iter()
-        .filter_map(|(applies, caution)| applies.then_some(caution))
-        .collect()
     }
 }
 

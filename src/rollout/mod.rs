@@ -12,7 +12,6 @@
 //! Nothing is random unless a seed is handed in; the same input gives the same run.
 
 mod answer;
-mod chance;
 mod cohort;
 mod copies;
 mod guests;
@@ -44,10 +43,10 @@ mod sums;
 mod visit;
 mod way;
 
-pub use answer::{Rollout, RolloutAnswer, RolloutCaution};
-pub use chance::{Chance, chance};
+pub use answer::{Rollout, RolloutCaution};
+pub use lived::{Chance, chance};
 pub use options::{Disks, Goal, MOST_STEPS, Options, Spell, Spells, Stagger, Stop, Watch};
-pub use plan::{Plan, plan, plan_within};
+pub use plan::{Plan, plan};
 pub use planner::load_line;
 pub use restart::restart;
 pub use run::{BatchRun, End, Event, EventKind, Moment, Run};

@@ -1,10 +1,11 @@
 //! How to get to a target safely, and how far it goes where that is not possible.
 
+use std::cell::Cell;
+
 use super::lived::holds;
-use super::options::{Goal, Options};
-use super::planner::{Planner, guests_at, load_line, scaling_of};
+use super::options::Goal;
+use super::planner::{Found, Planner, guests_at, scaling_of};
 use super::run::Run;
-use super::schedule::Rule;
 use super::search::Choice;
 use super::shortfall::{Shortfall, shortfall};
 use crate::sizing::host::HostModel;
@@ -23,7 +24,7 @@ pub struct Plan {
     pub limit: f64,
     /// The fixed rule to `reached` and its run, watched until memory has settled; none where no rule of round numbers is
     /// safe.
-    pub rule: Option<(Rule, Run)>,
+    pub rule: Option<Found>,
     /// The next batch as soon as it is safe, to `reached`: its batches are the list.
     pub list: Run,
     /// Why the target is not reached safely; none where it is.
@@ -33,36 +34,26 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// The rule, unless the list is faster and safe.
-    pub fn fastest_rule(&self) -> Option<(Rule, Run)> {
-        let rule = self.rule.clone();
-        let reaches =
-            |run: &Run| self.list.safe(self.limit) && self.list.running() >= run.running();
-        let list = rule.as_ref().filter(|(_, run)| reaches(run));
-        let list = list.map(|_| self.list.total_s());
-        rule.filter(|(_, run)| list.is_none_or(|list| list >= WORTH * run.total_s()))
+    /// The rule with its run, unless it need not be followed and the list is faster and safe.
+    pub(super) fn rule(&self, must: bool) -> Option<Found> {
+        let list = self.list.safe(self.limit).then_some(&self.list);
+        let faster = |run: &Run| {
+            let list = list.filter(|list| list.running() >= run.running());
+            list.is_some_and(|list| list.total_s() < WORTH * run.total_s())
+        };
+        self.rule.clone().filter(|(_, run)| must || !faster(run))
     }
 }
 
-/// A plan to `target` scaling guests (or sets) that keeps every peak under `limit` (default: the load line).
+/// A plan to a goal that keeps every peak under its limit, with batch size or wait as far as the reader has chosen them.
 ///
 /// Fixed guests start first. The list is made on the way: the next batch as soon as it fits under the limit before any of
 /// it merges, and at last guest by guest as long as a trial run says that one more is safe. The rule is the quickest of k
 /// guests every t with round k and t, larger k preferred.
-pub fn plan(model: &HostModel, target: u64, limit: Option<f64>, options: &Options) -> Plan {
-    let goal = Goal {
-        target,
-        limit: limit.unwrap_or_else(|| load_line(model)),
-        fresh: false,
-        options,
-    };
-    plan_within(model, goal, Choice::default())
-}
-
-/// A [`plan`] with batch size or wait chosen by the reader.
-pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
+pub fn plan(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
     let Goal { target, limit, .. } = goal;
-    let planner = Planner::new(model, limit, goal.options);
+    let budget = Cell::new(goal.options.most_steps);
+    let planner = Planner::new(model, goal, &budget);
     let asked = guests_at(model, target);
     let list = planner.list(asked);
     let by_list = if list.safe(limit) { list.running() } else { 0 };
@@ -77,17 +68,14 @@ pub fn plan_within(model: &HostModel, goal: Goal, choice: Choice) -> Plan {
         scaling_of(model, running).min(target)
     };
     let guests = guests_at(model, reached).min(running);
-    let patience = PATIENCE
-        * further
-            .as_ref()
-            .map_or(&list, |(_, (_, run))| run)
-            .total_s();
+    let reaching = further.as_ref().map_or(&list, |(_, (_, run))| run);
+    let patience = PATIENCE * reaching.total_s();
     let rule = (guests > 0)
         .then(|| planner.rule(guests, choice, patience))
         .flatten()
         .or(further.map(|(_, found)| found));
     let holds = goal.fresh || holds(model, goal, limit);
-    let shortfall = (!complete || !holds).then(|| shortfall(&planner, goal, running, complete));
+    let shortfall = (!complete || !holds).then(|| shortfall(&planner, running, complete));
     Plan {
         reached,
         limit,

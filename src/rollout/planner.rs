@@ -1,9 +1,8 @@
 //! Runs of a host in search of a safe way to start guests, within a budget of steps.
 
 use std::cell::Cell;
-use std::rc::Rc;
 
-use super::options::{Options, Stop, Watch};
+use super::options::{Goal, Options, Stop, Watch};
 use super::run::{End, Run};
 use super::schedule::{Rule, Schedule};
 use super::simulate::simulate;
@@ -36,45 +35,32 @@ pub(super) fn scaling_of(model: &HostModel, guests: u64) -> u64 {
     }
 }
 
-/// Runs a host under one limit, as long as the budget lasts.
-#[derive(Debug, Clone)]
+/// A rule that works, and its run.
+pub type Found = (Rule, Run);
+
+/// Runs a host towards a goal, as long as the budget lasts.
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Planner<'a> {
     pub model: &'a HostModel<'a>,
-    /// Highest accepted share of visible memory.
-    pub limit: f64,
-    pub options: Options,
+    pub goal: Goal<'a>,
+    /// How long each run is watched.
+    pub watch: Watch,
     /// Steps that may still be simulated, by all planners of one question.
-    budget: Rc<Cell<u64>>,
+    pub budget: &'a Cell<u64>,
 }
 
-/// A rule that works, and its run.
-pub(super) type Found = (Rule, Run);
-
 impl<'a> Planner<'a> {
-    pub(super) fn new(model: &'a HostModel<'a>, limit: f64, options: &Options) -> Planner<'a> {
+    pub(super) fn new(
+        model: &'a HostModel<'a>,
+        goal: Goal<'a>,
+        budget: &'a Cell<u64>,
+    ) -> Planner<'a> {
         Planner {
             model,
-            limit,
-            options: options.clone(),
-            budget: Rc::new(Cell::new(options.most_steps)),
+            goal,
+            watch: goal.options.watch,
+            budget,
         }
-    }
-
-    /// The same for another host or limit, from the same budget.
-    pub(super) fn with<'b>(&self, model: &'b HostModel<'b>, limit: f64) -> Planner<'b> {
-        Planner {
-            model,
-            limit,
-            options: self.options.clone(),
-            budget: Rc::clone(&self.budget),
-        }
-    }
-
-    /// The same, watched differently.
-    pub(super) fn watched(&self, watch: Watch) -> Planner<'a> {
-        let mut other = self.clone();
-        other.options.watch = watch;
-        other
     }
 
     /// Whether the budget has run out.
@@ -86,8 +72,9 @@ impl<'a> Planner<'a> {
     pub(super) fn run(&self, schedule: &Schedule, stop: Stop) -> Run {
         let options = Options {
             stop,
+            watch: self.watch,
             most_steps: self.budget.get(),
-            ..self.options.clone()
+            ..self.goal.options.clone()
         };
         let run = simulate(self.model, schedule, &options);
         self.budget.set(self.budget.get().saturating_sub(run.steps));
@@ -97,13 +84,13 @@ impl<'a> Planner<'a> {
     /// Each batch as soon as it is safe, as far as that goes.
     pub(super) fn list(&self, guests: u64) -> Run {
         let run_to = |limit| self.run(&Schedule::AsSoonAsSafe { guests, limit }, Stop::AtEnd);
-        let mut aim = self.limit;
+        let mut aim = self.goal.limit;
         let mut run = run_to(aim);
         for _ in 1..TRIES {
-            if within(run.peak, self.limit) || run.batches.is_empty() || self.exhausted() {
+            if within(run.peak, self.goal.limit) || run.batches.is_empty() || self.exhausted() {
                 break;
             }
-            aim -= (run.peak - self.limit) * 1.2;
+            aim -= (run.peak - self.goal.limit) * 1.2;
             run = run_to(aim);
         }
         run
@@ -112,7 +99,7 @@ impl<'a> Planner<'a> {
     /// Whether a list safely reaches so many guests.
     pub(super) fn reaches(&self, guests: u64) -> bool {
         let run = self.list(guests);
-        run.running() >= guests && run.safe(self.limit)
+        run.running() >= guests && run.safe(self.goal.limit)
     }
 
     /// Runs a rule; none where a peak passes the limit or a guest is lost.
@@ -121,9 +108,9 @@ impl<'a> Planner<'a> {
             return None;
         }
         let schedule = Schedule::rule(guests, rule.batch, rule.wait_s);
-        let run = self.run(&schedule, Stop::Past(self.limit));
+        let run = self.run(&schedule, Stop::Past(self.goal.limit));
         let complete = run.end == End::Complete && run.up_s.is_some();
-        (complete && run.safe(self.limit)).then_some(run)
+        (complete && run.safe(self.goal.limit)).then_some(run)
     }
 
     /// Runs a rule; none also where a batch is not started when the next is due.

@@ -1,7 +1,9 @@
 //! After a power cut: every guest is fresh and unmerged.
 
+use std::cell::Cell;
+
 use super::host::LEAST_SUPPLY;
-use super::options::{Disks, Options, Stagger, Watch};
+use super::options::{Disks, Goal, Options, Stagger, Watch};
 use super::plan::PATIENCE;
 use super::planner::{Planner, guests_at, load_line};
 use super::pool::Pools;
@@ -12,6 +14,7 @@ use super::search::Choice;
 use crate::model::processor::supply;
 use crate::sizing::answer::{Restart, RestartBatch};
 use crate::sizing::host::HostModel;
+use crate::sizing::named::by_name;
 
 /// Steps of the search for a way back, at most. It is a part of each answer of `fit`.
 const MOST_STEPS: u64 = 500_000;
@@ -25,19 +28,21 @@ pub fn restart(model: &HostModel, n: u64) -> Restart {
         stagger: Stagger::Every(0.0),
         disks: Disks::Ready,
         watch: Watch::For(0.0),
-        most_steps: MOST_STEPS,
         ..Options::default()
     };
     let guests = guests_at(model, n);
-    let planner = Planner::new(model, load_line(model), &options);
+    let goal = Goal {
+        target: n,
+        limit: load_line(model),
+        fresh: true,
+        options: &options,
+    };
+    let budget = Cell::new(MOST_STEPS);
+    let planner = Planner::new(model, goal, &budget);
     if guests == 0 {
         return answer(model, Rule::default(), &Run::default(), 0);
     }
-    let all = Rule {
-        batch: guests,
-        wait_s: 0.0,
-    };
-    if let Some((rule, run)) = planner.attempt(guests, all) {
+    if let Some((rule, run)) = planner.at_once(guests) {
         return answer(model, rule, &run, 0);
     }
     let list = planner.list(guests);
@@ -54,23 +59,16 @@ pub fn restart(model: &HostModel, n: u64) -> Restart {
 
 /// The answer that a run gives.
 fn answer(model: &HostModel, rule: Rule, run: &Run, left_off: u64) -> Restart {
-    let names = || model.lab.guests.iter().map(|guest| guest.name.clone());
     let batches = run.batches.iter().map(|batch| RestartBatch {
         at_s: batch.start_s,
-        guests: names()
-            .zip(batch.profiles.iter().copied())
-            .filter(|(_, n)| *n > 0)
-            .collect(),
+        guests: by_name(model.lab, &batch.profiles),
     });
-    let counts = |profile: usize| {
-        run.batches
-            .iter()
-            .map(|batch| batch.profiles[profile])
-            .sum()
-    };
+    let all = run.batches.iter().map(|batch| &batch.profiles);
+    let counts = |profile: usize| all.clone().map(|batch| batch[profile]).sum();
     let counts: Vec<u64> = (0..model.lab.guests.len()).map(counts).collect();
     let profiles = Profile::all(model);
     let coming = || profiles.iter().zip(&counts).filter(|(_, n)| **n > 0);
+    let busy = run.timeline.iter().map(|moment| moment.disk_busy);
     let total = model.total_cores;
     let work: f64 = coming().map(|(one, n)| *n as f64 * one.boot_cpu).sum();
     Restart {
@@ -83,20 +81,14 @@ fn answer(model: &HostModel, rule: Rule, run: &Run, left_off: u64) -> Restart {
         total_s: run.total_s(),
         left_off,
         batches: batches.collect(),
-        disk_busy: run
-            .timeline
-            .iter()
-            .map(|moment| moment.disk_busy)
-            .fold(0.0, f64::max),
+        disk_busy: busy.fold(0.0, f64::max),
     }
 }
 
 /// The smallest batch and the longest wait of a list made on the way: on the safe side of it where no fixed rule works.
 fn longest(list: &Run) -> Rule {
-    let waits = list
-        .batches
-        .windows(2)
-        .map(|pair| pair[1].start_s - pair[0].start_s);
+    let pairs = list.batches.windows(2);
+    let waits = pairs.map(|pair| pair[1].start_s - pair[0].start_s);
     let sizes = list.batches.iter().map(|batch| batch.started);
     Rule {
         batch: sizes.min().unwrap_or(0),

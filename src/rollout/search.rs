@@ -36,7 +36,10 @@ impl Planner<'_> {
     /// Most peaks are over once the last guest is up, so the search ends there at first; where memory rises again after
     /// that (pages rewritten faster than a slow or slowing scanner merges them), it is repeated with the whole watch.
     pub(super) fn rule(&self, guests: u64, choice: Choice, at_most_s: f64) -> Option<Found> {
-        let unwatched = self.watched(Watch::For(0.0));
+        let unwatched = Planner {
+            watch: Watch::For(0.0),
+            ..*self
+        };
         let (rule, _) = unwatched.search(guests, choice, at_most_s)?;
         self.attempt(guests, rule)
             .or_else(|| self.search(guests, choice, at_most_s))
@@ -51,11 +54,11 @@ impl Planner<'_> {
         let mut best: Option<(u64, Found)> = None;
         let batches = choice.batch.map_or(FURTHER.to_vec(), |batch| vec![batch]);
         let waits = choice.wait_s.map_or(WAITS.to_vec(), |wait| vec![wait]);
-        for (batch, wait_s) in batches
-            .iter()
-            .flat_map(|batch| waits.iter().map(move |wait| (*batch, *wait)))
-        {
-            let rule = Rule { batch, wait_s };
+        let rules = batches.into_iter().flat_map(|batch| {
+            let waits = waits.iter();
+            waits.map(move |&wait_s| Rule { batch, wait_s })
+        });
+        for rule in rules {
             let most = best.as_ref().map_or(from, |(most, _)| *most);
             let mut reaches = |n: u64| {
                 let run = (n <= guests).then(|| self.completes(n, rule)).flatten();
@@ -70,13 +73,18 @@ impl Planner<'_> {
         best
     }
 
-    fn search(&self, guests: u64, choice: Choice, at_most_s: f64) -> Option<Found> {
-        let all = Rule {
+    /// All guests at the same moment.
+    pub(super) fn at_once(&self, guests: u64) -> Option<Found> {
+        let rule = Rule {
             batch: guests,
             wait_s: 0.0,
         };
+        self.attempt(guests, rule)
+    }
+
+    fn search(&self, guests: u64, choice: Choice, at_most_s: f64) -> Option<Found> {
         if choice == Choice::default()
-            && let Some(found) = self.attempt(guests, all)
+            && let Some(found) = self.at_once(guests)
         {
             return Some(found);
         }

@@ -8,7 +8,7 @@ use super::options::Goal;
 use super::planner::{Planner, guests_at};
 use super::profile::Profile;
 use super::search::Choice;
-use crate::lab::{Host, Merging, Mode};
+use crate::lab::Mode;
 use crate::model::footprint::Age;
 use crate::model::{MIB, within};
 use crate::sizing::composition::Unit;
@@ -70,9 +70,9 @@ pub enum Change {
 /// what would change it.
 ///
 /// Each change is tried: with it alone, the target is reached under the limit, and memory holds it.
-pub(super) fn shortfall(planner: &Planner, goal: Goal, running: u64, complete: bool) -> Shortfall {
-    let Planner { model, limit, .. } = *planner;
-    let target = goal.target;
+pub(super) fn shortfall(planner: &Planner, running: u64, complete: bool) -> Shortfall {
+    let Planner { model, goal, .. } = *planner;
+    let Goal { target, limit, .. } = goal;
     let counts = model.composition.counts(target);
     let newcomer = Profile::all(model)
         .iter()
@@ -96,16 +96,13 @@ pub(super) fn shortfall(planner: &Planner, goal: Goal, running: u64, complete: b
             unit: model.composition.unit(),
         }
     };
-    let cure = Cure {
-        planner,
-        goal,
-        guests: guests_at(model, target),
-    };
-    let memory = cure.memory(short);
+    let memory = planner.more_memory(short);
     let changes = [
         memory.map(Change::Memory),
-        cure.limit(needed / model.visible).map(Change::Limit),
-        cure.sharing(newcomer).map(Change::Sharing),
+        planner
+            .higher_limit(needed / model.visible)
+            .map(Change::Limit),
+        planner.faster_scanner(newcomer).map(Change::Sharing),
     ];
     Shortfall {
         why,
@@ -114,53 +111,38 @@ pub(super) fn shortfall(planner: &Planner, goal: Goal, running: u64, complete: b
     }
 }
 
-/// The search for what lets a target be reached.
-struct Cure<'a> {
-    planner: &'a Planner<'a>,
-    goal: Goal<'a>,
-    guests: u64,
-}
-
-impl Cure<'_> {
-    /// The model of the host with something changed.
-    fn model_of<'h>(&self, host: &'h Host) -> HostModel<'h>
-    where
-        Self: 'h,
-    {
-        HostModel::new(self.planner.model.lab, host)
-    }
-
+impl Planner<'_> {
     /// Whether a host reaches the target under a limit and holds it: by the list, or by one of the further rules too.
     fn enough(&self, model: &HostModel, limit: f64, by_rules: bool) -> bool {
-        let planner = self.planner.with(model, limit);
-        let further = || {
-            planner.further(
-                self.guests.saturating_sub(1),
-                self.guests,
-                Choice::default(),
-            )
+        let goal = Goal { limit, ..self.goal };
+        let planner = Planner {
+            model,
+            goal,
+            ..*self
         };
-        (self.goal.fresh || holds(model, self.goal, limit))
-            && (planner.reaches(self.guests) || (by_rules && further().is_some()))
+        let guests = guests_at(model, goal.target);
+        let further = || planner.further(guests.saturating_sub(1), guests, Choice::default());
+        (goal.fresh || holds(model, goal, limit))
+            && (planner.reaches(guests) || (by_rules && further().is_some()))
     }
 
     /// The least memory to add that is enough, in steps of a thirty-second of what the steady state suggests, whole GiB
     /// where it is large `[B]`; none where not even [`MOST_MEMORY`] times the suggestion is.
-    fn memory(&self, suggested: f64) -> Option<f64> {
-        let Planner { model, limit, .. } = *self.planner;
+    fn more_memory(&self, suggested: f64) -> Option<f64> {
+        let (model, limit) = (self.model, self.goal.limit);
         let step = whole(suggested.max(MIB) / 32.0);
         let guess = (suggested / step).ceil().max(1.0) as u64;
         let steps = least(guess, MOST_MEMORY * guess, |steps, by_rules| {
             let mut host = model.host.clone();
             host.memory.modules.push(steps as f64 * step);
-            self.enough(&self.model_of(&host), limit, by_rules)
+            self.enough(&HostModel::new(model.lab, &host), limit, by_rules)
         });
         steps.map(|steps| steps as f64 * step)
     }
 
     /// The lowest limit in whole percent above today's that is enough; none up to [`MOST_LIMIT`].
-    fn limit(&self, suggested: f64) -> Option<f64> {
-        let Planner { model, limit, .. } = *self.planner;
+    fn higher_limit(&self, suggested: f64) -> Option<f64> {
+        let (model, limit) = (self.model, self.goal.limit);
         let percent = |share: f64| (share * 100.0 + 1e-9).floor() as u64;
         let (today, most) = (percent(limit), percent(MOST_LIMIT));
         let lowest = least(percent(suggested).min(most), most, |limit, by_rules| {
@@ -171,8 +153,8 @@ impl Cure<'_> {
 
     /// The fewest pages per wake, doubling from 1000, with which the target settles low enough and is reached; none where
     /// no speed does.
-    fn sharing(&self, newcomer: f64) -> Option<f64> {
-        let Planner { model, limit, .. } = *self.planner;
+    fn faster_scanner(&self, newcomer: f64) -> Option<f64> {
+        let (model, limit) = (self.model, self.goal.limit);
         let merging = &model.host.merging;
         let counts = model.composition.counts(self.goal.target);
         let speeds = std::iter::successors(Some(1000.0), |pages| Some(2.0 * pages));
@@ -180,16 +162,10 @@ impl Cure<'_> {
             .take_while(|pages| *pages <= FASTEST_WAKE)
             .filter(|pages| merging.mode != Mode::Fixed || *pages > merging.pages_per_wake)
             .find(|pages| {
-                let merging = Merging {
-                    mode: Mode::Fixed,
-                    pages_per_wake: *pages,
-                    ..merging.clone()
-                };
-                let host = Host {
-                    merging,
-                    ..model.host.clone()
-                };
-                let other = self.model_of(&host);
+                let mut host = model.host.clone();
+                host.merging.mode = Mode::Fixed;
+                host.merging.pages_per_wake = *pages;
+                let other = HostModel::new(model.lab, &host);
                 let steady = other.settled_used(&counts, Age::Fresh, Activity::Idle);
                 within(steady + newcomer, limit * model.visible)
                     && self.enough(&other, limit, false)

@@ -1,9 +1,10 @@
 //! What may be asked of a rollout, and the run that answers it.
 
 use super::answer::Rollout;
+use super::lived::Chance;
 use super::options::Goal;
-use super::plan::{Plan, plan_within};
-use super::run::Run;
+use super::plan::{Plan, plan};
+use super::planner::guests_at;
 use super::schedule::{Rule, Schedule};
 use super::search::Choice;
 use super::simulate::simulate;
@@ -35,47 +36,35 @@ pub enum Way {
 }
 
 /// Runs what was asked for: a way to start guests, towards a goal.
-pub fn rollout(model: &HostModel, goal: Goal, way: &Way) -> Rollout {
-    let guests = |n| model.composition.counts(n).iter().sum();
-    let all = guests(goal.target);
+pub fn rollout(model: &HostModel, goal: Goal, way: &Way, chance: Option<Chance>) -> Rollout {
     let simulated = |schedule: &Schedule| simulate(model, schedule, goal.options);
-    let made = |run: Run, rule: Option<Rule>, plan: Option<Plan>| {
-        Rollout::new(model, goal, run, rule, plan)
-    };
+    let made = |run, rule, plan| Rollout::new(model, goal, chance, run, rule, plan);
     let by_rule = |rule: Rule, plan: Option<Plan>| {
+        let all = guests_at(model, goal.target);
         let schedule = Schedule::rule(all, rule.batch, rule.wait_s);
         made(simulated(&schedule), Some(rule), plan)
     };
     match way {
         Way::Own(rule) => by_rule(*rule, None),
         Way::Steps(counts, wait_s) => {
-            let counts: Vec<u64> = counts.iter().map(|n| guests(*n)).collect();
+            let counts: Vec<u64> = counts.iter().map(|n| guests_at(model, *n)).collect();
             made(simulated(&Schedule::steps(&counts, *wait_s)), None, None)
         }
         Way::List => {
-            let plan = plan_within(model, goal, Choice::default());
+            let plan = plan(model, goal, Choice::default());
             made(plan.list.clone(), None, Some(plan))
         }
         Way::Anyway(choice) => {
-            let plan = plan_within(model, goal, *choice);
+            let plan = plan(model, goal, *choice);
             let found = plan.rule.as_ref().map_or(ANYWAY, |(rule, _)| *rule);
-            let wait_s = if found.wait_s > 0.0 {
-                found.wait_s
-            } else {
-                ANYWAY.wait_s
-            };
-            let rule = chosen(*choice, found.batch, wait_s);
+            let wait = Some(found.wait_s).filter(|wait| *wait > 0.0);
+            let rule = chosen(*choice, found.batch, wait.unwrap_or(ANYWAY.wait_s));
             by_rule(rule, Some(plan))
         }
         Way::Plan(choice) => {
-            let plan = plan_within(model, goal, *choice);
+            let plan = plan(model, goal, *choice);
             let own = *choice != Choice::default();
-            let found = if own {
-                plan.rule.clone()
-            } else {
-                plan.fastest_rule()
-            };
-            match found {
+            match plan.rule(own) {
                 Some((rule, run)) => made(run, Some(rule), Some(plan)),
                 // What the reader chose is not quietly replaced: it is run as it is, and is not safe.
                 None if own => by_rule(chosen(*choice, ANYWAY.batch, LONGEST_SETTLE), Some(plan)),

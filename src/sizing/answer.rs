@@ -163,11 +163,7 @@ impl HostAnswer {
     pub fn outcome(&self) -> Outcome {
         let infeasible = |one: &ResourceAnswer| one.state == State::Infeasible;
         let none = self.fits == Some(0) && self.mix.values().all(|n| *n == 0);
-        if none || self.resources.iter().any(infeasible) {
-            Outcome::DoesNotFit
-        } else {
-            Outcome::Fits
-        }
+        Outcome::of(!none && !self.resources.iter().any(infeasible))
     }
 }
 
@@ -178,6 +174,16 @@ pub enum Outcome {
     Fits,
     /// Something that must run does not fit, or a target or need is not met.
     DoesNotFit,
+}
+
+impl Outcome {
+    /// Whether it fits.
+    pub fn of(fits: bool) -> Outcome {
+        match fits {
+            true => Outcome::Fits,
+            false => Outcome::DoesNotFit,
+        }
+    }
 }
 
 /// A host with exactly the guests that must run.

@@ -93,3 +93,9 @@ pub enum HostCaution {
     /// The answer is an estimate.
     Estimate,
 }
+
+/// Those of some cautions that apply.
+pub fn applying<T>(all: impl IntoIterator<Item = (bool, T)>) -> Vec<T> {
+    let applying = all.into_iter().filter(|(applies, _)| *applies);
+    applying.map(|(_, caution)| caution).collect()
+}

@@ -46,6 +46,9 @@ pub struct LoadCurve {
     /// Which resource it is.
     #[serde(skip)]
     pub resource: Resource,
+    /// Over time, the period in which it is loaded most when it is full, or at the end; none where periods do not matter.
+    #[serde(skip)]
+    pub period: Option<String>,
 }
 
 /// Memory of the guests at each point `[B]`.
@@ -134,6 +137,7 @@ pub(super) fn curve(counted: &Counted, end: u64, draws: Option<Draws>) -> Curve 
                 name: one.resource.name(model),
                 load: nearby(&counts, BEYOND, |counts| load(model, one.resource, counts)),
                 resource: one.resource,
+                period: None,
             })
             .collect(),
         memory: MemoryCurve {
@@ -203,9 +207,7 @@ fn nearby(
 }
 
 fn load(model: &HostModel, resource: Resource, counts: &[u64]) -> Option<f64> {
-    let constraints = resource.constraints(model, counts)?;
-    let (_, constraint) = constraints.worst();
-    let load = constraint.load(constraint.at_risk());
+    let load = resource.loaded(model, counts)?.load;
     load.is_finite().then_some(load)
 }
 

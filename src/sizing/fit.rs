@@ -11,7 +11,7 @@ use super::composition::Unit;
 use super::count::{Counted, Found, breaks_at, memory_count, plain_sum};
 use super::curve::{curve, span};
 use super::figures::{cost_answer, cpu_answer, disk_answers, memory_answer, power_answer};
-use super::growth::{growth, timeline};
+use super::growth::{Dated, growth, timeline};
 use super::guesses::defaults;
 use super::host::HostModel;
 use super::memory::MemoryCount;
@@ -105,8 +105,8 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let counts = model.composition.counts(at.or(counted.fits).unwrap_or(0));
     let guests = counts.iter().sum();
     let (guesses, defaults) = defaults(lab, host);
-    let (full_in, dates) = growth(model, found);
-    let resources = resource_answers(model, &counts, found, &dates);
+    let (full_in, found) = growth(model, found);
+    let resources = resource_answers(model, &counts, &found);
     let running = model.composition.running();
     let missing = missing(lab, counted.fits, &counts);
     let memory = memory_answer(model, &counts);
@@ -135,9 +135,14 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         mix: mix(lab, &counts),
         unit: model.composition.unit().word(),
         profiles: profiles(model, running.as_deref().unwrap_or(&counts)),
-        running: running.map(|counts| running_answer(model, &counts, found, &dates)),
+        running: running.map(|counts| Running {
+            guests: counts.iter().sum(),
+            mix: mix(lab, &counts),
+            passed: names(model, &model.passed(&counts)),
+            resources: resource_answers(model, &counts, &found),
+        }),
         full_in,
-        not_considered: not_considered(model, found),
+        not_considered: not_considered(model, &counted.found),
         guesses,
         defaults,
         next: next(model, counted.fits, &counted.binds),
@@ -148,7 +153,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         interval: wanted.interval.and_then(|interval| interval(host)),
         why: wanted.why.then(|| why(counted)).flatten(),
         curve: end.map(|end| curve(counted, end, wanted.draws)),
-        timeline: end.and_then(|_| timeline(model, found, &dates)),
+        timeline: end.and_then(|_| timeline(model, &found)),
         cautions: cautions(model, context),
         balloons: balloons(model),
         observed: wanted.observed.and_then(|seen| seen(model, &counts)),
@@ -182,48 +187,26 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
         .collect()
 }
 
-/// The host with exactly the guests that must run.
-fn running_answer(
-    model: &HostModel,
-    counts: &[u64],
-    found: &[Found],
-    dates: &[Option<f64>],
-) -> Running {
-    Running {
-        guests: counts.iter().sum(),
-        mix: mix(model.lab, counts),
-        passed: names(model, &model.passed(counts)),
-        resources: resource_answers(model, counts, found, dates),
-    }
+fn resource_answers(model: &HostModel, counts: &[u64], found: &[Dated]) -> Vec<ResourceAnswer> {
+    let answers = found.iter();
+    let answers = answers.filter_map(|(one, date)| resource_answer(model, counts, one, *date));
+    answers.collect()
 }
 
-fn resource_answers(
+fn resource_answer(
     model: &HostModel,
     counts: &[u64],
-    found: &[Found],
-    dates: &[Option<f64>],
-) -> Vec<ResourceAnswer> {
-    let answers = found.iter().zip(dates);
-    answers
-        .filter_map(|(one, date)| {
-            Some(ResourceAnswer {
-                full_in_months: *date,
-                ..resource_answer(model, counts, one)?
-            })
-        })
-        .collect()
-}
-
-fn resource_answer(model: &HostModel, counts: &[u64], found: &Found) -> Option<ResourceAnswer> {
+    found: &Found,
+    full_in_months: Option<f64>,
+) -> Option<ResourceAnswer> {
     let constraints = found.resource.constraints(model, counts)?;
     let (period, constraint) = constraints.worst();
     let at_risk = constraint.at_risk();
     let period = model.in_period(period).period_name();
-    let shares = model.periods().map(HostModel::share_of_time);
     Some(ResourceAnswer {
-        past_limit: period.map(|_| constraints.past_limit(shares)),
+        past_limit: period.map(|_| constraints.past_limit(model)),
         period: period.map(str::to_owned),
-        full_in_months: None,
+        full_in_months,
         name: found.resource.name(model),
         state: match found.largest {
             Largest::Bound(_) => State::Bound,

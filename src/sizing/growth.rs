@@ -7,13 +7,13 @@ use super::count::Found;
 use super::curve::LoadCurve;
 use super::host::HostModel;
 use super::named::Named;
-use super::resource::Resource;
+use super::resource::{Loaded, Resource};
 use crate::lab::Guest;
 use crate::model::growth::{MONTH, come, time_there};
 use crate::model::{YEAR, within};
 
 /// How far ahead it is looked `[s]`.
-const FARTHEST: f64 = 20.0 * YEAR;
+pub const FARTHEST: f64 = 20.0 * YEAR;
 /// A moment this near is found `[s]`.
 const NEAR: f64 = 1.0;
 
@@ -39,9 +39,6 @@ pub struct Timeline {
     pub guests: Vec<u64>,
     /// Load of each resource that is considered, in binding order.
     pub loads: Vec<LoadCurve>,
-    /// The period in which each of them is loaded most when it is full, or at the end; none where periods do not matter.
-    #[serde(skip)]
-    pub periods: Vec<Option<String>>,
 }
 
 /// Guests that come to a host.
@@ -53,31 +50,29 @@ struct Coming<'a> {
     until: f64,
 }
 
+/// A count of a resource, and after how many months it passes its limit.
+pub(super) type Dated = (Found, Option<f64>);
+
 /// When the first resource passes its limit, and after how many months each does, in the order of those found; nothing
 /// where no guests come.
-pub(super) fn growth(model: &HostModel, found: &[Found]) -> (Option<FullIn>, Vec<Option<f64>>) {
-    let Some(coming) = Coming::to(model, None) else {
-        return (None, vec![None; found.len()]);
-    };
-    let resources = found.iter().map(|one| one.resource);
-    let months: Vec<Option<f64>> = resources
-        .clone()
-        .map(|resource| Some(coming.passes_at(resource)? / MONTH))
-        .collect();
-    let first = resources
-        .zip(&months)
-        .filter_map(|(resource, months)| Some((resource, (*months)?)))
+pub(super) fn growth(model: &HostModel, found: &[Found]) -> (Option<FullIn>, Vec<Dated>) {
+    let coming = Coming::to(model, None);
+    let date = |one: &Found| Some(coming.as_ref()?.passes_at(one.resource)? / MONTH);
+    let dated: Vec<Dated> = found.iter().map(|one| (*one, date(one))).collect();
+    let dates = dated.iter();
+    let first = dates
+        .filter_map(|(one, months)| Some((one.resource, (*months)?)))
         .min_by(|one, other| one.1.total_cmp(&other.1));
-    let time = first.map_or(FARTHEST, |(_, months)| months * MONTH);
-    let full_in = FullIn {
-        months: first.map(|(_, months)| months),
-        resource: first.and_then(|(resource, _)| Named::all(model, &[resource]).pop()),
+    let months = first.map(|(_, months)| months);
+    let time = months.map_or(FARTHEST, |months| months * MONTH);
+    let ahead = months.filter(|months| *months > 0.0);
+    let full_in = coming.map(|coming| FullIn {
+        months,
+        resource: first.map(|(resource, _)| Named::of(model, resource)),
         guests: coming.counts(time).iter().sum(),
-        price_per_month: first
-            .filter(|(_, months)| *months > 0.0)
-            .and_then(|(_, months)| Some(model.host.price? / months)),
-    };
-    (Some(full_in), months)
+        price_per_month: ahead.and_then(|months| Some(model.host.price? / months)),
+    });
+    (full_in, dated)
 }
 
 /// Months until the first resource passes its limit if guests keep coming to those that are needed, or that must run;
@@ -104,7 +99,7 @@ pub fn lasts_with(model: &HostModel, further: u64) -> Option<f64> {
 pub fn after(model: &HostModel, resource: Resource, months: f64) -> Option<(Vec<u64>, f64)> {
     let coming = Coming::to(model, None)?;
     let time = months * MONTH;
-    Some((coming.counts(time), coming.load(resource, time)))
+    Some((coming.counts(time), coming.loaded(resource, time).load))
 }
 
 /// Points of a timeline.
@@ -115,19 +110,10 @@ const FAR: f64 = 4.0;
 const MARGIN: f64 = 0.15;
 
 /// Loads up to a little after the last near date of a resource; none where no guests come.
-pub(super) fn timeline(
-    model: &HostModel,
-    found: &[Found],
-    dates: &[Option<f64>],
-) -> Option<Timeline> {
+pub(super) fn timeline(model: &HostModel, dated: &[Dated]) -> Option<Timeline> {
     let coming = Coming::to(model, None)?;
-    let ahead = || {
-        dates
-            .iter()
-            .flatten()
-            .copied()
-            .filter(|months| *months > 0.0)
-    };
+    let dates = dated.iter().filter_map(|(_, months)| *months);
+    let ahead = || dates.clone().filter(|months| *months > 0.0);
     let first = ahead().fold(FARTHEST / MONTH, f64::min);
     // Dates far behind the first are named and not drawn, so that the nearer ones stay distinguishable.
     let near = ahead().filter(|months| *months <= FAR * first);
@@ -139,22 +125,20 @@ pub(super) fn timeline(
         .collect();
     months.sort_by(f64::total_cmp);
     months.dedup();
-    let loads = found.iter().map(|one| LoadCurve {
-        name: one.resource.name(model),
-        load: months
-            .iter()
-            .map(|months| {
-                Some(coming.load(one.resource, months * MONTH)).filter(|load| load.is_finite())
-            })
-            .collect(),
-        resource: one.resource,
-    });
-    let periods = found.iter().zip(dates).map(|(one, date)| {
-        let months = date.filter(|months| *months <= end).unwrap_or(end);
-        coming.period(one.resource, months * MONTH)
+    let loads = dated.iter().map(|(one, date)| {
+        let loaded = |months: f64| coming.loaded(one.resource, months * MONTH);
+        let load = months.iter().map(|months| loaded(*months).load);
+        let until = date.filter(|months| *months <= end).unwrap_or(end);
+        LoadCurve {
+            name: one.resource.name(model),
+            load: load
+                .map(|load| Some(load).filter(|load| load.is_finite()))
+                .collect(),
+            resource: one.resource,
+            period: loaded(until).period,
+        }
     });
     Some(Timeline {
-        periods: periods.collect(),
         loads: loads.collect(),
         guests: months
             .iter()
@@ -167,14 +151,14 @@ pub(super) fn timeline(
 impl<'a> Coming<'a> {
     /// Guests that come to those that are needed, or that must run; none where none come.
     fn to(model: &'a HostModel<'a>, need: Option<&[u64]>) -> Option<Coming<'a>> {
-        let guests = model.lab.guests.iter();
-        let must_run = guests.clone().map(|guest| guest.count);
+        let guests = &model.lab.guests;
+        let must_run = || guests.iter().map(|guest| guest.count).collect();
         guests
-            .clone()
+            .iter()
             .any(|guest| guest.grows > 0.0)
             .then(|| Coming {
                 model,
-                start: need.map_or_else(|| must_run.collect(), <[u64]>::to_vec),
+                start: need.map_or_else(must_run, <[u64]>::to_vec),
                 until: f64::INFINITY,
             })
     }
@@ -223,27 +207,12 @@ impl<'a> Coming<'a> {
         constraints.is_none_or(|constraints| constraints.within())
     }
 
-    /// The load of a resource after a time.
-    fn load(&self, resource: Resource, time: f64) -> f64 {
-        if let Some((demand, limit)) = self.accumulated(resource, time) {
-            return demand / limit;
-        }
-        let constraints = resource.constraints(self.model, &self.counts(time));
-        constraints.map_or(0.0, |constraints| {
-            let (_, constraint) = constraints.worst();
-            constraint.load(constraint.at_risk())
-        })
-    }
-
-    /// The period in which a resource is loaded most after a time.
-    fn period(&self, resource: Resource, time: f64) -> Option<String> {
-        if self.accumulated(resource, time).is_some() {
-            return None;
-        }
-        let constraints = resource.constraints(self.model, &self.counts(time))?;
-        let (period, _) = constraints.worst();
-        let name = self.model.in_period(period).period_name();
-        name.map(str::to_owned)
+    /// The load of a resource after a time, and the period in which it is that.
+    fn loaded(&self, resource: Resource, time: f64) -> Loaded {
+        let there = || resource.loaded(self.model, &self.counts(time));
+        let added_up = self.accumulated(resource, time);
+        let added_up = added_up.map(|(demand, limit)| Loaded::of(demand / limit));
+        added_up.or_else(there).unwrap_or(Loaded::of(0.0))
     }
 
     /// Demand and limit of what adds up over time: space, and the bytes written until then with those that the guests of then
@@ -253,11 +222,9 @@ impl<'a> Coming<'a> {
         let counts = self.counts(time);
         match resource {
             Resource::DiskSpace(pool) => {
-                let limit = model.limit(resource, &counts).unwrap_or(f64::INFINITY);
-                Some((
-                    model.space_used(pool, &counts, policy.disk_horizon + time),
-                    limit,
-                ))
+                let used = model.space_used(pool, &counts, policy.disk_horizon + time);
+                let limit = model.limit(resource, &counts);
+                Some((used, limit.unwrap_or(f64::INFINITY)))
             }
             Resource::DiskWrites(pool) => {
                 let rest = (policy.service_life - time).max(0.0);

@@ -27,13 +27,16 @@ impl From<Named> for String {
 }
 
 impl Named {
-    /// The resources with their names on a host.
+    /// A resource with its name on a host.
+    pub fn of(model: &HostModel, resource: Resource) -> Named {
+        let name = resource.name(model);
+        Named { resource, name }
+    }
+
+    /// The same for each of several.
     pub fn all(model: &HostModel, resources: &[Resource]) -> Vec<Named> {
-        let named = resources.iter().map(|resource| Named {
-            resource: *resource,
-            name: resource.name(model),
-        });
-        named.collect()
+        let resources = resources.iter().copied();
+        resources.map(|one| Named::of(model, one)).collect()
     }
 }
 

@@ -142,13 +142,25 @@ impl Constraint {
     }
 }
 
+/// How far a resource is loaded.
+#[derive(Debug, Clone)]
+pub struct Loaded {
+    /// Share of its limit, in the period in which it is highest.
+    pub load: f64,
+    /// That period, where the lab has any.
+    pub period: Option<String>,
+}
+
+impl Loaded {
+    /// Of what does not depend on periods.
+    pub(super) fn of(load: f64) -> Loaded {
+        Loaded { load, period: None }
+    }
+}
+
 /// The constraints of a resource in every period of the lab; they hold when each of them does.
 #[derive(Debug)]
-pub struct Constraints {
-    first: Constraint,
-    /// Those of the later periods, with the place of the period.
-    later: Vec<(usize, Constraint)>,
-}
+pub struct Constraints(Vec<(usize, Constraint)>);
 
 impl Constraints {
     /// The constraints that each period of a model has.
@@ -156,18 +168,13 @@ impl Constraints {
         model: &HostModel,
         constraint: impl Fn(&HostModel) -> Option<Constraint>,
     ) -> Option<Constraints> {
-        let later = model.periods().skip(1);
-        Some(Constraints {
-            first: constraint(model)?,
-            later: later
-                .map(|model| Some((model.period, constraint(model)?)))
-                .collect::<Option<_>>()?,
-        })
+        let each = model.periods();
+        let each = each.map(|model| Some((model.period, constraint(model)?)));
+        Some(Constraints(each.collect::<Option<_>>()?))
     }
 
     fn all(&self) -> impl Iterator<Item = &Constraint> {
-        let later = self.later.iter().map(|(_, constraint)| constraint);
-        std::iter::once(&self.first).chain(later)
+        self.0.iter().map(|(_, constraint)| constraint)
     }
 
     /// Whether the demand is within the limit at the accepted risk in every period.
@@ -187,19 +194,16 @@ impl Constraints {
 
     /// The constraint with the highest load, the first of them, and the place of its period.
     pub fn worst(&self) -> (usize, &Constraint) {
-        let mut worst = (0, &self.first);
-        if self.later.is_empty() {
-            return worst;
-        }
-        let load = |constraint: &Constraint| constraint.load(constraint.at_risk());
-        let mut most = load(&self.first);
-        for (period, constraint) in &self.later {
-            let own = load(constraint);
-            if own > most {
-                (worst, most) = ((*period, constraint), own);
+        let mut worst = (&self.0[0], f64::NEG_INFINITY);
+        // Where there are no others the load is of no interest.
+        for one in self.0.iter().filter(|_| self.0.len() > 1) {
+            let load = one.1.load(one.1.at_risk());
+            if load > worst.1 {
+                worst = (one, load);
             }
         }
-        worst
+        let (period, constraint) = worst.0;
+        (*period, constraint)
     }
 
     /// The largest mean demand over its limit.
@@ -208,9 +212,9 @@ impl Constraints {
     }
 
     /// Share of the time that the limit is passed: `Σ ω·P(demand > limit)` over the periods, ω the share of each.
-    pub fn past_limit(&self, shares: impl IntoIterator<Item = f64>) -> f64 {
-        let chances = self.all().map(Constraint::past_limit);
-        over_time(shares.into_iter().zip(chances))
+    pub fn past_limit(&self, model: &HostModel) -> f64 {
+        let shares = model.periods().map(HostModel::share_of_time);
+        over_time(shares.zip(self.all().map(Constraint::past_limit)))
     }
 }
 
@@ -340,6 +344,16 @@ impl Resource {
                 }
             }
             Resource::Guests => Constraint::certain(counts.iter().map(|n| *n as f64).sum(), limit),
+        })
+    }
+
+    /// How far it is loaded.
+    pub fn loaded(self, model: &HostModel, counts: &[u64]) -> Option<Loaded> {
+        let constraints = self.constraints(model, counts)?;
+        let (period, constraint) = constraints.worst();
+        Some(Loaded {
+            load: constraint.load(constraint.at_risk()),
+            period: model.in_period(period).period_name().map(str::to_owned),
         })
     }
 

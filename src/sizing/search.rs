@@ -69,7 +69,8 @@ pub fn largest(guess: u64, mut within: impl FnMut(u64) -> bool) -> Largest {
     }
 }
 
-fn bisected(mut inside: u64, mut outside: u64, mut within: impl FnMut(u64) -> bool) -> u64 {
+/// The largest number within a limit, between one that is `inside` and one that is `outside`.
+pub fn bisected(mut inside: u64, mut outside: u64, mut within: impl FnMut(u64) -> bool) -> u64 {
     while outside - inside > 1 {
         let middle = inside + (outside - inside) / 2;
         if within(middle) {

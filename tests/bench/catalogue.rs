@@ -3,6 +3,7 @@
 use std::hint::black_box;
 
 use berthage::fleet::fleet;
+use berthage::fleet::hosts::Bounds;
 use berthage::inventory::load_text;
 use berthage::lab::Host;
 use berthage::purchase::choose::choose;
@@ -92,7 +93,16 @@ fn ten_thousand(criterion: &mut Criterion) {
     let lab = load_text("lab.toml", &catalogue(12), &[]).expect("a valid lab");
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
     group.bench_function("fleet of 12 hosts, 200 guests, 1 to spare", |bencher| {
-        bencher.iter(|| fleet(&lab, black_box(&hosts), &[160, 40], 1).survives);
+        bencher.iter(|| {
+            fleet(
+                &lab,
+                black_box(&hosts),
+                Some(&[160, 40]),
+                1,
+                Bounds::default(),
+            )
+            .survives
+        });
     });
     group.finish();
 }

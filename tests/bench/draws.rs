@@ -7,7 +7,8 @@ use std::process::Command;
 use std::time::Instant;
 
 use berthage::inventory::load_text;
-use berthage::sizing::uncertainty::{Draws, counts, interval};
+use berthage::sizing::search::Largest;
+use berthage::sizing::uncertainty::{Draws, interval};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 const LAB: &str = include_str!("../../examples/undecided.toml");
@@ -43,8 +44,8 @@ fn beside_python() {
     };
     let began = Instant::now();
     let ours = one
-        .install(|| counts(&lab, "box", draws))
-        .expect("the host is there");
+        .install(|| interval(&lab, "box", draws, &|_| true))
+        .expect("the host is there, and draws");
     let took = began.elapsed().as_secs_f64();
     let folder = env!("CARGO_MANIFEST_DIR");
     let python = Command::new("python3")
@@ -61,10 +62,11 @@ fn beside_python() {
     };
     let text = String::from_utf8_lossy(&python.stdout);
     let theirs: Vec<Option<u64>> = text.lines().map(|line| line.parse().ok()).collect();
+    let ours = ours.counts.iter().copied().map(Largest::bound);
     let alike = ours
-        .iter()
+        .clone()
         .zip(&theirs)
-        .filter(|(one, other)| one == other)
+        .filter(|(one, other)| one == *other)
         .count();
     let seconds: f64 = String::from_utf8_lossy(&python.stderr)
         .trim()

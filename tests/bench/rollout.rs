@@ -4,7 +4,7 @@ use std::hint::black_box;
 
 use berthage::lab::{Lab, Mode};
 use berthage::model::GIB;
-use berthage::rollout::{Options, Schedule, Spells, Watch, plan, restart, simulate};
+use berthage::rollout::{Options, Schedule, Spells, Watch, restart, simulate};
 use berthage::sizing::host::HostModel;
 use criterion::{Criterion, criterion_group, criterion_main};
 
@@ -44,7 +44,7 @@ fn benches(criterion: &mut Criterion) {
         bench.iter(|| simulate(black_box(&model), &schedule, &lived_in));
     });
     criterion.bench_function("plan to 250 guests", |bench| {
-        bench.iter(|| plan(black_box(&model), 250, None, &Options::default()));
+        bench.iter(|| lab::plan(black_box(&model), 250, None, &Options::default()));
     });
     criterion.bench_function("restart of 400 guests", |bench| {
         bench.iter(|| restart(black_box(&model), 400));

@@ -9,7 +9,7 @@ use berthage::lab::{Lab, Uncertain};
 use berthage::model::pert::Pert;
 use berthage::sizing::host::HostModel;
 use berthage::sizing::lowest::{Hint, lowest};
-use berthage::sizing::uncertainty::{Draws, counts, is_certain};
+use berthage::sizing::uncertainty::{Draws, each_draw, is_certain};
 
 /// Numbers between 0 and 1: the 64-bit linear congruential generator of D. E. Knuth, *The Art of Computer Programming*,
 /// volume 2, section 3.3.4 (MMIX), its upper bits.
@@ -94,8 +94,11 @@ fn given(path: &str, truth: &Lab) -> String {
 /// The counts of the draws in ascending order.
 fn drawn(lab: &Lab, count: u64) -> Vec<u64> {
     let draws = Draws { count, seed: 1 };
-    let drawn = counts(lab, "box", draws).expect("the host is there");
-    let mut drawn: Vec<u64> = drawn.into_iter().map(|one| one.unwrap_or(0)).collect();
+    let count = |lab: &Lab, hint: &Hint| {
+        let found = lowest(&HostModel::new(lab, &lab.hosts[0]), hint);
+        found.largest.bound().unwrap_or(0)
+    };
+    let mut drawn = each_draw(lab, "box", draws, count).expect("the host is there, and draws");
     drawn.sort_unstable();
     drawn
 }

@@ -5,9 +5,9 @@ use std::sync::atomic::AtomicBool;
 
 use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, Counts};
+use berthage::fleet::fleet;
 use berthage::fleet::hosts::{Bounds, Hosts, with_restarted};
 use berthage::fleet::plan::plan;
-use berthage::fleet::{fleet, fleet_until};
 use berthage::lab::{Host, Lab};
 use berthage::sizing::host::HostModel;
 use berthage::sizing::resource::Resource;
@@ -138,7 +138,7 @@ proptest! {
         prop_assert_eq!(count == total, possible);
         // Few guests leave no gap: the bound and the placement meet at what brute force needs.
         let hosts: Vec<&Host> = lab.hosts.iter().collect();
-        let needed = fleet(&lab, &hosts, &guests, 0).needed;
+        let needed = fleet(&lab, &hosts, Some(&guests), 0, Bounds::default()).needed;
         prop_assert_eq!(needed.found, fewest_somehow(&lab, &queue));
         prop_assert!(needed.found.is_none() || needed.at_least == needed.found, "{:?}", needed);
         // What was placed uses no fewer hosts than the bound says.
@@ -244,7 +244,7 @@ memory = "2 GiB"
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
     let held = |host| holds(&lab, host, &[7]);
     assert!(held(hosts[0]) && !held(hosts[1]) && !held(hosts[2]));
-    let needed = fleet(&lab, &hosts, &[7], 1).needed;
+    let needed = fleet(&lab, &hosts, Some(&[7]), 1, Bounds::default()).needed;
     assert_eq!(
         (needed.at_least, needed.found, needed.gap),
         (Some(3), Some(3), Some(0))
@@ -362,7 +362,7 @@ fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
         (Some(&[40, 5][..]), 0),
     ] {
         let interrupted = AtomicBool::new(true);
-        let answer = fleet_until(&lab, &hosts, guests, spare, &Bounds::new(&interrupted));
+        let answer = fleet(&lab, &hosts, guests, spare, Bounds::new(&interrupted));
         assert!(answer.stopped, "{guests:?} {spare}");
         // Nothing is claimed that was not looked at.
         assert_eq!(answer.survives, spare == 0);
@@ -374,7 +374,6 @@ fn an_interrupted_search_answers_with_what_it_has_and_says_so() {
 fn a_search_that_reaches_its_bound_answers_with_the_best_so_far_and_says_so() {
     let lab = fifty_hosts();
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
-    let never = AtomicBool::new(false);
     for (guests, spare) in [
         (None, 1),
         (Some(&[400, 5][..]), 1),
@@ -383,9 +382,9 @@ fn a_search_that_reaches_its_bound_answers_with_the_best_so_far_and_says_so() {
         let bounded = |checks| {
             let bounds = Bounds {
                 checks,
-                ..Bounds::new(&never)
+                ..Bounds::default()
             };
-            fleet_until(&lab, &hosts, guests, spare, &bounds)
+            fleet(&lab, &hosts, guests, spare, bounds)
         };
         let few = [3_000, 20_000].map(&bounded);
         let [one, again] = [&few[0], &bounded(3_000)].map(|answer| format!("{answer:?}"));

@@ -1,7 +1,8 @@
 //! Guests that keep coming to several hosts, and periods there, held against counting by hand and against `fit`.
 
 use berthage::fleet::answer::FleetAnswer;
-use berthage::fleet::{fleet, multiplied};
+use berthage::fleet::fleet;
+use berthage::fleet::hosts::Bounds;
 use berthage::lab::{Host, Lab};
 use berthage::sizing::fit::fit_host;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
@@ -23,7 +24,7 @@ fn hosts(gib: &[u64]) -> String {
 fn must_run(lab: &Lab, spare: usize) -> FleetAnswer {
     let hosts: Vec<&Host> = lab.hosts.iter().collect();
     let guests: Vec<u64> = lab.guests.iter().map(|guest| guest.count).collect();
-    fleet(lab, &hosts, &guests, spare)
+    fleet(lab, &hosts, Some(&guests), spare, Bounds::default())
 }
 
 /// Never busy, so that a host holds as many as fit beside one another, just restarted or not.
@@ -53,7 +54,7 @@ fn a_fleet_is_full_when_its_hosts_are() {
     // Guests that are multiplied are left out of what grows.
     let mixed = lab(&[hosts(&[8, 8]), WEB.to_owned(), clones.to_owned()].concat());
     let pair: Vec<&Host> = mixed.hosts.iter().collect();
-    let answer = multiplied(&mixed, &pair, 0);
+    let answer = fleet(&mixed, &pair, None, 0, Bounds::default());
     assert_eq!(answer.holds, Some(2 * each - 3));
     let full = answer.full_in.expect("guests come").months.expect("a date");
     assert!((full - (2 * each - 2) as f64 / 2.0).abs() < 0.001, "{full}");

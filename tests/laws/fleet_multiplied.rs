@@ -5,8 +5,8 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 
 use berthage::fleet::answer::{FleetAnswer, Takeover};
-use berthage::fleet::hosts::{with_copies, with_restarted};
-use berthage::fleet::{fleet, multiplied};
+use berthage::fleet::fleet;
+use berthage::fleet::hosts::{Bounds, with_copies, with_restarted};
 use berthage::lab::{Host, Lab};
 use berthage::sizing::composition::Composition;
 use berthage::sizing::host::HostModel;
@@ -162,7 +162,7 @@ proptest! {
     #[test]
     fn guests_are_multiplied_as_far_as_brute_force_does(lab in small()) {
         let hosts: Vec<&Host> = lab.hosts.iter().collect();
-        let answer = multiplied(&lab, &hosts, 1);
+        let answer = fleet(&lab, &hosts, None, 1, Bounds::default());
         let twice = with_restarted(&lab);
         let brute = Brute { twice: &twice, known: RefCell::default() };
         let composition = Composition::new(&lab.guests);
@@ -212,10 +212,10 @@ proptest! {
         }
         let hosts: Vec<&Host> = lab.hosts.iter().collect();
         let guests = [db, web];
-        let both = placed(&lab, &fleet(&lab, &hosts, &guests, 0));
+        let both = placed(&lab, &fleet(&lab, &hosts, Some(&guests), 0, Bounds::default()));
         let mut alone = guests;
         alone[1 - important] = 0;
-        let without = placed(&lab, &fleet(&lab, &hosts, &alone, 0));
+        let without = placed(&lab, &fleet(&lab, &hosts, Some(&alone), 0, Bounds::default()));
         // As many of the important ones run as without the others.
         let running = |counts: &Counts| counts.iter().map(|own| own[important]).sum::<u64>();
         prop_assert_eq!(running(&both), running(&without));
@@ -244,6 +244,6 @@ fn guests_that_must_run_are_not_left_out_for_others() {
                   [[guest]]\nname = \"clone\"\nshare = 1\nmemory = \"1 GiB\"\n";
     let lab = lab(&[hosts("a"), hosts("b"), guests.to_owned()].concat());
     let both: Vec<&Host> = lab.hosts.iter().collect();
-    let answer = fleet(&lab, &both, &[2, 60], 0);
+    let answer = fleet(&lab, &both, Some(&[2, 60]), 0, Bounds::default());
     assert!(!answer.unplaced.contains_key("db") && answer.unplaced["clone"] > 0);
 }

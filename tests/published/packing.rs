@@ -4,7 +4,7 @@ use berthage::fleet::bounds::Bound;
 use berthage::fleet::cluster::{Cluster, used};
 use berthage::fleet::exhaustive::{MOST_CHECKS, Placement, exhaustive};
 use berthage::fleet::fewest::fewest as fewest_found;
-use berthage::fleet::placement::{Order, Rule, ordered, place_all};
+use berthage::fleet::placement::{Onto, Order, Rule, ordered};
 use berthage::fleet::plan::plan;
 use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::Config;
@@ -86,7 +86,11 @@ impl Cluster for Vectors {
 fn first_fit(cluster: &Vectors, guests: &[u64]) -> usize {
     let hosts: Vec<usize> = (0..cluster.hosts).collect();
     let queue = ordered(cluster, guests, Order::Largest);
-    used(&place_all(cluster, &queue, &hosts, Rule::First).expect("room for all"))
+    used(
+        &Onto::empty(cluster, &hosts)
+            .place_all(&queue, Rule::First)
+            .expect("room for all"),
+    )
 }
 
 /// The fewest hosts by trying every way.

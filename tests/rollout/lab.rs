@@ -3,6 +3,8 @@
 use berthage::lab::table::Value;
 use berthage::lab::{Guest, Host, Lab, Merging, Mode, Pool, with_given};
 use berthage::model::{GIB, MIB};
+use berthage::rollout::{self, Choice, Goal, Options, Plan, load_line};
+use berthage::sizing::host::HostModel;
 
 /// A machine that is always idle and holds 160 MiB, of which 80 are common and 10 repeat; how many must run, and the
 /// weight of those that are multiplied.
@@ -76,4 +78,15 @@ pub fn lab(host: Host, guests: Vec<Guest>) -> Lab {
         images: vec![image("server", 2e9), image("desktop", 8e9)],
         ..Lab::with(vec![host], guests)
     }
+}
+
+/// A plan to so many scaling guests under a limit (none given: the load line).
+pub fn plan(model: &HostModel, target: u64, limit: Option<f64>, options: &Options) -> Plan {
+    let goal = Goal {
+        target,
+        limit: limit.unwrap_or_else(|| load_line(model)),
+        fresh: false,
+        options,
+    };
+    rollout::plan(model, goal, Choice::default())
 }

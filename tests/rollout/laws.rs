@@ -8,8 +8,7 @@ use berthage::model::footprint::Age;
 use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
-    Change, Disks, End, Options, Run, Schedule, Stagger, Stop, Watch, load_line, plan, restart,
-    simulate,
+    Change, Disks, End, Options, Run, Schedule, Stagger, Stop, Watch, load_line, restart, simulate,
 };
 use berthage::sizing::fit::fit_host;
 use berthage::sizing::host::HostModel;
@@ -301,7 +300,7 @@ proptest! {
     #[test]
     fn a_plan_keeps_its_limit(lab in any_lab(), n in 1u64..60) {
         let model = HostModel::new(&lab, &lab.hosts[0]);
-        let plan = plan(&model, n, None, &Options::default());
+        let plan = lab::plan(&model, n, None, &Options::default());
         prop_assert!(plan.reached <= n);
         prop_assert!((plan.reached == n && plan.shortfall.is_none()) || plan.shortfall.is_some());
         for run in plan.rule.iter().map(|(_, run)| run) {
@@ -314,7 +313,7 @@ proptest! {
     #[test]
     fn a_higher_target_never_reaches_fewer(lab in any_lab(), n in 1u64..60, more in 1u64..60) {
         let model = HostModel::new(&lab, &lab.hosts[0]);
-        let reached = |n| plan(&model, n, None, &Options::default()).reached;
+        let reached = |n| lab::plan(&model, n, None, &Options::default()).reached;
         prop_assert!(reached(n) <= reached(n + more));
     }
 
@@ -323,7 +322,7 @@ proptest! {
         let model = HostModel::new(&lab, &lab.hosts[0]);
         let limit = load_line(&model);
         let options = Options::default();
-        let Some(shortfall) = plan(&model, n, Some(limit), &options).shortfall else { return Ok(()) };
+        let Some(shortfall) = lab::plan(&model, n, Some(limit), &options).shortfall else { return Ok(()) };
         for change in &shortfall.changes {
             let (mut host, mut limit) = (lab.hosts[0].clone(), limit);
             match *change {
@@ -334,7 +333,7 @@ proptest! {
                     host.merging.pages_per_wake = pages;
                 }
             }
-            let changed = plan(&HostModel::new(&lab, &host), n, Some(limit), &options);
+            let changed = lab::plan(&HostModel::new(&lab, &host), n, Some(limit), &options);
             prop_assert!(changed.reached == n, "{change:?}: {}", changed.reached);
         }
     }
@@ -353,7 +352,7 @@ proptest! {
         let model = HostModel::new(&lab, &lab.hosts[0]);
         let limit = load_line(&model);
         let options = Options { stop: Stop::Past(limit), ..Options::default() };
-        let reached = plan(&model, 60, Some(limit), &Options::default()).reached;
+        let reached = lab::plan(&model, 60, Some(limit), &Options::default()).reached;
         prop_assume!(reached < 60);
         let more: u64 = model.composition.counts(reached + 1).iter().sum();
         for (batch, wait) in BATCHES.iter().flat_map(|batch| WAITS.map(|wait| (*batch, wait))) {
@@ -375,7 +374,7 @@ proptest! {
         prop_assume!(fits.is_some_and(|n| (1..60).contains(&n)));
         let options = Options::default();
         let (limit, target) = (load_line(&model), 2 * fits.unwrap_or(1));
-        let plan = plan(&model, target, None, &options);
+        let plan = lab::plan(&model, target, None, &options);
         prop_assume!(!plan.stopped);
         let more: u64 = model.composition.counts(plan.reached + 1).iter().sum();
         let grid = [1, 2, 4, 8, 16, 32, 64].into_iter().flat_map(|batch| {

@@ -6,8 +6,8 @@ use berthage::model::footprint::Age;
 use berthage::model::scanner::Scan;
 use berthage::model::{GIB, MIB};
 use berthage::rollout::{
-    Change, Choice, Disks, EventKind, Goal, Options, Rollout, RolloutAnswer, Rule, Schedule,
-    Spells, Stagger, Stop, Watch, Why, load_line, plan, plan_within, restart, simulate,
+    Change, Choice, Disks, EventKind, Goal, Options, Rollout, Rule, Schedule, Spells, Stagger,
+    Stop, Watch, Why, load_line, plan, restart, simulate,
 };
 use berthage::sizing::host::HostModel;
 
@@ -141,7 +141,7 @@ fn fixed_guests_start_first() {
 fn a_plan_says_how_far_and_why() {
     let lab = plain(16.0 * GIB, Mode::Off);
     let model = HostModel::new(&lab, &lab.hosts[0]);
-    let far = plan(&model, 80, None, &Options::default());
+    let far = lab::plan(&model, 80, None, &Options::default());
     assert!(far.reached > 40 && far.reached < 80);
     let shortfall = far
         .shortfall
@@ -154,10 +154,10 @@ fn a_plan_says_how_far_and_why() {
             .any(|change| matches!(change, Change::Sharing(_))),
         "{shortfall:?}"
     );
-    let near = plan(&model, far.reached, None, &Options::default());
+    let near = lab::plan(&model, far.reached, None, &Options::default());
     assert!(near.shortfall.is_none() && near.rule.is_some());
     assert!(near.list.peak <= load_line(&model) + 1e-9);
-    let none = plan(&model, 10, Some(0.1), &Options::default());
+    let none = lab::plan(&model, 10, Some(0.1), &Options::default());
     assert_eq!(
         (none.reached, none.shortfall.map(|shortfall| shortfall.why)),
         (0, Some(Why::NothingFits))
@@ -210,7 +210,7 @@ fn a_reader_s_own_batch_gets_its_wait() {
         batch: Some(5),
         wait_s: None,
     };
-    let five = plan_within(&model, goal, choice);
+    let five = plan(&model, goal, choice);
     let (rule, run) = five.rule.expect("five at a time work");
     assert!(rule.batch == 5 && rule.wait_s > 0.0);
     let schedule = Schedule::rule(70, 5, rule.wait_s / 2.0);
@@ -239,7 +239,7 @@ fn the_answer_has_the_keys_of_the_contract() {
         fresh: true,
         options: &Options::default(),
     };
-    let answer = RolloutAnswer::new(Rollout::new(&model, goal, run, Some(rule), None), None);
+    let answer = Rollout::new(&model, goal, None, run, Some(rule), None);
     let json = serde_json::to_value(&answer).expect("a plain value");
     for key in [
         "report", "version", "host", "target", "reached", "safe", "total_s", "plan", "batches",

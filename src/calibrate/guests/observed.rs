@@ -152,7 +152,6 @@ impl Recorded<'_> {
         let number = totals.len() as f64;
         let share = |count: usize| (!totals.is_empty()).then(|| count as f64 / number);
         let past = |total: &&f64| !within(**total, worst.limit);
-        let shares = self.model.periods().map(HostModel::share_of_time);
         Some(SeenLoad {
             name: resource.name(self.model),
             unit: resource.unit(),
@@ -167,7 +166,7 @@ impl Recorded<'_> {
                 seen: totals.iter().copied().reduce(f64::max),
             },
             past_limit: Beside {
-                plan: constraints.past_limit(shares),
+                plan: constraints.past_limit(self.model),
                 seen: share(totals.iter().filter(past).count()),
             },
             resource,

@@ -101,11 +101,7 @@ pub fn choose(lab: &Lab, hosts: &[&Host], old: Option<&Host>, criteria: &Criteri
         },
         ranking,
         replacing,
-        outcome: if holding > 0 || replaced {
-            Outcome::Fits
-        } else {
-            Outcome::DoesNotFit
-        },
+        outcome: Outcome::of(holding > 0 || replaced),
     }
 }
 

@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use crate::fleet::cluster::{Counts, used};
+use crate::fleet::cluster::{Counts, together, used};
 use crate::fleet::hosts::{Hosts, with_restarted};
-use crate::fleet::placement::{Order, Rule, ordered, place_all};
+use crate::fleet::placement::{Onto, Order, Rule, ordered};
 use crate::fleet::plan::{all_placed, plan};
-use crate::fleet::survival::left_after_one;
+use crate::fleet::survival::Placed;
 use crate::lab::{Host, Lab};
 use crate::purchase::money::{energy_per_year, or_infinite};
 use crate::sizing::host::HostModel;
@@ -94,14 +94,17 @@ pub(super) fn fewest_spread(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -
 /// failure takes most of them.
 fn spread(lab: &Lab, cluster: &Hosts, host: &Host, placed: Counts) -> Multiple {
     let hosts: Vec<usize> = (0..used(&placed)).collect();
-    let need: Vec<u64> = (0..placed[0].len())
-        .map(|profile| placed.iter().map(|own| own[profile]).sum())
-        .collect();
+    let need = together(cluster, &placed);
     let spread = plan(cluster, &need, &hosts, 0).counts;
     let all = |counts: &Counts| counts.iter().flatten().sum::<u64>();
     let counts = Some(spread).filter(|spread| all(spread) == all(&placed));
     let counts = counts.unwrap_or(placed);
-    let after = left_after_one(cluster, &counts, &hosts);
+    let placed = Placed {
+        cluster,
+        hosts: &hosts,
+        counts: &counts,
+    };
+    let after = placed.left_after_one();
     Multiple::new(lab, host, &counts, after)
 }
 
@@ -141,5 +144,5 @@ fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
     let cluster = Hosts::new(twice, &same);
     let hosts: Vec<usize> = (0..MOST_HOSTS).collect();
     let queue = ordered(&cluster, need, Order::Largest);
-    place_all(&cluster, &queue, &hosts, Rule::First)
+    Onto::empty(&cluster, &hosts).place_all(&queue, Rule::First)
 }

@@ -78,10 +78,7 @@ pub fn upgrade_until(
             binds: Named::all(&evaluator.model, &now.binding),
             full_in_months: full_in(lab, host, &[]),
         },
-        outcome: match now.largest.max(reached) {
-            Largest::Infeasible => Outcome::DoesNotFit,
-            Largest::Bound(_) | Largest::Unbounded => Outcome::Fits,
-        },
+        outcome: Outcome::of(now.largest.max(reached) != Largest::Infeasible),
         options,
         left_out,
         stopped: (!all || made < asked).then_some(Stopped {

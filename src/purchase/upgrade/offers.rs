@@ -2,7 +2,7 @@
 
 use super::change::{Action, Change};
 use super::modules::purchases;
-use crate::lab::{Guest, Host, Kind, Lab, Layout, Pool};
+use crate::lab::{Guest, Host, Kind, Lab, Pool};
 use crate::model::MIB;
 
 /// What the process of a container takes beyond its memory `[B]`. Source: assumption, the inventory's own default.
@@ -39,10 +39,7 @@ pub(super) fn offers(host: &Host, most_hosts: u64) -> Offers {
 
 /// More devices, by as many as the layout grows by, and larger ones.
 fn disks(index: usize, pool: &Pool) -> Vec<Change> {
-    let step = match pool.layout {
-        Layout::Mirror { ways } => ways,
-        Layout::Stripe | Layout::Parity1 | Layout::Parity2 => 1,
-    };
+    let step = pool.layout.step();
     let each = pool.price.map(|price| price / pool.devices as f64);
     let more = (1..=MORE_DEVICES).map(|steps| Change {
         action: Action::MoreDevices {

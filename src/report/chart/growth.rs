@@ -34,11 +34,11 @@ pub fn chart(hosts: &[HostAnswer], lab: &str) -> Option<Chart> {
 fn loads(host: &HostAnswer, timeline: &Timeline, whose: &str) -> Panel {
     let title = format!("{whose}load, as a share of the safe limit");
     let mut panel = panel(&title, 3, "safe limit");
-    for (one, period) in timeline.loads.iter().zip(&timeline.periods) {
+    for one in &timeline.loads {
         let answer = host.resources.iter().find(|other| other.name == one.name);
         let date = answer.and_then(|answer| answer.full_in_months);
         let until = growth::lasts(date.unwrap_or(f64::INFINITY));
-        let name = format!("{}: {until}", in_period(&one.name, period.as_ref()));
+        let name = format!("{}: {until}", in_period(&one.name, one.period.as_ref()));
         let load = timeline.months.iter().copied().zip(or_beyond(&one.load));
         panel.draw(name, load, HIGHEST, date);
     }

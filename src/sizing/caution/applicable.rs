@@ -1,6 +1,6 @@
 //! Which cautions apply to a host at a composition.
 
-use super::HostCaution;
+use super::{HostCaution, applying};
 use crate::lab::{Guest, Kind, Layout, Mode, Pool, key_path};
 use crate::model::{GIB, YEAR, processor, within};
 use crate::sizing::answer::{DiskAnswer, MemoryAnswer, ResourceAnswer, Restart};
@@ -33,19 +33,17 @@ pub struct CautionContext<'a> {
 
 /// All cautions that apply to a host; that it is an estimate is the last.
 pub fn cautions(model: &HostModel, context: CautionContext) -> Vec<HostCaution> {
-    let mut all = Vec::new();
-    if !context.missing.is_empty() {
-        all.push(HostCaution::KindMissing {
-            profiles: context.missing.to_vec(),
-            guests: context.counts.iter().sum(),
-        });
-    }
+    let is_missing = !context.missing.is_empty();
+    let missing = is_missing.then(|| HostCaution::KindMissing {
+        profiles: context.missing.to_vec(),
+        guests: context.counts.iter().sum(),
+    });
+    let mut all: Vec<HostCaution> = missing.into_iter().collect();
     all.extend(memory(model, context));
     let keeps = |guest: &&Guest| guest.kind == Kind::Container && guest.keeps > 0.0;
     // A container keeps nothing unless that is given.
-    if let Some(profiles) = named(model.lab.guests.iter().filter(keeps)) {
-        all.push(HostCaution::ContainersKeep { profiles });
-    }
+    let keeping = named(model.lab.guests.iter().filter(keeps));
+    all.extend(keeping.map(|profiles| HostCaution::ContainersKeep { profiles }));
     all.extend(processor(model));
     for (index, pool) in model.host.disks.iter().enumerate() {
         all.extend(disk(model, context, index, pool));
@@ -54,14 +52,10 @@ pub fn cautions(model: &HostModel, context: CautionContext) -> Vec<HostCaution> 
     if model.host.backup.is_some() && runs(context) && !backs_up(model, context) {
         all.push(HostCaution::NothingBackedUp);
     }
-    if model.host.power.is_some() {
-        all.push(HostCaution::Circuits);
-    }
-    if let Some(restart) = context.restart.filter(|restart| !restart.all_at_once) {
-        all.push(HostCaution::Restart {
-            left_off: restart.left_off,
-        });
-    }
+    all.extend(model.host.power.as_ref().map(|_| HostCaution::Circuits));
+    let in_batches = context.restart.filter(|restart| !restart.all_at_once);
+    let left_off = in_batches.map(|restart| restart.left_off);
+    all.extend(left_off.map(|left_off| HostCaution::Restart { left_off }));
     all.push(HostCaution::Estimate);
     all
 }
@@ -90,24 +84,22 @@ fn counted_idle(model: &HostModel, context: CautionContext) -> Option<HostCautio
     })
 }
 
-fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = HostCaution> {
-    let memory = &model.host.memory;
-    let mode = model.host.merging.mode;
-    let demand = context
-        .resources
-        .iter()
-        .find(|one| one.resource == Resource::Memory)
-        .map_or(0.0, |one| one.at_risk);
+fn memory(model: &HostModel, context: CautionContext) -> Vec<HostCaution> {
+    let (memory, merging) = (&model.host.memory, &model.host.merging);
+    let mut resources = context.resources.iter();
+    let demand = resources.find(|one| one.resource == Resource::Memory);
+    let demand = demand.map_or(0.0, |one| one.at_risk);
     let swap = memory.swap + memory.compressed_swap;
-    [
+    let late = model.lab.policy.memory_keep_free > merging.threshold;
+    let pinned = model.lab.guests.iter().any(|guest| guest.pinned);
+    applying([
         (
             runs(context) && context.memory.promised > model.beside_base(),
             HostCaution::Overcommit,
         ),
-        (mode != Mode::Off, HostCaution::SideChannel),
+        (merging.mode != Mode::Off, HostCaution::SideChannel),
         (
-            mode == Mode::Adaptive
-                && model.lab.policy.memory_keep_free > model.host.merging.threshold,
+            merging.mode == Mode::Adaptive && late,
             HostCaution::ScannerLate,
         ),
         (context.memory.shared_saved < 0.0, HostCaution::SharingCosts),
@@ -120,13 +112,8 @@ fn memory(model: &HostModel, context: CautionContext) -> impl Iterator<Item = Ho
             HostCaution::SwapInUse,
         ),
         (in_gigabytes(model), HostCaution::ModulesInGib),
-        (
-            model.lab.guests.iter().any(|guest| guest.pinned),
-            HostCaution::Pinned,
-        ),
-    ]
-    .into_iter()
-    .filter_map(|(applies, caution)| applies.then_some(caution))
+        (pinned, HostCaution::Pinned),
+    ])
 }
 
 /// Whether modules were written in GB and are of a size that modules come in, which is one of whole GiB.

@@ -18,7 +18,7 @@ use super::used::is_used;
 use crate::lab::draw::Redraw;
 use crate::lab::keys::Command;
 use crate::lab::{Lab, Uncertain, key_path};
-use streams::{Drawn, Streams};
+use streams::{Cursor, Streams};
 
 /// Most draws of one run.
 pub const MOST_DRAWS: u64 = 1_000_000;
@@ -111,10 +111,6 @@ pub fn interval(
     draws: Draws,
     progress: &dyn Fn(u64) -> bool,
 ) -> Option<IntervalAnswer> {
-    let inputs = drawn_inputs(lab, host);
-    if inputs.is_empty() {
-        return None;
-    }
     with_study(lab, host, draws.seed, |study, model| {
         let tally = study.tally(draws.count, progress);
         let mut sorted = tally.reached.clone();
@@ -122,7 +118,7 @@ pub fn interval(
         let share = |count: usize| count as f64 / sorted.len() as f64;
         let point = |share| quantile(&sorted, share).and_then(Largest::bound);
         let binds = tally.binds.iter();
-        let is_guess = |one: &&Uncertain| lab.guessed.iter().any(|guess| guess.path == one.path);
+        let guessed = study.inputs.iter().filter(|one| is_guess(lab, one));
         IntervalAnswer {
             draws: sorted.len() as u64,
             asked: draws.count,
@@ -135,20 +131,10 @@ pub fn interval(
                 .collect(),
             broken: share(sorted.partition_point(|one| *one == Largest::Infeasible)),
             moves: study.moves(lab, &tally, NAMED),
-            inputs: inputs.len(),
-            guessed: inputs.iter().copied().filter(is_guess).count(),
+            inputs: study.inputs.len(),
+            guessed: guessed.count(),
             counts: tally.reached,
         }
-    })
-}
-
-/// The count of each draw, in the order of the draws: none where a limit is passed from the start or nothing runs out.
-///
-/// What [`interval`] is made of; for comparing with other programs draw by draw.
-pub fn counts(lab: &Lab, host: &str, draws: Draws) -> Option<Vec<Option<u64>>> {
-    with_study(lab, host, draws.seed, |study, _| {
-        let reached = study.tally(draws.count, &|_| true).reached.into_iter();
-        reached.map(Largest::bound).collect()
     })
 }
 
@@ -171,38 +157,23 @@ pub fn each_draw_until<T: Send>(
     go_on: &(dyn Fn() -> bool + Sync),
     of: impl Fn(&Lab, &Hint) -> T + Sync,
 ) -> Option<Vec<T>> {
-    if is_certain(lab, host) {
-        return None;
-    }
     with_study(lab, host, draws.seed, |study, _| {
-        let chunks = (0..draws.count.div_ceil(CHUNK)).into_par_iter();
-        let parts = chunks.map_init(
-            || study.bench(),
-            |bench, chunk| {
-                let mut cursor = study.streams.at(chunk * CHUNK);
-                let last = (chunk * CHUNK + CHUNK).min(draws.count);
-                let draw = |_| {
-                    cursor.next_into(&mut bench.drawn);
-                    study.redraw.put(&mut bench.lab, &bench.drawn.values);
+        let all = 0..draws.count.div_ceil(CHUNK);
+        let parts = study.chunks(all, draws.count, |bench, count| {
+            let draw = |_| {
+                go_on().then(|| {
+                    bench.draw(study);
                     of(&bench.lab, &study.hint)
-                };
-                let draws = (chunk * CHUNK..last).take_while(|_| go_on());
-                (draws.map(draw).collect::<Vec<T>>(), last - chunk * CHUNK)
-            },
-        );
-        let mut made = Vec::new();
-        for (part, whole) in parts.collect::<Vec<(Vec<T>, u64)>>() {
-            let is_whole = part.len() as u64 == whole;
-            made.extend(part);
-            if !is_whole {
-                break;
-            }
-        }
-        made
+                })
+            };
+            (0..count).map(draw).collect::<Vec<Option<T>>>()
+        });
+        parts.into_iter().flatten().map_while(|one| one).collect()
     })
 }
 
-/// What all draws of a host share, and the model at its likely values; none where there is no such host.
+/// What all draws of a host share, and the model at its likely values; none where there is no such host or nothing that
+/// its answer depends on is uncertain.
 fn with_study<T>(
     lab: &Lab,
     host: &str,
@@ -211,6 +182,9 @@ fn with_study<T>(
 ) -> Option<T> {
     let at = lab.hosts.iter().position(|one| one.name == host)?;
     let inputs = drawn_inputs(lab, host);
+    if inputs.is_empty() {
+        return None;
+    }
     let redraw = Redraw::new(lab, at, &inputs);
     let likely = redraw.likely();
     let model = HostModel::new(&likely, &likely.hosts[0]);
@@ -245,6 +219,11 @@ pub fn is_certain(lab: &Lab, host: &str) -> bool {
     drawn_inputs(lab, host).is_empty()
 }
 
+/// Whether an input is a default.
+fn is_guess(lab: &Lab, input: &Uncertain) -> bool {
+    lab.guessed.iter().any(|guess| guess.path == input.path)
+}
+
 /// What all draws share.
 struct Study<'a> {
     redraw: &'a Redraw<'a>,
@@ -254,23 +233,47 @@ struct Study<'a> {
 }
 
 /// What one thread works with: the lab that is drawn again and again, and the values put into it.
-struct Bench {
+struct Bench<'a> {
     lab: Lab,
-    drawn: Drawn,
+    cursor: Cursor<'a>,
+}
+
+impl Bench<'_> {
+    /// Draws once more, into the lab.
+    fn draw(&mut self, study: &Study) {
+        self.cursor.step();
+        study.redraw.put(&mut self.lab, &self.cursor.values);
+    }
 }
 
 impl Study<'_> {
-    fn bench(&self) -> Bench {
+    fn bench(&self) -> Bench<'_> {
         Bench {
             lab: self.redraw.likely(),
-            drawn: self.streams.likely(),
+            cursor: self.streams.at(0),
         }
     }
 
-    /// The count and what sets it, with the values on the bench.
-    fn search(&self, bench: &mut Bench) -> Lowest {
-        self.redraw.put(&mut bench.lab, &bench.drawn.values);
-        lowest(&HostModel::new(&bench.lab, &bench.lab.hosts[0]), &self.hint)
+    /// The count of a lab that was drawn, and what sets it.
+    fn search(&self, lab: &Lab) -> Lowest {
+        lowest(&HostModel::new(lab, &lab.hosts[0]), &self.hint)
+    }
+
+    /// What `of` makes of each of some chunks of `draws` draws: it gets a bench just before the first draw of the chunk,
+    /// and how many there are.
+    fn chunks<'s, T: Send>(
+        &'s self,
+        chunks: Range<u64>,
+        draws: u64,
+        of: impl Fn(&mut Bench<'s>, u64) -> T + Sync,
+    ) -> Vec<T> {
+        let of_chunk = |bench: &mut Bench<'s>, chunk| {
+            let first = chunk * CHUNK;
+            bench.cursor = self.streams.at(first);
+            of(bench, CHUNK.min(draws - first))
+        };
+        let chunks = chunks.into_par_iter();
+        chunks.map_init(|| self.bench(), of_chunk).collect()
     }
 
     /// Searches all draws, block by block as long as `progress` says so.
@@ -279,34 +282,21 @@ impl Study<'_> {
         let chunks = draws.div_ceil(CHUNK);
         for start in (0..chunks).step_by(BLOCK as usize) {
             let before = all.reached.len();
-            for part in self.block(start..(start + BLOCK).min(chunks), draws) {
-                all.append(part);
-            }
+            let block = start..(start + BLOCK).min(chunks);
+            let parts = self.chunks(block, draws, |bench, count| {
+                let mut part = Tally::new(self.inputs.len());
+                for _ in 0..count {
+                    bench.draw(self);
+                    part.add(self.search(&bench.lab), &bench.cursor.units);
+                }
+                part
+            });
+            parts.into_iter().for_each(|part| all.append(part));
             if !progress((all.reached.len() - before) as u64) {
                 break;
             }
         }
         all
-    }
-
-    /// Searches the draws of some chunks.
-    fn block(&self, chunks: Range<u64>, draws: u64) -> Vec<Tally> {
-        chunks
-            .into_par_iter()
-            .map_init(
-                || self.bench(),
-                |bench, chunk| {
-                    let range = chunk * CHUNK..(chunk * CHUNK + CHUNK).min(draws);
-                    let mut part = Tally::new(self.inputs.len());
-                    let mut cursor = self.streams.at(range.start);
-                    for _ in range.clone() {
-                        cursor.next_into(&mut bench.drawn);
-                        part.add(self.search(bench), &bench.drawn);
-                    }
-                    part
-                },
-            )
-            .collect()
     }
 }
 
@@ -329,9 +319,9 @@ impl Tally {
         }
     }
 
-    fn add(&mut self, found: Lowest, drawn: &Drawn) {
+    fn add(&mut self, found: Lowest, units: &[f64]) {
         let count = found.largest.number() as f64;
-        for (leaning, unit) in self.leanings.iter_mut().zip(&drawn.units) {
+        for (leaning, unit) in self.leanings.iter_mut().zip(units) {
             leaning[0] += unit - 0.5;
             leaning[1] += (unit - 0.5) * count;
         }
@@ -369,8 +359,8 @@ pub fn quantile<T: Copy>(sorted: &[T], share: f64) -> Option<T> {
     sorted.get(rank - 1).copied()
 }
 
-/// The counts that 5 % and 95 % of the draws do not pass; none of no counts.
-pub fn ends(mut counts: Vec<Largest>) -> Option<[Largest; 2]> {
-    counts.sort_unstable();
-    Some([quantile(&counts, 0.05)?, quantile(&counts, 0.95)?])
+/// The values that 5 % and 95 % of the draws do not pass; none of no values.
+pub fn ends<T: Copy + Ord>(mut drawn: Vec<T>) -> Option<[T; 2]> {
+    drawn.sort_unstable();
+    Some([quantile(&drawn, 0.05)?, quantile(&drawn, 0.95)?])
 }

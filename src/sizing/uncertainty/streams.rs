@@ -29,24 +29,20 @@ pub(super) struct Streams {
 }
 
 struct Input {
-    likely: f64,
     pert: Pert,
     /// The place of its shape.
     shape: usize,
     start: Pcg64,
 }
 
-/// The values of a draw, and the share of draws below each.
-#[derive(Clone)]
-pub(super) struct Drawn {
-    pub values: Vec<f64>,
-    pub units: Vec<f64>,
-}
-
 /// The streams at a draw.
 pub(super) struct Cursor<'s> {
     streams: &'s Streams,
     generators: Vec<Pcg64>,
+    /// The values drawn last in the order of the inputs.
+    pub values: Vec<f64>,
+    /// The share of draws below each.
+    pub units: Vec<f64>,
 }
 
 impl Streams {
@@ -63,24 +59,11 @@ impl Streams {
                 places.push(pert.place());
                 places.len() - 1
             });
-            Input {
-                likely: one.likely,
-                pert,
-                shape,
-                start,
-            }
+            Input { pert, shape, start }
         });
         Streams {
             inputs: inputs.collect(),
             shapes: places.into_par_iter().map(Quantiles::new).collect(),
-        }
-    }
-
-    /// The likely values in the order of the inputs, to draw into.
-    pub fn likely(&self) -> Drawn {
-        Drawn {
-            values: self.inputs.iter().map(|one| one.likely).collect(),
-            units: vec![0.5; self.inputs.len()],
         }
     }
 
@@ -99,15 +82,17 @@ impl Streams {
         Cursor {
             streams: self,
             generators: self.inputs.iter().map(wound).collect(),
+            values: vec![0.0; self.inputs.len()],
+            units: vec![0.0; self.inputs.len()],
         }
     }
 }
 
 impl Cursor<'_> {
-    /// Puts the values of the next draw into what [`Streams::likely`] made.
-    pub fn next_into(&mut self, drawn: &mut Drawn) {
+    /// Goes on to the next draw.
+    pub fn step(&mut self) {
         let rows = self.streams.inputs.iter().zip(&mut self.generators);
-        let drawn = drawn.values.iter_mut().zip(&mut drawn.units);
+        let drawn = self.values.iter_mut().zip(&mut self.units);
         for ((input, generator), (value, unit)) in rows.zip(drawn) {
             let bits = generator.next_u64() >> 11;
             *unit = (bits as f64 + 0.5) * UNIT;
@@ -150,14 +135,12 @@ mod tests {
     fn an_input_is_drawn_alike_whatever_stands_beside_it() {
         let (one, other) = (input("guest.a.touched"), input("guest.b.touched"));
         let (alone, beside) = (Streams::new(&[&other], 7), Streams::new(&[&one, &other], 7));
-        let (mut few, mut many) = (alone.likely(), beside.likely());
-        let mut at_once = beside.at(3);
-        at_once.next_into(&mut many);
-        let mut walked = alone.at(0);
+        let (mut walked, mut at_once) = (alone.at(0), beside.at(3));
+        at_once.step();
         for _ in 0..4 {
-            walked.next_into(&mut few);
+            walked.step();
         }
-        assert_eq!(few.values[0], many.values[1]);
-        assert_ne!(many.values[0], many.values[1]);
+        assert_eq!(walked.values[0], at_once.values[1]);
+        assert_ne!(at_once.values[0], at_once.values[1]);
     }
 }

@@ -2,7 +2,7 @@
 
 use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
-use super::{Move, Study, Tally};
+use super::{Move, Study, Tally, is_guess};
 use crate::lab::{Lab, key_of};
 
 /// Draws that the swing of an input is averaged over.
@@ -11,14 +11,6 @@ const SAMPLE: u64 = 32;
 const TRIED: usize = 2;
 /// The two values of an input that are set against each other, by the share of draws that do not pass them.
 const ENDS: [f64; 2] = [0.05, 0.95];
-
-/// Sums over the sample for one input.
-#[derive(Clone, Copy, Default)]
-struct Sums {
-    at_low: f64,
-    at_high: f64,
-    swing: f64,
-}
 
 impl Study<'_> {
     /// The inputs that move the answer, largest swing first, at most `most` of them.
@@ -29,29 +21,11 @@ impl Study<'_> {
     /// all draws lean on most are tried.
     pub(super) fn moves(&self, lab: &Lab, tally: &Tally, most: usize) -> Vec<Move> {
         let sample = (tally.reached.len() as u64).min(SAMPLE);
-        let mean = |sum: f64| sum / sample as f64;
         let mut moves: Vec<Move> = self
             .leading(tally, TRIED * most)
             .into_par_iter()
-            .map(|input| (input, self.swing(input, sample)))
-            .filter(|(_, sums)| sums.swing > 0.0)
-            .map(|(index, sums)| {
-                let input = self.inputs[index];
-                let [low, high] = ENDS.map(|share| self.streams.pert(index).quantile(share));
-                let is_guess = lab.guessed.iter().any(|guess| guess.path == input.path);
-                Move {
-                    key: input.path.clone(),
-                    likely: input.likely,
-                    low,
-                    high,
-                    at_low: mean(sums.at_low),
-                    at_high: mean(sums.at_high),
-                    swing: mean(sums.swing),
-                    measure: key_of(&input.path)
-                        .map(|key| key.how_measured)
-                        .filter(|_| is_guess),
-                }
-            })
+            .map(|index| self.swing(lab, index, sample))
+            .filter(|input| input.swing > 0.0)
             .collect();
         // Stable, so equal swings stay in the order of their paths.
         moves.sort_by(|one, other| other.swing.total_cmp(&one.swing));
@@ -73,20 +47,34 @@ impl Study<'_> {
     }
 
     /// What an input does to the counts of the first draws.
-    fn swing(&self, input: usize, sample: u64) -> Sums {
+    fn swing(&self, lab: &Lab, index: usize, sample: u64) -> Move {
+        let input = self.inputs[index];
+        let [low, high] = ENDS.map(|share| self.streams.pert(index).quantile(share));
         let mut bench = self.bench();
-        let mut sums = Sums::default();
-        let mut cursor = self.streams.at(0);
+        let [mut at_low, mut at_high, mut swing] = [0.0; 3];
         for _ in 0..sample {
-            cursor.next_into(&mut bench.drawn);
-            let [low, high] = ENDS.map(|share| {
-                bench.drawn.values[input] = self.streams.pert(input).quantile(share);
-                self.search(&mut bench).largest.number() as f64
+            bench.cursor.step();
+            let [less, more] = [low, high].map(|value| {
+                bench.cursor.values[index] = value;
+                self.redraw.put(&mut bench.lab, &bench.cursor.values);
+                self.search(&bench.lab).largest.number() as f64
             });
-            sums.at_low += low;
-            sums.at_high += high;
-            sums.swing += (high - low).abs();
+            at_low += less;
+            at_high += more;
+            swing += (more - less).abs();
         }
-        sums
+        let mean = |sum: f64| sum / sample as f64;
+        Move {
+            key: input.path.clone(),
+            likely: input.likely,
+            low,
+            high,
+            at_low: mean(at_low),
+            at_high: mean(at_high),
+            swing: mean(swing),
+            measure: key_of(&input.path)
+                .map(|key| key.how_measured)
+                .filter(|_| is_guess(lab, input)),
+        }
     }
 }

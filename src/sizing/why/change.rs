@@ -1,6 +1,6 @@
 //! The changes that could move a resource: hardware that an owner can buy, and decisions an owner can take.
 
-use crate::lab::{Backup, Host, Lab, Layout, Mode};
+use crate::lab::{Host, Lab, Mode};
 use crate::model::YEAR;
 use crate::sizing::resource::Resource;
 use crate::sizing::storage::PoolIndex;
@@ -93,111 +93,85 @@ impl Change {
 /// The changes that could move a resource of a host.
 pub(super) fn changes(lab: &Lab, host: &Host, resource: Resource) -> Vec<Change> {
     let policy = &lab.policy;
-    let slow_risk = Change::SlowRisk((2.0 * policy.slow_risk).min(0.5));
-    let cores = Change::Cores(host.cpu.groups[0].cores + 2);
-    let one = |change: Option<Change>| change.into_iter();
-    match resource {
-        Resource::Memory => memory(lab, host),
+    let slow_risk = Some(Change::SlowRisk((2.0 * policy.slow_risk).min(0.5)));
+    let cores = Some(Change::Cores(host.cpu.groups[0].cores + 2));
+    let halved = |kept: f64| (kept > 0.0).then_some(kept / 2.0);
+    let all = match resource {
+        Resource::Memory => return memory(lab, host, halved(policy.memory_keep_free)),
         Resource::Cpu => vec![
             cores,
-            Change::Slowdown(policy.cpu_slowdown + 0.5),
+            Some(Change::Slowdown(policy.cpu_slowdown + 0.5)),
             slow_risk,
         ],
         Resource::CpuWait => {
-            let wait = policy.max_mean_wait.map(|most| 2.0 * most);
-            one(Some(cores)).chain(wait.map(Change::MeanWait)).collect()
+            let wait = policy.max_mean_wait;
+            vec![cores, wait.map(|most| Change::MeanWait(2.0 * most))]
         }
         Resource::Vcpus => {
-            let ratio = policy.max_vcpus_per_thread.map(|most| most + 1.0);
-            one(Some(cores))
-                .chain(ratio.map(Change::VcpusPerThread))
-                .collect()
+            let ratio = policy.max_vcpus_per_thread;
+            vec![cores, ratio.map(|most| Change::VcpusPerThread(most + 1.0))]
         }
         Resource::DiskSpace(pool) => {
-            let kept = policy.disk_keep_free;
-            let kept = (kept > 0.0).then_some(Change::DiskKeepFree(kept / 2.0));
-            one(more_devices(host, pool)).chain(kept).collect()
+            let kept = halved(policy.disk_keep_free);
+            vec![more_devices(host, pool), kept.map(Change::DiskKeepFree)]
         }
         Resource::DiskIops(pool) => {
             let higher = (policy.disk_ceiling + 1.0) / 2.0;
             let ceiling = (higher > policy.disk_ceiling).then_some(Change::DiskCeiling(higher));
-            one(more_devices(host, pool))
-                .chain(ceiling)
-                .chain([slow_risk])
-                .collect()
+            vec![more_devices(host, pool), ceiling, slow_risk]
         }
-        Resource::DiskWrites(pool) => writes(lab, host, pool),
-        Resource::Network => {
-            let link = host.link.map(|link| Change::Link(2.0 * link));
-            one(link).chain([slow_risk]).collect()
+        Resource::DiskWrites(pool) => {
+            let rated = host.disks.get(pool).and_then(|pool| pool.endurance);
+            let life = policy.service_life;
+            vec![
+                more_devices(host, pool),
+                rated.map(|rated| Change::Endurance(pool, 2.0 * rated)),
+                (life > 1.5 * YEAR).then_some(Change::ServiceLife(life - YEAR)),
+            ]
         }
-        Resource::Backup => host.backup.iter().flat_map(backup).collect(),
+        Resource::Network => vec![host.link.map(|link| Change::Link(2.0 * link)), slow_risk],
+        Resource::Backup => {
+            let own = host.backup.as_ref();
+            let speed = own.and_then(|own| own.speed);
+            vec![
+                own.map(|own| Change::BackupWindow(own.window * 1.5)),
+                speed.map(|speed| Change::BackupSpeed(2.0 * speed)),
+            ]
+        }
         Resource::Power => {
             let budget = policy.power_budget;
-            let budget = budget.map(|budget| Change::PowerBudget(1.2 * budget));
-            one(budget).chain([slow_risk]).collect()
+            vec![
+                budget.map(|budget| Change::PowerBudget(1.2 * budget)),
+                slow_risk,
+            ]
         }
-        Resource::Guests => {
-            let most = policy.max_guests.map(|most| 2 * most);
-            one(most.map(Change::MostGuests)).collect()
-        }
-    }
+        Resource::Guests => vec![policy.max_guests.map(|most| Change::MostGuests(2 * most))],
+    };
+    all.into_iter().flatten().collect()
 }
 
-fn memory(lab: &Lab, host: &Host) -> Vec<Change> {
+fn memory(lab: &Lab, host: &Host, kept: Option<f64>) -> Vec<Change> {
     let memory = &host.memory;
     let largest = memory.modules.iter().copied().fold(0.0, f64::max);
-    let is_full = memory
-        .slots
-        .is_some_and(|slots| memory.modules.len() as u64 >= slots);
+    let owned = memory.modules.len() as u64;
+    let is_full = memory.slots.is_some_and(|slots| owned >= slots);
     let can_be_larger = memory.max_module.is_none_or(|most| 2.0 * largest <= most);
-    let kept = lab.policy.memory_keep_free;
+    let keeps = lab.guests.iter().any(|guest| guest.keeps > 0.0);
+    let risk = (2.0 * lab.policy.memory_risk).min(0.5);
     let all = [
-        (!is_full, Change::OneModule(largest)),
-        (is_full && can_be_larger, Change::LargerModules),
-        (host.merging.mode == Mode::Off, Change::Sharing),
-        (
-            lab.guests.iter().any(|guest| guest.keeps > 0.0),
-            Change::FreeMemoryReports,
-        ),
-        (kept > 0.0, Change::KeepFree(kept / 2.0)),
-        (
-            true,
-            Change::MemoryRisk((2.0 * lab.policy.memory_risk).min(0.5)),
-        ),
+        (!is_full).then_some(Change::OneModule(largest)),
+        (is_full && can_be_larger).then_some(Change::LargerModules),
+        (host.merging.mode == Mode::Off).then_some(Change::Sharing),
+        keeps.then_some(Change::FreeMemoryReports),
+        kept.map(Change::KeepFree),
+        Some(Change::MemoryRisk(risk)),
     ];
-    let possible = all.into_iter().filter(|(is_possible, _)| *is_possible);
-    possible.map(|(_, change)| change).collect()
-}
-
-fn writes(lab: &Lab, host: &Host, pool: PoolIndex) -> Vec<Change> {
-    let rated = host.disks.get(pool).and_then(|pool| pool.endurance);
-    let life = lab.policy.service_life;
-    let changes = [
-        more_devices(host, pool),
-        rated.map(|rated| Change::Endurance(pool, 2.0 * rated)),
-        (life > 1.5 * YEAR).then_some(Change::ServiceLife(life - YEAR)),
-    ];
-    changes.into_iter().flatten().collect()
+    all.into_iter().flatten().collect()
 }
 
 /// As many devices more as the layout grows by at a time.
 fn more_devices(host: &Host, index: PoolIndex) -> Option<Change> {
     let pool = host.disks.get(index)?;
-    let more = match pool.layout {
-        Layout::Mirror { ways } => ways,
-        Layout::Stripe | Layout::Parity1 | Layout::Parity2 => 1,
-    };
-    Some(Change::Devices(
-        index,
-        pool.name.clone(),
-        pool.devices + more,
-    ))
-}
-
-fn backup(own: &Backup) -> impl Iterator<Item = Change> + use<> {
-    let speed = own.speed.map(|speed| Change::BackupSpeed(2.0 * speed));
-    [Change::BackupWindow(own.window * 1.5)]
-        .into_iter()
-        .chain(speed)
+    let devices = pool.devices + pool.layout.step();
+    Some(Change::Devices(index, pool.name.clone(), devices))
 }
