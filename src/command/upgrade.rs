@@ -6,7 +6,7 @@ use crate::cli::UpgradeArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::load;
 use crate::lab::keys::Command;
-use crate::purchase::upgrade::upgrade_until;
+use crate::purchase::upgrade::upgrade;
 use crate::report;
 
 pub(super) fn run(args: &UpgradeArgs, terminal: &Terminal) -> Result<Reply, Diagnostics> {
@@ -16,7 +16,7 @@ pub(super) fn run(args: &UpgradeArgs, terminal: &Terminal) -> Result<Reply, Diag
     threads::start();
     let draws = args.draws.asked();
     let answer = terminal.busy("evaluating purchases", || {
-        until_interrupted(|heard| upgrade_until(&lab, host, args.budget, draws, heard))
+        until_interrupted(|heard| upgrade(&lab, host, args.budget, draws, heard))
     });
     let mut document = report::upgrade::document(&answer, &lab);
     add_given(&mut document, common, &lab, &[host], Command::Upgrade);

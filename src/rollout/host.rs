@@ -39,8 +39,6 @@ pub(super) struct HostState<'a> {
     pub memory: Reclaim,
     families: Families,
     users_per_copy: f64,
-    /// The scanner does not walk before `[s]`.
-    pub scanner_from: f64,
 }
 
 /// A guest that was killed.
@@ -58,7 +56,7 @@ pub(super) struct Victim {
 }
 
 impl<'a> HostState<'a> {
-    pub(super) fn new(model: &'a HostModel<'a>, scanner_from: f64) -> HostState<'a> {
+    pub(super) fn new(model: &'a HostModel<'a>) -> HostState<'a> {
         let profiles = Profile::all(model);
         let pools = Pools::new(&model.host.disks);
         HostState {
@@ -70,7 +68,6 @@ impl<'a> HostState<'a> {
             families: Families::new(&model.families, &profiles),
             guests: Guests::new(profiles),
             users_per_copy: model.host.merging.users_per_copy,
-            scanner_from,
         }
     }
 
@@ -155,10 +152,8 @@ impl<'a> HostState<'a> {
         self.now += dt;
         self.guests.touch(self.now, dt, self.memory.stalled);
         self.guests.rewrite(dt);
-        if self.now > self.scanner_from {
-            let (guests, families) = (&mut self.guests, &self.families);
-            self.scanner.walk(guests, families, self.now, dt);
-        }
+        let (guests, families) = (&mut self.guests, &self.families);
+        self.scanner.walk(guests, families, self.now, dt);
     }
 
     /// Moves on by `dt` through which nothing happens: what is rewritten and what is merged make up for each other.

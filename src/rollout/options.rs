@@ -13,8 +13,6 @@ pub struct Options {
     pub watch: Watch,
     /// When to end early.
     pub stop: Stop,
-    /// The scanner does not walk before this moment `[s]`, whatever its mode.
-    pub scanner_from_s: f64,
     /// Steps after which a run, or the search for a plan, ends where it is.
     pub most_steps: u64,
 }
@@ -33,7 +31,6 @@ impl Default for Options {
                 at_most_s: 48.0 * 3600.0,
             },
             stop: Stop::AtEnd,
-            scanner_from_s: 0.0,
             most_steps: MOST_STEPS,
         }
     }

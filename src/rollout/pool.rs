@@ -21,13 +21,16 @@ impl Pools {
 
     /// Busy share of the busiest one.
     pub(super) fn busy(&self, now: f64) -> f64 {
-        let busy = self.0.iter().map(|pool| pool.busy(now));
-        busy.fold(0.0, f64::max)
+        let busy = |pool: &PoolState| match now < pool.writing_until {
+            true => 1.0,
+            false => pool.asked.min(1.0),
+        };
+        self.0.iter().map(busy).fold(0.0, f64::max)
     }
 
     /// Share of the small operations asked for that a pool can do.
     pub(super) fn share(&self, pool: usize) -> f64 {
-        self.0[pool].share()
+        1.0 / self.0[pool].asked.max(1.0)
     }
 
     /// Time that the pool takes longest that reads so much for each guest of these counts, by profile `[s]`; none where no
@@ -45,13 +48,14 @@ impl Pools {
     /// Asks for the small operations of the guests.
     pub(super) fn serve(&mut self, guests: &Guests) {
         for (index, pool) in self.0.iter_mut().enumerate() {
-            let (mut reads, mut writes) = (0.0, 0.0);
+            let [mut reads, mut writes] = [0.0; 2];
             let on_it = guests.by_profile();
             for (profile, sums) in on_it.filter(|(profile, _)| profile.pool == Some(index)) {
                 reads += sums.asked(&profile.reads);
                 writes += sums.asked(&profile.writes);
             }
-            pool.serve(reads, writes);
+            let busy = |speed| busy_share(reads, writes, pool.cost, speed);
+            pool.asked = pool.speed.map_or(0.0, busy);
         }
     }
 
@@ -134,32 +138,11 @@ impl PoolState {
         self.writing_until = now + time;
         Some(time)
     }
-
-    /// Asks for small operations `[1/s]`.
-    fn serve(&mut self, reads: f64, writes: f64) {
-        self.asked = self
-            .speed
-            .map_or(0.0, |speed| busy_share(reads, writes, self.cost, speed));
-    }
-
-    /// Share of the small operations asked for that it can do.
-    fn share(&self) -> f64 {
-        1.0 / self.asked.max(1.0)
-    }
-
-    /// Share of time busy.
-    fn busy(&self, now: f64) -> f64 {
-        if now < self.writing_until {
-            1.0
-        } else {
-            self.asked.min(1.0)
-        }
-    }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::PoolState;
+    use super::{PoolState, Pools};
     use crate::lab::{Layout, Pool};
 
     fn pool() -> Pool {
@@ -203,7 +186,8 @@ mod tests {
             ..pool()
         });
         assert_eq!(state.write(1e9, 0.0), None);
-        state.serve(1500.0, 0.0);
-        assert_eq!((state.share(), state.busy(1.0)), (1.0, 0.75));
+        state.asked = 0.75;
+        let pools = Pools(vec![state]);
+        assert_eq!((pools.share(0), pools.busy(1.0)), (1.0, 0.75));
     }
 }

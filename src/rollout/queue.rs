@@ -16,8 +16,6 @@ pub(super) enum Due {
     ChanceSpell(usize),
     /// A guest falls idle again.
     SpellEnd(usize),
-    /// The scanner begins to walk.
-    ScannerStart,
     /// An adaptive scanner's daemon decides.
     ScannerDecision,
     /// A pool has written its clones.
@@ -86,7 +84,7 @@ mod tests {
         queue.push(2.0, Due::ChanceSpell(1));
         queue.push(2.0, Due::ChanceSpell(2));
         queue.push(1.0, Due::ClonesWritten);
-        queue.push(3.0, Due::ScannerStart);
+        queue.push(3.0, Due::SpellEnd(2));
         assert!(matches!(queue.pop_due(1.0), Some((_, Due::ClonesWritten))));
         assert!(queue.pop_due(1.0).is_none());
         assert!(matches!(queue.pop_due(2.0), Some((_, Due::ChanceSpell(1)))));

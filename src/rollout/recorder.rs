@@ -20,7 +20,6 @@ pub(super) struct Recorder {
     booting: Vec<f64>,
     spacing: f64,
     last: Option<Moment>,
-    scanning: bool,
     swapping: bool,
     stalled: bool,
 }
@@ -123,11 +122,7 @@ impl Recorder {
         if last.is_none_or(|point| moment.t_s - point.t_s >= self.spacing) {
             self.run.timeline.push(moment);
             if self.run.timeline.len() > MOST_POINTS {
-                let mut index = 0;
-                self.run.timeline.retain(|_| {
-                    index += 1;
-                    index % 2 == 1
-                });
+                self.run.timeline = self.run.timeline.iter().copied().step_by(2).collect();
                 self.spacing *= 2.0;
             }
         }
@@ -135,15 +130,11 @@ impl Recorder {
 
     /// Records what a moment has that the one before had not.
     fn record_changes(&mut self, moment: &Moment, stalled: bool) {
-        let scanning = moment.scan_pages_per_s > 0.0;
-        if scanning != self.scanning {
-            let change = if scanning {
-                EventKind::ScannerStarted
-            } else {
-                EventKind::ScannerStopped
-            };
-            self.event(moment.t_s, change);
-            self.scanning = scanning;
+        let scanned = self.last.is_some_and(|last| last.scan_pages_per_s > 0.0);
+        match (scanned, moment.scan_pages_per_s > 0.0) {
+            (false, true) => self.event(moment.t_s, EventKind::ScannerStarted),
+            (true, false) => self.event(moment.t_s, EventKind::ScannerStopped),
+            _ => {}
         }
         if moment.swap_used > 0.0 && !self.swapping {
             self.event(moment.t_s, EventKind::SwapInUse);

@@ -116,7 +116,7 @@ impl Settling {
             self.cycle_pages = scanner.walked;
         }
         self.swings = self.in_vain(host) && !drains;
-        if host.now < host.scanner_from || drains {
+        if drains {
             false
         } else if pass <= 0.0 {
             true

@@ -66,11 +66,10 @@ impl<'a> Simulation<'a> {
         schedule: &'a Schedule,
         options: &'a Options,
     ) -> Simulation<'a> {
-        let host = HostState::new(model, options.scanner_from_s);
+        let host = HostState::new(model);
         let mut queue = EventQueue::default();
-        queue.push(options.scanner_from_s, Due::ScannerStart);
         if let Some(interval) = host.scanner.speed.decides_every() {
-            queue.push(options.scanner_from_s + interval, Due::ScannerDecision);
+            queue.push(interval, Due::ScannerDecision);
         }
         Simulation {
             starts: Starts::new(&host, schedule, options),
@@ -105,7 +104,9 @@ impl<'a> Simulation<'a> {
     fn handle_events(&mut self) {
         self.start_guests();
         for cohort in self.host.guests.come_up(self.host.now) {
-            self.came_up(cohort);
+            let Cohort { batch, weight, .. } = self.host.guests.cohorts[cohort];
+            self.sample_spells(cohort, weight.round() as u64);
+            self.arrived(batch, weight);
         }
         while let Some((at, due)) = self.queue.pop_due(self.host.now) {
             self.handle(at, due);
@@ -141,7 +142,7 @@ impl<'a> Simulation<'a> {
                 }
             }
             Due::ScannerDecision => self.decide(at),
-            Due::ScannerStart | Due::ClonesWritten => {}
+            Due::ClonesWritten => {}
         }
     }
 
@@ -153,9 +154,9 @@ impl<'a> Simulation<'a> {
 
     fn sample_spells(&mut self, cohort: usize, guests: u64) {
         let profile = self.host.guests.cohorts[cohort].profile;
-        let now = self.host.now;
-        self.spells
-            .sample(cohort, guests, profile, now, &mut self.queue);
+        for at in self.spells.sample(profile, guests, self.host.now) {
+            self.queue.push(at, Due::ChanceSpell(cohort));
+        }
     }
 
     /// The daemon of an adaptive scanner decides, and will again.
@@ -223,12 +224,6 @@ impl<'a> Simulation<'a> {
         self.steps + self.host.scanner.looks
     }
 
-    fn came_up(&mut self, cohort: usize) {
-        let Cohort { batch, weight, .. } = self.host.guests.cohorts[cohort];
-        self.sample_spells(cohort, weight.round() as u64);
-        self.arrived(batch, weight);
-    }
-
     /// Guests of a batch are up, or gone before they were.
     fn arrived(&mut self, batch: usize, guests: f64) {
         let (booting, now) = (self.host.guests.booting(), self.host.now);
@@ -289,17 +284,11 @@ impl<'a> Simulation<'a> {
 
     /// The moment up to which memory stays as it is `[s]`; none where it moves, and where that is soon.
     fn nothing_happens_until(&self) -> Option<f64> {
-        let moments = [
-            self.queue.next_but_decisions(),
-            self.starts.next(),
-            self.watched(),
-        ];
-        let known = moments
-            .into_iter()
-            .flatten()
-            .filter(|at| *at > self.host.now);
+        let (now, due) = (self.host.now, self.queue.next_but_decisions());
+        let moments = [due, self.starts.next(), self.watched()];
+        let known = moments.into_iter().flatten().filter(|at| *at > now);
         let next = known.reduce(f64::min)?;
-        let far = next - self.host.now > WORTH_SKIPPING;
+        let far = next - now > WORTH_SKIPPING;
         let still = self.steady && self.quiet() && !self.spells.by_chance();
         (far && still && self.host.guests.growing.is_empty()).then_some(next)
     }
@@ -375,10 +364,9 @@ impl<'a> Simulation<'a> {
         };
         // What started at this very moment has not been looked at yet.
         let over = since > PATIENCE || (self.quiet() && since > 0.0 && watched);
-        over.then_some(if self.starts.exhausted {
-            End::NoRoom
-        } else {
-            End::Complete
+        over.then_some(match self.starts.exhausted {
+            true => End::NoRoom,
+            false => End::Complete,
         })
     }
 

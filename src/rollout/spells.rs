@@ -26,10 +26,8 @@ struct Sampling {
     random: Pcg32,
     /// Mean length of a spell `[s]`.
     mean: f64,
-    /// Share of time busy of each profile, in each part of the day.
-    busy: Vec<Vec<f64>>,
-    /// When each part of the day begins `[s]`, the first at 0.
-    starts: Vec<f64>,
+    /// When each part of the day begins `[s]`, the first at 0, and the share of time that each profile is busy in it.
+    parts: Vec<(f64, Vec<f64>)>,
     /// Time of the day at which the run begins `[s]`.
     at: f64,
 }
@@ -76,23 +74,13 @@ impl SpellPlan {
         asked_for
     }
 
-    /// Samples when guests of a cohort, of the profile with that place, become busy that are idle from `now` on.
-    pub(super) fn sample(
-        &mut self,
-        cohort: usize,
-        guests: u64,
-        profile: usize,
-        now: f64,
-        queue: &mut EventQueue,
-    ) {
-        let Some(sampling) = &mut self.sampling else {
-            return;
-        };
-        for _ in 0..guests {
-            if let Some(at) = sampling.next_busy(profile, now) {
-                queue.push(at, Due::ChanceSpell(cohort));
-            }
+    /// Samples when so many guests of a profile become busy that are idle from `now` on `[s]`.
+    pub(super) fn sample(&mut self, profile: usize, guests: u64, now: f64) -> Vec<f64> {
+        let mut times = Vec::new();
+        if let Some(sampling) = &mut self.sampling {
+            times.extend((0..guests).filter_map(|_| sampling.next_busy(profile, now)));
         }
+        times
     }
 
     /// Samples how long a spell lasts `[s]`.
@@ -105,22 +93,20 @@ impl SpellPlan {
 
 impl Sampling {
     fn new(random: Pcg32, mean: f64, at: Option<f64>, lab: &Lab) -> Sampling {
-        let parts = at.map_or_else(Vec::new, |_| parts_of_day(&lab.periods));
-        let guests = lab.guests.iter();
-        let busy = guests.map(|guest| match parts.as_slice() {
-            [] => vec![guest.busy.most()],
-            parts => {
-                let periods = parts.iter().map(|(_, period)| *period);
-                periods.map(|period| guest.busy.in_period(period)).collect()
-            }
-        });
-        let starts = parts.iter().map(|(minute, _)| f64::from(*minute) * 60.0);
-        let starts: Vec<f64> = starts.collect();
+        let day = at.map_or_else(Vec::new, |_| parts_of_day(&lab.periods));
+        let guests = lab.guests.iter().map(|guest| &guest.busy);
+        let part = |&(minute, period): &(u32, usize)| {
+            let busy = guests.clone().map(|busy| busy.in_period(period));
+            (f64::from(minute) * 60.0, busy.collect())
+        };
+        let mut parts: Vec<(f64, Vec<f64>)> = day.iter().map(part).collect();
+        if parts.is_empty() {
+            parts.push((0.0, guests.map(|busy| busy.most()).collect()));
+        }
         Sampling {
             random,
             mean,
-            busy: busy.collect(),
-            starts: if starts.is_empty() { vec![0.0] } else { starts },
+            parts,
             at: at.unwrap_or(0.0),
         }
     }
@@ -130,29 +116,28 @@ impl Sampling {
     /// Idle times have in each part of the day the mean that makes the profile's share the share of time busy. A time that
     /// reaches into the next part is as long there as it still would be: what is exponential has no memory.
     fn next_busy(&mut self, profile: usize, now: f64) -> Option<f64> {
-        let busy = &self.busy[profile];
-        if busy.iter().all(|share| *share <= 0.0) {
+        let parts = &self.parts;
+        if parts.iter().all(|(_, busy)| busy[profile] <= 0.0) {
             return None;
         }
         let mut left = exponential(&mut self.random, 1.0);
         let clock = (self.at + now) % DAY;
-        let mut part = self.starts.partition_point(|start| *start <= clock) - 1;
+        let mut part = parts.partition_point(|(start, _)| *start <= clock) - 1;
         let (mut time, mut begun) = (now, clock);
         loop {
-            let idle = self.mean * (1.0 - busy[part]).max(0.0) / busy[part];
-            let end = self.starts.get(part + 1).copied().unwrap_or(DAY);
-            let lasts = if self.starts.len() == 1 {
-                f64::INFINITY
-            } else {
-                end - begun
+            let busy = parts[part].1[profile];
+            let idle = self.mean * (1.0 - busy).max(0.0) / busy;
+            let lasts = match parts.len() {
+                1 => f64::INFINITY,
+                _ => parts.get(part + 1).map_or(DAY, |(start, _)| *start) - begun,
             };
             if left * idle <= lasts {
                 return Some(time + left * idle);
             }
             left -= lasts / idle;
             time += lasts;
-            part = (part + 1) % self.starts.len();
-            begun = self.starts[part];
+            part = (part + 1) % parts.len();
+            begun = parts[part].0;
         }
     }
 }
@@ -177,8 +162,11 @@ mod tests {
         let mut sampling = Sampling {
             random: Pcg32::new(7, 9),
             mean,
-            busy: vec![vec![night, otherwise, night]],
-            starts: vec![0.0, 6.0 * 3600.0, 22.0 * 3600.0],
+            parts: vec![
+                (0.0, vec![night]),
+                (6.0 * 3600.0, vec![otherwise]),
+                (22.0 * 3600.0, vec![night]),
+            ],
             at: 22.0 * 3600.0,
         };
         let (mut now, mut busy, days) = (0.0, 0.0, 2000.0);

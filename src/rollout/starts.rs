@@ -6,7 +6,7 @@ use super::host::HostState;
 use super::options::{Disks, Options, Stagger};
 use super::queue::{Due, EventQueue, NOW};
 use super::recorder::Recorder;
-use super::schedule::Schedule;
+use super::schedule::{Batch, Schedule};
 use crate::sizing::composition::Composition;
 
 /// Most cohorts of a run; more guests than that start in groups.
@@ -73,14 +73,18 @@ impl<'a> Starts<'a> {
         begun && self.pending.is_empty()
     }
 
+    /// The next batch of a given schedule.
+    fn batch(&self) -> Option<Batch> {
+        match self.schedule {
+            Schedule::Batches(batches) => batches.get(self.batches).copied(),
+            Schedule::AsSoonAsSafe { .. } => None,
+        }
+    }
+
     /// When the next one starts `[s]`; none where that depends on how the run goes.
     pub(super) fn next(&self) -> Option<f64> {
-        let batch = match self.schedule {
-            Schedule::Batches(batches) => batches.get(self.batches),
-            Schedule::AsSoonAsSafe { .. } => None,
-        };
         let start = self.pending.front().map(|start| start.at);
-        start.or(batch.map(|batch| batch.start_s))
+        start.or(self.batch().map(|batch| batch.start_s))
     }
 
     /// Begins the batch that is due, if one is, and starts the guests that are due.
@@ -131,11 +135,10 @@ impl<'a> Starts<'a> {
     fn next_batch(&mut self, host: &HostState, settled: bool) -> Option<usize> {
         let left = self.order.total - self.begun;
         match self.schedule {
-            Schedule::Batches(batches) => {
-                let batch = batches.get(self.batches)?;
-                if batch.start_s > host.now + NOW {
-                    return None;
-                }
+            Schedule::Batches(_) => {
+                let batch = self
+                    .batch()
+                    .filter(|batch| batch.start_s <= host.now + NOW)?;
                 self.batches += 1;
                 Some(usize::try_from(batch.guests).unwrap_or(left).min(left))
             }
@@ -168,7 +171,8 @@ impl<'a> Starts<'a> {
             }
             Disks::Ready => Some(0.0),
         };
-        let mut counts = vec![0; host.guests.profiles.len()];
+        let kinds = host.guests.profiles.len();
+        let mut counts = vec![0; kinds];
         profiles.iter().for_each(|profile| counts[*profile] += 1);
         let before = host.guests.alive().round() as u64;
         recorder.begin(host.now, before, counts, cloning);
@@ -178,12 +182,8 @@ impl<'a> Starts<'a> {
                 Stagger::BootTime => host.guests.profiles[*profile].boot_time,
                 Stagger::Every(gap) => gap.max(0.0),
             };
-            let latest = self
-                .pending
-                .iter_mut()
-                .rev()
-                .take(host.guests.profiles.len());
-            let joined = latest.into_iter().find(|start| {
+            let mut latest = self.pending.iter_mut().rev().take(kinds);
+            let joined = latest.find(|start| {
                 start.profile == *profile && (start.at == at || start.weight < self.group)
             });
             match joined {
@@ -228,10 +228,9 @@ impl<'a> Order<'a> {
         let all = usize::try_from(guests).unwrap_or(usize::MAX);
         // Every step of N adds at least one guest unless the mix is empty.
         let grows = composition.counts(1) != composition.counts(0);
-        order.total = if grows {
-            all
-        } else {
-            all.min(order.profiles.len())
+        order.total = match grows {
+            true => all,
+            false => all.min(order.profiles.len()),
         };
         order
     }

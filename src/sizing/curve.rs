@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::count::Counted;
+use super::count::{Counted, memory_constraints};
 use super::host::HostModel;
 use super::memory::MemoryCount;
 use super::resource::{RISK_SLACK, Resource};
@@ -82,22 +82,10 @@ pub struct DrawnMemory {
 
 /// The last count worth drawing: a little beyond where something runs out, breaks, or would for fresh guests.
 pub(super) fn span(counted: &Counted) -> u64 {
-    let near = counted
-        .fits
-        .max(counted.breaks_at)
-        .unwrap_or_default()
-        .max(1)
-        .saturating_mul(FAR);
-    let last = marked(counted)
-        .filter(|n| *n <= near)
-        .max()
-        .unwrap_or(near / FAR);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "counts are at most a few million"
-    )]
-    let end = (last as f64 * (1.0 + MARGIN)).ceil() as u64;
+    let near = counted.fits.max(counted.breaks_at).unwrap_or_default();
+    let near = near.max(1).saturating_mul(FAR);
+    let last = marked(counted).filter(|n| *n <= near).max();
+    let end = (last.unwrap_or(near / FAR) as f64 * (1.0 + MARGIN)).ceil() as u64;
     end.max(FEWEST)
 }
 
@@ -111,15 +99,9 @@ pub(super) fn curve(counted: &Counted, end: u64, draws: Option<Draws>) -> Curve 
         .map(|n| (n, model.composition.counts(n)))
         .collect();
     let at_each = |value: &dyn Fn(&[u64]) -> f64| counts.iter().map(|(_, c)| value(c)).collect();
-    let accepted = model.lab.policy.memory_risk * (1.0 + RISK_SLACK);
     let held = |count: MemoryCount| {
         nearby(&counts, BEYOND * model.usable(), |counts| {
-            let demands = model
-                .periods()
-                .map(|one| one.memory_demand(counts, count).0);
-            demands
-                .map(|demand| demand.at_risk(accepted))
-                .reduce(f64::max)
+            Some(memory_constraints(model, counts, count)?.at_risk())
         })
     };
     let floor = model.host.memory.file_cache_floor;
@@ -128,18 +110,18 @@ pub(super) fn curve(counted: &Counted, end: u64, draws: Option<Draws>) -> Curve 
     let known = counts.iter().zip(&lived_in);
     let known = known.filter_map(|((n, _), held)| held.map(|_| *n));
     let known: Vec<u64> = known.collect();
+    let loads = counted.found.iter().map(|one| LoadCurve {
+        name: one.resource.name(model),
+        load: nearby(&counts, BEYOND, |counts| {
+            let load = one.resource.loaded(model, counts)?.load;
+            load.is_finite().then_some(load)
+        }),
+        resource: one.resource,
+        period: None,
+    });
     Curve {
         n: counts.iter().map(|(n, _)| *n).collect(),
-        loads: counted
-            .found
-            .iter()
-            .map(|one| LoadCurve {
-                name: one.resource.name(model),
-                load: nearby(&counts, BEYOND, |counts| load(model, one.resource, counts)),
-                resource: one.resource,
-                period: None,
-            })
-            .collect(),
+        loads: loads.collect(),
         memory: MemoryCurve {
             drawn: draws.and_then(|draws| drawn(model, &known, draws)),
             lived_in,
@@ -154,9 +136,8 @@ pub(super) fn curve(counted: &Counted, end: u64, draws: Option<Draws>) -> Curve 
 /// Memory in the draws at a few of these counts.
 fn drawn(model: &HostModel, counts: &[u64], draws: Draws) -> Option<Vec<DrawnMemory>> {
     let last = counts.len().checked_sub(1)?;
-    let mut at: Vec<u64> = (0..=DRAWN)
-        .map(|step| counts[step * last / DRAWN])
-        .collect();
+    let at = (0..=DRAWN).map(|step| counts[step * last / DRAWN]);
+    let mut at: Vec<u64> = at.collect();
     at.dedup();
     let accepted = model.lab.policy.memory_risk * (1.0 + RISK_SLACK);
     let few = Draws {
@@ -204,11 +185,6 @@ fn nearby(
             value
         })
         .collect()
-}
-
-fn load(model: &HostModel, resource: Resource, counts: &[u64]) -> Option<f64> {
-    let load = resource.loaded(model, counts)?.load;
-    load.is_finite().then_some(load)
 }
 
 /// The counts where something happens.

@@ -206,6 +206,13 @@ impl Constraints {
         (*period, constraint)
     }
 
+    /// The highest demand that is passed with the accepted risk only.
+    pub(super) fn at_risk(&self) -> f64 {
+        self.all()
+            .map(Constraint::at_risk)
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
     /// The largest mean demand over its limit.
     pub fn mean_load(&self) -> f64 {
         self.all().map(Constraint::mean_load).fold(0.0, f64::max)

@@ -1,6 +1,7 @@
 //! How long a choice from ten thousand hosts takes, from the text of the catalogue to the ranking.
 
 use std::hint::black_box;
+use std::sync::atomic::AtomicBool;
 
 use berthage::fleet::fleet;
 use berthage::fleet::hosts::Bounds;
@@ -85,9 +86,15 @@ fn ten_thousand(criterion: &mut Criterion) {
     group.bench_function("upgrade of an example within a budget", |bencher| {
         bencher.iter(|| {
             let lab = load_text("lab.toml", black_box(undecided), &[]).expect("a valid lab");
-            upgrade(&lab, &lab.hosts[0], Some(2000.0), None)
-                .options
-                .len()
+            upgrade(
+                &lab,
+                &lab.hosts[0],
+                Some(2000.0),
+                None,
+                &AtomicBool::new(false),
+            )
+            .options
+            .len()
         });
     });
     let lab = load_text("lab.toml", &catalogue(12), &[]).expect("a valid lab");

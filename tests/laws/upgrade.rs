@@ -1,5 +1,7 @@
 //! Purchases: each row is what `fit` says of the changed lab, and a larger budget never gives less.
 
+use std::sync::atomic::AtomicBool;
+
 use berthage::lab::Lab;
 use berthage::purchase::upgrade::answer::{Choice, UpgradeAnswer};
 use berthage::purchase::upgrade::upgrade;
@@ -17,7 +19,7 @@ fn fits(sets: &[&str]) -> Option<u64> {
 }
 
 fn answer_of(lab: &Lab, budget: Option<f64>) -> UpgradeAnswer {
-    upgrade(lab, &lab.hosts[0], budget, None)
+    upgrade(lab, &lab.hosts[0], budget, None, &AtomicBool::new(false))
 }
 
 fn answer(budget: Option<f64>) -> UpgradeAnswer {

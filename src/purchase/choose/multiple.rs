@@ -64,11 +64,10 @@ pub fn multiples(lab: &Lab, hosts: &[&Host], need: &[u64]) -> Vec<Multiple> {
 }
 
 fn of_kind(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Vec<Multiple> {
-    let Some(placed) = fewest(twice, host, need) else {
+    let cluster = Hosts::new(twice, &[host; MOST_HOSTS + MORE]);
+    let Some(placed) = fewest(&cluster, need) else {
         return Vec::new();
     };
-    let same = vec![host; MOST_HOSTS + MORE];
-    let cluster = Hosts::new(twice, &same);
     let number = used(&placed);
     let all: u64 = need.iter().sum();
     let surviving = (number.max(2)..=number + MORE).find_map(|number| {
@@ -85,9 +84,9 @@ fn of_kind(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Vec<Multiple> {
 
 /// The fewest of a kind of host that hold the guests; none where too many are needed or a guest fits nowhere.
 pub(super) fn fewest_spread(lab: &Lab, twice: &Lab, host: &Host, need: &[u64]) -> Option<Multiple> {
-    let placed = fewest(twice, host, need)?;
-    let same = vec![host; MOST_HOSTS];
-    Some(spread(lab, &Hosts::new(twice, &same), host, placed))
+    let cluster = Hosts::new(twice, &[host; MOST_HOSTS]);
+    let placed = fewest(&cluster, need)?;
+    Some(spread(lab, &cluster, host, placed))
 }
 
 /// As many equal hosts as these guests are placed on, with the guests spread as evenly as the heuristics can, so that no
@@ -97,8 +96,10 @@ fn spread(lab: &Lab, cluster: &Hosts, host: &Host, placed: Counts) -> Multiple {
     let need = together(cluster, &placed);
     let spread = plan(cluster, &need, &hosts, 0).counts;
     let all = |counts: &Counts| counts.iter().flatten().sum::<u64>();
-    let counts = Some(spread).filter(|spread| all(spread) == all(&placed));
-    let counts = counts.unwrap_or(placed);
+    let counts = match all(&spread) == all(&placed) {
+        true => spread,
+        false => placed,
+    };
     let placed = Placed {
         cluster,
         hosts: &hosts,
@@ -139,10 +140,8 @@ impl Multiple {
 }
 
 /// The guests on as few equal hosts as first fit takes; none where too many are needed or a guest fits nowhere.
-fn fewest(twice: &Lab, host: &Host, need: &[u64]) -> Option<Counts> {
-    let same = vec![host; MOST_HOSTS];
-    let cluster = Hosts::new(twice, &same);
+fn fewest(cluster: &Hosts, need: &[u64]) -> Option<Counts> {
     let hosts: Vec<usize> = (0..MOST_HOSTS).collect();
-    let queue = ordered(&cluster, need, Order::Largest);
-    Onto::empty(&cluster, &hosts).place_all(&queue, Rule::First)
+    let queue = ordered(cluster, need, Order::Largest);
+    Onto::empty(cluster, &hosts).place_all(&queue, Rule::First)
 }

@@ -2,7 +2,7 @@
 
 use super::answer::Choice;
 use super::change::{Change, Changes};
-use super::evaluate::{Evaluator, Held, Work};
+use super::evaluate::{Evaluator, Work};
 use crate::sizing::search::Largest;
 
 /// Most combinations that are searched; past it the kinds with the most options are thinned. It does not depend on the
@@ -11,15 +11,12 @@ const MOST: usize = 20_000;
 /// Most resources looked at in all combinations together.
 const MOST_LOOKS: usize = 2_000_000;
 
-/// All combinations of two kinds or more within the budget, as far as they are few enough.
-pub(super) fn combinations(
-    work: &Work,
-    evaluator: &Evaluator,
-    now: &Held,
-    kinds: &[Vec<Change>],
-    budget: f64,
-) -> Vec<Choice> {
-    let priced = kinds.iter().map(|offers| -> Vec<&Change> {
+/// All combinations of two kinds or more within the budget, as far as they are few enough; none without a budget.
+pub(super) fn combinations(work: &Work, evaluator: &Evaluator) -> Vec<Choice> {
+    let Some(budget) = work.budget else {
+        return Vec::new();
+    };
+    let priced = work.kinds.iter().map(|offers| -> Vec<&Change> {
         let priced = offers.iter().filter(|offer| offer.price.is_some());
         priced.collect()
     });
@@ -30,8 +27,7 @@ pub(super) fn combinations(
     let several = several
         .map(|set| Changes(set.into_iter().cloned().collect()))
         .filter(|changes| changes.price().is_some_and(|price| price <= budget));
-    let several = several.map(|changes| changes.0).collect();
-    work.choices(evaluator, now, several)
+    work.choices(evaluator, several.map(|changes| changes.0).collect())
 }
 
 /// Those of the choices, cheapest first, that hold more than `floor` and than anything that costs no more.
@@ -43,13 +39,8 @@ pub(super) fn unmatched(
     choices.sort_by(Choice::by_price);
     let mut kept: Vec<Choice> = Vec::new();
     for choice in choices {
-        let matched = || {
-            others
-                .iter()
-                .chain(&kept)
-                .any(|one| choice.is_matched_by(one))
-        };
-        if choice.largest > floor && !matched() {
+        let mut cheaper = others.iter().chain(&kept);
+        if choice.largest > floor && !cheaper.any(|one| choice.is_matched_by(one)) {
             kept.push(choice);
         }
     }
@@ -67,11 +58,7 @@ fn thin(kinds: &mut [Vec<&Change>], most: usize) {
         let Some(longest) = kinds.iter_mut().max_by_key(|offers| offers.len()) else {
             return;
         };
-        let mut index = 0;
-        longest.retain(|_| {
-            index += 1;
-            index % 2 == 0
-        });
+        *longest = longest.iter().copied().skip(1).step_by(2).collect();
     }
 }
 

@@ -8,19 +8,22 @@ mod modules;
 mod offers;
 mod spread;
 
+use std::cell::Cell;
 use std::sync::atomic::AtomicBool;
 use std::sync::atomic::Ordering::Relaxed;
 
 use crate::lab::{Host, Lab};
 use crate::sizing::answer::Outcome;
 use crate::sizing::fit::CONTRACT;
+use crate::sizing::host::HostModel;
+use crate::sizing::lowest::Hint;
 use crate::sizing::named::Named;
 use crate::sizing::search::Largest;
-use crate::sizing::uncertainty::{Draws, each_draw_until, quantile};
+use crate::sizing::uncertainty::{Draws, each_draw_until, ends};
 use answer::{Choice, DrawnGain, Now, Stopped, UpgradeAnswer};
 use change::{Action, Change};
 use combine::{combinations, unmatched};
-use evaluate::{Evaluator, Held, Work, full_in};
+use evaluate::{Evaluator, Work, full_in};
 use offers::{Offers, as_containers, offers};
 
 /// Most further hosts of the kind that are considered within a budget; without one it is one.
@@ -36,35 +39,37 @@ const FEWEST_DRAWS: u64 = 100;
 ///
 /// Prices are the lab's own. Without a budget single purchases are listed; with one also combinations that it allows and
 /// that no cheaper purchase equals. A larger budget only ever adds options. With draws a purchase is best only where its
-/// gain is above zero in 95 % of them.
-pub fn upgrade(lab: &Lab, host: &Host, budget: Option<f64>, draws: Option<Draws>) -> UpgradeAnswer {
-    upgrade_until(lab, host, budget, draws, &AtomicBool::new(false))
-}
-
-/// [`upgrade`]; once `interrupted` is true, what has been evaluated and drawn so far has to do.
-pub fn upgrade_until(
+/// gain is above zero in 95 % of them. Once `interrupted` is true, what has been evaluated and drawn so far has to do.
+pub fn upgrade(
     lab: &Lab,
     host: &Host,
     budget: Option<f64>,
     draws: Option<Draws>,
     interrupted: &AtomicBool,
 ) -> UpgradeAnswer {
-    let work = Work::until(interrupted);
-    let evaluator = Evaluator::new(lab, host, None);
-    let now = evaluator.held(&[]);
+    let evaluator = Evaluator::new(lab, host, Hint::of(&HostModel::new(lab, host)), None);
     let Offers { kinds, left_out } = offers(host, budget.map_or(1, |_| MOST_HOSTS));
-    let mut options = options(&work, &evaluator, &now, &kinds, budget);
+    let work = Work {
+        kinds,
+        budget,
+        now: evaluator.held(&[]),
+        interrupted,
+        done: Cell::new(0),
+        of: Cell::new(0),
+    };
+    let mut options = options(&work, &evaluator);
     let all = work.done == work.of;
     let drawn = draws
         .filter(|_| all)
-        .map(|draws| draw_gains(&work, &evaluator, draws, budget, &mut options));
+        .map(|draws| draw_gains(&work, &evaluator, draws, &mut options));
     let (made, asked) = drawn.unwrap_or_default();
     let contained = as_containers(lab);
     for option in &mut options {
         let machines = contained.as_ref().filter(|_| option.containers);
         option.full_in_months = full_in(machines.unwrap_or(lab), host, &option.change.0);
     }
-    let best = best(&options, &now, budget);
+    let now = &work.now;
+    let best = best(&options, &work);
     let reached = best.map_or(now.largest, |index| options[index].largest);
     UpgradeAnswer {
         report: "upgrade",
@@ -75,7 +80,7 @@ pub fn upgrade_until(
         budget,
         now: Now {
             fits: now.largest.bound(),
-            binds: Named::all(&evaluator.model, &now.binding),
+            binds: Named::all(&evaluator.model, &now.binds),
             full_in_months: full_in(lab, host, &[]),
         },
         outcome: Outcome::of(now.largest.max(reached) != Largest::Infeasible),
@@ -92,17 +97,17 @@ pub fn upgrade_until(
 }
 
 /// The best option: with a budget that of most guests, without one the first that gains.
-fn best(options: &[Choice], now: &Held, budget: Option<f64>) -> Option<usize> {
+fn best(options: &[Choice], work: &Work) -> Option<usize> {
     let drawn = options.iter().any(|one| one.drawn.is_some());
     // What has no price may cost too much.
     let gains = |choice: &Choice| {
         choice.price.is_some()
             && !choice.containers
-            && choice.largest > now.largest
+            && choice.largest > work.now.largest
             && choice.gains_surely(drawn)
     };
     let mut gaining = (0..options.len()).filter(|index| gains(&options[*index]));
-    match budget {
+    match work.budget {
         Some(_) => gaining.min_by(|one, other| options[*one].by_count(&options[*other])),
         None => gaining.next(),
     }
@@ -114,14 +119,13 @@ fn draw_gains(
     work: &Work,
     evaluator: &Evaluator,
     draws: Draws,
-    budget: Option<f64>,
     options: &mut [Choice],
 ) -> (u64, u64) {
     let (lab, host) = (evaluator.model.lab, evaluator.model.host);
     let mut bought: Vec<usize> = (0..options.len())
         .filter(|index| !options[*index].containers)
         .collect();
-    if budget.is_some() {
+    if work.budget.is_some() {
         bought.sort_by(|one, other| options[*one].by_count(&options[*other]));
     }
     let searches = MOST_SEARCHES.min(MOST_LOOKS / evaluator.hint.order.len().max(1) as u64);
@@ -137,7 +141,7 @@ fn draw_gains(
         .collect();
     let go_on = || !work.interrupted.load(Relaxed);
     let gains = each_draw_until(lab, &host.name, draws, &go_on, |lab, hint| {
-        let evaluator = Evaluator::hinted(lab, &lab.hosts[0], hint.clone(), None);
+        let evaluator = Evaluator::new(lab, &lab.hosts[0], hint.clone(), None);
         let now = evaluator.held(&[]).largest;
         let gain = |changes: &&[Change]| evaluator.gain(evaluator.held(changes).largest, now);
         changes.iter().map(gain).collect::<Vec<Option<i64>>>()
@@ -147,12 +151,8 @@ fn draw_gains(
     };
     for (place, index) in bought.into_iter().enumerate() {
         // What no longer runs out has gained most.
-        let mut drawn: Vec<i64> = gains
-            .iter()
-            .map(|one| one[place].unwrap_or(i64::MAX))
-            .collect();
-        drawn.sort_unstable();
-        let [Some(low), Some(high)] = [0.05, 0.95].map(|share| quantile(&drawn, share)) else {
+        let drawn = gains.iter().map(|one| one[place].unwrap_or(i64::MAX));
+        let Some([low, high]) = ends(drawn.collect()) else {
             continue;
         };
         options[index].drawn = Some(DrawnGain {
@@ -165,64 +165,42 @@ fn draw_gains(
 }
 
 /// Everything that could be done within the budget, most guests for the money first.
-fn options(
-    work: &Work,
-    evaluator: &Evaluator,
-    now: &Held,
-    kinds: &[Vec<Change>],
-    budget: Option<f64>,
-) -> Vec<Choice> {
-    let (lab, host) = (evaluator.model.lab, evaluator.model.host);
-    let mut options = work.choices(evaluator, now, singles(kinds));
-    let mut contained = as_containers(lab).map_or_else(Vec::new, |lab| {
-        containers(work, &lab, host, now, kinds, budget, &options)
+fn options(work: &Work, evaluator: &Evaluator) -> Vec<Choice> {
+    let mut options = work.singles(evaluator);
+    let contained = as_containers(evaluator.model.lab);
+    let mut contained = contained.map_or_else(Vec::new, |lab| {
+        containers(work, &lab, evaluator.model.host, &options)
     });
     let affordable = |choice: &Choice| {
-        choice
-            .price
-            .is_none_or(|price| budget.is_none_or(|budget| price <= budget))
+        let priced = choice.price.zip(work.budget);
+        priced.is_none_or(|(price, budget)| price <= budget)
     };
     options.retain(affordable);
     contained.retain(affordable);
-    if let Some(budget) = budget {
-        let several = combinations(work, evaluator, now, kinds, budget);
-        options.extend(unmatched(several, &options, now.largest));
-    }
+    let several = combinations(work, evaluator);
+    options.extend(unmatched(several, &options, work.now.largest));
     options.extend(contained);
     // Stable, so equals stay in the order of kinds: modules, disks, link, hosts.
     options.sort_by(Choice::by_worth);
     options
 }
 
-/// Each change by itself.
-fn singles(kinds: &[Vec<Change>]) -> Vec<Vec<Change>> {
-    let each = kinds.iter().flatten();
-    each.map(|change| vec![change.clone()]).collect()
-}
-
 /// The same guests as containers (those of `lab`): by themselves, which costs nothing but work, and with each purchase
 /// that holds more than both that and the purchase alone.
 ///
-/// `machines` are the options of each change of `kinds`, in their order, with the guests as they are. With a budget,
+/// `machines` are the options of each change of each kind, in their order, with the guests as they are. With a budget,
 /// several purchases at once too, of those that hold more than anything that costs no more.
-fn containers(
-    work: &Work,
-    lab: &Lab,
-    host: &Host,
-    now: &Held,
-    kinds: &[Vec<Change>],
-    budget: Option<f64>,
-    machines: &[Choice],
-) -> Vec<Choice> {
+fn containers(work: &Work, lab: &Lab, host: &Host, machines: &[Choice]) -> Vec<Choice> {
     let free = Change {
         action: Action::Containers,
         price: Some(0.0),
     };
-    let evaluator = Evaluator::new(lab, host, Some(free));
-    let alone = evaluator.choice(Vec::new(), now);
+    let hint = Hint::of(&HostModel::new(lab, host));
+    let evaluator = Evaluator::new(lab, host, hint, Some(free));
+    let alone = evaluator.choice(Vec::new(), &work.now);
     let floor = alone.largest;
-    let single = work.choices(&evaluator, now, singles(kinds));
-    let gaining = single
+    let gaining = work
+        .singles(&evaluator)
         .into_iter()
         .zip(machines)
         .filter(|(option, machine)| option.largest > machine.largest.max(floor))
@@ -232,10 +210,8 @@ fn containers(
     let with_one = unmatched(gaining.collect(), &others, floor);
     let mut all = vec![alone];
     all.extend(with_one.iter().cloned());
-    if let Some(budget) = budget {
-        others.extend(with_one);
-        let several = combinations(work, &evaluator, now, kinds, budget);
-        all.extend(unmatched(several, &others, floor));
-    }
+    others.extend(with_one);
+    let several = combinations(work, &evaluator);
+    all.extend(unmatched(several, &others, floor));
     all
 }
