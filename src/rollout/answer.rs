@@ -98,6 +98,22 @@ pub struct Rollout {
     pub cautions: Vec<RolloutCaution>,
 }
 
+/// The cautions that apply; `outlived`: guests are fresh, and whether some are busy meanwhile.
+fn cautions(run: &Run, limit: f64, outlived: Option<bool>) -> Vec<RolloutCaution> {
+    let moment = |is: fn(&Moment) -> bool| run.timeline.iter().any(is);
+    let swap_used = moment(|one| one.swap_used > 0.0);
+    let merged = moment(|one| one.merged_bytes > 0.0);
+    let busy_spells = outlived.unwrap_or_default();
+    applying([
+        (run.killed > 0, RolloutCaution::Killed),
+        (!within(run.peak, limit), RolloutCaution::Overcommit),
+        (swap_used, RolloutCaution::SwapInUse),
+        (merged, RolloutCaution::SideChannel),
+        (outlived.is_some(), RolloutCaution::LivedIn { busy_spells }),
+        (true, RolloutCaution::Estimate),
+    ])
+}
+
 impl Rollout {
     /// A run, by a rule or not, with the plan it comes from, if it comes from one.
     pub fn new(
@@ -127,18 +143,7 @@ impl Rollout {
         let fallen_short = plan.as_ref().filter(|_| !safe);
         let busy_spells = !matches!(options.spells, Spells::None);
         let outlived = !fresh && lived_in < Largest::Bound(reached);
-        let moment = |is: fn(&Moment) -> bool| run.timeline.iter().any(is);
-        let cautions = applying([
-            (run.killed > 0, RolloutCaution::Killed),
-            (!within(run.peak, limit), RolloutCaution::Overcommit),
-            (moment(|one| one.swap_used > 0.0), RolloutCaution::SwapInUse),
-            (
-                moment(|one| one.merged_bytes > 0.0),
-                RolloutCaution::SideChannel,
-            ),
-            (outlived, RolloutCaution::LivedIn { busy_spells }),
-            (true, RolloutCaution::Estimate),
-        ]);
+        let cautions = cautions(&run, limit, outlived.then_some(busy_spells));
         Rollout {
             report: "rollout",
             version: CONTRACT,

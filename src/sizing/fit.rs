@@ -135,12 +135,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         mix: mix(lab, &counts),
         unit: model.composition.unit().word(),
         profiles: profiles(model, running.as_deref().unwrap_or(&counts)),
-        running: running.map(|counts| Running {
-            guests: counts.iter().sum(),
-            mix: mix(lab, &counts),
-            passed: names(model, &model.passed(&counts)),
-            resources: resource_answers(model, &counts, &found),
-        }),
+        running: running.map(|counts| running_answer(model, &counts, &found)),
         full_in,
         not_considered: not_considered(model, &counted.found),
         guesses,
@@ -185,6 +180,16 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
         .filter(|resource| !found.iter().any(|one| one.resource == *resource))
         .map(|resource| resource.name(model))
         .collect()
+}
+
+/// The host with exactly the guests that must run.
+fn running_answer(model: &HostModel, counts: &[u64], found: &[Dated]) -> Running {
+    Running {
+        guests: counts.iter().sum(),
+        mix: mix(model.lab, counts),
+        passed: names(model, &model.passed(counts)),
+        resources: resource_answers(model, counts, found),
+    }
 }
 
 fn resource_answers(model: &HostModel, counts: &[u64], found: &[Dated]) -> Vec<ResourceAnswer> {
