@@ -39,8 +39,12 @@ impl Demand {
         if !(risk > 0.0 && risk < 0.5) {
             return None;
         }
-        let is_tied = !self.tie.is_idle();
-        let z = if is_tied { quantile(WORSE * risk) } else { 0.0 };
+        let is_coupled = !self.coupling.is_independent();
+        let z = if is_coupled {
+            quantile(WORSE * risk)
+        } else {
+            0.0
+        };
         let [mean, squares, spread] = self.moments(z);
         let above = threshold - mean;
         if above > 0.0 {
@@ -48,10 +52,14 @@ impl Demand {
             let range: f64 = self.groups.iter().map(|one| one.most() * one.extra).sum();
             let slowest = f64::min(spread + most * above / 3.0, 0.25 * range);
             let bound = (-0.5 * above * above / slowest).exp();
-            let left = if is_tied { (1.0 - WORSE) * risk } else { risk };
+            let left = if is_coupled {
+                (1.0 - WORSE) * risk
+            } else {
+                risk
+            };
             return (bound <= left).then_some(true);
         }
-        let [mean, squares] = match is_tied {
+        let [mean, squares] = match is_coupled {
             true => {
                 let [mean, squares, _] = self.moments(quantile(PAST * risk));
                 [mean, squares]
@@ -60,7 +68,7 @@ impl Demand {
         };
         let below = (mean - threshold).max(0.0);
         let past = 1.0 - (-0.5 * below * below / squares).exp();
-        let chance = if is_tied { PAST * risk } else { 1.0 };
+        let chance = if is_coupled { PAST * risk } else { 1.0 };
         // The sum over the factor errs by far less than the slack here.
         (chance * past > risk * (1.0 + 1e-6)).then_some(false)
     }
@@ -69,7 +77,7 @@ impl Demand {
     pub(super) fn moments(&self, z: f64) -> [f64; 3] {
         let mut moments = [0.0; 3];
         for group in &self.groups {
-            let chance = self.tie.chance(group, z);
+            let chance = self.coupling.chance(group, z);
             let mean = group.most() * chance.busy;
             moments[0] += mean;
             moments[1] += mean * group.extra;

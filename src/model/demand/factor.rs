@@ -56,35 +56,35 @@ pub fn worst_rate(p: f64, correlation: f64, confidence: f64) -> f64 {
 
 /// How closely guests are tied together by the common factor.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Tie {
+pub(super) struct Coupling {
     /// √r.
     loading: f64,
     /// √(1−r).
     own: f64,
 }
 
-impl Tie {
-    /// The tie of a correlation r.
-    pub fn new(correlation: f64) -> Tie {
+impl Coupling {
+    /// The coupling of a correlation r.
+    pub fn new(correlation: f64) -> Coupling {
         let r = if correlation > LEAST_CORRELATION {
             correlation.min(MOST_CORRELATION)
         } else {
             0.0
         };
-        Tie {
+        Coupling {
             loading: r.sqrt(),
             own: (1.0 - r).sqrt(),
         }
     }
 
     /// Whether guests are busy independently of each other.
-    pub fn is_idle(self) -> bool {
+    pub fn is_independent(self) -> bool {
         self.loading == 0.0
     }
 
     /// a(z) = Φ( (Φ⁻¹(a) − √r·z) / √(1−r) ).
     pub fn chance(self, group: &Group, z: f64) -> Chance {
-        if self.is_idle() {
+        if self.is_independent() {
             return Chance {
                 busy: group.probability,
                 quiet: 1.0 - group.probability,
@@ -99,7 +99,7 @@ impl Tie {
 /// The places depend on the groups alone, never on a limit: so a tail falls as its limit rises, to the last digits.
 #[derive(Debug, Clone)]
 pub(super) struct Factor {
-    tie: Tie,
+    coupling: Coupling,
     /// Distance of two places.
     step: f64,
     /// Sums of the weights up to place j, for j from −half to half; empty for small steps.
@@ -108,18 +108,18 @@ pub(super) struct Factor {
 
 impl Factor {
     /// The factor for these groups, in ascending order of their extra.
-    pub fn new(groups: &[Group], tie: Tie) -> Factor {
-        let step = if tie.is_idle() {
+    pub fn new(groups: &[Group], coupling: Coupling) -> Factor {
+        let step = if coupling.is_independent() {
             1.0
         } else {
-            STEP * narrowest(groups, tie.loading / tie.own)
+            STEP * narrowest(groups, coupling.loading / coupling.own)
         };
         let mut factor = Factor {
-            tie,
+            coupling,
             step: step.max(LEAST_STEP),
             sums: Vec::new(),
         };
-        if !tie.is_idle() && factor.step > TABLE_ABOVE {
+        if !coupling.is_independent() && factor.step > TABLE_ABOVE {
             let half = (TABLE_REACH / factor.step) as i64;
             // The weights are the same on both sides of 0.
             let weights: Vec<f64> = (-half..=0).map(|place| factor.weight(place)).collect();
@@ -143,7 +143,7 @@ impl Factor {
     pub fn mean(&self, groups: &[Group], z: f64) -> f64 {
         groups
             .iter()
-            .map(|group| group.most() * self.tie.chance(group, z).busy)
+            .map(|group| group.most() * self.coupling.chance(group, z).busy)
             .sum()
     }
 
@@ -285,7 +285,7 @@ mod tests {
     use super::super::group::busy;
     use super::super::group::{Group, merge};
     use super::super::normal::below;
-    use super::{Factor, STEP, Tie};
+    use super::{Coupling, Factor, STEP};
 
     /// Some guests, tied ever more closely.
     fn factors() -> impl Iterator<Item = (Vec<Group>, Factor)> {
@@ -297,7 +297,7 @@ mod tests {
         labs.into_iter().flat_map(|lab| {
             [1e-6, 0.1, 0.5, 0.95].map(|correlation| {
                 let (groups, _) = merge(&lab);
-                let factor = Factor::new(&groups, Tie::new(correlation));
+                let factor = Factor::new(&groups, Coupling::new(correlation));
                 (groups, factor)
             })
         })
@@ -322,7 +322,8 @@ mod tests {
     /// Table or closed form, the sum of weights is the sum of the weights, and all together are 1.
     #[test]
     fn sums_of_weights() {
-        let just_below_the_table = Factor::new(&merge(&[busy(150, 0.5, 1.0)]).0, Tie::new(0.4));
+        let just_below_the_table =
+            Factor::new(&merge(&[busy(150, 0.5, 1.0)]).0, Coupling::new(0.4));
         assert!((0.09..0.1).contains(&just_below_the_table.step));
         for factor in factors()
             .map(|(_, factor)| factor)
@@ -353,7 +354,10 @@ mod tests {
     fn mean_of_a_normal_step() {
         let (mut to_know, mut to_decide, mut cases) = (0_u32, 0_u32, 0_u32);
         for (guests, correlation) in [(1, 0.02), (4, 0.2), (60, 0.3), (900, 0.5), (500_000, 0.9)] {
-            let factor = Factor::new(&merge(&[busy(guests, 0.5, 1.0)]).0, Tie::new(correlation));
+            let factor = Factor::new(
+                &merge(&[busy(guests, 0.5, 1.0)]).0,
+                Coupling::new(correlation),
+            );
             let share = factor.step / STEP;
             let width = share / (1.0 - share * share).sqrt();
             for centre in [-6.0, -3.5, -2.0, -0.7, 0.0, 1.1, 3.0, 5.0] {

@@ -29,7 +29,7 @@ use crate::model::SLACK;
 use corner::Corner;
 use exact::Exact;
 pub use factor::worst_rate;
-use factor::{Factor, Tie};
+use factor::{Coupling, Factor};
 pub use group::Busy;
 use group::{Chance, Group};
 use ordered::Scratch;
@@ -63,7 +63,7 @@ pub struct Demand {
     groups: Vec<Group>,
     /// Largest extra demand.
     most: f64,
-    tie: Tie,
+    coupling: Coupling,
     /// Where the sum over the factor is taken, and how the tail at one z is found; made when first asked for, since many
     /// questions end before.
     factor: OnceLock<Factor>,
@@ -89,7 +89,7 @@ impl Demand {
         Demand {
             always: always + certain,
             most: groups.iter().map(Group::most).sum(),
-            tie: Tie::new(correlation),
+            coupling: Coupling::new(correlation),
             factor: OnceLock::new(),
             groups,
             method: OnceLock::new(),
@@ -140,7 +140,7 @@ impl Demand {
             return 0.0;
         }
         self.with_tail(threshold, |tail| {
-            if self.tie.is_idle() {
+            if self.coupling.is_independent() {
                 return tail(0.0).min(1.0);
             }
             let factor = self.factor();
@@ -216,7 +216,7 @@ impl Demand {
 
     /// Whether the mean of a tail over the common factor is at most a risk.
     fn is_within(&self, risk: f64, mut tail: impl FnMut(f64) -> f64) -> bool {
-        if self.tie.is_idle() {
+        if self.coupling.is_independent() {
             return tail(0.0).min(1.0) <= risk;
         }
         self.factor().is_within(risk, tail)
@@ -224,17 +224,25 @@ impl Demand {
 
     fn chances(&self, z: f64, into: &mut Vec<Chance>) {
         into.clear();
-        into.extend(self.groups.iter().map(|group| self.tie.chance(group, z)));
+        into.extend(
+            self.groups
+                .iter()
+                .map(|group| self.coupling.chance(group, z)),
+        );
     }
 
     fn factor(&self) -> &Factor {
         self.factor
-            .get_or_init(|| Factor::new(&self.groups, self.tie))
+            .get_or_init(|| Factor::new(&self.groups, self.coupling))
     }
 
     fn method(&self) -> &Method {
         // Without a common factor the sums are evaluated once and not at each of its values.
-        let times = if self.tie.is_idle() { 16 } else { 1 };
+        let times = if self.coupling.is_independent() {
+            16
+        } else {
+            1
+        };
         self.method
             .get_or_init(|| match Exact::new(&self.groups, times) {
                 Some(exact) => Method::Exact(exact),
@@ -245,7 +253,7 @@ impl Demand {
     fn rough_tail(&self, threshold: f64, z: f64) -> f64 {
         let (mut mean, mut variance, mut third) = (0.0, 0.0, 0.0);
         for group in &self.groups {
-            let Chance { busy, quiet } = self.tie.chance(group, z);
+            let Chance { busy, quiet } = self.coupling.chance(group, z);
             mean += group.most() * busy;
             let spread = group.most() * group.extra * busy * quiet;
             variance += spread;

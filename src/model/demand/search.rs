@@ -68,7 +68,7 @@ impl Demand {
             .map(|g| g.most() * g.extra * g.probability * (1.0 - g.probability))
             .sum();
         let mean = self.mean() - self.always;
-        let pool = if self.tie.is_idle() {
+        let pool = if self.coupling.is_independent() {
             mean
         } else {
             let [pool, ..] = self.moments(score);
