@@ -10,7 +10,7 @@ use crate::lab::{Host, Lab};
 use crate::report;
 use crate::rollout::restart;
 use crate::sizing::answer::{FitAnswer, HostAnswer, Outcome};
-use crate::sizing::fit::{Wanted, fit, fit_with};
+use crate::sizing::fit::{Wanted, fit_with};
 use crate::sizing::host::HostModel;
 
 /// Most hosts that are answered for at once, each with its draws.
@@ -48,13 +48,19 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
             },
         )
     };
-    let before = before(&plain, args, &hosts);
+    let plan = Wanted {
+        running: args.guests.is_some(),
+        restart: Some(&come_back),
+        ..Wanted::default()
+    };
+    let before = before(&plain, args, &hosts, plan);
     let wanted = Wanted {
         why: args.why,
+        running: plan.running,
         observed: Some(&see),
         interval: Some(&draw),
         draws,
-        restart: Some(&come_back),
+        restart: plan.restart,
         before: before.as_ref().map(|(_, answer)| &answer.hosts[..]),
         ..picture::wanted(&args.picture, &common.output)
     };
@@ -80,7 +86,12 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
 
 /// The lab without what `--set` replaces and its answer for these hosts; none where nothing is set, or where it is no lab
 /// without that.
-fn before(plain: &Inventory, args: &FitArgs, hosts: &[&Host]) -> Option<(Lab, FitAnswer)> {
+fn before(
+    plain: &Inventory,
+    args: &FitArgs,
+    hosts: &[&Host],
+    wanted: Wanted,
+) -> Option<(Lab, FitAnswer)> {
     if args.asked.common.sets.is_empty() {
         return None;
     }
@@ -90,7 +101,7 @@ fn before(plain: &Inventory, args: &FitArgs, hosts: &[&Host]) -> Option<(Lab, Fi
     }
     let all = lab.hosts.iter();
     let asked = |host: &&Host| hosts.iter().any(|other| other.name == host.name);
-    let answer = fit(&lab, &all.filter(asked).collect::<Vec<_>>());
+    let answer = fit_with(&lab, &all.filter(asked).collect::<Vec<_>>(), wanted);
     Some((lab, answer))
 }
 

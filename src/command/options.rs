@@ -40,6 +40,7 @@ fn by_mix(lab: &Lab, number: u64) -> Result<Vec<u64>, Diagnostic> {
     let composition = Composition::new(&lab.guests);
     let fixed = composition.fixed_guests();
     match composition.unit() {
+        _ if number == 0 => Err(CallError::Need("--guests", NeedFault::Nothing)),
         Unit::Guests if number >= fixed => Ok(composition.counts(number - fixed)),
         Unit::Sets if fixed > 0 && number.is_multiple_of(fixed) => {
             Ok(composition.counts(number / fixed))

@@ -173,13 +173,12 @@ fn takers(host: &HostAnswer) -> Rows<&ProfileAnswer> {
         });
         format::joined(freed, ", ")
     };
-    let cores = |one: &ProfileAnswer| format::numbered(one.cpu, "core", "cores");
     Table::of(&host.profiles)
         .left("profile", |one| one.name.as_str())
         .right("guests", |one| format::count(one.guests))
         .right("memory", |one| format::bytes(one.memory))
         .right("shared", |one| format::bytes(one.shared))
-        .right("processor", |one| cores(one))
+        .right("cores", |one| format::number(one.cpu))
         .right("disk", |one| format::rate(one.operations))
         .right("written", |one| format::bytes_per_day(one.writes))
         .left("one fewer frees", |one| frees(one))

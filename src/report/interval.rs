@@ -6,7 +6,7 @@ use crate::lab::Lab;
 use crate::sizing::answer::HostAnswer;
 use crate::sizing::uncertainty::{IntervalAnswer, Move};
 use crate::unit::format;
-use crate::words::interval::{first_to_run_out, move_line, sentence, stopped, value};
+use crate::words::interval::{first_to_run_out, move_line, outside, sentence, stopped, value};
 
 /// Lines of a short screen for cautions and for what to measure.
 const LINES: usize = 7;
@@ -19,9 +19,12 @@ pub(super) fn short(
     interval: &IntervalAnswer,
 ) {
     document.say(stopped(interval));
+    let outside = outside(host, lab, interval);
     let moves = interval.moves.iter().filter(|one| one.swing >= 0.5);
-    // More cautions, and the sentence of guests that run, leave less room.
-    let used = host.cautions.len() + usize::from(host.running.is_some());
+    // More cautions, and the sentences of guests that run and of a count outside of the range, leave less room.
+    let more = [host.running.is_some(), outside.is_some()].map(usize::from);
+    let used = host.cautions.len() + more.iter().sum::<usize>();
+    document.say(outside);
     let room = LINES.saturating_sub(used);
     let moves = moves.take(room).enumerate();
     document.say(moves.map(|(place, one)| move_line(host, lab, place, one)));
@@ -37,6 +40,7 @@ pub(super) fn blocks(
 ) {
     document.heading(level, "How sure that is");
     document.paragraph(sentence(host, lab, interval));
+    document.say(outside(host, lab, interval));
     document.paragraph(first_to_run_out(host, interval));
     if interval.moves.is_empty() {
         document.paragraph("None of the uncertain values moves the count.");

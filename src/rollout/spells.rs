@@ -101,7 +101,7 @@ impl Sampling {
         };
         let mut parts: Vec<(f64, Vec<f64>)> = day.iter().map(part).collect();
         if parts.is_empty() {
-            parts.push((0.0, guests.map(|busy| busy.most()).collect()));
+            parts.push((0.0, guests.map(BusyShare::most).collect()));
         }
         Sampling {
             random,

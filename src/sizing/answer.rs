@@ -103,7 +103,7 @@ pub struct HostAnswer {
     /// When it is full if guests keep coming; left out where none come.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub full_in: Option<FullIn>,
-    /// What each profile takes of the host with those guests, else at `fits`.
+    /// What each profile takes of the host at `fits`; with the guests that must run where they do not fit or were asked about.
     pub profiles: Vec<ProfileAnswer>,
     /// Resources left out of the answer.
     pub not_considered: Vec<String>,

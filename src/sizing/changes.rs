@@ -50,6 +50,7 @@ fn differences(before: &HostAnswer, after: &HostAnswer) -> Vec<Difference> {
         Figure::Watts,
         Figure::Energy,
         Figure::PerGuest,
+        Figure::Restart,
     ]);
     let both = figures.into_iter().map(|figure| Difference {
         before: value(before, &figure),
@@ -75,5 +76,6 @@ fn value(host: &HostAnswer, figure: &Figure) -> Option<f64> {
         Figure::Watts => Some(host.power.as_ref()?.watts),
         Figure::Energy => Some(host.power.as_ref()?.kwh_per_year),
         Figure::PerGuest => host.cost.as_ref()?.per_guest,
+        Figure::Restart => Some(host.restart.as_ref()?.total_s),
     }
 }

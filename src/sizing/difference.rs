@@ -50,6 +50,8 @@ pub enum Figure {
     Energy,
     /// Cost over the years, per guest.
     PerGuest,
+    /// When the last guest is up after a power cut.
+    Restart,
 }
 
 impl From<Figure> for String {
@@ -64,6 +66,7 @@ impl From<Figure> for String {
             Figure::Watts => "power.watts".to_owned(),
             Figure::Energy => "power.kwh_per_year".to_owned(),
             Figure::PerGuest => "cost.per_guest".to_owned(),
+            Figure::Restart => "restart.total_s".to_owned(),
         }
     }
 }

@@ -39,6 +39,8 @@ type Observing<'a> = &'a dyn Fn(&HostModel, &[u64]) -> Option<ObservedAnswer>;
 pub struct Wanted<'a> {
     /// Loads against the number of guests.
     pub curve: bool,
+    /// The guests that must run are what was asked about, not all that fit.
+    pub running: bool,
     /// Why it holds no more.
     pub why: bool,
     /// How sure the count is.
@@ -134,7 +136,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         guests,
         mix: mix(lab, &counts),
         unit: model.composition.unit().word(),
-        profiles: profiles(model, running.as_deref().unwrap_or(&counts)),
+        profiles: profiles(model, takers(model, &running, &counts, wanted)),
         running: running.map(|counts| running_answer(model, &counts, &found)),
         full_in,
         not_considered: not_considered(model, &counted.found),
@@ -180,6 +182,17 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
         .filter(|resource| !found.iter().any(|one| one.resource == *resource))
         .map(|resource| resource.name(model))
         .collect()
+}
+
+/// The guests whose parts are answered: those that must run, where they do not fit or were asked about, else all that fit.
+fn takers<'a>(
+    model: &HostModel,
+    running: &'a Option<Vec<u64>>,
+    counts: &'a [u64],
+    wanted: Wanted,
+) -> &'a [u64] {
+    let asked = |counts: &&Vec<u64>| wanted.running || !model.passed(counts).is_empty();
+    running.as_ref().filter(asked).map_or(counts, Vec::as_slice)
 }
 
 /// The host with exactly the guests that must run.

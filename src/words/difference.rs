@@ -33,12 +33,17 @@ pub fn sentence(change: &HostChange, before: At, after: At) -> String {
         None => count(after, None),
     };
     let was = count(before, before.0.fits);
+    let full = |at: At| Some(growth::lasts(at.0.full_in.as_ref()?.months?));
+    let full = match [before, after].map(full) {
+        [Some(was), Some(is)] if was != is => format!("; full in {is}, {was} before"),
+        _ => String::new(),
+    };
     match was == count(after, after.0.fits) {
         true => format!(
-            "{name}: {held}, as before; {}.",
+            "{name}: {held}, as before; {}{full}.",
             first.trim_end_matches(", as before")
         ),
-        false => format!("{name}: {held}, {was} before; {first}."),
+        false => format!("{name}: {held}, {was} before; {first}{full}."),
     }
 }
 
@@ -70,6 +75,7 @@ pub fn figure(one: &Difference) -> String {
         Figure::Watts => "watts at the wall".to_owned(),
         Figure::Energy => "energy a year".to_owned(),
         Figure::PerGuest => "price and energy per guest".to_owned(),
+        Figure::Restart => "all guests up after a power cut in".to_owned(),
     }
 }
 
@@ -87,6 +93,7 @@ pub fn value(figure: &Figure, value: Option<f64>, at: At) -> String {
         Figure::FullIn if at.0.full_in.is_some() => growth::lasts(value.unwrap_or(f64::INFINITY)),
         Figure::FullIn => "–".to_owned(),
         Figure::Load(_) => or_dash(value, format::share),
+        Figure::Restart => or_dash(value, format::seconds),
         Figure::Price | Figure::PerGuest => or_dash(value, money),
         Figure::Watts => or_dash(value, format::power),
         Figure::Energy => or_dash(value, format::energy),

@@ -94,18 +94,18 @@ pub fn needed(needed: &Needed, spare: usize) -> String {
         0 => String::new(),
         spare => format!(", {spare} of them spare"),
     };
-    let hosts = |n: usize| format::plural(n as u64, "host", "hosts");
+    let hosts = |n: usize| format::plural(n as u64, "host is", "hosts are");
     match (needed.at_least, needed.found) {
         (None, _) => "One of these guests fits on no host, whatever runs beside it.".to_owned(),
         (Some(least), None) => format!(
-            "At least {} are needed for all of them{spare}.",
+            "No placement of all of them was found on these hosts; at least {} needed{spare}.",
             hosts(least)
         ),
         (Some(least), Some(found)) if least == found => {
-            format!("{} are enough{spare}; fewer are not.", hosts(found))
+            format!("{} enough{spare}; fewer are not.", hosts(found))
         }
         (Some(least), Some(found)) => format!(
-            "{} are enough{spare}, fewer than {} are not; between them it is not known (a gap of {}).",
+            "{} enough{spare}, fewer than {} are not; between them it is not known (a gap of {}).",
             hosts(found),
             format::count(least as u64),
             format::count(found.saturating_sub(least) as u64)

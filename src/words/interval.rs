@@ -15,7 +15,15 @@ const ENOUGH: u64 = 1_000;
 /// "Measure guest.web.touched_busy first: 41 guests at 1.3 GiB, 28 at 1.79 GiB.", and what to measure then.
 pub fn move_line(host: &HostAnswer, lab: &Lab, place: usize, one: &Move) -> String {
     // A mean of counts is near to a whole number of guests that a reader can think of.
-    let guests = |mean: f64| format::count(total(host, lab, mean.round().max(0.0) as u64));
+    let guests = |mean: f64| {
+        let more = mean.round().max(0.0) as u64;
+        let all = format::count(total(host, lab, more));
+        match (more, &host.running) {
+            // Those that must run are what is counted least, whether they fit or not.
+            (0, Some(_)) if host.unit == "guests" => format!("{all} or fewer"),
+            _ => all,
+        }
+    };
     let what = match place {
         0 => format!("Measure {} first", one.key),
         _ => format!("Then {}", one.key),
@@ -27,6 +35,23 @@ pub fn move_line(host: &HostAnswer, lab: &Lab, place: usize, one: &Move) -> Stri
         guests(one.at_high),
         value(&one.key, one.high)
     )
+}
+
+/// "25 is with every guess at its likely value; in 95 % of the draws fewer fit, so plan with the range."; none where the count
+/// is within the range.
+pub fn outside(host: &HostAnswer, lab: &Lab, interval: &IntervalAnswer) -> Option<String> {
+    let n = host.fits?;
+    let fit = if interval.high.is_some_and(|high| n > high) {
+        "fewer fit, so plan with the range"
+    } else if interval.low.is_some_and(|low| n < low) {
+        "more fit"
+    } else {
+        return None;
+    };
+    let all = format::count(total(host, lab, n));
+    Some(format!(
+        "{all} is with every guess at its likely value; in 95 % of the draws {fit}."
+    ))
 }
 
 /// "Of 10,000 draws (seed 1), 90 % hold between 29 and 41 guests; half hold 35 or fewer."

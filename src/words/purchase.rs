@@ -172,7 +172,13 @@ fn best(answer: &UpgradeAnswer, lab: &Lab) -> String {
             Some(_) => "is sure to be worth it",
             None => "holds more",
         };
-        return format!("nothing that could be bought {limit}{end}");
+        let more = |option: &Choice| option.gain.is_some_and(|gain| gain > 0);
+        let unpriced = |option: &Choice| option.price.is_none() && more(option);
+        let what = match answer.options.iter().any(unpriced) {
+            true => "has a price in the lab",
+            false => "could be bought",
+        };
+        return format!("nothing that {what} {limit}{end}");
     };
     let held = match best.fits {
         None => "without a limit".to_owned(),
@@ -183,11 +189,15 @@ fn best(answer: &UpgradeAnswer, lab: &Lab) -> String {
         Some(price) if price > 0.0 => format!(" for {}", money(price)),
         _ => String::new(),
     };
+    let sure = match not_worth_it(answer) {
+        Some(_) => "of what gains in 95 % of the draws, ",
+        None => "",
+    };
     let most = match answer.budget {
         Some(_) => "most are held with",
         None => "most for the money is gained with",
     };
-    format!("{limit}{most} {}: {held}{price}", best.change)
+    format!("{limit}{sure}{most} {}: {held}{price}", best.change)
 }
 
 /// How many are held, or that there is no limit.

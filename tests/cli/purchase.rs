@@ -229,5 +229,14 @@ fn a_value_that_is_set_says_what_it_did() {
         .says("By --set, shelf-a: ")
         .says("35 before");
     set("lab.name=\"other\"").says("the change moves nothing");
+    // More to read at each boot changes no count, and how long all of them take.
+    let slower = set("guest.web.boot_reads=200000");
+    assert!(
+        !slower.stdout.contains("moves nothing"),
+        "{}",
+        slower.stdout
+    );
+    run(&[&call[..], &["guest.web.boot_reads=200000", "--full"]].concat())
+        .says("all guests up after a power cut in");
     assert!(!run(&call[..4]).stdout.contains("--set, "));
 }

@@ -74,6 +74,28 @@ fn what_is_given_plainly_is_not_drawn_and_a_guess_says_how_it_is_measured() {
     assert_eq!(moves(&[range])[0], (first, Value::Null));
 }
 
+/// Sums of guesses that may be far higher than likely lie above the sum of likely values.
+#[test]
+fn a_count_outside_of_its_range_says_so() {
+    let disks =
+        "[[host.disk]]\nname = \"ssd\"\ndevices = 1\ncapacity = \"1 TB\"\nendurance = \"100 TB\"\n";
+    let lab = format!(
+        "{PLAIN_HOST}{disks}[[guest]]\nname = \"web\"\nmemory = \"1 GiB\"\nwritten = \"1 GB/day\"\n"
+    );
+    let session = Session::lab(&lab).args(&["fit", "@lab.toml"]);
+    let answer = session.json(&[]);
+    let (host, says) = (&answer["hosts"][0], "so plan with the range");
+    assert!(
+        host["fits"].as_u64() > host["interval"]["high"].as_u64(),
+        "{host}"
+    );
+    let session = session.args(&["--width", "200"]);
+    session.run(&[]).says(says);
+    session.run(&["--full"]).says(says);
+    let large = session.set(&["host.box.disk.ssd.endurance=\"2000 TB\""]);
+    assert!(!large.run(&[]).stdout.contains(says));
+}
+
 #[test]
 fn a_lab_in_which_everything_is_given_says_so() {
     let every = "[policy]\ncorrelation = 0.1\n[[host]]\nname = \"box\"\ncpu.groups = [{ cores = 8, smt_gain = 0.2 }]\n\

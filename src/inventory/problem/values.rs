@@ -196,7 +196,8 @@ fn quantity_fault(key: &Key, error: &ParseError) -> (ErrorKind, String, String) 
     } else if key.kind == Kind::Sizes {
         (Dimension::Bytes.noun().to_owned(), error.hint())
     } else {
-        let hint = in_mebibytes(key, error).unwrap_or_else(|| error.hint());
+        let hint = in_mebibytes(key, error).or_else(|| in_terabytes(key, error));
+        let hint = hint.unwrap_or_else(|| error.hint());
         (key.expected(), hint)
     };
     let message = format!("{} must be {allowed}, but {error}", subject(key));
@@ -212,6 +213,17 @@ fn in_mebibytes(key: &Key, error: &ParseError) -> Option<String> {
         && key.range.holds(number * MIB);
     let gibibytes = number / 1024.0;
     is_meant.then(|| format!("write \"{number} MiB\", which is \"{gibibytes} GiB\""))
+}
+
+/// Rated writes without a unit: makers state them in terabytes (common practice, no source).
+fn in_terabytes(key: &Key, error: &ParseError) -> Option<String> {
+    let is_meant = error.fault == ParseFault::MissingUnit && key.name == "endurance";
+    is_meant.then(|| {
+        format!(
+            "write \"{} TB\", if it is in terabytes as makers rate it",
+            error.text
+        )
+    })
 }
 
 /// What a sentence about a number is about: the key, or an entry of the list it holds.

@@ -548,9 +548,12 @@ fn a_host_that_keeps_all_it_has_for_itself_is_refused() {
 }
 
 #[test]
-fn a_bare_number_of_memory_is_likelier_one_of_mebibytes() {
+fn a_bare_number_of_memory_is_likelier_one_of_mebibytes_and_of_rated_writes_of_terabytes() {
     let told = |line: &str| codes(&guest(line), &[ErrorKind::MissingUnit]).to_string();
     assert!(told("touched = 1536").contains("Write \"1536 MiB\", which is \"1.5 GiB\"."));
     assert!(told("touched = 2").contains("\"2 GiB\" or \"2 GB\""));
     assert!(told("disk_used = 4096").contains("\"4096 GiB\" or \"4096 GB\""));
+    let disk = "[[host.disk]]\nname = \"a\"\ncapacity = \"1 TB\"\nendurance = 600";
+    let told = codes(&host(disk), &[ErrorKind::MissingUnit]).to_string();
+    assert!(told.contains("Write \"600 TB\", if it is in terabytes as makers rate it."));
 }
