@@ -249,9 +249,10 @@ pub(super) fn not_a_mix(option: &str, number: u64, fixed: u64, is_set: bool) -> 
 }
 
 /// Nothing is needed.
-pub(super) fn nothing_needed() -> Diagnostic {
-    Diagnostic::new(ErrorKind::NothingToPlace, "there is no guest to place")
-        .hint("name them with --need \"web=40,build=6\", or give guests a `count` in the lab")
+pub(super) fn nothing_needed(option: &str) -> Diagnostic {
+    Diagnostic::new(ErrorKind::NothingToPlace, "there is no guest to place").hint(format!(
+        "name them with {option} \"web=40,build=6\", or give guests a `count` in the lab"
+    ))
 }
 
 /// A busy spell that does not have its four parts.

@@ -24,7 +24,7 @@ pub(super) fn run(args: &FleetArgs, terminal: &Terminal) -> Result<Reply, Diagno
     let scales = lab.guests.iter().any(|guest| guest.share.is_some());
     let multiplies = args.need.is_none() && scales;
     if !multiplies && guests.iter().all(|n| *n == 0) {
-        return Err(call_error::nothing_needed().into());
+        return Err(call_error::nothing_needed("--need").into());
     }
     let (there, spare) = (hosts.len(), args.spare);
     if spare >= there || failures(there as u64, spare as u64) > MOST_FAILURES {

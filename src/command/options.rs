@@ -40,7 +40,7 @@ fn by_mix(lab: &Lab, number: u64) -> Result<Vec<u64>, Diagnostic> {
     let composition = Composition::new(&lab.guests);
     let fixed = composition.fixed_guests();
     match composition.unit() {
-        _ if number == 0 => Err(CallError::Need("--guests", NeedFault::Nothing)),
+        _ if number == 0 => Err(call_error::nothing_needed("--guests")),
         Unit::Guests if number >= fixed => Ok(composition.counts(number - fixed)),
         Unit::Sets if fixed > 0 && number.is_multiple_of(fixed) => {
             Ok(composition.counts(number / fixed))
