@@ -37,37 +37,26 @@ pub(super) fn run(args: &FitArgs, terminal: &Terminal) -> Result<Reply, Diagnost
     let come_back =
         |model: &HostModel, n| terminal.busy("starting guests again", || restart(model, n));
     let see = |model: &HostModel, counts: &[u64]| {
-        let seed = args.draws.seed;
-        let asked = args.guests.as_ref().and(model.composition.running());
-        observed(
-            model,
-            asked.as_deref().unwrap_or(counts),
-            Observed {
-                record: record.as_ref()?,
-                seed,
-            },
-        )
+        let (record, seed) = (record.as_ref()?, args.draws.seed);
+        observed(model, counts, Observed { record, seed })
     };
-    let plan = Wanted {
-        running: args.guests.is_some(),
-        restart: Some(&come_back),
-        ..Wanted::default()
-    };
-    let before = before(&plain, args, &hosts, plan);
     let wanted = Wanted {
         why: args.why,
-        running: plan.running,
+        running: args.guests.is_some(),
         observed: Some(&see),
         interval: Some(&draw),
         draws,
-        restart: plan.restart,
-        before: before.as_ref().map(|(_, answer)| &answer.hosts[..]),
+        restart: Some(&come_back),
         ..picture::wanted(&args.picture, &common.output)
     };
+    let before = before(&plain, args, &hosts, wanted);
+    let before = before.as_ref();
+    let before = before.map(|(lab, answer)| (lab, &answer.hosts[..]));
+    let wanted = Wanted {
+        before: before.map(|(_, hosts)| hosts),
+        ..wanted
+    };
     let answer = fit_with(&lab, &hosts, wanted);
-    let before = before
-        .as_ref()
-        .map(|(lab, answer)| (lab, &answer.hosts[..]));
     let mut document = report::fit::document(&answer, &lab, args.guests.is_some(), before);
     let over_time = report::chart::growth::chart(&answer.hosts, &answer.lab);
     let chart = over_time.or_else(|| report::chart::fit::chart(&answer.hosts, &answer.lab));
@@ -101,6 +90,11 @@ fn before(
     }
     let all = lab.hosts.iter();
     let asked = |host: &&Host| hosts.iter().any(|other| other.name == host.name);
+    let wanted = Wanted {
+        running: wanted.running,
+        restart: wanted.restart,
+        ..Wanted::default()
+    };
     let answer = fit_with(&lab, &all.filter(asked).collect::<Vec<_>>(), wanted);
     Some((lab, answer))
 }

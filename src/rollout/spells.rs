@@ -5,7 +5,7 @@ use rand_pcg::rand_core::Rng;
 
 use super::options::Spells;
 use super::queue::{Due, EventQueue};
-use crate::lab::{Lab, parts_of_day};
+use crate::lab::{BusyShare, Lab, parts_of_day};
 use crate::model::DAY;
 
 /// Stream of the generator for busy spells, so that other uses of a seed do not repeat it.

@@ -109,7 +109,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
     let (guesses, defaults) = defaults(lab, host);
     let (full_in, found) = growth(model, found);
     let resources = resource_answers(model, &counts, &found);
-    let running = model.composition.running();
+    let takers = takers(model, &counts, wanted);
     let missing = missing(lab, counted.fits, &counts);
     let memory = memory_answer(model, &counts);
     let disk = disk_answers(model, &counts);
@@ -136,8 +136,8 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         guests,
         mix: mix(lab, &counts),
         unit: model.composition.unit().word(),
-        profiles: profiles(model, takers(model, &running, &counts, wanted)),
-        running: running.map(|counts| running_answer(model, &counts, &found)),
+        profiles: profiles(model, &takers),
+        running: running_answer(model, &found),
         full_in,
         not_considered: not_considered(model, &counted.found),
         guesses,
@@ -153,7 +153,7 @@ fn host_answer(counted: &Counted, at: Option<u64>, wanted: Wanted, end: Option<u
         timeline: end.and_then(|_| timeline(model, &found)),
         cautions: cautions(model, context),
         balloons: balloons(model),
-        observed: wanted.observed.and_then(|seen| seen(model, &counts)),
+        observed: wanted.observed.and_then(|seen| seen(model, &takers)),
         restart,
         missing,
         resources,
@@ -184,25 +184,23 @@ fn not_considered(model: &HostModel, found: &[Found]) -> Vec<String> {
         .collect()
 }
 
-/// The guests whose parts are answered: those that must run, where they do not fit or were asked about, else all that fit.
-fn takers<'a>(
-    model: &HostModel,
-    running: &'a Option<Vec<u64>>,
-    counts: &'a [u64],
-    wanted: Wanted,
-) -> &'a [u64] {
-    let asked = |counts: &&Vec<u64>| wanted.running || !model.passed(counts).is_empty();
-    running.as_ref().filter(asked).map_or(counts, Vec::as_slice)
+/// The guests that parts and records are about: those that must run, where they do not fit or were asked about, else all
+/// that fit.
+fn takers(model: &HostModel, counts: &[u64], wanted: Wanted) -> Vec<u64> {
+    let running = model.composition.running();
+    let asked = |running: &Vec<u64>| wanted.running || !model.passed(running).is_empty();
+    running.filter(asked).unwrap_or_else(|| counts.to_vec())
 }
 
-/// The host with exactly the guests that must run.
-fn running_answer(model: &HostModel, counts: &[u64], found: &[Dated]) -> Running {
-    Running {
+/// The host with exactly the guests that must run; none where none must.
+fn running_answer(model: &HostModel, found: &[Dated]) -> Option<Running> {
+    let counts = model.composition.running()?;
+    Some(Running {
         guests: counts.iter().sum(),
-        mix: mix(model.lab, counts),
-        passed: names(model, &model.passed(counts)),
-        resources: resource_answers(model, counts, found),
-    }
+        mix: mix(model.lab, &counts),
+        passed: names(model, &model.passed(&counts)),
+        resources: resource_answers(model, &counts, found),
+    })
 }
 
 fn resource_answers(model: &HostModel, counts: &[u64], found: &[Dated]) -> Vec<ResourceAnswer> {
