@@ -169,7 +169,7 @@ fn each(
             Some(Pattern { kind, names })
         }));
     }
-    let mut watch = Watch::with_pages(wanted, kinds, args.pages);
+    let mut watch = Watch::new(wanted, kinds, args.pages);
     let header = headings().join(",");
     let mut sink = match &args.output {
         Some(path) => Sink::File(Series::open(path, &header)?),

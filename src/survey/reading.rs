@@ -201,7 +201,12 @@ impl Line<'_> {
 
 /// A whole number; empty where there is none.
 pub(super) fn whole(value: Option<f64>) -> String {
-    value.map_or_else(String::new, |value| format!("{:.0}", value.round()))
+    decimal(value.map(f64::round), 0)
+}
+
+/// A number with so many digits after the point; empty where there is none.
+pub(super) fn decimal(value: Option<f64>, digits: usize) -> String {
+    value.map_or_else(String::new, |value| format!("{value:.digits$}"))
 }
 
 /// A device's name as part of a heading.

@@ -84,7 +84,7 @@ fn two() -> Held {
 
 /// The lines of one moment, and what was not read.
 fn lines(held: Held, wanted: GuestFilter) -> (Vec<String>, Vec<Denied>) {
-    let mut watch = Watch::new(wanted, Vec::new());
+    let mut watch = Watch::new(wanted, Vec::new(), false);
     let lines = watch.lines_at(&Root::of(held), 10.0, true);
     (lines, watch.denied().iter().copied().collect())
 }
@@ -233,7 +233,7 @@ fn pages_that_several_guests_hold_are_counted_by_root() {
         ..GuestFilter::default()
     };
     let common = |held: &Held| -> Vec<String> {
-        let mut watch = Watch::with_pages(wanted.clone(), Vec::new(), true);
+        let mut watch = Watch::new(wanted.clone(), Vec::new(), true);
         let lines = watch.lines_at(&Root::of(held.clone()), 10.0, true);
         let denied = watch.denied().contains(&Denied::Pages).to_string();
         let cells = lines
@@ -281,7 +281,7 @@ fn guests_are_named_by_group_program_and_pattern() {
         kind: "front".to_owned(),
         names: "web*".to_owned(),
     };
-    let mut watch = Watch::new(processes, vec![pattern]);
+    let mut watch = Watch::new(processes, vec![pattern], false);
     let found = watch.lines_at(&Root::of(held), 10.0, false);
     assert!(
         found[0].starts_with("10.0,web-1,front,2,536870912,"),
@@ -369,8 +369,11 @@ fn guests_that_vanish_between_two_looks_leave_whole_lines() {
             held: two(),
             looks: Cell::new(looks),
         };
-        let lines =
-            Watch::new(GuestFilter::default(), Vec::new()).lines_at(&Root::of(tree), 1.0, true);
+        let lines = Watch::new(GuestFilter::default(), Vec::new(), false).lines_at(
+            &Root::of(tree),
+            1.0,
+            true,
+        );
         for line in &lines {
             assert_eq!(line.split(',').count(), headings().len(), "{looks}: {line}");
         }
@@ -425,7 +428,7 @@ impl Tree for Endless {
 
 #[test]
 fn a_million_groups_are_cut_off_and_that_is_said() {
-    let mut watch = Watch::new(GuestFilter::default(), Vec::new());
+    let mut watch = Watch::new(GuestFilter::default(), Vec::new(), false);
     let lines = watch.lines_at(&Root::of(Endless(two())), 10.0, true);
     assert_eq!(lines.len(), 20_000);
     assert!(watch.denied().contains(&Denied::Groups));

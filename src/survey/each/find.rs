@@ -1,12 +1,12 @@
 //! Which guests a host runs: groups of machines and containers as the service manager names them, and processes that hold a
 //! virtual machine of the kernel's.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::group::Groups;
 use super::kind::matches_pattern;
 use super::process::Process;
-use crate::survey::root::{ReadError, Root};
+use crate::survey::root::Root;
 
 /// The group in which the service manager keeps machines and containers.
 const MACHINES: &str = "machine.slice";
@@ -29,13 +29,17 @@ pub(super) struct FoundGuest {
     pub pids: Vec<u32>,
 }
 
-/// The guests of a moment.
-pub(super) struct FoundGuests {
-    pub guests: Vec<FoundGuest>,
-    /// Whether there are processes of which may not be known whether they hold a virtual machine.
-    pub may_hold_more: bool,
-    /// Whether there are more groups than are examined.
-    pub is_cut: bool,
+/// What is not read, and what that leaves empty.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Denied {
+    /// Memory and writes of processes of another user.
+    Processes,
+    /// Which processes of other users hold a virtual machine.
+    Machines,
+    /// Which pages guests hold together.
+    Pages,
+    /// Control groups beyond as many as are examined.
+    Groups,
 }
 
 /// A process that starts may become a guest a little later, so it is checked so many times.
@@ -44,33 +48,35 @@ const CHECKS: u32 = 3;
 /// Looks for guests, and remembers which processes are none.
 #[derive(Debug)]
 pub(super) struct Finder {
-    filter: GuestFilter,
+    pub filter: GuestFilter,
     /// Whether a process is a guest, none where that may not be known; and how often it was checked.
-    known: BTreeMap<u32, (Option<bool>, u32)>,
+    pub known: BTreeMap<u32, (Option<bool>, u32)>,
 }
 
 impl Finder {
-    pub fn new(filter: GuestFilter) -> Finder {
-        Finder {
-            filter,
-            known: BTreeMap::new(),
-        }
-    }
-
-    /// The guests that run now.
-    pub fn find(&mut self, root: &Root, groups: &Groups) -> FoundGuests {
+    /// The guests that run now; what may not be known of them is added to `denied`.
+    pub fn find(
+        &mut self,
+        root: &Root,
+        groups: Groups,
+        denied: &mut BTreeSet<Denied>,
+    ) -> Vec<FoundGuest> {
         let is_default = self.filter == GuestFilter::default();
+        let machines = [MACHINES.to_owned()];
         let under = if is_default {
-            vec![MACHINES.to_owned()]
+            &machines
         } else {
-            self.filter.under.clone()
+            &self.filter.under[..]
         };
         let mut guests: Vec<FoundGuest> = Vec::new();
-        for parent in &under {
+        for parent in under {
+            if groups.is_cut(parent) {
+                denied.insert(Denied::Groups);
+            }
             let parent = parent.trim_matches('/');
-            for name in groups.below(root, parent) {
+            for name in groups.below(parent) {
                 let group = format!("{parent}/{name}");
-                let pids = groups.processes(root, &group);
+                let pids = groups.processes(&group);
                 // A group whose processes have all ended is no guest any more.
                 if !pids.is_empty() {
                     guests.push(FoundGuest {
@@ -81,78 +87,63 @@ impl Finder {
                 }
             }
         }
-        let mut may_hold_more = false;
-        for pid in self.processes(root, is_default, &mut may_hold_more) {
-            if !guests.iter().any(|guest| guest.pids.contains(&pid)) {
-                guests.push(single_process(root, groups, pid));
+        for process in self.processes(root, is_default, denied) {
+            if !guests.iter().any(|guest| guest.pids.contains(&process.pid)) {
+                guests.push(single_process(groups, process));
             }
         }
-        FoundGuests {
-            guests: with_distinct_names(guests),
-            is_cut: under.iter().any(|parent| groups.is_cut(root, parent)),
-            may_hold_more,
-        }
+        with_distinct_names(guests)
     }
 
     /// Processes that are guests.
-    fn processes(&mut self, root: &Root, is_default: bool, denied: &mut bool) -> Vec<u32> {
-        if !is_default && self.filter.processes.is_empty() {
+    fn processes<'a>(
+        &mut self,
+        root: &'a Root,
+        is_default: bool,
+        denied: &mut BTreeSet<Denied>,
+    ) -> Vec<Process<'a>> {
+        let patterns = &self.filter.processes;
+        if !is_default && patterns.is_empty() {
             return Vec::new();
         }
-        let pids: Vec<u32> = root
-            .entries("proc")
-            .iter()
-            .filter_map(|name| name.parse().ok())
-            .collect();
-        self.known
-            .retain(|pid, _| pids.binary_search(pid).is_ok() || pids.contains(pid));
-        let patterns = &self.filter.processes;
-        let is_guest = |pid: u32| {
-            let process = Process(pid);
+        let is_guest = |process: Process| {
             if is_default {
-                return match process.holds_machine(root) {
-                    Ok(holds) => Some(holds),
-                    Err(ReadError::NotAllowed) => None,
-                    Err(_) => Some(false),
-                };
+                return process.holds_machine();
             }
-            let program = process.program(root).unwrap_or_default();
-            Some(
-                patterns
-                    .iter()
-                    .any(|pattern| matches_pattern(&program, pattern)),
-            )
+            let program = process.program().unwrap_or_default();
+            let mut patterns = patterns.iter();
+            Some(patterns.any(|pattern| matches_pattern(&program, pattern)))
         };
-        let known = &mut self.known;
-        let found = pids.into_iter().filter(|pid| {
-            let (is_it, checks) = known.entry(*pid).or_insert((Some(false), 0));
-            if *is_it == Some(false) && *checks < CHECKS {
-                (*is_it, *checks) = (is_guest(*pid), *checks + 1);
+        let mut known = BTreeMap::new();
+        let mut found = Vec::new();
+        let names = root.entries("proc").into_iter();
+        for pid in names.filter_map(|name| name.parse().ok()) {
+            let process = Process { root, pid };
+            let (mut is_it, mut checks) = self.known.get(&pid).copied().unwrap_or((Some(false), 0));
+            if is_it == Some(false) && checks < CHECKS {
+                (is_it, checks) = (is_guest(process), checks + 1);
             }
-            *denied |= is_it.is_none();
-            *is_it == Some(true)
-        });
-        found.collect()
+            if is_it.is_none() {
+                denied.insert(Denied::Machines);
+            }
+            found.extend(is_it.filter(|is_it| *is_it).map(|_| process));
+            known.insert(pid, (is_it, checks));
+        }
+        self.known = known;
+        found
     }
 }
 
 /// A guest that is one process; the group counts as its own where no other process is in it.
-fn single_process(root: &Root, groups: &Groups, pid: u32) -> FoundGuest {
-    let process = Process(pid);
-    let group = groups.of_process(root, pid);
-    let group = group.filter(|group| groups.processes(root, group) == [pid]);
-    let command_line = process
-        .command_line(root)
-        .and_then(|command_line| command_line.name);
-    let command_line = command_line.filter(|name| !name.trim().is_empty());
-    let name = command_line.or_else(|| {
-        process
-            .program(root)
-            .map(|program| format!("{program}-{pid}"))
-    });
+fn single_process(groups: Groups, process: Process) -> FoundGuest {
+    let pid = process.pid;
+    let group = groups.of_process(process);
+    let given = process.command_line().and_then(|given| given.name);
+    let given = given.filter(|name| !name.trim().is_empty());
+    let program = || Some(format!("{}-{pid}", process.program()?));
     FoundGuest {
-        name: name.unwrap_or_else(|| pid.to_string()),
-        group,
+        name: given.or_else(program).unwrap_or_else(|| pid.to_string()),
+        group: group.filter(|group| groups.processes(group) == [pid]),
         pids: vec![pid],
     }
 }
@@ -174,24 +165,21 @@ fn with_distinct_names(mut guests: Vec<FoundGuest>) -> Vec<FoundGuest> {
 
 /// A guest's name from that of its group: without what the service manager puts around it.
 fn guest_name(name: &str) -> String {
-    let bare = name
-        .strip_suffix(".scope")
-        .or_else(|| name.strip_suffix(".service"))
-        .unwrap_or(name);
+    let suffixes = [".scope", ".service"].iter();
+    let mut bare = suffixes.filter_map(|suffix| name.strip_suffix(suffix));
+    let bare = bare.next().unwrap_or(name);
     let bare = bare.strip_prefix("machine-").unwrap_or(bare);
     // The service manager writes what a name may not hold as \x2d.
     let mut parts = bare.split("\\x");
     let mut name = parts.next().unwrap_or_default().to_owned();
     for part in parts {
-        let code = part
-            .get(..2)
-            .and_then(|code| u8::from_str_radix(code, 16).ok());
-        match code.filter(u8::is_ascii) {
-            Some(code) => {
+        let code = part.get(..2).map(|code| u8::from_str_radix(code, 16));
+        match code {
+            Some(Ok(code)) if code.is_ascii() => {
                 name.push(char::from(code));
                 name.push_str(&part[2..]);
             }
-            None => name.extend(["\\x", part]),
+            _ => name.extend(["\\x", part]),
         }
     }
     name

@@ -41,39 +41,23 @@ pub fn matches_pattern(name: &str, pattern: &str) -> bool {
 }
 
 /// The kinds of guests seen so far.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Kinds {
-    patterns: Vec<Pattern>,
+    pub patterns: Vec<Pattern>,
     /// By name without number: what guests of that name were given, in whole bytes and vCPUs, in the order they were seen.
-    seen: BTreeMap<String, Vec<[u64; 2]>>,
+    pub seen: BTreeMap<String, Vec<[u64; 2]>>,
 }
 
 impl Kinds {
-    pub fn new(patterns: Vec<Pattern>) -> Kinds {
-        Kinds {
-            patterns,
-            seen: BTreeMap::new(),
-        }
-    }
-
-    /// The lines with their kinds.
-    pub fn named(&mut self, mut lines: Vec<Line>) -> Vec<Line> {
-        lines.sort_by(|one, other| one.guest.cmp(&other.guest));
-        for line in &mut lines {
-            line.kind = self.kind(line);
-        }
-        lines
-    }
-
-    fn kind(&mut self, line: &Line) -> String {
+    /// The kind of a guest with the figures of a line.
+    pub fn kind(&mut self, line: &Line) -> String {
         let mut patterns = self.patterns.iter();
         if let Some(pattern) = patterns.find(|pattern| matches_pattern(&line.guest, &pattern.names))
         {
             return pattern.kind.clone();
         }
         let stem = without_number(&line.guest);
-        let size = |number: Option<f64>| number.unwrap_or(0.0) as u64;
-        let given = [size(line.memory), size(line.vcpus)];
+        let given = ["memory", "vcpus"].map(|name| line.figure(name).unwrap_or(0.0) as u64);
         let seen = self.seen.entry(stem.to_owned()).or_default();
         if !seen.contains(&given) {
             seen.push(given);
@@ -82,10 +66,7 @@ impl Kinds {
         if seen.first() == Some(&given) {
             return stem.to_owned();
         }
-        format!(
-            "{stem} {} {}",
-            format::bytes(given[0] as f64),
-            format::plural(given[1], "vCPU", "vCPUs")
-        )
+        let (memory, vcpus) = (format::bytes(given[0] as f64), given[1]);
+        format!("{stem} {memory} {}", format::plural(vcpus, "vCPU", "vCPUs"))
     }
 }

@@ -1,39 +1,35 @@
 //! A line of a survey of guests and its columns.
 
-use super::process::Resident;
-use crate::survey::reading::whole;
+use std::collections::BTreeMap;
+
+use crate::survey::reading::{decimal, whole};
 use crate::unit::printable::printable;
 
-/// A column: its heading and its cell.
-type Column = (&'static str, fn(&Line) -> String);
-
-/// The columns in their order: time in seconds, sizes in bytes, counters from the guest's start; empty where nothing could be
-/// read.
-const COLUMNS: [Column; 19] = [
-    ("time", |line| format!("{:.1}", line.at)),
-    ("guest", |line| cell(&line.guest)),
-    ("kind", |line| cell(&line.kind)),
-    ("vcpus", |line| whole(line.vcpus)),
-    ("memory", |line| whole(line.memory)),
-    ("cpu_s", |line| format!("{:.3}", line.cpu)),
-    ("dispatches", |line| whole(line.dispatches)),
-    ("run_wait_s", |line| decimal(line.run_wait, 4)),
-    ("held", |line| whole(line.held)),
-    ("ram_held", |line| whole(line.resident.ram)),
-    ("process_held", |line| whole(line.resident.process)),
-    ("merged", |line| whole(line.resident.merged)),
-    ("zero", |line| whole(line.resident.zero)),
-    ("common", |line| whole(line.common)),
-    ("written", |line| whole(line.written)),
-    ("read", |line| whole(line.read)),
-    ("net_in", |line| whole(line.net.map(|net| net[0]))),
-    ("net_out", |line| whole(line.net.map(|net| net[1]))),
-    ("pressure_s", |line| decimal(line.pressure, 3)),
+/// The figures of a guest in the order of their columns, each with the digits after its point: sizes in bytes, counters from
+/// the guest's start; empty where nothing could be read.
+const FIGURES: [(&str, usize); 16] = [
+    ("vcpus", 0),
+    ("memory", 0),
+    ("cpu_s", 3),
+    ("dispatches", 0),
+    ("run_wait_s", 4),
+    ("held", 0),
+    ("ram_held", 0),
+    ("process_held", 0),
+    ("merged", 0),
+    ("zero", 0),
+    ("common", 0),
+    ("written", 0),
+    ("read", 0),
+    ("net_in", 0),
+    ("net_out", 0),
+    ("pressure_s", 3),
 ];
 
 /// The headings in their order.
-pub fn headings() -> [&'static str; 19] {
-    COLUMNS.map(|(name, _)| name)
+pub fn headings() -> Vec<&'static str> {
+    let figures = FIGURES.iter().map(|(name, _)| *name);
+    ["time", GUEST, "kind"].into_iter().chain(figures).collect()
 }
 
 /// The column that distinguishes such lines from readings of the host.
@@ -55,37 +51,35 @@ pub fn without_number(name: &str) -> &str {
     }
 }
 
-/// A guest at a moment.
+/// A guest at a moment `[s]`.
 #[derive(Debug, Clone)]
 pub(super) struct Line {
     pub at: f64,
     pub guest: String,
     pub kind: String,
-    pub vcpus: Option<f64>,
-    pub memory: Option<f64>,
-    pub cpu: f64,
-    pub dispatches: Option<f64>,
-    pub run_wait: Option<f64>,
-    pub held: Option<f64>,
-    pub common: Option<f64>,
-    pub written: Option<f64>,
-    pub read: Option<f64>,
-    pub net: Option<[f64; 2]>,
-    pub pressure: Option<f64>,
-    pub resident: Resident,
+    pub figures: BTreeMap<&'static str, f64>,
 }
 
 impl Line {
     /// Its cells, divided by commas.
     pub fn text(&self) -> String {
-        let cells = COLUMNS.map(|(_, cell)| cell(self));
+        let mut cells = vec![
+            format!("{:.1}", self.at),
+            cell(&self.guest),
+            cell(&self.kind),
+        ];
+        let figures = FIGURES.iter();
+        cells.extend(figures.map(|(name, digits)| match digits {
+            0 => whole(self.figure(name)),
+            digits => decimal(self.figure(name), *digits),
+        }));
         cells.join(",")
     }
-}
 
-/// A number with so many digits after the point; empty where there is none.
-fn decimal(value: Option<f64>, digits: usize) -> String {
-    value.map_or_else(String::new, |value| format!("{value:.digits$}"))
+    /// A figure by its heading.
+    pub fn figure(&self, name: &str) -> Option<f64> {
+        self.figures.get(name).copied()
+    }
 }
 
 /// A name as a cell: in quotes where it needs them, on one line, and no formula for a spreadsheet.

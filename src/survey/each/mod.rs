@@ -10,28 +10,15 @@ pub mod line;
 mod pages;
 mod process;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-pub use self::find::GuestFilter;
+pub use self::find::{Denied, GuestFilter};
 use self::find::{Finder, FoundGuest};
 use self::group::Groups;
 use self::kind::{Kinds, Pattern};
 use self::line::Line;
-use self::process::{Process, Resident};
+use self::process::Process;
 use super::root::Root;
-
-/// What is not read, and what that leaves empty.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Denied {
-    /// Memory and writes of processes of another user.
-    Processes,
-    /// Which processes of other users hold a virtual machine.
-    Machines,
-    /// Which pages guests hold together.
-    Pages,
-    /// Control groups beyond as many as are examined.
-    Groups,
-}
 
 /// Guests that are watched from moment to moment.
 #[derive(Debug)]
@@ -44,16 +31,17 @@ pub struct Watch {
 }
 
 impl Watch {
-    /// Nothing seen yet.
-    pub fn new(wanted: GuestFilter, patterns: Vec<Pattern>) -> Watch {
-        Watch::with_pages(wanted, patterns, false)
-    }
-
-    /// The same; with `reads_pages` it finds out which pages guests hold together, which takes 0.1 s a guest and root.
-    pub fn with_pages(wanted: GuestFilter, patterns: Vec<Pattern>, reads_pages: bool) -> Watch {
+    /// Nothing seen yet; with `reads_pages` it finds out which pages guests hold together, which takes 0.1 s a guest and root.
+    pub fn new(filter: GuestFilter, patterns: Vec<Pattern>, reads_pages: bool) -> Watch {
         Watch {
-            finder: Finder::new(wanted),
-            kinds: Kinds::new(patterns),
+            finder: Finder {
+                filter,
+                known: BTreeMap::new(),
+            },
+            kinds: Kinds {
+                patterns,
+                seen: BTreeMap::new(),
+            },
             reads_pages,
             denied: BTreeSet::new(),
         }
@@ -64,30 +52,23 @@ impl Watch {
     /// What ends while it is read leaves its cells empty, or has no line.
     pub fn lines_at(&mut self, root: &Root, at: f64, with_mappings: bool) -> Vec<String> {
         let groups = Groups::of(root);
-        let found = self.finder.find(root, &groups);
-        if found.may_hold_more {
-            self.denied.insert(Denied::Machines);
-        }
-        if found.is_cut {
-            self.denied.insert(Denied::Groups);
-        }
-        let mut pids = found.guests.iter().flat_map(|guest| &guest.pids);
-        if with_mappings && pids.any(|pid| Process(*pid).is_denied(root)) {
+        let guests = self.finder.find(root, groups, &mut self.denied);
+        let mut pids = guests.iter().flat_map(|guest| &guest.pids);
+        let is_denied = |pid: &u32| Process { root, pid: *pid }.is_denied();
+        if with_mappings && pids.any(is_denied) {
             self.denied.insert(Denied::Processes);
         }
-        let lines = found
-            .guests
-            .iter()
-            .filter_map(|guest| self.line(root, &groups, guest, at, with_mappings));
+        let lines = guests.iter();
+        let lines = lines.filter_map(|guest| line(root, groups, guest, at, with_mappings));
         let mut lines: Vec<Line> = lines.collect();
         if with_mappings && self.reads_pages {
-            self.count_common(root, &found.guests, &mut lines);
+            self.count_common(root, &guests, &mut lines);
         }
-        self.kinds
-            .named(lines)
-            .into_iter()
-            .map(|line| line.text())
-            .collect()
+        lines.sort_by(|one, other| one.guest.cmp(&other.guest));
+        for line in &mut lines {
+            line.kind = self.kinds.kind(line);
+        }
+        lines.iter().map(Line::text).collect()
     }
 
     /// Puts in how much of each guest others hold too.
@@ -95,14 +76,14 @@ impl Watch {
         let frames = |line: &Line| {
             let guest = guests.iter().find(|guest| guest.name == line.guest);
             let pids = guest.map_or(&[][..], |guest| &guest.pids);
-            pages::frames(root, pids, line.memory?)
+            pages::frames(root, pids, line.figure("memory")?)
         };
         let frames: Vec<Option<Vec<u64>>> = lines.iter().map(frames).collect();
         if frames.iter().any(Option::is_none) {
             self.denied.insert(Denied::Pages);
         }
         for (line, common) in lines.iter_mut().zip(pages::common(&frames)) {
-            line.common = common;
+            line.figures.extend(common.map(|common| ("common", common)));
         }
     }
 
@@ -110,63 +91,57 @@ impl Watch {
     pub fn denied(&self) -> &BTreeSet<Denied> {
         &self.denied
     }
+}
 
-    /// The line of one guest; none where it has ended.
-    fn line(
-        &self,
-        root: &Root,
-        groups: &Groups,
-        guest: &FoundGuest,
-        at: f64,
-        with_mappings: bool,
-    ) -> Option<Line> {
-        let group = guest.group.as_deref();
-        let own = |read: fn(&Groups, &Root, &str) -> Option<f64>| {
-            group.and_then(|group| read(groups, root, group))
-        };
-        let processes: Vec<Process> = guest.pids.iter().map(|pid| Process(*pid)).collect();
-        let command_line = processes
-            .iter()
-            .find_map(|process| process.command_line(root))
-            .unwrap_or_default();
-        let memory = command_line.memory.or_else(|| own(Groups::memory_limit));
-        let sum = |read: fn(&Process, &Root) -> Option<f64>| {
-            let values: Vec<f64> = processes
-                .iter()
-                .filter_map(|process| read(process, root))
-                .collect();
-            (!values.is_empty()).then(|| values.iter().sum::<f64>())
-        };
-        let cpu = own(Groups::cpu).or_else(|| sum(Process::cpu))?;
-        let resident = if with_mappings {
-            self.resident(root, &processes, memory)
-        } else {
-            Resident::default()
-        };
-        Some(Line {
-            at,
-            guest: guest.name.clone(),
-            kind: String::new(),
-            vcpus: command_line.vcpus.or_else(|| own(Groups::vcpus)),
-            memory,
-            cpu,
-            dispatches: sum(|process, root| process.schedule(root).map(|(_, count)| count)),
-            run_wait: sum(|process, root| process.schedule(root).map(|(wait, _)| wait)),
-            held: own(Groups::held),
-            common: None,
-            written: sum(Process::written),
-            read: sum(Process::read),
-            net: process::taps(root, &processes),
-            pressure: own(Groups::pressure),
-            resident,
-        })
+/// The line of one guest, its kind left open; none where it has ended.
+fn line<'a>(
+    root: &'a Root,
+    groups: Groups<'a>,
+    guest: &FoundGuest,
+    at: f64,
+    with_mappings: bool,
+) -> Option<Line> {
+    let processes = guest.pids.iter().map(|pid| Process { root, pid: *pid });
+    let processes: Vec<Process> = processes.collect();
+    let group = |read: fn(Groups<'a>, &str) -> Option<f64>| read(groups, guest.group.as_deref()?);
+    let sum = |read: fn(Process<'a>) -> Option<f64>| {
+        let values = processes.iter().filter_map(|process| read(*process));
+        values.reduce(|sum, one| sum + one)
+    };
+    let mut given = processes
+        .iter()
+        .filter_map(|process| process.command_line());
+    let given = given.next().unwrap_or_default();
+    let memory = given.memory.or_else(|| group(Groups::memory_limit));
+    let net = process::taps(&processes);
+    let read = [
+        ("vcpus", given.vcpus.or_else(|| group(Groups::vcpus))),
+        ("memory", memory),
+        (
+            "cpu_s",
+            Some(group(Groups::cpu).or_else(|| sum(Process::cpu))?),
+        ),
+        ("run_wait_s", sum(|process| Some(process.schedule()?[0]))),
+        ("dispatches", sum(|process| Some(process.schedule()?[1]))),
+        ("held", group(Groups::held)),
+        ("written", sum(|process| process.traffic()[0])),
+        ("read", sum(|process| process.traffic()[1])),
+        ("net_in", net.map(|net| net[0])),
+        ("net_out", net.map(|net| net[1])),
+        ("pressure_s", group(Groups::pressure)),
+    ];
+    let mapped = processes.iter().filter(|_| with_mappings);
+    let mapped = mapped.filter_map(|process| process.resident(memory));
+    let mut figures = BTreeMap::new();
+    for (name, figure) in read.into_iter().chain(mapped.flatten()) {
+        if let Some(figure) = figure {
+            *figures.entry(name).or_default() += figure;
+        }
     }
-
-    /// The mappings of a guest's processes.
-    fn resident(&self, root: &Root, processes: &[Process], memory: Option<f64>) -> Resident {
-        let all = processes
-            .iter()
-            .filter_map(|process| process.resident(root, memory).ok());
-        all.reduce(Resident::plus).unwrap_or_default()
-    }
+    Some(Line {
+        at,
+        guest: guest.name.clone(),
+        kind: String::new(),
+        figures,
+    })
 }

@@ -24,9 +24,8 @@ pub(super) fn frames(root: &Root, pids: &[u32], memory: f64) -> Option<Vec<u64>>
     let mut frames = Vec::new();
     let mut has_mapping = false;
     for pid in pids {
-        let process = Process(*pid);
-        let text = root.text(&process.file("smaps")).ok()?;
-        let mappings = parse::mappings(&text).into_iter();
+        let process = Process { root, pid: *pid };
+        let mappings = parse::mappings(&process.text("smaps").ok()?).into_iter();
         for mapping in mappings.filter(|mapping| mapping.size == memory) {
             has_mapping = true;
             let first = mapping.start / PAGE as u64;
