@@ -1,6 +1,6 @@
 //! `berthage calibrate`: what the guests of a running host really hold.
 
-use super::write::Outputs;
+use super::write::{Outputs, Replace};
 use super::{Reply, add_given, both, calibrate_guests, call_error, inputs, one_host, rewritten};
 use crate::calibrate::answer::answer;
 use crate::calibrate::cautions::CalibrateCaution;
@@ -64,7 +64,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
         files = files.picture(path, chart);
     }
     if let Some((path, text)) = args.write.as_ref().zip(copy) {
-        files = files.and_over_input(path, text);
+        files = files.with(path, text, Replace::Anything);
     }
     let drawn = chart.map(|(chart, path)| (chart, path.display().to_string()));
     let written = args.write.as_ref().map(|path| Copy {
@@ -75,11 +75,7 @@ pub(super) fn run(args: &CalibrateArgs) -> Result<Reply, Diagnostics> {
     let common = &args.common;
     add_given(&mut document, common, &lab, &[host], Command::Calibrate);
     // A copy that was asked for and not made is not what was asked for.
-    let outcome = if is_doubted && args.write.is_some() {
-        Outcome::DoesNotFit
-    } else {
-        Outcome::Fits
-    };
+    let outcome = Outcome::of(!is_doubted || args.write.is_none());
     Ok(Reply::new(&answer, document, outcome, read).with(files))
 }
 

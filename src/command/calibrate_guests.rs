@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::rewritten::original;
-use super::write::Outputs;
+use super::write::{Outputs, Replace};
 use super::{Reply, add_given, call_error, file_error, inputs, one_host, readings};
 use crate::calibrate::guests::answer::{GuestsAnswer, answer, correlation_alone};
 use crate::calibrate::guests::estimates::Estimated;
@@ -34,7 +34,7 @@ pub(super) fn run(args: &CalibrateArgs, lab: &Lab, text: &str) -> Result<Reply, 
         copy.map(|path| Ok::<_, Diagnostics>((path, copied(args, path, lab, &answer, &changed)?)));
     let files = copy
         .transpose()?
-        .map(|(path, text)| Outputs::default().and_over_input(path, text));
+        .map(|(path, text)| Outputs::default().with(path, text, Replace::Anything));
     let written = args.write.as_ref().map(|path| Copy {
         path: path.display().to_string(),
         is_doubted: false,

@@ -2,6 +2,7 @@
 
 use std::io::Write;
 
+use super::write::Replace;
 use super::{Reply, Terminal};
 use crate::cli::{Color, Format, OutputArgs};
 use crate::diagnose::Diagnostics;
@@ -54,7 +55,10 @@ pub(super) fn deliver(
         }
     };
     let files = match file {
-        Some(path) => reply.files.and(path, std::mem::take(&mut text)),
+        Some(path) => {
+            let text = std::mem::take(&mut text);
+            reply.files.with(path, text, Replace::Others)
+        }
         None => reply.files,
     };
     Ok(files.write(&reply.inputs, &text, stdout)?)

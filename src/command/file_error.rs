@@ -66,6 +66,14 @@ pub(super) fn of_folder(folder: &Path, error: &io::Error) -> Why {
     }
 }
 
+/// The owner of the file that is there cannot be kept.
+pub(super) fn of_owner() -> Why {
+    (
+        "it belongs to another user, which a new file in its place would not".to_owned(),
+        "name another file, or remove this one",
+    )
+}
+
 /// A file that cannot be written; `written` are those that were before that was known.
 pub(super) fn cannot_write(path: &Path, (why, hint): Why, written: &[PathBuf]) -> Diagnostic {
     let written: Vec<String> = written

@@ -101,9 +101,5 @@ fn before(
 
 /// Something does not fit only if it fits on none of the hosts asked about.
 pub(super) fn best_outcome(hosts: &[HostAnswer]) -> Outcome {
-    if hosts.iter().any(|host| host.outcome() == Outcome::Fits) {
-        Outcome::Fits
-    } else {
-        Outcome::DoesNotFit
-    }
+    Outcome::of(hosts.iter().any(|host| host.outcome() == Outcome::Fits))
 }

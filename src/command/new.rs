@@ -3,8 +3,8 @@
 use std::io::Write;
 use std::path::Path;
 
-use super::survey::surveyed;
-use super::write::Outputs;
+use super::survey::host_at;
+use super::write::{Outputs, Replace};
 use super::{calibrate_guests, call_error};
 use crate::calibrate::guests::apply::added_guest;
 use crate::calibrate::guests::profile::profiles;
@@ -12,7 +12,7 @@ use crate::calibrate::guests::table;
 use crate::cli::tool::NewArgs;
 use crate::diagnose::Diagnostics;
 use crate::inventory::starter::{starter, starter_on};
-use crate::survey::Known;
+use crate::survey::{Known, survey};
 
 /// The lab of three keys a host and one guest profile.
 const SHORT: &str = include_str!("new/short.toml");
@@ -29,7 +29,7 @@ pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnost
     let (text, missing) = match &args.from_survey {
         None => (starter(), Vec::new()),
         Some(lines) => {
-            let table = surveyed(&args.root, &Known::default())?;
+            let table = survey(&host_at(&args.root)?, &Known::default());
             let guests = lines.as_ref().map(|file| watched(file)).transpose()?;
             let text = match (SHORT.find("[[host]]").zip(SHORT.find("[[guest]]")), guests) {
                 (Some(_), Some(_)) if !is_short => {
@@ -44,8 +44,11 @@ pub(super) fn run(args: &NewArgs, stdout: &mut dyn Write) -> Result<(), Diagnost
             (text, table.missing().to_vec())
         }
     };
-    let files = Outputs::one(&args.lab, text);
-    let files = if args.force { files } else { files.new_only() };
+    let may = match args.force {
+        true => Replace::Others,
+        false => Replace::Nothing,
+    };
+    let files = Outputs::default().with(&args.lab, text, may);
     Ok(files.write(&[], &next(&args.lab, &missing), stdout)?)
 }
 

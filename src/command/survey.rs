@@ -8,7 +8,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use super::Terminal;
 use super::append::Series;
 use super::file_error;
-use super::write::{Outputs, print};
+use super::write::{Replace, write_or_print};
 use crate::cli::SurveyArgs;
 use crate::diagnose::{Diagnostic, Diagnostics};
 use crate::inventory::load;
@@ -17,7 +17,6 @@ use crate::survey::each::kind::Pattern;
 use crate::survey::each::line::headings;
 use crate::survey::each::{GuestFilter, Watch};
 use crate::survey::reading::Snapshot;
-use crate::survey::table::HostTable;
 use crate::survey::{Known, Root, survey};
 use crate::words::survey as words;
 
@@ -30,39 +29,30 @@ pub(super) fn run(
     stdout: &mut dyn Write,
     stderr: &mut dyn Write,
 ) -> Result<Outcome, Diagnostics> {
+    let root = host_at(&args.root)?;
     if args.each {
-        let root = host_at(&args.root)?;
         return each(args, &root, terminal, stdout, stderr).map(|()| Outcome::Fits);
     }
     if args.reading {
-        return readings(args, &host_at(&args.root)?, stdout).map(|()| Outcome::Fits);
+        readings(args, &root, stdout)?;
+        return Ok(Outcome::Fits);
     }
     let known = Known {
         name: args.name.clone(),
         guests: args.guests,
     };
-    let table = surveyed(&args.root, &known)?;
-    let text = table.text();
-    match &args.output {
-        Some(path) if args.force => Outputs::one(path, text).write(&[], "", stdout)?,
-        Some(path) => Outputs::one(path, text).new_only().write(&[], "", stdout)?,
-        None => print(&text, stdout)?,
-    }
+    let table = survey(&root, &known);
+    let may = match args.force {
+        true => Replace::Others,
+        false => Replace::Nothing,
+    };
+    write_or_print(args.output.as_deref(), table.text(), may, stdout)?;
     // A table that has to be finished by hand is not what was asked for.
-    Ok(if table.missing().is_empty() {
-        Outcome::Fits
-    } else {
-        Outcome::DoesNotFit
-    })
-}
-
-/// The table of the host whose files lie below a folder.
-pub(super) fn surveyed(folder: &Path, known: &Known) -> Result<HostTable, Diagnostics> {
-    Ok(survey(&host_at(folder)?, known))
+    Ok(Outcome::of(table.missing().is_empty()))
 }
 
 /// A folder that holds a Linux host's files.
-fn host_at(folder: &Path) -> Result<Root, Diagnostic> {
+pub(super) fn host_at(folder: &Path) -> Result<Root, Diagnostic> {
     let root = Root::new(folder).map_err(|error| file_error::no_host(folder, Some(&error)))?;
     if !root.exists("proc/meminfo") && !root.exists("sys/devices/system/cpu") {
         return Err(file_error::no_host(folder, None));
@@ -76,42 +66,43 @@ enum Sink<'a> {
     File(Series),
 }
 
-/// Whether the output still has a reader.
-#[derive(PartialEq, Eq)]
-enum Reader {
-    IsThere,
-    HasGone,
-}
+impl<'a> Sink<'a> {
+    /// The file of the call, or the standard output, with the headings in it; none where that has no reader.
+    fn open(
+        args: &SurveyArgs,
+        header: &str,
+        stdout: &'a mut dyn Write,
+    ) -> Result<Option<Sink<'a>>, Diagnostic> {
+        if let Some(path) = &args.output {
+            return Ok(Some(Sink::File(Series::open(path, header)?)));
+        }
+        let mut sink = Sink::Stdout(stdout);
+        Ok(sink.put(header)?.then_some(sink))
+    }
 
-impl Sink<'_> {
-    fn put(&mut self, line: &str) -> Result<Reader, Diagnostic> {
-        match self {
-            Sink::File(series) => series.line(line).map(|()| Reader::IsThere),
-            Sink::Stdout(stdout) => {
-                match writeln!(stdout, "{line}").and_then(|()| stdout.flush()) {
-                    Ok(()) => Ok(Reader::IsThere),
-                    Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(Reader::HasGone),
-                    Err(error) => {
-                        let why = file_error::of_file(&error);
-                        Err(file_error::cannot_write(Path::new("the reading"), why, &[]))
-                    }
-                }
+    /// Writes a line; false where the output has lost its reader.
+    fn put(&mut self, line: &str) -> Result<bool, Diagnostic> {
+        let written = match self {
+            Sink::File(series) => return series.line(line).map(|()| true),
+            Sink::Stdout(stdout) => writeln!(stdout, "{line}").and_then(|()| stdout.flush()),
+        };
+        match written {
+            Ok(()) => Ok(true),
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+            Err(error) => {
+                let why = file_error::of_file(&error);
+                Err(file_error::cannot_write(Path::new("the reading"), why, &[]))
             }
         }
     }
 }
 
-fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<(), Diagnostics> {
+fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<(), Diagnostic> {
     let mut before = None;
     let mut now = Snapshot::take(root, clock());
-    let header = now.header();
-    let mut sink = match &args.output {
-        Some(path) => Sink::File(Series::open(path, &header)?),
-        None => Sink::Stdout(stdout),
-    };
-    if matches!(sink, Sink::Stdout(_)) && sink.put(&header)? == Reader::HasGone {
+    let Some(mut sink) = Sink::open(args, &now.header(), stdout)? else {
         return Ok(());
-    }
+    };
     // A copied tree does not move, so a second look at it shows nothing new.
     if root.is_running() {
         wait(GLANCE);
@@ -121,20 +112,19 @@ fn readings(args: &SurveyArgs, root: &Root, stdout: &mut dyn Write) -> Result<()
         if turn > 0 {
             before = Some(std::mem::replace(&mut now, Snapshot::take(root, clock())));
         }
-        let line = now.line(before.as_ref(), args.guests.unwrap_or(0), args.settled);
-        Ok(sink.put(&line)?)
+        sink.put(&now.line(before.as_ref(), args.guests.unwrap_or(0), args.settled))
     })
 }
 
-/// Does something once, or again and again as the call says; turns are counted from 0. The time between turns is that of a
-/// clock that is never set back.
+/// Does something once, or again and again as the call says, while the output has a reader; turns are counted from 0. The
+/// time between turns is that of a clock that is never set back.
 fn paced(
     args: &SurveyArgs,
-    mut turn: impl FnMut(u32) -> Result<Reader, Diagnostics>,
-) -> Result<(), Diagnostics> {
+    mut turn: impl FnMut(u32) -> Result<bool, Diagnostic>,
+) -> Result<(), Diagnostic> {
     let start = Instant::now();
     for number in 0_u32.. {
-        if turn(number)? == Reader::HasGone {
+        if !turn(number)? {
             break;
         }
         let Some(every) = args.every else { break };
@@ -170,14 +160,9 @@ fn each(
         }));
     }
     let mut watch = Watch::new(wanted, kinds, args.pages);
-    let header = headings().join(",");
-    let mut sink = match &args.output {
-        Some(path) => Sink::File(Series::open(path, &header)?),
-        None => Sink::Stdout(stdout),
-    };
-    if matches!(sink, Sink::Stdout(_)) && sink.put(&header)? == Reader::HasGone {
+    let Some(mut sink) = Sink::open(args, &headings().join(","), stdout)? else {
         return Ok(());
-    }
+    };
     let every = args.every.unwrap_or(DEEP);
     let deep = (DEEP / every).ceil().max(1.0) as u32;
     let live = terminal.live();
@@ -191,11 +176,7 @@ fn each(
         written += lines.len();
         live.set_message(words::live(lines.len(), written));
         live.tick();
-        if lines.is_empty() {
-            Ok(Reader::IsThere)
-        } else {
-            Ok(sink.put(&lines.join("\n"))?)
-        }
+        Ok(lines.is_empty() || sink.put(&lines.join("\n"))?)
     })?;
     live.finish_and_clear();
     Ok(())

@@ -2,7 +2,7 @@
 
 use std::io::Write;
 
-use super::write::{Outputs, print};
+use super::write::{Replace, write_or_print};
 use super::{new, schema};
 use crate::cli::manual::{completions, manual};
 use crate::cli::tool::{Subject, Tool};
@@ -21,9 +21,10 @@ pub(super) fn run(tool: &Tool, stdout: &mut dyn Write) -> Result<(), Diagnostics
         Tool::Completions { shell, to } => (completions(*shell), to),
         Tool::Manual(to) => (manual(), to),
     };
-    match &to.output {
-        Some(path) => Outputs::one(path, text).write(&[], "", stdout)?,
-        None => print(&text, stdout)?,
-    }
-    Ok(())
+    Ok(write_or_print(
+        to.output.as_deref(),
+        text,
+        Replace::Others,
+        stdout,
+    )?)
 }

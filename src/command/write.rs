@@ -30,6 +30,21 @@ pub(super) fn print(text: &str, stdout: &mut dyn Write) -> Result<(), Diagnostic
     }
 }
 
+/// Writes text to a file where one is named, else to the standard output.
+pub(super) fn write_or_print(
+    path: Option<&Path>,
+    text: String,
+    may: Replace,
+    stdout: &mut dyn Write,
+) -> Result<(), Diagnostic> {
+    match path {
+        Some(path) => Outputs::default()
+            .with(path, text, may)
+            .write(&[], "", stdout),
+        None => print(&text, stdout),
+    }
+}
+
 /// Files to write.
 #[derive(Debug, Default)]
 pub(super) struct Outputs(Vec<Output>);
@@ -43,39 +58,19 @@ struct Output {
 
 /// What a file may take the place of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Replace {
+pub(super) enum Replace {
+    /// No file that is there.
     Nothing,
     /// Any file that the answer was not read from.
     Others,
+    /// Also one that the answer was read from.
     Anything,
 }
 
-/// A file that is written but not yet in its place.
-struct Draft<'a> {
-    output: &'a Output,
-    target: PathBuf,
-    file: NamedTempFile,
-}
-
 impl Outputs {
-    /// One file with that text, in the place of one that is there.
-    pub fn one(path: &Path, text: String) -> Outputs {
-        Outputs::default().and(path, text)
-    }
-
-    /// One file more, in the place of one that is there.
+    /// One file more.
     #[must_use]
-    pub fn and(self, path: &Path, text: String) -> Outputs {
-        self.with(path, text, Replace::Others)
-    }
-
-    /// One file more, which may take the place of one that the answer was read from.
-    #[must_use]
-    pub fn and_over_input(self, path: &Path, text: String) -> Outputs {
-        self.with(path, text, Replace::Anything)
-    }
-
-    fn with(mut self, path: &Path, text: String, may: Replace) -> Outputs {
+    pub fn with(mut self, path: &Path, text: String, may: Replace) -> Outputs {
         let path = path.to_owned();
         self.0.push(Output { path, text, may });
         self
@@ -84,16 +79,7 @@ impl Outputs {
     /// One picture more.
     #[must_use]
     pub fn picture(self, path: &Path, chart: &Chart) -> Outputs {
-        self.and(path, svg::render(chart))
-    }
-
-    /// Files that are there stay as they are.
-    #[must_use]
-    pub fn new_only(mut self) -> Outputs {
-        for output in &mut self.0 {
-            output.may = Replace::Nothing;
-        }
-        self
+        self.with(path, svg::render(chart), Replace::Others)
     }
 
     /// Writes `printed` and the files, all of them or none: beside their places first, then each is moved there in one
@@ -116,7 +102,7 @@ impl Outputs {
             }
             // A pipe or device cannot be replaced by a file; it is written as it is.
             if pipe::is_plain(&output.path) {
-                drafts.push(output.draft()?);
+                drafts.push((output, output.draft()?));
             } else {
                 streams.push(output);
             }
@@ -127,14 +113,13 @@ impl Outputs {
             written.push(PathBuf::from("the report"));
         }
         for Output { path, text, .. } in streams {
-            let streamed = pipe::write(path, text.as_bytes());
-            streamed.map_err(|error| cannot_write(path, of_file(&error), &written))?;
+            pipe::write(path, text.as_bytes())
+                .map_err(|error| cannot_write(path, of_file(&error), &written))?;
             written.push(path.clone());
         }
-        for draft in drafts {
-            let path = draft.output.path.clone();
-            draft.keep(&written)?;
-            written.push(path);
+        for (output, draft) in drafts {
+            output.keep(draft, &written)?;
+            written.push(output.path.clone());
         }
         Ok(())
     }
@@ -143,52 +128,41 @@ impl Outputs {
 impl Output {
     /// The bytes in a new file beside the wanted place, with the owner and permissions of the file that is there, or
     /// those that any new file would get.
-    fn draft(&self) -> Result<Draft<'_>, Diagnostic> {
+    fn draft(&self) -> Result<NamedTempFile, Diagnostic> {
         if self.may == Replace::Nothing && fs::symlink_metadata(&self.path).is_ok() {
             return Err(file_error::exists(&self.path));
         }
-        let target = target(&self.path);
         let draft = || {
             let folder = place(&self.path)?;
             clear_stale(&folder);
             let file = drafted(&folder, self.text.as_bytes());
             let file = file.map_err(|error| file_error::of_new_file(&folder, &error))?;
-            if let Ok(there) = fs::metadata(&target) {
-                keep_owner(file.as_file(), &there).map_err(|_| {
-                    let why = "it belongs to another user, which a new file in its place would not";
-                    (why.to_owned(), "name another file, or remove this one")
-                })?;
+            if let Ok(there) = fs::metadata(target(&self.path)) {
+                keep_owner(file.as_file(), &there).map_err(|_| file_error::of_owner())?;
                 let kept = file.as_file().set_permissions(there.permissions());
                 kept.map_err(|error| of_file(&error))?;
             }
             Ok(file)
         };
-        let file = draft().map_err(|fault| cannot_write(&self.path, fault, &[]))?;
-        Ok(Draft {
-            output: self,
-            target,
-            file,
-        })
+        draft().map_err(|why| cannot_write(&self.path, why, &[]))
     }
-}
 
-impl Draft<'_> {
-    /// Moves it to its place; `written` are the files that are there already.
-    fn keep(self, written: &[PathBuf]) -> Result<(), Diagnostic> {
-        let path = &self.output.path;
-        let moved = match self.output.may {
+    /// Moves its draft to its place; `written` are the files that are there already.
+    fn keep(&self, draft: NamedTempFile, written: &[PathBuf]) -> Result<(), Diagnostic> {
+        let target = target(&self.path);
+        let moved = match self.may {
             // Somebody may have been quicker since it was looked for.
-            Replace::Nothing => self.file.persist_noclobber(&self.target),
-            _ => self.file.persist(&self.target),
+            Replace::Nothing => draft.persist_noclobber(&target),
+            _ => draft.persist(&target),
         };
         match moved.map_err(|error| error.error) {
             Ok(_) => Ok(()),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
-                Err(file_error::exists(path))
+                Err(file_error::exists(&self.path))
             }
             Err(error) => {
-                let why = file_error::of_new_file(&folder_of(&self.target), &error);
-                Err(cannot_write(path, why, written))
+                let why = file_error::of_new_file(&folder_of(&target), &error);
+                Err(cannot_write(&self.path, why, written))
             }
         }
     }
@@ -247,14 +221,18 @@ mod tests {
     use std::io;
     use std::path::Path;
 
-    use super::Outputs;
+    use super::{Outputs, Replace};
     use crate::diagnose::Diagnostics;
 
     #[cfg(target_os = "linux")]
     #[test]
     fn the_name_of_the_draft_is_not_shown() {
         // A folder of the kernel's takes no files, not even from an administrator.
-        let outputs = Outputs::one(Path::new("/proc/log.md"), "text".to_owned());
+        let outputs = Outputs::default().with(
+            Path::new("/proc/log.md"),
+            "text".to_owned(),
+            Replace::Others,
+        );
         let shown = outputs.write(&[], "", &mut io::sink()).unwrap_err();
         let shown = Diagnostics::from(shown).to_string();
         assert!(

@@ -177,7 +177,7 @@ pub enum Outcome {
 }
 
 impl Outcome {
-    /// Whether it fits.
+    /// By whether everything fits.
     pub fn of(fits: bool) -> Outcome {
         match fits {
             true => Outcome::Fits,
