@@ -291,3 +291,52 @@ impl Chart {
         points.map(|(x, _)| *x).fold(0.0, f64::max)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Measure, Series, Shape};
+
+    #[test]
+    fn ticks_are_easy_to_read() {
+        assert_eq!(
+            Measure::Time.ticks(3600.0, 6),
+            [0.0, 600.0, 1200.0, 1800.0, 2400.0, 3000.0, 3600.0]
+        );
+        assert_eq!(Measure::Share.ticks(1.06, 5), [0.0, 0.5, 1.0]);
+        assert_eq!(Measure::Count.ticks(3.0, 10), [0.0, 1.0, 2.0, 3.0]);
+        assert_eq!(Measure::Rate.ticks(0.0, 5), [0.0]);
+        assert_eq!(Measure::Count.ticks(f64::NAN, 5), [0.0]);
+    }
+
+    #[test]
+    fn times_on_an_axis_share_one_unit() {
+        let labels = |end, most| Measure::Time.labels(&Measure::Time.ticks(end, most));
+        assert_eq!(
+            labels(6_000.0, 5),
+            ["0", "20 min", "40 min", "60 min", "80 min", "100 min"]
+        );
+        assert_eq!(
+            labels(50.0, 5),
+            ["0", "10 s", "20 s", "30 s", "40 s", "50 s"]
+        );
+        assert_eq!(labels(7_200.0, 2), ["0", "1 h", "2 h"]);
+        assert_eq!(
+            labels(90_000.0, 4),
+            ["0", "12 h", "24 h"],
+            "not half a day among hours"
+        );
+        assert_eq!(labels(172_800.0, 2), ["0", "1 day", "2 days"]);
+        assert_eq!(Measure::Time.labels(&[0.0]), ["0"]);
+        assert_eq!(Measure::Count.labels(&[0.0, 3_600.0]), ["0", "3,600"]);
+    }
+
+    #[test]
+    fn values_between_points() {
+        let points = vec![(0.0, 1.0), (10.0, 3.0)];
+        let line = Series::new("", Shape::Line, points.clone());
+        let steps = Series::new("", Shape::Steps, points);
+        assert_eq!((line.at(5.0), steps.at(5.0)), (Some(2.0), Some(1.0)));
+        assert_eq!((line.at(10.0), steps.at(10.0)), (Some(3.0), Some(3.0)));
+        assert_eq!((line.at(-1.0), line.at(11.0)), (None, None));
+    }
+}

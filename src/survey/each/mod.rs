@@ -47,7 +47,7 @@ impl Watch {
         }
     }
 
-    /// The lines of a moment `[s]`, a guest each, by name; `deep` reads the mappings of processes too, which takes longer.
+    /// The lines of a moment `[s]`, a guest each, by name; `with_mappings` reads the mappings of processes too, which takes longer.
     ///
     /// What ends while it is read leaves its cells empty, or has no line.
     pub fn lines_at(&mut self, root: &Root, at: f64, with_mappings: bool) -> Vec<String> {

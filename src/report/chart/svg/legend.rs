@@ -129,3 +129,27 @@ pub(super) fn legend(drawing: &mut Drawing, panel: &Panel, frame: &Frame) {
         y += BETWEEN;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::label::{apart, in_rows};
+    use super::{LETTER, SAME_ROW};
+
+    #[test]
+    fn letters_of_lines_that_end_together_stand_side_by_side() {
+        assert_eq!(
+            in_rows(&[300.0, 100.0, 108.0], SAME_ROW),
+            [vec![1, 2], vec![0]]
+        );
+        assert_eq!(
+            in_rows(&[100.0, 108.0, 116.0], SAME_ROW),
+            [vec![0, 1], vec![2]]
+        );
+        assert!(in_rows(&[], SAME_ROW).is_empty());
+        // Rows that would meet move apart by no more than a part of a letter.
+        let ends = [100.0, 113.0];
+        let rows = in_rows(&ends, SAME_ROW);
+        assert_eq!((rows.len(), SAME_ROW < 13.0), (2, true));
+        assert_eq!(apart(&ends, LETTER, 0.0, 400.0), [98.0, 115.0]);
+    }
+}
