@@ -86,9 +86,10 @@ pub fn replayed(replay: &Replay) -> String {
         let Beside { plan, seen } = load.past_limit;
         let seen = seen.map_or_else(|| "–".to_owned(), share);
         format!(
-            "{} {seen} of the time (the law: {})",
+            "{} {seen} of the time (by the plan {}, accepted {})",
             label(&load.name),
-            share(plan)
+            share(plan),
+            share(load.risk)
         )
     });
     let each: Vec<String> = each.collect();
