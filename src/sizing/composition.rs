@@ -1,6 +1,7 @@
 //! Which guests make up N: the split of the mix over its shares.
 
 use std::cmp::Ordering;
+use std::collections::BinaryHeap;
 
 use crate::lab::Guest;
 
@@ -8,7 +9,6 @@ use crate::lab::Guest;
 #[derive(Debug, Clone)]
 pub struct Composition {
     fixed: Vec<u64>,
-    /// In the order that settles ties: larger share first, then the name first in byte order.
     scaling: Vec<Claim>,
     total_share: f64,
     unit: Unit,
@@ -39,6 +39,8 @@ struct Claim {
     profile: usize,
     share: Decimal,
     value: f64,
+    /// Place in the order that settles ties: larger share first, then the name first in byte order.
+    rank: usize,
 }
 
 /// A positive number as `digits·10^exponent`, exactly as its shortest decimal writing.
@@ -82,6 +84,37 @@ fn scaled(value: u128, tens: u32) -> Option<u128> {
         .and_then(|factor| value.checked_mul(factor))
 }
 
+/// The next seat a profile could take.
+#[derive(Debug)]
+struct Bid {
+    claim: Claim,
+    seats: u64,
+}
+
+impl Ord for Bid {
+    fn cmp(&self, other: &Self) -> Ordering {
+        // share/(2·seats + 1), cross-multiplied; the lower rank wins a tie.
+        self.claim
+            .share
+            .compare_times(2 * other.seats + 1, other.claim.share, 2 * self.seats + 1)
+            .then_with(|| other.claim.rank.cmp(&self.claim.rank))
+    }
+}
+
+impl PartialOrd for Bid {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Bid {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Bid {}
+
 impl Composition {
     /// The composition that the counts and shares of a lab's guests define.
     pub fn new(guests: &[Guest]) -> Composition {
@@ -94,18 +127,26 @@ impl Composition {
                     profile,
                     share: Decimal::of(value),
                     value,
+                    rank: 0,
                 });
             }
         }
-        let name = |claim: &Claim| guests[claim.profile].name.as_bytes();
         scaling.sort_by(|a, b| {
-            let by_share = b.share.compare_times(1, a.share, 1);
-            by_share.then_with(|| name(a).cmp(name(b)))
+            b.share.compare_times(1, a.share, 1).then_with(|| {
+                guests[a.profile]
+                    .name
+                    .as_bytes()
+                    .cmp(guests[b.profile].name.as_bytes())
+            })
         });
+        for (rank, claim) in scaling.iter_mut().enumerate() {
+            claim.rank = rank;
+        }
         let total_share = scaling.iter().map(|claim| claim.value).sum();
-        let unit = match scaling.as_slice() {
-            [] => Unit::Sets,
-            _ => Unit::Guests,
+        let unit = if scaling.is_empty() {
+            Unit::Sets
+        } else {
+            Unit::Guests
         };
         Composition {
             fixed,
@@ -139,43 +180,42 @@ impl Composition {
     ///
     /// Guests that must run are there at every N. Scaling guests are split by the Webster / Sainte-Laguë divisor method: the profile with the highest
     /// `share/(2·seats + 1)` takes the next seat; ties go to the larger share, then to the name first in byte order.
-    /// House-monotone: one more guest never takes one of another profile away. O(P²) for P profiles, whatever N.
+    /// House-monotone: one more guest never takes one of another profile away. O(P log P) for P profiles, whatever N.
     ///
     /// # Source
     /// Balinski & Young, *Fair Representation*, 1982.
     pub fn counts(&self, n: u64) -> Vec<u64> {
         if self.unit == Unit::Sets {
-            let sets = self.fixed.iter().map(|count| count.saturating_mul(n));
-            return sets.collect();
+            return self
+                .fixed
+                .iter()
+                .map(|count| count.saturating_mul(n))
+                .collect();
         }
+        let mut counts = self.fixed.clone();
+        let mut left = n;
+        let mut bids = BinaryHeap::with_capacity(self.scaling.len());
         // Seats whose quotient is surely above the last one given: rounding share/divisor with the divisor of a house
         // smaller by half a seat a profile, and one more against rounding errors, never gives more than N in all.
         let sure_house = n as f64 - 0.5 * self.scaling.len() as f64 - 1.0;
-        let sure = |claim: &Claim| -> u64 {
-            let seats = claim.value / self.total_share * sure_house + 0.5;
-            seats.floor().max(0.0) as u64
-        };
-        let mut seats: Vec<u64> = self.scaling.iter().map(sure).collect();
-        // Whether share/(2·seats + 1) of a profile is above that of another, cross-multiplied.
-        let is_above = |one: usize, other: usize, seats: &[u64]| {
-            let [own, others] = [one, other].map(|at| (self.scaling[at].share, 2 * seats[at] + 1));
-            own.0.compare_times(others.1, others.0, own.1).is_gt()
-        };
-        for _ in seats.iter().sum::<u64>()..n {
-            let above = |best, one| {
-                if is_above(one, best, &seats) {
-                    one
-                } else {
-                    best
-                }
-            };
-            if let Some(next) = (0..seats.len()).reduce(above) {
-                seats[next] += 1;
-            }
+        for claim in &self.scaling {
+            let seats = (claim.value / self.total_share * sure_house + 0.5)
+                .floor()
+                .max(0.0) as u64;
+            left -= seats.min(left);
+            bids.push(Bid {
+                claim: *claim,
+                seats,
+            });
         }
-        let mut counts = self.fixed.clone();
-        for (claim, seats) in self.scaling.iter().zip(seats) {
-            counts[claim.profile] += seats;
+        while left > 0 {
+            let Some(mut bid) = bids.pop() else { break };
+            bid.seats += 1;
+            left -= 1;
+            bids.push(bid);
+        }
+        for bid in bids {
+            counts[bid.claim.profile] += bid.seats;
         }
         counts
     }
