@@ -1,6 +1,6 @@
 //! A chart in characters: one line as columns of blocks, several as letters, limits as rules, points as stars.
 
-use super::super::chart::{Chart, Panel};
+use super::super::chart::{Chart, Panel, letter};
 use super::super::text::{columns, wrap};
 use super::look::Look;
 
@@ -171,10 +171,6 @@ fn fill(grid: &mut [Vec<char>], column: usize, share: f64, look: &Look) {
             cells[column] = if look.ascii { '#' } else { EIGHTHS[part] };
         }
     }
-}
-
-fn letter(index: usize) -> char {
-    char::from(b'a' + (index % 26) as u8)
 }
 
 fn shade(look: &Look) -> char {
